@@ -1,0 +1,27 @@
+"""Value: how light or dark a cloth reads, as L*/10 on a scale from 0 (black) to 10 (white)."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.optimize import brentq
+
+
+def value_of(lab: ArrayLike) -> float:
+    """Return the value (0..10) of one CIELAB colour."""
+    return float(np.clip(np.asarray(lab, dtype=np.float64)[0], 0, 100)) / 10
+
+
+def munsell_luminance(munsell_value: float) -> float:
+    """Return the luminance (0..1) of a Munsell value 0..10, white = perfect diffuser.
+
+    Source: the quintic of ASTM D1535.
+    """
+    v = munsell_value
+    percent = 1.1914 * v - 0.22533 * v**2 + 0.23352 * v**3 - 0.020484 * v**4 + 0.00081939 * v**5
+    return percent / 100
+
+
+def munsell_value(luminance: float) -> float:
+    """Return the Munsell value (0..10) of a luminance 0..1; the inverse of the quintic."""
+    if not 0 <= luminance <= 1:
+        raise ValueError(f"Luminance {luminance} is outside 0 to 1.")
+    return float(brentq(lambda v: munsell_luminance(v) - luminance, 0.0, 10.001))
