@@ -1,0 +1,209 @@
+#!/usr/bin/env python3
+"""Run Clothlight: python3 manage.py demo | serve | test | any Django command.
+
+The first use builds .venv beside this file and installs what the project needs into it; every
+use then goes on with that Python. Only the standard library is used until then, and the syntax
+stays old enough for an outdated Python to reach the sentence that asks for a newer one.
+"""
+
+import os
+import subprocess
+import sys
+
+OLDEST = (3, 11)
+HERE = os.path.dirname(os.path.abspath(__file__))
+VENV = os.path.join(HERE, ".venv")
+STAMP = os.path.join(VENV, "installed")
+
+
+def main():
+    if sys.version_info < OLDEST:
+        sys.exit(
+            "Clothlight needs Python {}.{} or newer; this is Python {}.{}. "
+            "Try python3.11 manage.py, or install a newer Python.".format(
+                *(OLDEST + tuple(sys.version_info[:2]))
+            )
+        )
+    arguments = sys.argv[1:]
+    wanted = requirements(extras(arguments))
+    if not is_satisfied(wanted):
+        build(wanted)
+        hand_over(venv_python(), [os.path.abspath(__file__)] + arguments)
+    if arguments[:1] == ["test"]:
+        os.chdir(HERE)
+        hand_over(sys.executable, ["-m", "pytest"] + arguments[1:])
+    choose_settings(arguments)
+    from django.core.management import execute_from_command_line
+
+    execute_from_command_line(sys.argv)
+
+
+def extras(arguments):
+    """Return which optional groups of dependencies this command needs."""
+    names = []
+    if arguments[:1] == ["test"]:
+        names.append("test")
+    url = os.environ.get("DATABASE_URL", "").strip()
+    if url.startswith("postgres") and arguments[:1] != ["demo"]:
+        names.append("postgres")
+    return names
+
+
+def requirements(names):
+    """Return the pinned dependencies from pyproject.toml, those of the named extras included."""
+    import tomllib
+
+    with open(os.path.join(HERE, "pyproject.toml"), "rb") as file:
+        project = tomllib.load(file)["project"]
+    wanted = list(project["dependencies"])
+    for name in names:
+        wanted += project["optional-dependencies"][name]
+    return wanted
+
+
+def is_satisfied(wanted):
+    """Return whether the Python that runs now has every dependency in its pinned version.
+
+    Its own .venv must also carry the stamp, which is written after everything else: without it
+    an installation was interrupted.
+    """
+    from importlib.metadata import PackageNotFoundError, version
+
+    if is_same_folder(sys.prefix, VENV):
+        return set(wanted) <= set(stamped())
+    try:
+        return all(version(name) == pin for name, pin in map(split, wanted))
+    except PackageNotFoundError:
+        return False
+
+
+def split(requirement):
+    """Return name and version of a line such as psycopg[binary]==3.3.9."""
+    name, pin = requirement.split("==")
+    return name.split("[")[0], pin
+
+
+def stamped():
+    """Return the dependencies that were installed to the end."""
+    try:
+        with open(STAMP, encoding="utf-8") as file:
+            return file.read().splitlines()
+    except OSError:
+        return []
+
+
+def build(wanted):
+    """Make .venv ready for these dependencies; do nothing when it is."""
+    with only_one_at_a_time():
+        if set(wanted) <= set(stamped()) and works([]):
+            return
+        if not works(["-m", "pip", "--version"]):
+            make_venv()
+        install(wanted)
+
+
+def make_venv():
+    import venv
+
+    say("Making a Python environment in {} (once) ...".format(VENV))
+    try:
+        import ensurepip  # noqa: F401  (Debian leaves it out, and venv then fails half-way)
+
+        # On its own path and not through a link, so that pip's programs find their Python.
+        venv.EnvBuilder(clear=True, with_pip=True, symlinks=os.name != "nt").create(VENV)
+    except (ImportError, OSError, subprocess.CalledProcessError) as error:
+        sys.exit(
+            "The environment could not be made: {}\n"
+            "On Debian and Ubuntu, Python's venv is a package of its own: "
+            "apt install python3-venv (or python{}.{}-venv), then start again.".format(
+                error, *sys.version_info[:2]
+            )
+        )
+
+
+def install(wanted):
+    """Install with pip, then stamp. An earlier stamp goes first and what it named stays wanted."""
+    everything = sorted(set(wanted) | (set(stamped()) & set(requirements(["test", "postgres"]))))
+    if os.path.exists(STAMP):
+        os.remove(STAMP)
+    say("Installing {} packages into it; the first time takes a minute or two ...".format(
+        len(everything)
+    ))
+    command = [venv_python(), "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
+    if subprocess.call(command + everything, cwd=HERE) != 0:
+        sys.exit(
+            "The packages could not be installed (see above). Is this computer online? "
+            "Start again when it is; what has arrived is kept."
+        )
+    part = STAMP + ".part"
+    with open(part, "w", encoding="utf-8") as file:
+        file.write("\n".join(everything) + "\n")
+    os.replace(part, STAMP)
+    say("Installed.")
+
+
+def only_one_at_a_time():
+    """Return a context in which no second start installs at the same moment (not on Windows)."""
+    file = open(os.path.abspath(__file__))
+    try:
+        import fcntl
+
+        fcntl.flock(file, fcntl.LOCK_EX)
+    except (ImportError, OSError):
+        pass
+    return file
+
+
+def choose_settings(arguments):
+    """Tell Django where its settings lie; the demo never sees a real stash."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "stash.config.settings")
+    if arguments[:1] == ["demo"]:
+        folder = os.environ.get("STASH_DEMO_DATA", "").strip() or os.path.join(HERE, "demo-data")
+        os.environ["STASH_DATA"] = folder
+        os.environ["STASH_DEMO"] = "1"
+        os.environ.pop("DATABASE_URL", None)
+
+
+def venv_python():
+    if os.name == "nt":
+        return os.path.join(VENV, "Scripts", "python.exe")
+    return os.path.join(VENV, "bin", "python")
+
+
+def works(arguments):
+    """Return whether the Python of .venv runs at all (a system upgrade can break it)."""
+    try:
+        return (
+            subprocess.call(
+                [venv_python()] + (arguments or ["-c", ""]),
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+            )
+            == 0
+        )
+    except OSError:
+        return False
+
+
+def hand_over(python, arguments):
+    """Go on with this Python in place of the present one, so that Ctrl-C reaches it alone."""
+    sys.stdout.flush()
+    if os.name == "nt":
+        sys.exit(subprocess.call([python] + arguments))
+    os.execv(python, [python] + arguments)
+
+
+def is_same_folder(one, other):
+    try:
+        return os.path.samefile(one, other)
+    except OSError:
+        return False
+
+
+def say(text):
+    sys.stdout.write(text + "\n")
+    sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main()

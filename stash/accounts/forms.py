@@ -1,0 +1,50 @@
+"""Forms of signing in and setting up."""
+
+from datetime import timedelta
+from typing import Any
+
+from django.contrib.auth.forms import AuthenticationForm, BaseUserCreationForm
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+
+from stash.accounts import throttle
+
+
+class SignInForm(AuthenticationForm):
+    """Name and password; the throttle speaks before the password is looked at."""
+
+    error_messages = {
+        "invalid_login": "That name and password do not go together. Both are exact about "
+        "capitals.",
+        "inactive": "That name and password do not go together. Both are exact about capitals.",
+    }
+
+    def clean(self) -> dict[str, Any]:
+        name = self.cleaned_data.get("username")
+        if name is None or "password" not in self.cleaned_data:
+            return self.cleaned_data
+        address = self.request.META.get("REMOTE_ADDR", "") if self.request else ""
+        wait = throttle.begin_attempt(name=name, address=address)
+        if wait > timedelta(0):
+            raise ValidationError(
+                f"Too many tries. Please wait {in_words(wait)} and try again.", code="wait"
+            )
+        cleaned = super().clean()
+        throttle.attempt_succeeded(name=name, address=address)
+        return cleaned
+
+
+class SetUpForm(BaseUserCreationForm):
+    """The first account: a name and a password typed twice."""
+
+    class Meta:
+        model = User
+        fields = ("username",)
+
+
+def in_words(wait: timedelta) -> str:
+    """Return a wait as people say it, rounded up."""
+    seconds = -(-wait // timedelta(seconds=1))
+    if seconds < 90:
+        return "1 second" if seconds == 1 else f"{seconds} seconds"
+    return f"{-(-seconds // 60)} minutes"

@@ -1,0 +1,48 @@
+"""The one-time link that creates the first account."""
+
+import secrets
+
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.utils import timezone
+from django.utils.crypto import constant_time_compare, salted_hmac
+
+from stash.accounts.models import SetUpLink
+
+
+class LinkShut(Exception):
+    """The set-up link has been used, or somebody has an account already."""
+
+
+def open_token() -> str | None:
+    """Return the token of the link, or None once there is an account.
+
+    Every start before that returns the same token, so two servers started at the same moment
+    print one link.
+    """
+    if User.objects.exists():
+        return None
+    link, _ = SetUpLink.objects.get_or_create(pk=1, defaults={"nonce": secrets.token_urlsafe(32)})
+    return None if link.used_at else _token(link.nonce)
+
+
+def is_open(token: str) -> bool:
+    """Return whether this token would create the first account now."""
+    expected = open_token()
+    return expected is not None and constant_time_compare(token.encode(), expected.encode())
+
+
+@transaction.atomic
+def create_first_account(*, token: str, user: User) -> User:
+    """Save the user as the first account; raise LinkShut if somebody was faster."""
+    if not is_open(token):
+        raise LinkShut
+    used = SetUpLink.objects.filter(pk=1, used_at=None).update(used_at=timezone.now())
+    if used != 1:
+        raise LinkShut
+    user.save()
+    return user
+
+
+def _token(nonce: str) -> str:
+    return salted_hmac("stash.accounts.set_up", nonce, algorithm="sha256").hexdigest()

@@ -1,0 +1,13 @@
+from django.contrib.auth.views import LogoutView
+from django.urls import path
+
+from stash.accounts import views
+
+app_name = "accounts"
+urlpatterns = [
+    path("sign-in/", views.SignIn.as_view(), name="sign_in"),
+    path("sign-out/", LogoutView.as_view(), name="sign_out"),
+    path("password/", views.ChangePassword.as_view(), name="change_password"),
+    path("set-up/<str:token>/", views.set_up_first_account, name="set_up"),
+    path("look-around/", views.look_around, name="look_around"),
+]

@@ -1,0 +1,70 @@
+"""Sign in and out, change the password, set up the first account."""
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth import login
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.models import User
+from django.contrib.auth.views import LoginView, PasswordChangeView
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse_lazy
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_POST
+
+from stash.accounts import set_up
+from stash.accounts.demo import DEMO_NAME
+from stash.accounts.forms import SetUpForm, SignInForm
+
+_BACKEND = "django.contrib.auth.backends.ModelBackend"
+
+
+class SignIn(LoginView):
+    http_method_names = ["get", "head", "post", "options"]
+    form_class = SignInForm
+    template_name = "accounts/sign_in.html"
+    redirect_authenticated_user = True
+
+
+class ChangePassword(PasswordChangeView):
+    """Change the password; every other browser is signed out by it."""
+
+    http_method_names = ["get", "head", "post", "options"]
+    template_name = "accounts/change_password.html"
+    success_url = reverse_lazy("accounts:change_password")
+
+    def form_valid(self, form):  # type: ignore[no-untyped-def]
+        messages.success(
+            self.request, "Your password is changed. Other browsers have been signed out."
+        )
+        return super().form_valid(form)
+
+
+@login_not_required
+@never_cache
+@sensitive_post_parameters("password1", "password2")
+@require_http_methods(["GET", "HEAD", "POST"])
+def set_up_first_account(request: HttpRequest, token: str) -> HttpResponse:
+    """Create the first account through the link that the console printed."""
+    if not set_up.is_open(token):
+        raise Http404
+    form = SetUpForm(request.POST or None)
+    if form.is_valid():
+        try:
+            user = set_up.create_first_account(token=token, user=form.save(commit=False))
+        except set_up.LinkShut as error:
+            raise Http404 from error
+        login(request, user, backend=_BACKEND)
+        return redirect(settings.LOGIN_REDIRECT_URL)
+    return render(request, "accounts/set_up.html", {"form": form, "token": token})
+
+
+@login_not_required
+@require_POST
+def look_around(request: HttpRequest) -> HttpResponse:
+    """Sign in as the demo quilter; there is no such thing outside the demo."""
+    if not settings.DEMO:
+        raise Http404
+    login(request, get_object_or_404(User, username=DEMO_NAME), backend=_BACKEND)
+    return redirect(settings.LOGIN_REDIRECT_URL)

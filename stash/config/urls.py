@@ -1,0 +1,14 @@
+"""All routes of the site."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("account/", include("stash.accounts.urls")),
+    path("projects/", include("projects.urls")),
+    path("", include("stash.urls")),
+]
+
+handler400 = "stash.config.errors.bad_request"
+handler403 = "stash.config.errors.not_allowed"
+handler404 = "stash.config.errors.not_found"
+handler500 = "stash.config.errors.server_error"

@@ -1,0 +1,93 @@
+"""Fixtures for all tests: the browser, and a data folder that each test leaves clean."""
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
+CHROMIUM_FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Browser tests change rows through the live server, so they need real transactions."""
+    for item in items:
+        if "browser_page" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.browser)
+            item.add_marker(pytest.mark.django_db(transaction=True))
+
+
+@pytest.fixture(autouse=True)
+def photo_dir(settings: Any, tmp_path: Path) -> Path:
+    """Give each test its own folder for photos."""
+    folder = tmp_path / "photos"
+    settings.PHOTO_DIR = folder
+    return folder
+
+
+def _chromium() -> str | None:
+    return next((path for name in CHROMIUM_NAMES if (path := shutil.which(name))), None)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """One headless Chromium for the whole run."""
+    path = _chromium()
+    if path is None:
+        reason = "Chromium is missing; browser tests need it (Debian: apt install chromium)."
+        if os.environ.get("CI") == "true":
+            pytest.fail(reason)
+        pytest.skip(reason)
+    from playwright.sync_api import sync_playwright
+
+    # Playwright's loop runs in this thread, which makes Django take every query for a mistake.
+    before = os.environ.get("DJANGO_ALLOW_ASYNC_UNSAFE")
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
+        yield browser
+        browser.close()
+    if before is None:
+        del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+    else:
+        os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = before
+
+
+@pytest.fixture
+def browser_page(browser: Any, live_server: Any) -> Iterator[Any]:
+    """A page at 1280 pixels on the live server; the test fails if the console shows an error.
+
+    Use `page.set_viewport_size` for a phone, and `tests.browser.sign_in` to get in.
+    """
+    context = browser.new_context(
+        base_url=live_server.url, viewport={"width": 1280, "height": 900}, locale="en-GB"
+    )
+    context.set_default_timeout(10_000)
+    page = context.new_page()
+    complaints: list[str] = []
+    page.on(
+        "console",
+        lambda message: (
+            complaints.append(f"{message.text} ({message.location.get('url', '')})")
+            if message.type == "error"
+            else None
+        ),
+    )
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.site = live_server.url
+    page.complaints = complaints
+    yield page
+    context.close()
+    assert complaints == [], "the browser's console shows errors"
