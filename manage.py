@@ -64,12 +64,11 @@ def requirements(names):
 def is_satisfied(wanted):
     """Return whether the Python that runs now has every dependency in its pinned version.
 
-    Its own .venv must also carry the stamp, which is written after everything else: without it
-    an installation was interrupted.
+    The stamp of .venv is believed without looking further, to start quickly.
     """
     from importlib.metadata import PackageNotFoundError, version
 
-    if is_same_folder(sys.prefix, VENV):
+    if is_same_folder(sys.prefix, VENV) and stamped():
         return set(wanted) <= set(stamped())
     try:
         return all(version(name) == pin for name, pin in map(split, wanted))
@@ -93,11 +92,16 @@ def stamped():
 
 
 def build(wanted):
-    """Make .venv ready for these dependencies; do nothing when it is."""
+    """Make .venv ready for these dependencies; do nothing when it is.
+
+    The stamp is written after everything else. Without it an installation was interrupted and
+    may have left half a package behind, so the environment is made anew.
+    """
     with only_one_at_a_time():
-        if set(wanted) <= set(stamped()) and works([]):
+        is_sound = bool(stamped()) and works()
+        if is_sound and set(wanted) <= set(stamped()):
             return
-        if not works(["-m", "pip", "--version"]):
+        if not is_sound and not is_same_folder(sys.prefix, VENV):
             make_venv()
         install(wanted)
 
@@ -133,7 +137,7 @@ def install(wanted):
     if subprocess.call(command + everything, cwd=HERE) != 0:
         sys.exit(
             "The packages could not be installed (see above). Is this computer online? "
-            "Start again when it is; what has arrived is kept."
+            "Start again when it is."
         )
     part = STAMP + ".part"
     with open(part, "w", encoding="utf-8") as file:
@@ -170,17 +174,10 @@ def venv_python():
     return os.path.join(VENV, "bin", "python")
 
 
-def works(arguments):
+def works():
     """Return whether the Python of .venv runs at all (a system upgrade can break it)."""
     try:
-        return (
-            subprocess.call(
-                [venv_python()] + (arguments or ["-c", ""]),
-                stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
-            )
-            == 0
-        )
+        return subprocess.call([venv_python(), "-c", ""], stderr=subprocess.DEVNULL) == 0
     except OSError:
         return False
 
