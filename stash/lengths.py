@@ -140,7 +140,9 @@ def parse_length(text: str, *, default_unit: Unit | None = None, allow_zero: boo
     plain = _plain(shown)
     named = _NAMED.fullmatch(plain)
     if named and named[2] in _UNIT_WORDS:
-        return round_to_step(_NAMED_PARTS[named[1]] * _UNIT_SIZE[_UNIT_WORDS[named[2]]], 1, "nearest")
+        return round_to_step(
+            _NAMED_PARTS[named[1]] * _UNIT_SIZE[_UNIT_WORDS[named[2]]], 1, "nearest"
+        )
     total = _sum_of_terms(plain, shown, default_unit)
     if total == 0 and not allow_zero:
         raise LengthError(f"“{shown}” is zero; a length must be more than nothing.")
@@ -217,9 +219,7 @@ def _unit_of_term(
 ) -> str:
     if written is not None:
         if written not in _UNIT_WORDS:
-            raise LengthError(
-                f"“{shown}” has the unit “{written}”; use in, ft, yd, mm, cm or m."
-            )
+            raise LengthError(f"“{shown}” has the unit “{written}”; use in, ft, yd, mm, cm or m.")
         return _UNIT_WORDS[written]
     if last_unit == "m":
         # "1 m 20" is said for 120 cm; "1 m 5" could be 1.05 m or 1.5 m.

@@ -73,6 +73,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "stash.accounts.context.demo",
+                "stash.context.preferences",
             ],
         },
     },

@@ -1,0 +1,24 @@
+"""What every page needs to know about the person who looks at it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils.functional import SimpleLazyObject
+
+from stash.lengths import Unit
+from stash.models import Preferences
+
+__all__ = ["default_unit", "preferences"]
+
+
+def default_unit(user: Any) -> Unit:
+    """The unit of a bare number that this person types: inches unless they chose metric."""
+    row = Preferences.objects.filter(owner_id=user.pk).values_list("units", flat=True).first()
+    return "cm" if row == "cm" else "in"
+
+
+def preferences(request: HttpRequest) -> dict[str, Any]:
+    """``units`` for the templates' length tags, looked up only where a page prints a length."""
+    return {"units": SimpleLazyObject(lambda: default_unit(request.user))}

@@ -1,0 +1,24 @@
+"""What the stash knows: fabrics, their pieces, places, photos and the ledger of movements."""
+
+from stash.accounts.models import SetUpLink, SignInFailure
+from stash.models.fabric import Fabric, Tag
+from stash.models.intake import Draft, ShopTrip
+from stash.models.movement import Movement
+from stash.models.people import Preferences
+from stash.models.photo import Photo
+from stash.models.piece import Piece
+from stash.models.place import Place
+
+__all__ = [
+    "Draft",
+    "Fabric",
+    "Movement",
+    "Photo",
+    "Piece",
+    "Place",
+    "Preferences",
+    "SetUpLink",
+    "ShopTrip",
+    "SignInFailure",
+    "Tag",
+]

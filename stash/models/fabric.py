@@ -1,0 +1,184 @@
+"""One design in one colourway: what it looks like and what it is made of."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+
+from stash.fields import LengthField
+from stash.querysets import FabricQuerySet, OwnedQuerySet
+
+__all__ = ["Bleed", "Direction", "Fabric", "PrintScale", "Reference", "Tag", "Weave"]
+
+
+class Weave(models.TextChoices):
+    UNKNOWN = "", "not known"
+    PLAIN = "plain", "plain weave"
+    LAWN = "lawn", "lawn"
+    BATIK = "batik", "batik"
+    TWILL = "twill", "twill"
+    SATEEN = "sateen", "sateen"
+    FLANNEL = "flannel", "flannel"
+    CANVAS = "canvas", "canvas"
+    OTHER = "other", "other"
+
+
+class Direction(models.TextChoices):
+    NONE = "none", "no direction"
+    ONE_WAY = "one-way", "one-way"
+    TWO_WAY = "two-way", "two-way"
+    STRIPE = "stripe", "stripe"
+
+
+class PrintScale(models.TextChoices):
+    UNKNOWN = "", "not known"
+    SOLID = "solid", "solid"
+    SMALL = "small", "small print"
+    MEDIUM = "medium", "medium print"
+    LARGE = "large", "large print"
+
+
+class Bleed(models.TextChoices):
+    UNTESTED = "", "not tested"
+    FAST = "fast", "fast: no transfer"
+    BLEEDS = "bleeds", "bleeds"
+
+
+class Reference(models.TextChoices):
+    """What made the colour trustworthy; *by hand* is a value that the person placed."""
+
+    NONE = "none", "none: an estimate"
+    PAPER = "paper", "white paper"
+    GREY_CARD = "grey card", "grey card"
+    COLOUR_CHART = "colour chart", "colour chart"
+    PHOTO_CARD = "photo card", "photo card"
+
+
+class Tag(models.Model):
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    name = models.CharField(max_length=40)
+
+    objects = OwnedQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["owner", "name"], name="tag_name_once"),
+            models.CheckConstraint(condition=~Q(name=""), name="tag_has_name"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+def _percent(label: str) -> models.DecimalField:  # type: ignore[type-arg]
+    return models.DecimalField(
+        max_digits=4, decimal_places=1, null=True, blank=True, verbose_name=label
+    )
+
+
+class Fabric(models.Model):
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    name = models.CharField(max_length=120)
+    maker = models.CharField(max_length=120, blank=True)
+    colourway = models.CharField(max_length=80, blank=True)
+    fibre = models.CharField(max_length=120, blank=True)
+    weave = models.CharField(max_length=10, choices=Weave.choices, blank=True)
+    weight = models.PositiveSmallIntegerField(null=True, blank=True, verbose_name="weight (g/m²)")
+    direction = models.CharField(max_length=10, choices=Direction.choices, default=Direction.NONE)
+    print_scale = models.CharField(max_length=10, choices=PrintScale.choices, blank=True)
+    print_words = models.CharField(max_length=80, blank=True, verbose_name="print")
+    repeat_across = LengthField(null=True, blank=True)
+    repeat_along = LengthField(null=True, blank=True)
+    nominal_width = LengthField(null=True, blank=True)
+    prewashed = models.BooleanField(null=True, blank=True)
+    prewashed_on = models.DateField(null=True, blank=True)
+    shrink_length = _percent("shrinkage along the length (%)")
+    shrink_width = _percent("shrinkage across the width (%)")
+    care = models.CharField(max_length=200, blank=True)
+    bleed = models.CharField(max_length=10, choices=Bleed.choices, blank=True)
+    notes = models.TextField(blank=True, max_length=4000)
+    tags = models.ManyToManyField(Tag, blank=True, related_name="fabrics")
+
+    # Appearance, copied from the main photo's reading so that finding needs no join.
+    main_photo = models.ForeignKey(
+        "stash.Photo", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    far_l = models.FloatField(null=True, blank=True)
+    far_a = models.FloatField(null=True, blank=True)
+    far_b = models.FloatField(null=True, blank=True)
+    near_l = models.FloatField(null=True, blank=True)
+    near_a = models.FloatField(null=True, blank=True)
+    near_b = models.FloatField(null=True, blank=True)
+    value = models.FloatField(null=True, blank=True)
+    value_uncertainty = models.FloatField(null=True, blank=True)
+    value_by_hand = models.BooleanField(default=False)
+    reference = models.CharField(max_length=12, choices=Reference.choices, default=Reference.NONE)
+    contrast = models.FloatField(null=True, blank=True)
+    palette = models.JSONField(default=list, blank=True)
+    colour_name = models.CharField(max_length=60, blank=True)
+    hue_word = models.CharField(max_length=10, blank=True)
+    second_hue_word = models.CharField(max_length=10, blank=True)
+    hue_angle = models.FloatField(null=True, blank=True)
+    chroma = models.FloatField(null=True, blank=True)
+
+    # Folded, unaccented words of every text above: the databases fold accents differently.
+    search_text = models.TextField(blank=True, editable=False)
+    removed_at = models.DateTimeField(null=True, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+    updated_at = models.DateTimeField(auto_now=True)
+
+    objects = FabricQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-created_at", "-pk"]
+        indexes = [
+            models.Index(fields=["owner", "removed_at", "-created_at"], name="fabric_newest"),
+            models.Index(fields=["owner", "value"], name="fabric_by_value"),
+            models.Index(fields=["owner", "hue_word", "value"], name="fabric_by_hue"),
+        ]
+        constraints = [
+            models.CheckConstraint(condition=~Q(name=""), name="fabric_has_name"),
+            models.CheckConstraint(
+                condition=Q(direction__in=Direction.values), name="fabric_direction_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(reference__in=Reference.values), name="fabric_reference_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(value__isnull=True) | Q(value__gte=0, value__lte=10),
+                name="fabric_value_in_scale",
+            ),
+            models.CheckConstraint(
+                condition=(
+                    Q(shrink_length__isnull=True) | Q(shrink_length__gte=0, shrink_length__lt=50)
+                )
+                & (Q(shrink_width__isnull=True) | Q(shrink_width__gte=0, shrink_width__lt=50)),
+                name="fabric_shrinkage_plausible",
+            ),
+            models.CheckConstraint(
+                condition=(Q(nominal_width__isnull=True) | Q(nominal_width__gt=0))
+                & (Q(repeat_across__isnull=True) | Q(repeat_across__gt=0))
+                & (Q(repeat_along__isnull=True) | Q(repeat_along__gt=0)),
+                name="fabric_lengths_positive",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("stash:fabric", args=[self.pk])
+
+    @property
+    def far_lab(self) -> tuple[float, float, float] | None:
+        if self.far_l is None or self.far_a is None or self.far_b is None:
+            return None
+        return (self.far_l, self.far_a, self.far_b)
+
+    @property
+    def is_estimate(self) -> bool:
+        """Whether the value comes from a bare photo and nothing made it trustworthy."""
+        return self.value is not None and self.reference == "none" and not self.value_by_hand

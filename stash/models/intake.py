@@ -1,0 +1,89 @@
+"""A shop trip and the drafts that its photos become before they are fabric on the shelf."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils import timezone
+
+from stash.fields import LengthField
+from stash.models.piece import Edge, Form
+from stash.querysets import OwnedQuerySet
+
+__all__ = ["Draft", "ShopTrip"]
+
+
+class ShopTrip(models.Model):
+    """What is said once for the whole trip."""
+
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    shop = models.CharField(max_length=120, blank=True)
+    date = models.DateField(default=timezone.localdate)
+    form = models.CharField(max_length=12, choices=Form.choices, blank=True)
+    width = LengthField(null=True, blank=True, verbose_name="usable width")
+    width_measured = models.BooleanField(default=False)
+    length = LengthField(null=True, blank=True)
+    place = models.ForeignKey("stash.Place", on_delete=models.SET_NULL, null=True, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = OwnedQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-date", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=(Q(width__isnull=True) | Q(width__gt=0))
+                & (Q(length__isnull=True) | Q(length__gt=0)),
+                name="trip_lengths_positive",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.shop or 'Shop trip'}, {self.date.day} {self.date:%B %Y}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("stash:trip", args=[self.pk])
+
+
+class Draft(models.Model):
+    """One photo on its way to the shelf; it becomes a fabric with a piece and a movement."""
+
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    trip = models.ForeignKey(ShopTrip, on_delete=models.CASCADE, related_name="drafts")
+    photo = models.OneToOneField("stash.Photo", on_delete=models.CASCADE, related_name="draft")
+    name = models.CharField(max_length=120, blank=True)
+    form = models.CharField(max_length=12, choices=Form.choices, blank=True)
+    width = LengthField(null=True, blank=True)
+    width_measured = models.BooleanField(default=False)
+    length = LengthField(null=True, blank=True)
+    length_measured = models.BooleanField(default=False)
+    count = models.PositiveIntegerField(default=1)
+    edge = models.CharField(max_length=16, choices=Edge.choices, default=Edge.STRAIGHT)
+    place = models.ForeignKey("stash.Place", on_delete=models.SET_NULL, null=True, blank=True)
+    # Set when the photo shows a fabric that is in the stash already.
+    same_as = models.ForeignKey(
+        "stash.Fabric", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    fabric = models.ForeignKey(
+        "stash.Fabric", on_delete=models.SET_NULL, null=True, blank=True, related_name="drafts"
+    )
+    removed_at = models.DateTimeField(null=True, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = OwnedQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["created_at", "pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(count__gte=1), name="draft_count_positive"),
+            models.CheckConstraint(
+                condition=(Q(width__isnull=True) | Q(width__gt=0))
+                & (Q(length__isnull=True) | Q(length__gt=0)),
+                name="draft_lengths_positive",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name or f"draft {self.pk}"

@@ -1,0 +1,41 @@
+"""How one person likes the pages."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+
+__all__ = ["Preferences", "UnitSystem"]
+
+
+class UnitSystem(models.TextChoices):
+    INCHES = "in", "inches and yards"
+    METRIC = "cm", "centimetres and metres"
+
+
+class Preferences(models.Model):
+    """One row per person; absent means the defaults."""
+
+    owner = models.OneToOneField(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        primary_key=True,
+        related_name="preferences",
+    )
+    units = models.CharField(
+        max_length=2,
+        choices=UnitSystem.choices,
+        default=UnitSystem.INCHES,
+        verbose_name="measure in",
+    )
+
+    class Meta:
+        verbose_name_plural = "preferences"
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(units__in=UnitSystem.values), name="preferences_units_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"preferences of {self.owner}"

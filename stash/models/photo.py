@@ -1,0 +1,53 @@
+"""A photo of a fabric: its stored working picture and what was read from it."""
+
+from __future__ import annotations
+
+import uuid
+from pathlib import Path
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from stash.querysets import OwnedQuerySet
+
+__all__ = ["Photo"]
+
+
+class Photo(models.Model):
+    """The file lies in ``PHOTO_DIR`` under a name made here; no phone's file name is kept."""
+
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    fabric = models.ForeignKey(
+        "stash.Fabric", on_delete=models.CASCADE, null=True, blank=True, related_name="photos"
+    )
+    sent_sha256 = models.CharField(max_length=64, help_text="of the bytes that were sent")
+    sha256 = models.CharField(max_length=64, help_text="of the stored working picture")
+    picture_hash = models.CharField(max_length=64, blank=True)
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    capture = models.JSONField(default=dict, blank=True)
+    region = models.JSONField(null=True, blank=True, help_text="the fabric, if set by hand")
+    marks = models.JSONField(default=dict, blank=True, help_text="references set by hand")
+    reading = models.JSONField(null=True, blank=True)
+    reading_version = models.PositiveIntegerField(default=0)
+    earlier_readings = models.JSONField(default=list, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = OwnedQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-created_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(width__gt=0, height__gt=0), name="photo_has_pixels"),
+        ]
+
+    def __str__(self) -> str:
+        return f"photo {self.key}"
+
+    @property
+    def path(self) -> Path:
+        """Where the working picture lies; two letters of fan-out keep folders short."""
+        name = self.key.hex
+        return Path(settings.PHOTO_DIR) / name[:2] / f"{name}.jpg"

@@ -1,0 +1,108 @@
+"""One physical cut of a fabric."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from stash.fields import LengthField
+from stash.querysets import PieceQuerySet
+
+__all__ = ["Edge", "Form", "Piece"]
+
+
+class Form(models.TextChoices):
+    YARDAGE = "yardage", "yardage"
+    FAT_QUARTER = "fat quarter", "fat quarter"
+    FAT_EIGHTH = "fat eighth", "fat eighth"
+    LONG_QUARTER = "long quarter", "long quarter"
+    SQUARE = "square", "square"
+    STRIP = "strip", "strip"
+    PANEL = "panel", "panel"
+    SCRAP = "scrap", "scrap"
+
+
+class Edge(models.TextChoices):
+    STRAIGHT = "straight", "straight"
+    PINKED_POINTS = "pinked, points", "pinked, measured to the points"
+    PINKED_VALLEYS = "pinked, valleys", "pinked, measured to the valleys"
+
+
+class Piece(models.Model):
+    """Width runs across the fabric without selvages, length along the grain.
+
+    A pack of precuts is one piece with a count. Width, length and count always equal the sums
+    of the piece's movements; only services change them, each with its ledger row.
+    """
+
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    fabric = models.ForeignKey("stash.Fabric", on_delete=models.CASCADE, related_name="pieces")
+    form = models.CharField(max_length=12, choices=Form.choices, default=Form.YARDAGE)
+    width = LengthField(verbose_name="usable width")
+    width_measured = models.BooleanField(default=False)
+    length = LengthField()
+    length_measured = models.BooleanField(default=False)
+    count = models.PositiveIntegerField(default=1)
+    edge = models.CharField(max_length=16, choices=Edge.choices, default=Edge.STRAIGHT)
+    place = models.ForeignKey(
+        "stash.Place", on_delete=models.SET_NULL, null=True, blank=True, related_name="pieces"
+    )
+    keep_back = LengthField(default=0)
+    favourite = models.BooleanField(default=False)
+    condition = models.CharField(max_length=200, blank=True)
+    lot = models.CharField(max_length=60, blank=True)
+    bought_where = models.CharField(max_length=120, blank=True)
+    bought_on = models.DateField(null=True, blank=True)
+    price = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
+    cut_from = models.ForeignKey(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="remnants"
+    )
+    # What projects have set aside; kept here so that one conditional update guards it.
+    promised_length = LengthField(default=0)
+    promised_count = models.PositiveIntegerField(default=0)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = PieceQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["fabric", "-length", "-width", "pk"]
+        indexes = [models.Index(fields=["owner", "form"], name="piece_by_form")]
+        constraints = [
+            models.CheckConstraint(condition=Q(width__gt=0, length__gt=0), name="piece_has_size"),
+            models.CheckConstraint(condition=Q(count__gte=0), name="piece_count_not_negative"),
+            models.CheckConstraint(condition=Q(form__in=Form.values), name="piece_form_known"),
+            models.CheckConstraint(condition=Q(edge__in=Edge.values), name="piece_edge_known"),
+            models.CheckConstraint(
+                condition=Q(keep_back__gte=0, keep_back__lte=F("length")),
+                name="piece_keep_back_within_length",
+            ),
+            models.CheckConstraint(
+                condition=Q(promised_length__gte=0)
+                & Q(promised_length__lte=F("length") - F("keep_back")),
+                name="piece_promise_within_length",
+            ),
+            models.CheckConstraint(
+                condition=Q(promised_count__gte=0, promised_count__lte=F("count")),
+                name="piece_promise_within_count",
+            ),
+            models.CheckConstraint(
+                condition=Q(price__isnull=True) | Q(price__gte=0), name="piece_price_not_negative"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_form_display()} of {self.fabric}"
+
+    @property
+    def is_pack(self) -> bool:
+        return self.form in (Form.SQUARE, Form.STRIP)
+
+    @property
+    def available_length(self) -> int:
+        """What is neither promised nor kept back, along the length of one."""
+        return max(0, self.length - self.keep_back - self.promised_length) if self.count else 0
+
+    @property
+    def available_count(self) -> int:
+        return max(0, self.count - self.promised_count)

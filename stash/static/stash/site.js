@@ -1,0 +1,21 @@
+// What every page shares: a form is sent once, and "/" goes to the search box.
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (event.defaultPrevented || form.method !== "post" || form.hasAttribute("hx-post")) return;
+  if (form.dataset.sent) { event.preventDefault(); return; }
+  form.dataset.sent = "yes";
+  for (const button of form.querySelectorAll("button:not([type=button])")) button.setAttribute("aria-busy", "true");
+});
+
+// Coming back through the browser's history must find the forms usable again.
+window.addEventListener("pageshow", () => {
+  for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
+});
+
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey) return;
+  if (event.target.closest("input, textarea, select, [contenteditable]")) return;
+  const box = document.querySelector("[data-search-box]");
+  if (box) { event.preventDefault(); box.focus(); box.select(); }
+});

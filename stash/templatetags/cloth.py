@@ -1,0 +1,143 @@
+"""How cloth is shown: lengths in the person's units, swatches, the value mark."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any
+
+from django import template
+from django.contrib.messages.storage.base import Message
+
+from stash.colour.cielab import lab_to_srgb_hex
+from stash.lengths import CM, INCH, METRE, YARD, Unit, format_length
+
+register = template.Library()
+
+_STRAIGHT_UNITS: dict[str, Unit] = {"in": "in", "cm": "cm"}
+_BANDS = ((10 / 3, "dark"), (20 / 3, "medium"))
+
+
+def _units(context: Mapping[str, Any]) -> Unit:
+    return "cm" if str(context.get("units", "in")) == "cm" else "in"
+
+
+@register.simple_tag(takes_context=True)
+def on_hand(context: Mapping[str, Any], length: int | None) -> str:
+    """A length that is there: rounded down."""
+    return "–" if length is None else format_length(length, units=_units(context))
+
+
+@register.simple_tag(takes_context=True)
+def needed(context: Mapping[str, Any], length: int | None) -> str:
+    """A length that is wanted: rounded up."""
+    if length is None:
+        return "–"
+    return format_length(length, units=_units(context), rounding="up")
+
+
+@register.simple_tag(takes_context=True)
+def yardage(context: Mapping[str, Any], length: int | None, rounding: str = "down") -> str:
+    """A length along the bolt as shops say it: yards in eighths or metres."""
+    if length is None:
+        return "–"
+    if _units(context) == "cm":
+        if length < METRE:
+            return format_length(length, units="cm", rounding=_rounding(rounding))
+        return format_length(length, units="m", rounding=_rounding(rounding))
+    if length < YARD // 8:
+        return format_length(length, units="in", rounding=_rounding(rounding))
+    return format_length(length, units="yd", rounding=_rounding(rounding))
+
+
+@register.simple_tag(takes_context=True)
+def size(context: Mapping[str, Any], width: int, length: int, rounding: str = "down") -> str:
+    """Width × length with the unit once."""
+    unit = _units(context)
+    first = format_length(width, units=unit, rounding=_rounding(rounding), with_unit=False)
+    return f"{first} × {format_length(length, units=unit, rounding=_rounding(rounding))}"
+
+
+def _rounding(word: str) -> Any:
+    return word if word in ("up", "nearest") else "down"
+
+
+@register.filter
+def lab_hex(lab: Any) -> str:
+    """The sRGB hex nearest to a CIELAB colour, for SVG attributes."""
+    return lab_to_srgb_hex(tuple(float(part) for part in lab))
+
+
+@register.filter
+def value_band(lightness: float | None) -> str:
+    """light, medium or dark: equal thirds of the 0 to 10 scale."""
+    if lightness is None:
+        return ""
+    for limit, word in _BANDS:
+        if lightness < limit:
+            return word
+    return "light"
+
+
+@register.inclusion_tag("stash/parts/swatch.html")
+def swatch(colours: Any, label: str = "", side: int = 48) -> dict[str, Any]:
+    """A square of cloth with a pinked lower edge: the far colour, or palette bands by share."""
+    return {"bands": _bands(colours), "label": label, "side": side}
+
+
+def _bands(colours: Any) -> list[dict[str, Any]]:
+    if not colours:
+        return []
+    if isinstance(colours[0], int | float):
+        return [{"hex": lab_hex(colours), "x": 0, "width": 48}]
+    bands = []
+    x = 0.0
+    for colour in colours:
+        width = 48 * float(colour["share"])
+        bands.append(
+            {"hex": lab_hex(colour["lab"]), "x": round(x, 2), "width": round(width + 0.3, 2)}
+        )
+        x += width
+    return bands
+
+
+@register.inclusion_tag("stash/parts/value_mark.html")
+def value_mark(
+    lightness: float | None, uncertainty: float | None = None, *, estimate: bool = True
+) -> dict[str, Any]:
+    """A notch on the 0 to 10 ramp; an estimate is hollow, dashed and says so."""
+    shown = None if lightness is None else f"{lightness:.1f}"
+    spread = None if uncertainty is None else f"{uncertainty:.1f}"
+    low = high = 0.0
+    if lightness is not None and uncertainty is not None:
+        low, high = max(0.0, lightness - uncertainty) * 10, min(10.0, lightness + uncertainty) * 10
+    return {
+        "shown": shown,
+        "spread": spread,
+        "x": round((lightness or 0) * 10, 1),
+        "low": round(low, 1),
+        "span": round(high - low, 1),
+        "estimate": estimate,
+        "band": value_band(lightness),
+    }
+
+
+@register.filter
+def undo_act(message: Message) -> str:
+    """The act that a message offers to undo, or nothing."""
+    for tag in (message.extra_tags or "").split():
+        if tag.startswith("undo:"):
+            return tag.removeprefix("undo:")
+    return ""
+
+
+@register.filter
+def in_inches(length: int) -> float:
+    """A float for drawing only; never for deciding."""
+    return float(Fraction(length, INCH))
+
+
+@register.filter
+def in_cm(length: int) -> float:
+    """A float for drawing only; never for deciding."""
+    return float(Fraction(length, CM))
