@@ -130,9 +130,11 @@ def install(wanted):
     everything = sorted(set(wanted) | (set(stamped()) & set(requirements(["test", "postgres"]))))
     if os.path.exists(STAMP):
         os.remove(STAMP)
-    say("Installing {} packages into it; the first time takes a minute or two ...".format(
-        len(everything)
-    ))
+    say(
+        "Installing {} packages into it; the first time takes a minute or two ...".format(
+            len(everything)
+        )
+    )
     command = [venv_python(), "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
     if subprocess.call(command + everything, cwd=HERE) != 0:
         sys.exit(

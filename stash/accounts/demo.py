@@ -3,7 +3,7 @@
 from django.contrib.auth.models import User
 
 DEMO_NAME = "quilter"
-DEMO_PASSWORD = "look around the sewing room"
+DEMO_PASSWORD = "look around the sewing room"  # noqa: S105  (printed on purpose)
 
 
 def demo_quilter() -> User:

@@ -10,7 +10,7 @@ from django.utils.crypto import constant_time_compare, salted_hmac
 from stash.accounts.models import SetUpLink
 
 
-class LinkShut(Exception):
+class LinkShutError(Exception):
     """The set-up link has been used, or somebody has an account already."""
 
 
@@ -34,12 +34,12 @@ def is_open(token: str) -> bool:
 
 @transaction.atomic
 def create_first_account(*, token: str, user: User) -> User:
-    """Save the user as the first account; raise LinkShut if somebody was faster."""
+    """Save the user as the first account; raise LinkShutError if somebody was faster."""
     if not is_open(token):
-        raise LinkShut
+        raise LinkShutError
     used = SetUpLink.objects.filter(pk=1, used_at=None).update(used_at=timezone.now())
     if used != 1:
-        raise LinkShut
+        raise LinkShutError
     user.save()
     return user
 

@@ -53,7 +53,7 @@ def set_up_first_account(request: HttpRequest, token: str) -> HttpResponse:
     if form.is_valid():
         try:
             user = set_up.create_first_account(token=token, user=form.save(commit=False))
-        except set_up.LinkShut as error:
+        except set_up.LinkShutError as error:
             raise Http404 from error
         login(request, user, backend=_BACKEND)
         return redirect(settings.LOGIN_REDIRECT_URL)

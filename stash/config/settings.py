@@ -74,6 +74,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "stash.accounts.context.demo",
                 "stash.context.preferences",
+                "stash.context.preferences",
             ],
         },
     },

@@ -1,0 +1,59 @@
+"""Serve an invented sewing room in a folder of its own."""
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import BaseCommand, CommandError, CommandParser
+from django.db import connections
+
+from stash import serving
+from stash.accounts.demo import DEMO_NAME, DEMO_PASSWORD
+from stash.locks import InUseError, hold
+
+LOADING, LOADED = "loading\n", "loaded\n"
+
+
+class Command(BaseCommand):
+    help = "Look around in an invented sewing room; your own stash is not touched."
+    requires_system_checks = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        serving.add_arguments(parser)
+        parser.add_argument("--fresh", action="store_true", help="throw changes away, start over")
+
+    def handle(self, *args: Any, port: int | None, lan: bool, fresh: bool, **options: Any) -> None:
+        if not settings.DEMO:
+            raise CommandError("Start the demo as: python3 manage.py demo")
+        listener = serving.listen(port=port, lan=lan, next_free=port is None)
+        try:
+            self._load_once(settings.STASH_DATA, fresh=fresh)
+        except InUseError as error:
+            raise CommandError("The demo is running already; end that one first.") from error
+        self.stdout.write(f"Demo account: {DEMO_NAME}, password: {DEMO_PASSWORD}")
+        serving.serve(listener, lan=lan, say=self.stdout.write)
+
+    def _load_once(self, folder: Path, *, fresh: bool) -> None:
+        """Load the scenario unless it is there whole; what an interruption left is redone."""
+        marker = folder / "demo"
+        state = marker.read_text() if marker.exists() else None
+        if state is None and (folder / "stash.sqlite3").exists():
+            raise CommandError(f"{folder} holds a stash that is not the demo; it stays untouched.")
+        if state == LOADED and not fresh:
+            serving.prepare(self.stdout.write)
+            return
+        with hold(folder, wait=False):
+            marker.write_text(LOADING)
+            self._clear(folder)
+            serving.prepare(self.stdout.write)
+            from projects.demo.load import load_demo
+
+            load_demo(report=self.stdout.write)
+            marker.write_text(LOADED)
+
+    def _clear(self, folder: Path) -> None:
+        connections.close_all()
+        for name in ("stash.sqlite3", "stash.sqlite3-wal", "stash.sqlite3-shm"):
+            (folder / name).unlink(missing_ok=True)
+        shutil.rmtree(settings.PHOTO_DIR, ignore_errors=True)

@@ -1,0 +1,27 @@
+"""Serve the person's own stash."""
+
+from typing import Any
+
+from django.core.management import BaseCommand, CommandParser
+
+from stash import serving
+from stash.accounts import set_up
+
+
+class Command(BaseCommand):
+    help = "Serve your stash. The first start prints a link that creates your account."
+    requires_system_checks = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        serving.add_arguments(parser)
+
+    def handle(self, *args: Any, port: int | None, lan: bool, **options: Any) -> None:
+        listener = serving.listen(port=port, lan=lan)
+        serving.prepare(self.stdout.write)
+        token = set_up.open_token()
+        if token is not None:
+            self.stdout.write(
+                "Nobody has an account yet. The address below makes the first one and works once."
+            )
+        path = "" if token is None else f"account/set-up/{token}/"
+        serving.serve(listener, lan=lan, say=self.stdout.write, path=path)
