@@ -1,0 +1,71 @@
+"""How well fabrics fit colour words that somebody searches for."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stash.colour.words.description import checked_labs
+from stash.colour.words.hues import hue_shares
+from stash.colour.words.modifiers import modifier_fits
+from stash.colour.words.shades import shade_weights
+from stash.colour.words.vocabulary import (
+    HUE_WORDS,
+    MODIFIER_WORDS,
+    SHADE_WORDS,
+    ColourWord,
+    colour_word,
+    suggest,
+)
+
+FloatArray = NDArray[np.floating[Any]]
+
+# From this fit on a colour counts as answering to the words.
+LEAST_FIT = 0.35
+
+
+class ColourWordError(ValueError):
+    """The text is not a colour word; the message quotes it, with a suggestion if there is one."""
+
+
+def fit(labs: FloatArray, words: Sequence[str]) -> NDArray[np.float64]:
+    """Return how well each colour fits all the words together, 0..1, shape (n,).
+
+    Parameters: `labs` (n, 3) in CIELAB; `words` such as ["dark", "blue"], spelt in any way that
+    `colour_word` accepts, in any order.
+
+    One hue word fits by its weight; two together mean the colour between them ("yellow green"),
+    which fits best where both are used equally. Every modifier and shade multiplies the fit by
+    its own. No words fit every colour with 1. Raises ColourWordError for an unknown word.
+    """
+    labs = checked_labs(labs)
+    known = [_known(text) for text in words]
+    shares = hue_shares(labs)
+    fits = _hue_fit(shares, [word.word for word in known if word.kind == "hue"])
+    modifiers = modifier_fits(labs, shares)
+    shades = shade_weights(labs) if any(word.kind == "shade" for word in known) else None
+    for word in known:
+        if word.kind == "modifier":
+            fits = fits * modifiers[:, MODIFIER_WORDS.index(word.word)]
+        elif word.kind == "shade" and shades is not None:
+            fits = fits * shades[:, SHADE_WORDS.index(word.word)]
+    return np.asarray(fits, dtype=np.float64)
+
+
+def _hue_fit(shares: FloatArray, hues: Sequence[str]) -> NDArray[np.float64]:
+    distinct = list(dict.fromkeys(hues))
+    columns = shares[:, [HUE_WORDS.index(hue) for hue in distinct]]
+    if len(distinct) <= 1:
+        return np.asarray(np.sqrt(columns).prod(axis=1), dtype=np.float64)
+    even = columns * len(distinct)
+    return np.asarray(np.minimum(even.prod(axis=1) ** (1 / len(distinct)), 1), dtype=np.float64)
+
+
+def _known(text: str) -> ColourWord:
+    word = colour_word(text)
+    if word is None:
+        near = suggest(text)
+        meant = f" Did you mean “{near}”?" if near else ""
+        raise ColourWordError(f"“{text}” is not a colour word.{meant}")
+    return word

@@ -1,0 +1,90 @@
+"""Light, dark, pale, deep, bright, dull, warm, cool, neutral: how far a colour is each.
+
+Light and dark are judged against the hue: a yellow is dark where a blue would still be light.
+Every hue word has its own middle lightness and its own full chroma, and a colour between hues
+takes the mean of theirs, weighted by its hue shares.
+"""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stash.colour.words.vocabulary import HUE_WORDS, MODIFIER_WORDS
+
+FloatArray = NDArray[np.floating[Any]]
+
+# L* at which a grey of the hue is neither light nor dark. Fitted, as CHROMA_LIFT and TONE_STEP,
+# by tests/benchmarks/colour_words/fit_tones.py.
+MIDDLE_LIGHTNESS = dict(zip(HUE_WORDS, (46, 54, 64, 52, 41, 42, 64, 40, 46, 30, 80), strict=True))
+CHROMA_LIFT = 0.16
+TONE_STEP = 6.0
+# Half the medium band, in tone steps.
+MEDIUM = 0.5
+
+# C*ab at which a colour of the hue reads as full.
+FULL_CHROMA = dict(zip(HUE_WORDS, (62, 72, 75, 60, 48, 58, 50, 42, 40, 40, 40), strict=True))
+
+# Hue angles (degrees): the middle of the warm half, and half the width of each half. Warm runs
+# from red over orange to yellow, cool from green to purple; green-yellow and magenta lie between.
+_WARM_CENTRE, _COOL_CENTRE, _HALF_WIDTH = 45.0, 225.0, 75.0
+
+
+def tones(labs: FloatArray, shares: FloatArray) -> NDArray[np.float64]:
+    """Return how light (positive) or dark (negative) each colour is for its hue, shape (n,)."""
+    middle = shares @ np.array([MIDDLE_LIGHTNESS[hue] for hue in HUE_WORDS], dtype=float)
+    chroma = np.hypot(labs[:, 1], labs[:, 2])
+    return np.asarray((labs[:, 0] - CHROMA_LIFT * chroma - middle) / TONE_STEP, dtype=np.float64)
+
+
+def modifier_fits(labs: FloatArray, shares: FloatArray) -> NDArray[np.float64]:
+    """Return how far each colour is each of MODIFIER_WORDS, 0..1, shape (n, 9).
+
+    `labs` (n, 3) in CIELAB, `shares` (n, 11) from `hues.hue_shares`. A fit of 0.5 is the limit
+    of the word. Light and dark are fitted to published names; the other limits are common
+    practice, no source.
+    """
+    tone = tones(labs, shares)
+    chroma = np.hypot(labs[:, 1], labs[:, 2])
+    fullness = chroma / (shares @ np.array([FULL_CHROMA[hue] for hue in HUE_WORDS], dtype=float))
+    light, dark = _rise(tone - MEDIUM), _rise(-tone - MEDIUM)
+    uncoloured = shares[:, -3:].sum(axis=1)
+    coloured = 1 - uncoloured
+    neutral = _rise((_neutral_chroma(labs) - chroma) / 2)
+    fits = {
+        "light": light,
+        "dark": dark,
+        "pale": light * _rise((0.62 - fullness) / 0.06),
+        "deep": dark * _rise((fullness - 0.5) / 0.06) * coloured,
+        "bright": _rise((fullness - 0.9) / 0.06) * coloured * _rise(tone + 2),
+        "dull": _rise((0.5 - fullness) / 0.06) * _rise(1 - tone) * coloured,
+        "warm": _side(labs, _WARM_CENTRE) * _rise((chroma - 4) / 1),
+        "cool": _side(labs, _COOL_CENTRE) * _rise((chroma - 4) / 1),
+        "neutral": neutral,
+    }
+    return np.stack([fits[word] for word in MODIFIER_WORDS], axis=1)
+
+
+def lightness_limits(hue: str, chroma: float = 0.0) -> tuple[float, float]:
+    """Return the L* below which a colour of a hue word is dark and above which it is light."""
+    middle = MIDDLE_LIGHTNESS[hue] + CHROMA_LIFT * chroma
+    return middle - MEDIUM * TONE_STEP, middle + MEDIUM * TONE_STEP
+
+
+def _rise(distance: FloatArray) -> NDArray[np.float64]:
+    """Return the logistic of a distance from a limit: 0.5 on it, 0.98 four units beyond."""
+    return np.asarray(1 / (1 + np.exp(-np.clip(distance, -40, 40))), dtype=np.float64)
+
+
+def _angle_from(labs: FloatArray, centre: float) -> NDArray[np.float64]:
+    turned = np.degrees(np.arctan2(labs[:, 2], labs[:, 1])) - centre
+    return np.asarray(np.abs((turned + 180) % 360 - 180), dtype=np.float64)
+
+
+def _side(labs: FloatArray, centre: float) -> NDArray[np.float64]:
+    return _rise((_HALF_WIDTH - _angle_from(labs, centre)) / 5)
+
+
+def _neutral_chroma(labs: FloatArray) -> NDArray[np.float64]:
+    """Chroma under which a colour serves as a neutral: beige and tan do at 20, blues at 8."""
+    return 8 + 12 * _rise((50 - _angle_from(labs, 80.0)) / 8)
