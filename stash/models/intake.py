@@ -66,8 +66,13 @@ class Draft(models.Model):
     same_as = models.ForeignKey(
         "stash.Fabric", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    # The fabric it became; kept when shelving is undone, so that shelving again finds it.
     fabric = models.ForeignKey(
         "stash.Fabric", on_delete=models.SET_NULL, null=True, blank=True, related_name="drafts"
+    )
+    # What lies on the shelf from it; none means that it still waits.
+    piece = models.OneToOneField(
+        "stash.Piece", on_delete=models.SET_NULL, null=True, blank=True, related_name="draft"
     )
     removed_at = models.DateTimeField(null=True, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
@@ -87,3 +92,7 @@ class Draft(models.Model):
 
     def __str__(self) -> str:
         return self.name or f"draft {self.pk}"
+
+    @property
+    def has_size(self) -> bool:
+        return bool(self.form and self.width and self.length)
