@@ -3,11 +3,13 @@
 from datetime import timedelta
 from typing import Any
 
+from django import forms
 from django.contrib.auth.forms import AuthenticationForm, BaseUserCreationForm
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 
 from stash.accounts import throttle
+from stash.models import Preferences
 
 
 class SignInForm(AuthenticationForm):
@@ -40,6 +42,12 @@ class SetUpForm(BaseUserCreationForm):
     class Meta:
         model = User
         fields = ("username",)
+
+
+class PreferencesForm(forms.ModelForm):
+    class Meta:
+        model = Preferences
+        fields = ("units",)
 
 
 def in_words(wait: timedelta) -> str:

@@ -15,21 +15,20 @@ class LinkShutError(Exception):
 
 
 def open_token() -> str | None:
-    """Return the token of the link, or None once there is an account.
+    """Return the token of the link, made on first use, or None once there is an account.
 
     Every start before that returns the same token, so two servers started at the same moment
     print one link.
     """
-    if User.objects.exists():
-        return None
-    link, _ = SetUpLink.objects.get_or_create(pk=1, defaults={"nonce": secrets.token_urlsafe(32)})
-    return None if link.used_at else _token(link.nonce)
+    if not User.objects.exists():
+        SetUpLink.objects.get_or_create(pk=1, defaults={"nonce": secrets.token_urlsafe(32)})
+    return _current_token()
 
 
 def is_open(token: str) -> bool:
-    """Return whether this token would create the first account now."""
-    expected = open_token()
-    return expected is not None and constant_time_compare(token.encode(), expected.encode())
+    """Return whether this token would create the first account now. Changes nothing."""
+    expected = _current_token()
+    return expected is not None and constant_time_compare(token, expected)
 
 
 @transaction.atomic
@@ -44,5 +43,10 @@ def create_first_account(*, token: str, user: User) -> User:
     return user
 
 
+def _current_token() -> str | None:
+    link = SetUpLink.objects.filter(pk=1, used_at=None).first()
+    return None if link is None or User.objects.exists() else _token(link.nonce)
+
+
 def _token(nonce: str) -> str:
-    return salted_hmac("stash.accounts.set_up", nonce, algorithm="sha256").hexdigest()
+    return salted_hmac("stash.accounts.set_up", nonce, algorithm="sha256").hexdigest()[:32]

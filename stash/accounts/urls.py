@@ -5,6 +5,7 @@ from stash.accounts import views
 
 app_name = "accounts"
 urlpatterns = [
+    path("", views.account, name="account"),
     path("sign-in/", views.SignIn.as_view(), name="sign_in"),
     path("sign-out/", LogoutView.as_view(), name="sign_out"),
     path("password/", views.ChangePassword.as_view(), name="change_password"),

@@ -9,30 +9,45 @@ from django.contrib.auth.views import LoginView, PasswordChangeView
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse_lazy
+from django.utils.decorators import method_decorator
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from stash.accounts import set_up
 from stash.accounts.demo import DEMO_NAME
-from stash.accounts.forms import SetUpForm, SignInForm
+from stash.accounts.forms import PreferencesForm, SetUpForm, SignInForm
+from stash.models import Preferences
 
+_FORM_METHODS = require_http_methods(["GET", "HEAD", "POST"])
 _BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
+@method_decorator(_FORM_METHODS, name="dispatch")
 class SignIn(LoginView):
-    http_method_names = ["get", "head", "post", "options"]
     form_class = SignInForm
     template_name = "accounts/sign_in.html"
     redirect_authenticated_user = True
 
 
+@_FORM_METHODS
+def account(request: HttpRequest) -> HttpResponse:
+    """Show the account and save how this person likes the pages."""
+    row = Preferences.objects.filter(owner=request.user).first() or Preferences(owner=request.user)
+    form = PreferencesForm(request.POST or None, instance=row)
+    if form.is_valid():
+        form.save()
+        messages.success(request, "Saved.")
+        return redirect("accounts:account")
+    return render(request, "accounts/account.html", {"form": form, "section": "account"})
+
+
+@method_decorator(_FORM_METHODS, name="dispatch")
 class ChangePassword(PasswordChangeView):
     """Change the password; every other browser is signed out by it."""
 
-    http_method_names = ["get", "head", "post", "options"]
     template_name = "accounts/change_password.html"
-    success_url = reverse_lazy("accounts:change_password")
+    success_url = reverse_lazy("accounts:account")
 
     def form_valid(self, form):  # type: ignore[no-untyped-def]
         messages.success(
@@ -44,7 +59,7 @@ class ChangePassword(PasswordChangeView):
 @login_not_required
 @never_cache
 @sensitive_post_parameters("password1", "password2")
-@require_http_methods(["GET", "HEAD", "POST"])
+@_FORM_METHODS
 def set_up_first_account(request: HttpRequest, token: str) -> HttpResponse:
     """Create the first account through the link that the console printed."""
     if not set_up.is_open(token):

@@ -1,0 +1,96 @@
+"""Who may do what on which route: the rows of the access matrix, and where they are found.
+
+Each area says what is true of its routes in `tests/<area>/access_rows.py`, as a list ROWS:
+
+    ROWS = [
+        Row("stash:shelf"),
+        Row("stash:fabric", make=lambda owner: {"pk": make_fabric(owner).pk}),
+        Row("stash:photo", make=..., anonymous=401),
+        Row("stash:discard_draft", make=..., methods=("POST",)),
+    ]
+
+`tests/access/test_matrix.py` tries every route of the site against its row.
+"""
+
+import hashlib
+import importlib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from django.apps import apps
+from django.contrib.auth.models import User
+from django.urls import URLPattern, URLResolver, get_resolver
+
+TESTS = Path(__file__).resolve().parent.parent
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
+
+
+def no_objects(owner: User) -> dict[str, Any]:
+    return {}
+
+
+@dataclass(frozen=True)
+class Row:
+    """What must be true of one route.
+
+    `make` builds what the route is about, owned by this person, and returns the route's keyword
+    arguments; then a stranger must get 404 by every method. `methods` are those that are allowed
+    (HEAD comes with GET); all others must get 405. `owner` are the statuses a GET by the owner
+    may have. `anonymous` is "sign in" (redirect to that page), "public", or a status.
+    """
+
+    route: str
+    make: Callable[[User], dict[str, Any]] = no_objects
+    methods: tuple[str, ...] = ("GET",)
+    query: str = ""
+    owner: tuple[int, ...] = (200,)
+    anonymous: int | Literal["sign in", "public"] = "sign in"
+    stranger: int = 404
+
+    @property
+    def has_objects(self) -> bool:
+        return self.make is not no_objects
+
+    @property
+    def allowed(self) -> tuple[str, ...]:
+        return (*self.methods, "HEAD") if "GET" in self.methods else self.methods
+
+    @property
+    def refused(self) -> tuple[str, ...]:
+        return tuple(method for method in METHODS if method not in self.allowed)
+
+
+def all_rows() -> list[Row]:
+    """Return the rows of every area, in the order of their files."""
+    rows: list[Row] = []
+    for file in sorted(TESTS.glob("*/access_rows.py")):
+        rows += importlib.import_module(f"tests.{file.parent.name}.access_rows").ROWS
+    return rows
+
+
+def all_routes() -> list[str]:
+    """Return the full name of every route; a route without a name appears as its pattern."""
+    return sorted(_names(get_resolver().url_patterns, ""))
+
+
+def _names(patterns: list[URLPattern | URLResolver], prefix: str) -> Iterator[str]:
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            inner = f"{prefix}{pattern.namespace}:" if pattern.namespace else prefix
+            yield from _names(pattern.url_patterns, inner)
+        else:
+            yield f"{prefix}{pattern.name}" if pattern.name else f"{prefix}({pattern.pattern})"
+
+
+def fingerprint() -> dict[str, str]:
+    """Return a digest of all rows of each of our tables, and of the people."""
+    models = [*apps.get_app_config("stash").get_models(), User]
+    models += apps.get_app_config("projects").get_models()
+    return {
+        model._meta.label: hashlib.sha256(
+            repr(list(model._default_manager.order_by("pk").values_list())).encode()
+        ).hexdigest()
+        for model in models
+    }
