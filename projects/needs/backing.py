@@ -1,0 +1,126 @@
+"""Backing: overage, panels, and the direction of seams that takes less."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from projects.needs.basis import USABLE_WIDTH, NeededCut, Sewing, check_length
+from projects.needs.binding import strips_to_reach
+from projects.needs.exact import ceil_div
+from stash.lengths import INCH
+
+__all__ = ["BACKING_SEAM", "OVERAGE", "Backing", "Panels", "backing", "panels"]
+
+OVERAGE = 4 * INCH
+"""Added on each side; 3 to 5 by finisher (common practice, no source)."""
+BACKING_SEAM = INCH // 2
+"""Seam allowance between panels, selvages off (common practice, no source)."""
+_SEWING = Sewing()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Panels:
+    """One way to make a backing.
+
+    ``turned`` means that the fabric's length lies across the quilt (crosswise seams).
+    ``panel_width`` is the least width of each of ``count`` equal panels, ``panel_length`` their
+    length, ``fabric_length`` the length bought for all.
+    """
+
+    turned: bool
+    count: int
+    panel_width: int
+    panel_length: int
+    fabric_length: int
+
+    @property
+    def seams(self) -> Literal["none", "lengthwise", "crosswise"]:
+        """Where the seams run on the quilt."""
+        if self.count == 1:
+            return "none"
+        return "crosswise" if self.turned else "lengthwise"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Backing:
+    """A backing with overage: its size, the chosen panels, the other way, cuts."""
+
+    width: int
+    length: int
+    chosen: Panels
+    other: Panels | None
+    cuts: tuple[NeededCut, ...]
+    assumptions: tuple[str, ...]
+
+
+def panels(
+    crossed: int, along: int, *, usable_width: int, turned: bool, seam: int = BACKING_SEAM
+) -> Panels:
+    """Return panels of length ``along`` side by side over ``crossed``.
+
+    Fewest n with nU - (n - 1) 2s >= crossed; fabric n x along.
+    """
+    loss = 2 * seam
+    count = strips_to_reach(crossed, usable_width=usable_width, loss=loss)
+    return Panels(
+        turned=turned,
+        count=count,
+        panel_width=ceil_div(crossed + (count - 1) * loss, count),
+        panel_length=along,
+        fabric_length=count * along,
+    )
+
+
+def backing(
+    width: int,
+    length: int,
+    *,
+    overage: int = OVERAGE,
+    usable_width: int = USABLE_WIDTH,
+    seam: int = BACKING_SEAM,
+    directional: bool = False,
+    sewing: Sewing = _SEWING,
+) -> Backing:
+    """Return the backing for a quilt of finished width x length.
+
+    Size (W + 2o) x (L + 2o). Lengthwise seams take n(L + 2o), crosswise seams n(W + 2o); the
+    smaller is chosen, lengthwise on a tie. A directional print keeps its length along the
+    quilt. Cuts are equal panels. Source: common practice, no source; arithmetic (60 x 80:
+    lengthwise 176 in, crosswise 204).
+    """
+    check_length(width, "quilt width")
+    check_length(length, "quilt length")
+    check_length(overage, "overage", zero=True)
+    check_length(usable_width, "usable width")
+    check_length(seam, "backing seam")
+    full_width, full_length = width + 2 * overage, length + 2 * overage
+    upright = panels(full_width, full_length, usable_width=usable_width, turned=False, seam=seam)
+    across = panels(full_length, full_width, usable_width=usable_width, turned=True, seam=seam)
+    chosen, other = upright, (None if directional else across)
+    if other is not None and other.fabric_length < upright.fabric_length:
+        chosen, other = across, upright
+    cut = NeededCut(
+        label=f"{sewing.show_size(chosen.panel_width, chosen.panel_length)} backing panel",
+        width=chosen.panel_width,
+        length=chosen.panel_length,
+        count=chosen.count,
+        turn=chosen.count == 1 and not directional,
+        role="backing",
+        technique="no seams" if chosen.count == 1 else f"{chosen.seams} seams",
+    )
+    return Backing(
+        width=full_width,
+        length=full_length,
+        chosen=chosen,
+        other=other,
+        cuts=(cut,),
+        assumptions=(
+            f"{sewing.show(overage)} more than the top on each side.",
+            f"Usable width {sewing.show_finely(usable_width)}, selvages off; panels joined with "
+            f"{sewing.show(seam)} seams.",
+            "Directional: the print runs along the quilt."
+            if directional
+            else "The direction of seams that takes less fabric.",
+        ),
+    )

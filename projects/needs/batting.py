@@ -1,0 +1,141 @@
+"""Batting: size with overage, and the smallest package that holds it either way round."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from projects.needs.basis import NeededCut, Sewing, check_length
+from stash.lengths import INCH
+
+__all__ = [
+    "PACKAGES",
+    "Batting",
+    "BattingPackage",
+    "batting",
+    "fits",
+    "largest_overage",
+    "roll_length",
+]
+
+_SEWING = Sewing()
+
+
+@dataclass(frozen=True, kw_only=True)
+class BattingPackage:
+    """A packaged size of batting."""
+
+    name: str
+    width: int
+    length: int
+
+
+PACKAGES: tuple[BattingPackage, ...] = tuple(
+    BattingPackage(name=name, width=width * INCH, length=length * INCH)
+    for name, width, length in (
+        ("crib", 45, 60),
+        ("twin", 72, 90),
+        ("full", 81, 96),
+        ("queen", 90, 108),
+        ("king", 120, 120),
+    )
+)
+"""Usual packaged sizes, small to large (common practice, no source); the label decides."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Batting:
+    """Batting for a top: size with overage, the package (None: larger than all), a cut.
+
+    ``turned`` tells whether the package lies sideways. ``closer`` is the next smaller package
+    with the overage, below the wanted one, at which it would do.
+    """
+
+    width: int
+    length: int
+    package: BattingPackage | None
+    turned: bool
+    closer: tuple[BattingPackage, int] | None
+    cuts: tuple[NeededCut, ...]
+    assumptions: tuple[str, ...]
+
+
+def batting(
+    width: int,
+    length: int,
+    *,
+    overage: int = 4 * INCH,
+    packages: tuple[BattingPackage, ...] = PACKAGES,
+    sewing: Sewing = _SEWING,
+) -> Batting:
+    """Return the batting for a quilt of finished width x length: W + 2o by L + 2o.
+
+    The smallest package by area that holds it either way round. Source: common practice, no
+    source (84 x 92 at o = 4 is 92 x 100 and does not fit 90 x 108; at o = 3 it does).
+    """
+    check_length(width, "quilt width")
+    check_length(length, "quilt length")
+    check_length(overage, "overage", zero=True)
+    full_width, full_length = width + 2 * overage, length + 2 * overage
+    ordered = sorted(packages, key=lambda one: (one.width * one.length, one.width, one.name))
+    holding = [one for one in ordered if fits(full_width, full_length, one.width, one.length)]
+    package = holding[0] if holding else None
+    below = [one for one in ordered if package is None or _area(one) < _area(package)]
+    closer = next(
+        (
+            (one, smaller)
+            for one in reversed(below)
+            if (smaller := largest_overage(width, length, one)) is not None
+        ),
+        None,
+    )
+    return Batting(
+        width=full_width,
+        length=full_length,
+        package=package,
+        turned=package is not None
+        and not (full_width <= package.width and full_length <= package.length),
+        closer=closer,
+        cuts=(
+            NeededCut(
+                label=f"{sewing.show_size(full_width, full_length)} batting",
+                width=full_width,
+                length=full_length,
+                count=1,
+                role="batting",
+            ),
+        ),
+        assumptions=(
+            f"{sewing.show(overage)} more than the top on each side.",
+            "Package sizes vary by maker; read the label.",
+        ),
+    )
+
+
+def _area(package: BattingPackage) -> int:
+    return package.width * package.length
+
+
+def fits(width: int, length: int, holder_width: int, holder_length: int) -> bool:
+    """Return whether width x length lies inside the holder, straight or turned a quarter."""
+    return (width <= holder_width and length <= holder_length) or (
+        width <= holder_length and length <= holder_width
+    )
+
+
+def largest_overage(width: int, length: int, package: BattingPackage) -> int | None:
+    """Return the largest overage on each side that a package allows, or None when none does."""
+    best = max(
+        min(package.width - width, package.length - length),
+        min(package.width - length, package.length - width),
+    )
+    return best // 2 if best >= 0 else None
+
+
+def roll_length(width: int, length: int, *, roll_width: int) -> int | None:
+    """Return the length to cut from a roll for batting of width x length, without a seam.
+
+    The shorter of both ways round; None when neither side fits the roll.
+    """
+    check_length(roll_width, "roll width")
+    ways = [run for crossed, run in ((width, length), (length, width)) if crossed <= roll_width]
+    return min(ways) if ways else None

@@ -1,0 +1,236 @@
+"""Squares, rectangles, strips and strip sets: straight seams only."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from projects.needs.basis import (
+    USABLE_WIDTH,
+    NeededCut,
+    NeedsError,
+    Sewing,
+    check_count,
+    check_length,
+    square_cut,
+)
+from projects.needs.exact import ceil_div
+from projects.needs.unit_need import UnitNeed
+
+__all__ = [
+    "StripSet",
+    "rectangle",
+    "square",
+    "strip_across",
+    "strip_along",
+    "strip_set",
+    "strip_set_width",
+]
+
+_SEWING = Sewing()
+_ROLE = "fabric"
+
+
+def square(side: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
+    """Return the cuts for ``count`` squares of finished ``side``: F + 2s each way.
+
+    Source: geometry (trade.md section 2: 3 is cut 3 1/2).
+    """
+    check_length(side, "square")
+    check_count(count, "squares")
+    return UnitNeed(
+        unit="square",
+        wanted=count,
+        made=count,
+        width=side,
+        length=side,
+        cuts=(square_cut(side + sewing.both, count, role=_ROLE, sewing=sewing),),
+        assumptions=(sewing.says(),),
+    )
+
+
+def rectangle(
+    width: int, length: int, count: int, *, turn: bool = True, sewing: Sewing = _SEWING
+) -> UnitNeed:
+    """Return the cuts for rectangles of finished width (across) and length (along the grain).
+
+    Cut size: F + 2s each way. Source: geometry.
+    """
+    check_length(width, "rectangle width")
+    check_length(length, "rectangle length")
+    check_count(count, "rectangles")
+    cut_width, cut_length = width + sewing.both, length + sewing.both
+    cut = NeededCut(
+        label=f"{sewing.show_size(cut_width, cut_length)} rectangle",
+        width=cut_width,
+        length=cut_length,
+        count=count,
+        turn=turn,
+        role=_ROLE,
+    )
+    return _plain_need("rectangle", cut, width, length, (sewing.says(),))
+
+
+def strip_across(
+    height: int,
+    count: int,
+    *,
+    usable_width: int = USABLE_WIDTH,
+    sewing: Sewing = _SEWING,
+) -> UnitNeed:
+    """Return strips of finished ``height`` cut across the whole usable width: F + 2s high."""
+    check_length(height, "strip")
+    check_length(usable_width, "usable width")
+    check_count(count, "strips")
+    cut = across_cut(height + sewing.both, count, usable_width, role=_ROLE, sewing=sewing)
+    return _plain_need(
+        "strip across", cut, usable_width, height, assume_width(usable_width, sewing)
+    )
+
+
+def strip_along(width: int, length: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
+    """Return strips of finished width and length, unbroken along the length: F + 2s each way."""
+    check_length(width, "strip width")
+    check_length(length, "strip length")
+    check_count(count, "strips")
+    cut = along_cut(width + sewing.both, length + sewing.both, count, role=_ROLE, sewing=sewing)
+    return _plain_need("strip along", cut, width, length, (sewing.says(),))
+
+
+def across_cut(
+    height: int,
+    count: int,
+    usable_width: int,
+    *,
+    role: str,
+    sewing: Sewing,
+    technique: str = "",
+) -> NeededCut:
+    """Return a line of strips, cut size, across the whole usable width."""
+    return NeededCut(
+        label=f"{sewing.show(height)} strip across the width",
+        width=usable_width,
+        length=height,
+        count=count,
+        turn=False,
+        role=role,
+        kind="strip across",
+        technique=technique,
+    )
+
+
+def along_cut(
+    width: int, length: int, count: int, *, role: str, sewing: Sewing, technique: str = ""
+) -> NeededCut:
+    """Return a line of strips, cut size, unbroken along the length."""
+    return NeededCut(
+        label=f"{sewing.show_size(width, length)} strip along the length",
+        width=width,
+        length=length,
+        count=count,
+        turn=False,
+        role=role,
+        kind="strip along",
+        technique=technique,
+    )
+
+
+def assume_width(usable_width: int, sewing: Sewing) -> tuple[str, ...]:
+    """Return the sentences about seam and usable width."""
+    return (sewing.says(), f"Usable width {sewing.show_finely(usable_width)}.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class StripSet:
+    """Strips sewn side by side and cut into segments.
+
+    ``width`` is the sewn set before it is cut apart (raw edge to raw edge), ``sets`` how many
+    are sewn, ``per_set`` how many segments one gives.
+    """
+
+    width: int
+    segment: int
+    per_set: int
+    sets: int
+    need: UnitNeed
+
+
+def strip_set_width(strips: Sequence[int], *, sewing: Sewing = _SEWING) -> int:
+    """Return the sewn width of strips cut this wide: their sum less 2s per join.
+
+    For n strips cut w: n(w - 2s) + 2s. Source: geometry (3 at 2 1/2 make 6 1/2).
+    """
+    return sum(strips) - (len(strips) - 1) * sewing.both
+
+
+def strip_set(
+    finished: Sequence[int],
+    segment: int,
+    count: int,
+    *,
+    usable_width: int = USABLE_WIDTH,
+    sewing: Sewing = _SEWING,
+) -> StripSet:
+    """Return strips for ``count`` segments of finished width ``segment``.
+
+    ``finished`` holds the finished height of each strip from top to bottom; the cuts' roles are
+    *strip 1*, *strip 2* and so on. A set gives floor(U / (segment + 2s)) segments.
+
+    Raises
+    ------
+    NeedsError
+        Fewer than two strips, or a segment wider than the usable width.
+    """
+    if len(finished) < 2:
+        raise NeedsError(f"{len(finished)} strips make no strip set; give two or more.")
+    for height in finished:
+        check_length(height, "strip")
+    check_length(segment, "segment")
+    check_count(count, "segments")
+    cut_segment = segment + sewing.both
+    per_set = usable_width // cut_segment
+    if per_set < 1:
+        raise NeedsError(
+            f"A segment of {sewing.show(cut_segment)} does not fit across a usable width of "
+            f"{sewing.show_finely(usable_width)}; give a narrower segment or a wider fabric."
+        )
+    sets = ceil_div(count, per_set)
+    cuts = tuple(
+        across_cut(
+            height + sewing.both,
+            sets,
+            usable_width,
+            role=f"strip {place}",
+            sewing=sewing,
+            technique=f"sew into sets, cut {sewing.show(cut_segment)} segments",
+        )
+        for place, height in enumerate(finished, start=1)
+    )
+    need = UnitNeed(
+        unit="strip set",
+        wanted=count,
+        made=sets * per_set,
+        width=segment,
+        length=sum(finished),
+        cuts=cuts,
+        assumptions=(
+            *assume_width(usable_width, sewing),
+            f"{sets} sets give {per_set} segments each.",
+        ),
+    )
+    width = strip_set_width([cut.length for cut in cuts], sewing=sewing)
+    return StripSet(width=width, segment=cut_segment, per_set=per_set, sets=sets, need=need)
+
+
+def _plain_need(
+    unit: str, cut: NeededCut, width: int, length: int, assumptions: tuple[str, ...]
+) -> UnitNeed:
+    return UnitNeed(
+        unit=unit,
+        wanted=cut.count,
+        made=cut.count,
+        width=width,
+        length=length,
+        cuts=(cut,),
+        assumptions=assumptions,
+    )
