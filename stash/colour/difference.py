@@ -82,13 +82,14 @@ def delta_e_2000(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
     rotation = -np.sin(np.radians(60 * np.exp(-(((h_bar - 275) / 25) ** 2))))
     rotation = rotation * 2 * np.sqrt(c_bar_7 / (c_bar_7 + _25_TO_7))
     squared = lightness_term**2 + chroma_term**2 + hue_term**2
-    return np.sqrt(np.maximum(squared + rotation * chroma_term * hue_term, 0))
+    return np.asarray(np.sqrt(np.maximum(squared + rotation * chroma_term * hue_term, 0)))
 
 
 def delta_e_76(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
     """Return the plain CIELAB difference (CIE 1976), shape (...); inputs as `delta_e_2000`."""
-    squares = [(one - two) ** 2 for one, two in zip(_channels(lab_1), _channels(lab_2))]
-    return np.asarray(np.sqrt(sum(squares)), dtype=np.float64)
+    l_1, a_1, b_1 = _channels(lab_1)
+    l_2, a_2, b_2 = _channels(lab_2)
+    return np.asarray(np.sqrt((l_1 - l_2) ** 2 + (a_1 - a_2) ** 2 + (b_1 - b_2) ** 2))
 
 
 def grey_scale_grade(lab_1: ArrayLike, lab_2: ArrayLike) -> str:

@@ -1,0 +1,14 @@
+"""The colour-science library, imported only when a chart needs it: it takes half a second."""
+
+import warnings
+from functools import cache
+from importlib import import_module
+from types import ModuleType
+
+
+@cache
+def colour_science() -> ModuleType:
+    """Return the imported library, without its remark that it cannot draw plots."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message='"Matplotlib" related')
+        return import_module("colour")
