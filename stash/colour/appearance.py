@@ -1,0 +1,70 @@
+"""What a fabric looks like, as read from one photo."""
+
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+from stash.colour.cielab import Lab
+from stash.colour.palette import PaletteColour
+from stash.colour.region import Region
+
+REFERENCES = ("colour chart", "photo card", "grey card", "paper", "none")  # best first
+
+
+@dataclass(frozen=True, kw_only=True)
+class Appearance:
+    """A reading. Colours are CIELAB, D65, 2 degree observer.
+
+    far: linear-light mean, what the cloth reads as from across the room. near: the palette
+    colour that dominates. value: L*/10 of `far`. uncertainty: half width of the 90 % interval
+    of `value`. reference: one of REFERENCES. palette: at most 6 colours, shares sum to 1.
+    contrast: p95 - p5 of L* inside the region; contrast_sd: its standard deviation.
+    mm_per_pixel: of the upright picture as decoded (`Picture.linear`), when a reference gives
+    it. notes: plain sentences for the person. version: of the method of reading.
+    """
+
+    far: Lab
+    near: Lab
+    value: float
+    uncertainty: float
+    reference: str
+    palette: tuple[PaletteColour, ...]
+    contrast: float
+    contrast_sd: float
+    mm_per_pixel: float | None
+    region: Region
+    version: int
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def is_estimate(self) -> bool:
+        """Whether nothing in the photo made the value a measurement."""
+        return self.reference == "none"
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return a dict of JSON types; `from_dict` gives an equal appearance back."""
+        stored = asdict(self)
+        stored["far"], stored["near"] = list(self.far), list(self.near)
+        stored["palette"] = [{"lab": list(c.lab), "share": c.share} for c in self.palette]
+        stored["notes"] = list(self.notes)
+        return stored
+
+    @classmethod
+    def from_dict(cls, stored: dict[str, Any]) -> "Appearance":
+        """Return the appearance that `to_dict` described."""
+        palette = tuple(
+            PaletteColour(lab=_lab(colour["lab"]), share=colour["share"])
+            for colour in stored["palette"]
+        )
+        changed = {
+            "far": _lab(stored["far"]),
+            "near": _lab(stored["near"]),
+            "palette": palette,
+            "region": Region(**stored["region"]),
+            "notes": tuple(stored["notes"]),
+        }
+        return cls(**{**stored, **changed})
+
+
+def _lab(numbers: list[float]) -> Lab:
+    lightness, a, b = numbers
+    return lightness, a, b
