@@ -1,0 +1,120 @@
+"""Whole-number plans by diving: fix what the relaxation is sure of, plan the rest anew.
+
+Each step looks only at what is still missing, so the patterns it finds fit small remaining
+counts; they also enrich the pool of the integer program.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from projects.cutting.packing import Generator, Packing, Pattern, Row
+from projects.cutting.problem import Problem
+
+
+def dive(
+    problem: Problem,
+    rows: Sequence[Row],
+    stages: int,
+    demands: Sequence[int],
+    penalty: Sequence[float],
+    keep_going: Callable[[], bool],
+    *,
+    turn: int = 0,
+    first: Generator | None = None,
+) -> Packing:
+    """Return a plan (some may be missing); `turn` 0, 1, 2... takes other choices."""
+    left, free = list(demands), list(rows)
+    taken: list[tuple[Pattern, int]] = []
+    step = 0
+    while any(left):
+        program = first if step == 0 and first else None
+        if program is None:
+            usable = [row for row in free if row.count > 0]
+            if not usable:
+                break
+            program = Generator(problem, free, stages, left)
+            if not program.kinds:
+                break
+            program.run(penalty, keep_going)
+        picks = _picks(program, left, turn if step < 3 else 0)
+        if not picks:
+            break
+        for pattern, times in picks:
+            done = _apply(pattern, times, left, free)
+            if done:
+                taken.append((pattern, done))
+        step += 1
+    cost = sum(free_price(rows[p.row], p) * n for p, n in taken)
+    cost += sum(price * n for price, n in zip(penalty, left, strict=False))
+    return Packing(tuple(taken), tuple(left), 0.0, cost, False)
+
+
+def free_price(row: Row, pattern: Pattern) -> float:
+    """Return what one pattern costs in its row."""
+    return row.price * (pattern.height if row.strips else row.h)
+
+
+def _useful(pattern: Pattern, left: Sequence[int]) -> tuple[float, Pattern]:
+    """Return the share of the pattern that is still wanted, and the pattern without the rest."""
+    waiting = list(left)
+    kept = []
+    for put in pattern.puts:
+        if waiting[put[0]] > 0:
+            waiting[put[0]] -= 1
+            kept.append(put)
+    if not kept:
+        return 0.0, pattern
+    height = max(y + h for _, _, y, _, h in kept)
+    total = sum(w * h for _, _, _, w, h in kept)
+    return float(total), replace(pattern, height=height, puts=tuple(kept))
+
+
+def _picks(program: Generator, left: Sequence[int], turn: int) -> list[tuple[Pattern, int]]:
+    amounts = program.amounts[: len(program.patterns)]
+    whole = [
+        (program.patterns[i], int(amount + 1e-6))
+        for i, amount in enumerate(amounts)
+        if amount >= 1 - 1e-6
+    ]
+    sure = []
+    for pattern, times in whole:
+        makes: dict[int, int] = {}
+        for put in pattern.puts:
+            makes[put[0]] = makes.get(put[0], 0) + 1
+        most = min(left[line] // n for line, n in makes.items())
+        if min(times, most) > 0:
+            sure.append((pattern, min(times, most)))
+    if sure:
+        return sure
+    rated = []
+    for i, amount in enumerate(amounts):
+        if amount > 1e-6:
+            area, kept = _useful(program.patterns[i], left)
+            if area > 0:
+                row = program.rows[kept.row]
+                height = kept.height if row.strips else row.h
+                rated.append((-(area / (row.w * height)) * (0.5 + min(1.0, amount)), i, kept))
+    rated.sort(key=lambda one: one[:2])
+    if not rated:
+        return []
+    return [(rated[turn % len(rated)][2], 1)]
+
+
+def _apply(pattern: Pattern, times: int, left: list[int], free: list[Row]) -> int:
+    row = free[pattern.row]
+    if row.strips and not row.endless:
+        times = min(times, row.h // pattern.height)
+    elif not row.strips:
+        times = min(times, row.count)
+    if times <= 0:
+        return 0
+    for put in pattern.puts:
+        left[put[0]] = max(0, left[put[0]] - times)
+    if row.strips and not row.endless:
+        rest = row.h - times * pattern.height
+        free[pattern.row] = replace(row, h=rest, count=1 if rest else 0)
+    elif not row.strips:
+        free[pattern.row] = replace(row, count=row.count - times)
+    return times

@@ -1,0 +1,165 @@
+"""From chosen patterns to plans a person can follow: order, strips, remnants, stages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from projects.cutting.packing import Packing, Pattern
+from projects.cutting.problem import Names, Problem, Put
+from projects.cutting.shapes import FirstCut, Placement, Plan, Remnant, Strip
+
+SMALLEST_REMNANT = 8128
+
+TECHNIQUES = {
+    (1, "across"): "strips across the width",
+    (1, "along"): "strips along the length",
+    (2, "across"): "strips across the width, then sub-cut",
+    (2, "along"): "strips along the length first, then sub-cut",
+    (3, "across"): "strips across the width, sub-cut, then cut again",
+    (3, "along"): "strips along the length first, sub-cut, then cut again",
+}
+CAREFUL = "straight cuts in {} stages: fits, but needs more careful cutting"
+
+
+def wanted_part(pattern: Pattern, left: Sequence[int]) -> Pattern | None:
+    """Return the pattern without what nobody wants any more; None when nothing is left."""
+    waiting = list(left)
+    kept: list[Put] = []
+    for put in pattern.puts:
+        if waiting[put[0]] > 0:
+            waiting[put[0]] -= 1
+            kept.append(put)
+    if not kept:
+        return None
+    return replace(pattern, height=max(y + h for _, _, y, _, h in kept), puts=tuple(kept))
+
+
+def lay_out(
+    problem: Problem, packing: Packing, names: Names, strip_rows: Sequence[bool]
+) -> dict[tuple[int, int], list[Placement]]:
+    """Return placements per (row, copy). Strips are stacked, the tallest first."""
+    left = [line.count for line in problem.lines]
+    pieces: list[tuple[int, Pattern]] = []
+    for pattern, times in sorted(packing.patterns, key=_density):
+        for _ in range(times):
+            kept = wanted_part(pattern, left)
+            if kept is None:
+                break
+            for put in kept.puts:
+                left[put[0]] -= 1
+            pieces.append((pattern.row, kept))
+    pieces.sort(key=lambda one: (one[0], -one[1].height, one[1].puts))
+    made: dict[tuple[int, int], list[Placement]] = {}
+    reached: dict[int, int] = {}
+    for row, kept in pieces:
+        if strip_rows[row]:
+            start = reached.get(row, 0)
+            reached[row] = start + kept.height
+            puts = [(line, x, y + start, w, h) for line, x, y, w, h in kept.puts]
+            made.setdefault((row, 0), []).extend(names.place(puts))
+        else:
+            copy = reached.get(row, 0)
+            reached[row] = copy + 1
+            made[(row, copy)] = names.place(kept.puts)
+    return made
+
+
+def _density(entry: tuple[Pattern, int]) -> tuple[float, int, int, tuple[Put, ...]]:
+    pattern, _ = entry
+    area = sum(w * h for _, _, _, w, h in pattern.puts)
+    return (-area / pattern.height, pattern.row, -pattern.height, pattern.puts)
+
+
+def make_plan(
+    piece: str, index: int, width: int, length: int, placements: Iterable[Placement]
+) -> Plan:
+    """Return the plan with its stages, strips in cutting order and remnants."""
+    ordered = sorted(placements, key=lambda one: (one.y, one.x))
+    stages, first = count_stages(ordered)
+    strips = tuple(
+        Strip(number=n + 1, direction=first, start=start, size=end - start, placements=tuple(held))
+        for n, (start, end, held) in enumerate(slabs(ordered, first))
+    )
+    remnants = _remnants(ordered, (0, 0, width, length), first)
+    remnants.sort(key=lambda one: (-one.width * one.length, one.y, one.x))
+    return Plan(
+        piece=piece,
+        index=index,
+        width=width,
+        length=length,
+        placements=tuple(ordered),
+        stages=stages,
+        first=first,
+        technique=TECHNIQUES.get((stages, first), CAREFUL.format(stages)),
+        strips=strips,
+        remnants=tuple(one for one in remnants if min(one.width, one.length) >= SMALLEST_REMNANT),
+        used=max((one.y + one.length for one in ordered), default=0),
+    )
+
+
+def count_stages(placements: Sequence[Placement]) -> tuple[int, FirstCut]:
+    """Return the fewest stages and the direction of the first cuts (across on a tie)."""
+    across, along = _stages(placements, "across"), _stages(placements, "along")
+    return (max(1, across), "across") if across <= along else (max(1, along), "along")
+
+
+def slabs(
+    placements: Sequence[Placement], first: FirstCut
+) -> list[tuple[int, int, list[Placement]]]:
+    """Group placements between the straight cuts of one direction: (start, end, held)."""
+    found: list[tuple[int, int, list[Placement]]] = []
+    for one in sorted(placements, key=lambda one: _span(one, first)):
+        low, high = _span(one, first)
+        if found and low < found[-1][1]:
+            start, end, held = found[-1]
+            found[-1] = (start, max(end, high), [*held, one])
+        else:
+            found.append((low, high, [one]))
+    return found
+
+
+def _span(one: Placement, first: FirstCut) -> tuple[int, int]:
+    if first == "across":
+        return one.y, one.y + one.length
+    return one.x, one.x + one.width
+
+
+def _other(first: FirstCut) -> FirstCut:
+    return "along" if first == "across" else "across"
+
+
+def _stages(placements: Sequence[Placement], first: FirstCut, stuck: bool = False) -> int:
+    if len(placements) <= 1:
+        return 0
+    groups = slabs(placements, first)
+    if len(groups) == 1 and stuck:
+        return 10**6
+    return 1 + max(_stages(held, _other(first), len(groups) == 1) for _, _, held in groups)
+
+
+def _remnants(
+    placements: Sequence[Placement], area: tuple[int, int, int, int], first: FirstCut
+) -> list[Remnant]:
+    """Return what remains of `area` (x, y, x end, y end) after cutting its placements out."""
+    x0, y0, x1, y1 = area
+    across = first == "across"
+    found: list[Remnant] = []
+
+    def keep(low: int, high: int) -> None:
+        box = (x0, low, x1, high) if across else (low, y0, high, y1)
+        if box[2] > box[0] and box[3] > box[1]:
+            found.append(Remnant(x=box[0], y=box[1], width=box[2] - box[0], length=box[3] - box[1]))
+
+    at = y0 if across else x0
+    for start, end, held in slabs(placements, first):
+        keep(at, start)
+        at = end
+        inner = (x0, start, x1, end) if across else (start, y0, end, y1)
+        whole = len(held) == 1 and (
+            (held[0].x, held[0].y, held[0].x + held[0].width, held[0].y + held[0].length) == inner
+        )
+        if not whole:
+            found += _remnants(held, inner, _other(first))
+    keep(at, y1 if across else x1)
+    return found

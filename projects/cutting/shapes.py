@@ -1,0 +1,270 @@
+"""Values that go into and come out of planning a cut list on given pieces.
+
+All lengths are whole numbers of 3.125 micrometres (see stash.lengths). x runs across the
+width, y runs along the length, which is the direction of the grain.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+Verdict = Literal["covered", "short", "undecided"]
+FirstCut = Literal["across", "along"]
+
+MAX_COUNT = 500
+MAX_LINES = 200
+MAX_PIECES = 5000
+MAX_SIDE = 8128 * 36 * 1000
+
+
+class CuttingError(ValueError):
+    """Input that cannot be planned; the message is one sentence that quotes it."""
+
+
+def _check_name(what: str, name: object) -> None:
+    if not isinstance(name, str) or not name.strip():
+        raise CuttingError(f"A {what} needs a name, and {name!r} is none.")
+
+
+def _check_side(what: str, name: str, side: str, amount: object) -> None:
+    if isinstance(amount, bool) or not isinstance(amount, int):
+        raise CuttingError(
+            f"The {side} of {what} {name!r} is {amount!r}; a whole number of length units"
+            " is needed."
+        )
+    if amount <= 0:
+        raise CuttingError(f"The {side} of {what} {name!r} is {amount}; it must be above zero.")
+    if amount > MAX_SIDE:
+        raise CuttingError(f"The {side} of {what} {name!r} is more than 1000 yards.")
+
+
+def _check_count(what: str, name: str, count: object, limit: int) -> None:
+    if isinstance(count, bool) or not isinstance(count, int) or not 1 <= count <= limit:
+        raise CuttingError(
+            f"The count of {what} {name!r} is {count!r};"
+            f" a whole number from 1 to {limit} is needed."
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """One physical piece, or a pack of `count` equal ones.
+
+    width is the usable width, length the length along the grain. A precut is already
+    square and exact: neither squaring-up nor reserve is taken from it. keep_back is a
+    length that is never cut. A favourite is opened only when the others do not do.
+    order decides ties between pieces that are otherwise alike (lower first).
+    """
+
+    name: str
+    width: int
+    length: int
+    count: int = 1
+    precut: bool = False
+    keep_back: int = 0
+    favourite: bool = False
+    order: int = 0
+
+    def __post_init__(self) -> None:
+        _check_name("piece", self.name)
+        _check_side("piece", self.name, "width", self.width)
+        _check_side("piece", self.name, "length", self.length)
+        _check_count("piece", self.name, self.count, MAX_PIECES)
+        kept = self.keep_back
+        if isinstance(kept, bool) or not isinstance(kept, int) or kept < 0:
+            raise CuttingError(
+                f"The keep-back of piece {self.name!r} is {kept!r}; it cannot be below zero."
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cut:
+    """One line of a cut list: `count` rectangles of width x length (cut sizes).
+
+    turn says whether the rectangle may lie the other way round. label and part travel
+    through to the cut sheet.
+    """
+
+    name: str
+    width: int
+    length: int
+    count: int
+    turn: bool = False
+    label: str = ""
+    part: str = ""
+
+    def __post_init__(self) -> None:
+        _check_name("cut", self.name)
+        _check_side("cut", self.name, "width", self.width)
+        _check_side("cut", self.name, "length", self.length)
+        _check_count("cut", self.name, self.count, MAX_COUNT)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Allow:
+    """What is taken off every piece before anything is cut.
+
+    squaring_up is a length; shrink_width, shrink_length and reserve are fractions
+    (0.03 is three in a hundred). They are kept exactly.
+    """
+
+    squaring_up: int = 0
+    shrink_width: Fraction = Fraction(0)
+    shrink_length: Fraction = Fraction(0)
+    reserve: Fraction = Fraction(0)
+
+    def __post_init__(self) -> None:
+        squaring = self.squaring_up
+        if isinstance(squaring, bool) or not isinstance(squaring, int) or squaring < 0:
+            raise CuttingError(f"Squaring-up of {squaring!r} is not a length of zero or more.")
+        for name, below in (("shrink_width", 1), ("shrink_length", 1), ("reserve", 10)):
+            given = getattr(self, name)
+            try:
+                exact = given if isinstance(given, Fraction) else Fraction(str(given))
+            except (ValueError, ZeroDivisionError):
+                raise CuttingError(f"{name} {given!r} is not a fraction such as 0.03.") from None
+            if not 0 <= exact < below:
+                raise CuttingError(
+                    f"{name} {given!r} is out of range; a fraction from 0 to below {below}"
+                    " is needed."
+                )
+            object.__setattr__(self, name, exact)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limits:
+    """How much work may be spent, and what is assumed when cloth must be bought.
+
+    seconds is a fallback: when it runs out, the best answer so far is returned with its
+    bound and gap. buy_width is the usable width of cloth to buy (default: the widest
+    piece on hand if that is at least 36 inches, else 42 inches); buy_step the shop's
+    increment in length units (default 1/8 yard). units ("in" or "cm") are for sentences.
+    """
+
+    seconds: float = 2.0
+    buy_width: int | None = None
+    buy_step: int = 36576
+    only_stages: int | None = None
+    units: Literal["in", "cm"] = "in"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Placement:
+    """One rectangle at its place; width runs across, length along the grain, as it lies."""
+
+    cut: str
+    x: int
+    y: int
+    width: int
+    length: int
+    turned: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Remnant:
+    """A rectangle of cloth that remains, at its place."""
+
+    x: int
+    y: int
+    width: int
+    length: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Strip:
+    """One strip of the first straight cuts, in cutting order.
+
+    direction "across": the strip runs across the width, starts at y = start and is
+    `size` long; "along": it runs along the grain, starts at x = start, `size` wide.
+    """
+
+    number: int
+    direction: FirstCut
+    start: int
+    size: int
+    placements: tuple[Placement, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    """How one copy of a piece is cut.
+
+    stages counts the changes of cutting direction until every rectangle lies alone
+    (trimming a lone rectangle is not counted); first is the direction of the first cuts.
+    width and length are what may be cut after the allowances, used is the length used.
+    remnants are apart from each other; the largest usable one comes first.
+    """
+
+    piece: str
+    index: int
+    width: int
+    length: int
+    placements: tuple[Placement, ...]
+    stages: int
+    first: FirstCut
+    technique: str
+    strips: tuple[Strip, ...] = ()
+    remnants: tuple[Remnant, ...] = ()
+    used: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Missing:
+    """How many of a cut find no place on the pieces on hand."""
+
+    cut: str
+    missing: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Buy:
+    """The least extra cloth, of one usable width, that would make the list fit.
+
+    length is what is cut from it; to_buy adds squaring-up, shrinkage and reserve;
+    rounded is to_buy in shop increments of `step`. bound is a length below which no
+    cutting can do (so length == bound means that it is exactly the least).
+    """
+
+    width: int
+    length: int
+    to_buy: int
+    rounded: int
+    step: int
+    bound: int
+    plan: Plan | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Evidence:
+    """Why the verdict holds.
+
+    proof: "plan" (a verified plan), "fit", "area", "bars", "prices", "search" or "none".
+    bound and best are lengths of cloth: no cutting uses less than bound, the plan uses
+    best; gap is (best - bound) / best. easier lists what simpler cutting would use.
+    """
+
+    proof: str
+    sentence: str
+    bound: int | None = None
+    best: int | None = None
+    gap: float | None = None
+    holds_for: str = "any straight cutting"
+    numbers: tuple[tuple[str, int | str], ...] = ()
+    tried: tuple[str, ...] = ()
+    easier: tuple[tuple[str, int], ...] = ()
+    seconds: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """Verdict with its plans and its evidence; `short` and `buy` only when not covered."""
+
+    verdict: Verdict
+    plans: tuple[Plan, ...]
+    used: int
+    short: tuple[Missing, ...]
+    buy: Buy | None
+    evidence: Evidence
+    notes: tuple[str, ...] = field(default=())

@@ -1,0 +1,128 @@
+"""The judge: checks a plan against pieces, cuts and allowances.
+
+Short on purpose, and shares no code with the planner. Every page and command shows a
+plan only after `verify_plans` accepted it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan
+
+
+class PlanError(CuttingError):
+    """The plan breaks a rule; the message says which, in one sentence."""
+
+
+def verify_plans(
+    pieces: Sequence[Piece],
+    cuts: Sequence[Cut],
+    plans: Iterable[Plan],
+    allow: Allow | None = None,
+    *,
+    complete: bool = True,
+) -> None:
+    """Raise PlanError unless all plans together are a true cutting of the list.
+
+    complete: every cut must be there as often as wanted; otherwise at most as often.
+    """
+    allowed = allow or Allow()
+    by_piece = {piece.name: piece for piece in pieces}
+    by_cut = {cut.name: cut for cut in cuts}
+    if len(by_piece) != len(pieces) or len(by_cut) != len(cuts):
+        raise PlanError("Two pieces or two cuts share one name.")
+    made: Counter[str] = Counter()
+    opened: set[tuple[str, int]] = set()
+    for plan in plans:
+        if plan.piece not in by_piece:
+            raise PlanError(f"There is no piece {plan.piece!r}.")
+        if (plan.piece, plan.index) in opened:
+            raise PlanError(f"Piece {plan.piece!r} number {plan.index} is cut twice.")
+        opened.add((plan.piece, plan.index))
+        verify_plan(by_piece[plan.piece], by_cut, plan, allowed)
+        made.update(placement.cut for placement in plan.placements)
+    for cut in cuts:
+        if made[cut.name] > cut.count or (complete and made[cut.name] < cut.count):
+            raise PlanError(f"{cut.name!r} is cut {made[cut.name]} times, not {cut.count}.")
+
+
+def verify_plan(piece: Piece, cuts: dict[str, Cut], plan: Plan, allow: Allow) -> None:
+    """Raise PlanError unless one plan lies on its piece and can be cut as it claims."""
+    if not 0 <= plan.index < piece.count:
+        raise PlanError(f"Piece {piece.name!r} has no copy number {plan.index}.")
+    for placement in plan.placements:
+        _check_inside(piece, allow, placement)
+        _check_size(cuts, placement)
+    _check_apart(plan.placements)
+    if plan.stages < 1 or not _separable(plan.placements, plan.first == "across", plan.stages):
+        raise PlanError(
+            f"The plan for {piece.name!r} cannot be cut in {plan.stages} stages of straight cuts."
+        )
+
+
+def _check_inside(piece: Piece, allow: Allow, placement: Placement) -> None:
+    across, along = placement.x + placement.width, placement.y + placement.length
+    if placement.x < 0 or placement.y < 0:
+        raise PlanError(f"{placement.cut!r} lies outside {piece.name!r}.")
+    if across > piece.width * (1 - allow.shrink_width):
+        raise PlanError(f"{placement.cut!r} is beyond the usable width of {piece.name!r}.")
+    # Going back from the cut to the shelf: squaring-up, shrinkage, reserve, keep-back.
+    needed = Fraction(along) if piece.precut else Fraction(along + allow.squaring_up)
+    needed /= 1 - allow.shrink_length
+    if not piece.precut:
+        needed *= 1 + allow.reserve
+    if needed > piece.length - piece.keep_back:
+        raise PlanError(f"{placement.cut!r} is beyond the length of {piece.name!r}.")
+
+
+def _check_size(cuts: dict[str, Cut], placement: Placement) -> None:
+    if placement.cut not in cuts:
+        raise PlanError(f"There is no cut {placement.cut!r}.")
+    cut = cuts[placement.cut]
+    if placement.turned and not cut.turn:
+        raise PlanError(f"{cut.name!r} may not be turned.")
+    wanted = (cut.length, cut.width) if placement.turned else (cut.width, cut.length)
+    if (placement.width, placement.length) != wanted:
+        raise PlanError(f"{cut.name!r} is placed with another size than it has.")
+
+
+def _check_apart(placements: Sequence[Placement]) -> None:
+    ordered = sorted(placements, key=lambda one: (one.y, one.x))
+    for number, one in enumerate(ordered):
+        for other in ordered[number + 1 :]:
+            if other.y >= one.y + one.length:
+                break
+            if other.x < one.x + one.width and one.x < other.x + other.width:
+                raise PlanError(f"{one.cut!r} and {other.cut!r} overlap.")
+
+
+def _separable(placements: Sequence[Placement], across: bool, stages: int) -> bool:
+    """Whether straight cuts, changing direction `stages - 1` times, leave each one alone.
+
+    Cutting wherever a cut harms nothing never takes a later cut away, so it is enough to
+    cut everywhere at once in each direction.
+    """
+    if len(placements) <= 1:
+        return True
+    if stages == 0:
+        return False
+
+    def low(one: Placement) -> int:
+        return one.y if across else one.x
+
+    def high(one: Placement) -> int:
+        return one.y + one.length if across else one.x + one.width
+
+    groups: list[list[Placement]] = []
+    reach = -1
+    for one in sorted(placements, key=low):
+        if low(one) >= reach:
+            groups.append([])
+        groups[-1].append(one)
+        reach = max(reach, high(one))
+    if len(groups) == 1 and stages == 1:
+        return False
+    return all(_separable(group, not across, stages - 1) for group in groups)
