@@ -7,6 +7,7 @@ from typing import Any
 from django.apps import AppConfig
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, Warning, register
+from django.db import connection
 
 from stash.config.environment import is_private
 
@@ -54,11 +55,10 @@ def sqlite_keeps_its_log(
 
     Source: the release notes of SQLite 3.51.3, 3.50.7 and 3.44.6.
     """
-    if not databases or settings.SQLITE_JOURNAL != "wal":
-        return []
-    if settings.DATABASES["default"]["ENGINE"] != "django.db.backends.sqlite3":
-        return []
-    if not has_wal_fault(sqlite3.sqlite_version_info):
+    uses_log = (
+        bool(databases) and connection.vendor == "sqlite" and settings.SQLITE_JOURNAL == "wal"
+    )
+    if not uses_log or not has_wal_fault(sqlite3.sqlite_version_info):
         return []
     return [
         Warning(

@@ -1,0 +1,183 @@
+"""manage.py before Django: versions, dependencies, the stamp of .venv."""
+
+import ast
+import importlib.util
+import os
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text())
+
+
+@pytest.fixture
+def manage(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> ModuleType:
+    """manage.py as a module that takes a temporary folder for its .venv."""
+    spec = importlib.util.spec_from_file_location("manage_under_test", ROOT / "manage.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    monkeypatch.setattr(module, "VENV", str(tmp_path / ".venv"))
+    monkeypatch.setattr(module, "STAMP", str(tmp_path / ".venv" / "installed"))
+    (tmp_path / ".venv").mkdir()
+    monkeypatch.delenv("DATABASE_URL", raising=False)
+    return module
+
+
+def test_old_pythons_can_parse_manage_py() -> None:
+    ast.parse((ROOT / "manage.py").read_text(), feature_version=(3, 6))
+
+
+def test_manage_py_starts_with_the_standard_library_alone() -> None:
+    tree = ast.parse((ROOT / "manage.py").read_text())
+    first = {
+        alias.name for node in tree.body if isinstance(node, ast.Import) for alias in node.names
+    }
+    assert first == {"os", "subprocess", "sys"}
+
+
+def test_old_python_gets_a_sentence(manage: ModuleType, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(manage.sys, "version_info", (3, 10, 4))
+    with pytest.raises(SystemExit, match=r"needs Python 3.11 or newer; this is Python 3.10"):
+        manage.main()
+
+
+def test_oldest_python_agrees_with_the_project(manage: ModuleType) -> None:
+    assert PROJECT["project"]["requires-python"] == f">={'.'.join(map(str, manage.OLDEST))}"
+
+
+def test_every_dependency_is_pinned_exactly(manage: ModuleType) -> None:
+    for requirement in manage.requirements(["test", "postgres"]):
+        name, pin = manage.split(requirement)
+        assert name, requirement
+        assert pin[0].isdigit(), requirement
+
+
+@pytest.mark.parametrize(
+    ("arguments", "url", "names"),
+    [
+        (["serve"], "", []),
+        (["serve"], "postgres://localhost/stash", ["postgres"]),
+        (["demo"], "postgres://localhost/stash", []),
+        (["test", "-x"], "", ["test"]),
+        (["test"], "postgresql://localhost/stash", ["test", "postgres"]),
+    ],
+)
+def test_extras_follow_the_command_and_the_database(
+    manage: ModuleType,
+    monkeypatch: pytest.MonkeyPatch,
+    arguments: list[str],
+    url: str,
+    names: list[str],
+) -> None:
+    monkeypatch.setenv("DATABASE_URL", url)
+    assert manage.extras(arguments) == names
+
+
+def test_an_environment_that_has_everything_is_left_alone(manage: ModuleType) -> None:
+    assert manage.is_satisfied(manage.requirements(["test"]))
+    assert not manage.is_satisfied(["Django==1.0"])
+    assert not manage.is_satisfied(["surely-not-installed==1.0"])
+
+
+def test_the_stamp_of_its_own_venv_decides(
+    manage: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(manage.sys, "prefix", manage.VENV)
+    Path(manage.STAMP).write_text("one==1\ntwo==2\n")
+    assert manage.is_satisfied(["two==2"])
+    assert not manage.is_satisfied(["two==3"])
+
+
+class Pip:
+    """Stands in for subprocess.call and remembers what it was asked."""
+
+    def __init__(self, status: int = 0) -> None:
+        self.status = status
+        self.installed: list[list[str]] = []
+
+    def __call__(self, command: list[str], **options: Any) -> int:
+        if "pip" not in command:
+            return 0
+        self.installed.append([part for part in command if "==" in part])
+        return self.status
+
+
+def test_interrupted_installation_is_made_anew(
+    manage: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[str] = []
+    monkeypatch.setattr(manage, "make_venv", lambda: made.append("venv"))
+    pip = Pip(status=1)
+    monkeypatch.setattr(manage.subprocess, "call", pip)
+    with pytest.raises(SystemExit, match="could not be installed"):
+        manage.build(["one==1"])
+    assert not os.path.exists(manage.STAMP)
+    pip.status = 0
+    manage.build(["one==1"])
+    manage.build(["one==1"])
+    assert made == ["venv", "venv"]
+    assert pip.installed == [["one==1"], ["one==1"]]
+    assert manage.stamped() == ["one==1"]
+
+
+def test_the_test_extra_is_added_to_what_is_there(
+    manage: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(manage, "make_venv", lambda: pytest.fail("a sound .venv is kept"))
+    pip = Pip()
+    monkeypatch.setattr(manage.subprocess, "call", pip)
+    base = manage.requirements([])
+    Path(manage.STAMP).write_text("\n".join([*base, "long-gone==0.1"]) + "\n")
+    manage.build(manage.requirements(["test"]))
+    manage.build(base)
+    assert len(pip.installed) == 1
+    assert set(manage.stamped()) == set(manage.requirements(["test"]))
+
+
+def test_missing_ensurepip_names_the_debian_package(
+    manage: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "ensurepip", None)
+    with pytest.raises(SystemExit, match="apt install python3-venv"):
+        manage.make_venv()
+
+
+def test_the_demo_never_sees_a_real_stash(
+    manage: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("STASH_DATA", "/home/maren/stash")
+    monkeypatch.setenv("DATABASE_URL", "postgres://localhost/stash")
+    monkeypatch.setenv("STASH_DEMO", "")
+    monkeypatch.setenv("STASH_DEMO_DATA", str(tmp_path / "demo"))
+    manage.choose_settings(["demo", "--lan"])
+    assert os.environ["STASH_DATA"] == str(tmp_path / "demo")
+    assert os.environ["STASH_DEMO"] == "1"
+    assert "DATABASE_URL" not in os.environ
+
+
+def test_exit_code_and_arguments_of_pytest_pass_through() -> None:
+    def run(*arguments: str) -> int:
+        command = [sys.executable, "manage.py", "test", *arguments]
+        return subprocess.run(command, cwd=ROOT, capture_output=True, check=False).returncode
+
+    here = "tests/setup/test_bootstrap.py"
+    assert run("-q", "-p", "no:cacheprovider", here, "-k", "old_pythons") == 0
+    assert run("-q", "-p", "no:cacheprovider", here, "-k", "there_is_no_such_test") == 5
+
+
+def test_packages_are_all_listed() -> None:
+    found = {
+        ".".join(file.parent.relative_to(ROOT).parts)
+        for top in ("stash", "projects")
+        for file in (ROOT / top).rglob("*.py")
+        if "static" not in file.parts
+    }
+    assert set(PROJECT["tool"]["setuptools"]["packages"]) == found

@@ -1,0 +1,163 @@
+"""The serve command as a process: first start, taken ports, the network, the end."""
+
+import http.client
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.management import CommandError
+
+from stash import serving
+from stash.config.environment import NAMES
+from stash.locks import InUseError, hold
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+PATIENCE = 60
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+class Running:
+    """A serve command with its output so far."""
+
+    def __init__(self, data: Path, *arguments: str) -> None:
+        clean = {name: text for name, text in os.environ.items() if name not in NAMES}
+        clean["DJANGO_SETTINGS_MODULE"] = "stash.config.settings"
+        self.log = data.parent / f"{data.name}-{arguments[-1]}.log"
+        with self.log.open("w") as out:
+            self.process = subprocess.Popen(
+                [sys.executable, "-u", "manage.py", "serve", *arguments],
+                cwd=ROOT,
+                env=clean | {"STASH_DATA": str(data)},
+                stdout=out,
+                stderr=subprocess.STDOUT,
+            )
+
+    @property
+    def said(self) -> str:
+        return self.log.read_text()
+
+    def wait_until_ready(self) -> str:
+        """Return the address it printed."""
+        end = time.monotonic() + PATIENCE
+        while time.monotonic() < end and self.process.poll() is None:
+            if match := re.search(r"ready: (http://\S+)\n", self.said):
+                return match[1]
+            time.sleep(0.05)
+        pytest.fail(f"serve did not get ready:\n{self.said}")
+
+    def end(self, number: int = signal.SIGINT) -> int:
+        self.process.send_signal(number)
+        return self.process.wait(PATIENCE)
+
+
+@contextmanager
+def running(data: Path, *arguments: str) -> Iterator[Running]:
+    server = Running(data, *arguments)
+    try:
+        yield server
+    finally:
+        if server.process.poll() is None:
+            server.process.kill()
+            server.process.wait()
+
+
+def get(port: int, path: str) -> tuple[int, str]:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
+    connection.request("GET", path)
+    response = connection.getresponse()
+    text = response.read().decode()
+    connection.close()
+    return response.status, text
+
+
+def test_two_first_starts_print_one_link_and_end_cleanly(tmp_path: Path) -> None:
+    data = tmp_path / "my stash"
+    ports = [free_port(), free_port()]
+    with (
+        running(data, "--port", str(ports[0])) as one,
+        running(data, "--port", str(ports[1])) as two,
+    ):
+        links = [one.wait_until_ready(), two.wait_until_ready()]
+        paths = {link.split("/", 3)[3] for link in links}
+        assert len(paths) == 1
+        assert re.fullmatch(r"account/set-up/[0-9a-f]{32}/", paths.pop())
+        status, page = get(ports[0], "/" + links[1].split("/", 3)[3])
+        assert status == 200
+        assert "Set up your stash" in page
+        assert one.end(signal.SIGTERM) == 0
+        assert two.end() == 0
+        assert two.said.endswith("Clothlight has ended.\n")
+    assert sorted(path.name for path in data.iterdir()) == ["secret-key", "stash.sqlite3"]
+
+
+def test_journal_is_write_ahead_after_the_first_start(tmp_path: Path) -> None:
+    data, port = tmp_path / "data", free_port()
+    with running(data, "--port", str(port)) as server:
+        server.wait_until_ready()
+        server.end()
+    header = (data / "stash.sqlite3").read_bytes()[:20]
+    assert header[18:20] == b"\x02\x02", "SQLite file format: 2 means write-ahead log"
+
+
+def test_taken_port_is_named_and_another_offered() -> None:
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        port = other.getsockname()[1]
+        with pytest.raises(CommandError, match=f"Port {port} is taken .* --port {port + 1}"):
+            serving.listen(port=port, lan=False)
+        with serving.listen(port=port, lan=False, next_free=True) as found:
+            assert found.getsockname()[1] > port
+
+
+@pytest.mark.parametrize("port", [0, -1, 65536])
+def test_impossible_port_gets_a_sentence(port: int) -> None:
+    with pytest.raises(CommandError, match=f"Port {port} does not exist"):
+        serving.listen(port=port, lan=False)
+
+
+def test_only_this_machine_is_served_unless_asked() -> None:
+    with serving.listen(port=free_port(), lan=False) as loopback:
+        assert loopback.getsockname()[0] == "127.0.0.1"
+    with serving.listen(port=free_port(), lan=True) as network:
+        assert network.getsockname()[0] == "0.0.0.0"
+
+
+def test_debug_rules_out_the_network(settings: Any) -> None:
+    settings.DEBUG = True
+    with pytest.raises(CommandError, match="rules out --lan"):
+        serving.listen(port=free_port(), lan=True)
+
+
+def test_network_address_is_shown_with_a_code_for_the_phone() -> None:
+    lines = serving.addresses(8000, ["192.168.1.5"], "")
+    assert "On your network:     http://192.168.1.5:8000/" in lines
+    assert serving.qr_code("http://192.168.1.5:8000/") in lines
+    assert all("127." not in address for address in serving.network_addresses())
+
+
+def test_a_lock_is_exclusive_unless_shared(tmp_path: Path) -> None:
+    def is_free() -> bool:
+        try:
+            with hold(tmp_path, wait=False):
+                return True
+        except InUseError:
+            return False
+
+    with hold(tmp_path, shared=True), hold(tmp_path, shared=True):
+        assert not is_free()
+    assert is_free()
