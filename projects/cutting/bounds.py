@@ -37,7 +37,7 @@ class PriceProof:
 def whole_prices(prices: Sequence[float]) -> tuple[int, ...]:
     """Return prices as whole numbers, the largest about SCALE."""
     top = max([*prices, 1e-9])
-    return tuple(max(0, int(round(price / top * SCALE))) for price in prices)
+    return tuple(max(0, round(price / top * SCALE)) for price in prices)
 
 
 def holding_table(

@@ -131,9 +131,16 @@ def choose(
     )
 
 
+class _Quiet(highspy.Highs):
+    """A solver that prints nothing: its banner comes with the callbacks, before any option."""
+
+    def enableCallbacks(self) -> None:  # noqa: N802 (the library's name)
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+
 def _quiet() -> highspy.Highs:
-    model = highspy.Highs()
-    model.setOptionValue("output_flag", False)
+    model = _Quiet()  # type: ignore[no-untyped-call]
     model.setOptionValue("threads", 1)
     model.setOptionValue("random_seed", 0)
     return model
