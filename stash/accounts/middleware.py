@@ -13,7 +13,7 @@ from django_htmx.middleware import HtmxDetails
 class SignInRequiredMiddleware(LoginRequiredMiddleware):
     """Send people to the sign-in page; tell scripts in their own language."""
 
-    def handle_no_permission(
+    def handle_no_permission(  # type: ignore[override]  # the stubs know redirects only
         self, request: HttpRequest, view_func: Callable[..., Any]
     ) -> HttpResponseBase:
         if "application/json" in request.headers.get("Accept", ""):

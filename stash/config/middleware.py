@@ -44,7 +44,7 @@ class BusyMiddleware:
         ]
         has_secret = any("password" in name for name in request.POST)
         response = render(
-            None,  # type: ignore[arg-type]  # no context processors: they would query again
+            None,  # no context processors: they would query again
             "errors/503.html",
             {
                 "path": request.get_full_path(),

@@ -46,8 +46,8 @@ def address(row: Row, kwargs: dict[str, Any]) -> str:
 
 def body(response: HttpResponseBase) -> bytes:
     if response.streaming:
-        return b"".join(response)  # type: ignore[attr-defined]
-    return response.content  # type: ignore[attr-defined,no-any-return]
+        return b"".join(response)
+    return response.content
 
 
 @each(ROWS)
