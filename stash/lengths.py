@@ -26,6 +26,8 @@ __all__ = [
     "TEN_CM",
     "YARD",
     "LengthError",
+    "Rounding",
+    "Unit",
     "exact_text",
     "format_length",
     "parse_length",

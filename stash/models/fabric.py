@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
@@ -9,6 +11,7 @@ from django.urls import reverse
 
 from stash.fields import LengthField
 from stash.querysets import FabricQuerySet, OwnedQuerySet
+from stash.text import fold
 
 __all__ = ["Bleed", "Direction", "Fabric", "PrintScale", "Reference", "Tag", "Weave"]
 
@@ -169,8 +172,32 @@ class Fabric(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Keep the folded words in step; they are derived from this row and its tags."""
+        self.search_text = self._folded_words()
+        fields = kwargs.get("update_fields")
+        if fields is not None:
+            kwargs["update_fields"] = {*fields, "search_text"}
+        super().save(*args, **kwargs)
+
     def get_absolute_url(self) -> str:
         return reverse("stash:fabric", args=[self.pk])
+
+    def _folded_words(self) -> str:
+        tags = self.tags.values_list("name", flat=True) if self.pk else ()
+        texts = [
+            self.name,
+            self.maker,
+            self.colourway,
+            self.fibre,
+            self.weave,
+            self.print_words,
+            self.colour_name,
+            self.care,
+            self.notes,
+            *tags,
+        ]
+        return fold(" ".join(text for text in texts if text))
 
     @property
     def far_lab(self) -> tuple[float, float, float] | None:

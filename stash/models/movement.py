@@ -64,3 +64,8 @@ class Movement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} on {self.at:%Y-%m-%d}"
+
+    @property
+    def undone_by_or_none(self) -> Movement | None:
+        """The row that took this one back, if any."""
+        return getattr(self, "undone_by", None)

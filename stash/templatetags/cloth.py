@@ -9,12 +9,14 @@ from typing import Any
 from django import template
 from django.contrib.messages.storage.base import Message
 
+from stash.amounts import amount_left, describe_change
 from stash.colour.cielab import lab_to_srgb_hex
+from stash.colour.words import describe
 from stash.lengths import CM, INCH, METRE, YARD, Unit, format_length
+from stash.models import Movement
 
 register = template.Library()
 
-_STRAIGHT_UNITS: dict[str, Unit] = {"in": "in", "cm": "cm"}
 _BANDS = ((10 / 3, "dark"), (20 / 3, "medium"))
 
 
@@ -62,10 +64,52 @@ def _rounding(word: str) -> Any:
     return word if word in ("up", "nearest") else "down"
 
 
+@register.simple_tag(takes_context=True)
+def amount(context: Mapping[str, Any], pieces: Any) -> str:
+    """What is available of these pieces, in words."""
+    return amount_left(pieces, _units(context))
+
+
+@register.simple_tag(takes_context=True)
+def change(context: Mapping[str, Any], movement: Movement) -> str:
+    """What a movement did to its piece, in words."""
+    return describe_change(movement, _units(context))
+
+
+@register.simple_tag(takes_context=True)
+def address_with(context: Mapping[str, Any], **changes: Any) -> str:
+    """This page's address with some of its questions changed; None takes one out."""
+    query = context["request"].GET.copy()
+    query.pop("page", None)
+    for name, wanted in changes.items():
+        if wanted is None:
+            query.pop(name, None)
+        else:
+            query[name] = str(wanted)
+    return f"?{query.urlencode()}"
+
+
+@register.filter
+def grey_of(lab: Any) -> tuple[float, float, float]:
+    """The same lightness without colour."""
+    return (float(lab[0]), 0.0, 0.0)
+
+
 @register.filter
 def lab_hex(lab: Any) -> str:
     """The sRGB hex nearest to a CIELAB colour, for SVG attributes."""
     return lab_to_srgb_hex(tuple(float(part) for part in lab))
+
+
+@register.filter
+def colour_words(lab: Any) -> str:
+    """What a colour is called."""
+    return describe((float(lab[0]), float(lab[1]), float(lab[2]))).name
+
+
+@register.filter
+def per_cent(share: float) -> str:
+    return f"{100 * float(share):.0f} %"
 
 
 @register.filter

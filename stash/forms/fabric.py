@@ -1,0 +1,98 @@
+"""What a person says about a fabric."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from stash.fields import LengthFormField
+from stash.lengths import Unit
+from stash.models import Fabric
+
+__all__ = ["FabricForm", "ValueForm"]
+
+_MOST_TAGS = 20
+
+
+class FabricForm(forms.ModelForm):  # type: ignore[type-arg]
+    tag_names = forms.CharField(
+        required=False, max_length=400, label="tags", help_text="separated by commas"
+    )
+    use_required_attribute = False
+
+    class Meta:
+        model = Fabric
+        fields = [
+            "name",
+            "colourway",
+            "maker",
+            "fibre",
+            "weave",
+            "weight",
+            "direction",
+            "print_scale",
+            "print_words",
+            "repeat_across",
+            "repeat_along",
+            "nominal_width",
+            "prewashed",
+            "prewashed_on",
+            "shrink_length",
+            "shrink_width",
+            "bleed",
+            "care",
+            "notes",
+        ]
+        widgets = {
+            "prewashed": forms.NullBooleanSelect,
+            "prewashed_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "notes": forms.Textarea(attrs={"rows": 4}),
+        }
+        labels = {
+            "nominal_width": "width on the bolt",
+            "repeat_across": "repeat across the width",
+            "repeat_along": "repeat along the length",
+            "bleed": "bleed test",
+            "prewashed": "washed before use",
+            "prewashed_on": "washed on",
+        }
+        help_texts = {
+            "fibre": "in per cent, as on the bolt: 100% cotton",
+            "print_words": "dots, leaves, plaid…",
+            "care": "as on the bolt end, in words",
+        }
+
+    def __init__(self, *args: Any, units: Unit = "in", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, LengthFormField):
+                field.default_unit = units
+        if self.instance.pk:
+            self.fields["tag_names"].initial = ", ".join(
+                self.instance.tags.values_list("name", flat=True)
+            )
+
+    def clean_tag_names(self) -> list[str]:
+        names = [" ".join(name.split()) for name in self.cleaned_data["tag_names"].split(",")]
+        names = list(dict.fromkeys(name for name in names if name))
+        for name in names:
+            if len(name) > 40:
+                raise ValidationError(f"The tag “{name[:20]}…” is longer than 40 letters.")
+        if len(names) > _MOST_TAGS:
+            raise ValidationError(f"{len(names)} tags are too many; {_MOST_TAGS} at most.")
+        return names
+
+
+class ValueForm(forms.Form):
+    """A value placed by eye; empty goes back to what the photo says."""
+
+    value = forms.FloatField(
+        required=False,
+        min_value=0,
+        max_value=10,
+        label="value by eye",
+        help_text="0 is black, 10 is white; leave empty to use the photo's",
+        widget=forms.NumberInput(attrs={"step": "0.1", "inputmode": "decimal"}),
+    )

@@ -1,0 +1,70 @@
+"""The stash, as the search box would answer."""
+
+from __future__ import annotations
+
+import json
+import sys
+from argparse import ArgumentParser
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.core.management.base import BaseCommand
+from django.db.models import Prefetch
+
+from stash.amounts import amount_left
+from stash.context import default_unit
+from stash.finding.search import find
+from stash.finding.words import read_words
+from stash.models import Fabric, Piece
+
+
+class Command(BaseCommand):
+    help = "Find fabrics by the words of the search box: find dark blue"
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("words", nargs="+")
+        parser.add_argument("--owner", help="whose stash; needed where there are several people")
+        parser.add_argument("--json", action="store_true", help="a list, dark to light")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        owner = self._owner(options["owner"])
+        pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
+        fabrics = Fabric.objects.owned_by(owner).in_stash().prefetch_related(pieces)
+        found = find(fabrics, read_words(" ".join(options["words"])))
+        units = default_unit(owner)
+        rows = [
+            {
+                "id": fabric.pk,
+                "name": fabric.name,
+                "value": None if fabric.value is None else round(fabric.value, 2),
+                "lab": fabric.far_lab and [round(part, 2) for part in fabric.far_lab],
+                "amount_left": amount_left(fabric.shelf_pieces, units),  # type: ignore[attr-defined]
+                "words": fabric.colour_name,
+                "is_estimate": fabric.is_estimate,
+            }
+            for fabric in found
+        ]
+        if options["json"]:
+            self.stdout.write(json.dumps(rows, ensure_ascii=False))
+            return
+        for row in rows:
+            about = "about " if row["is_estimate"] else ""
+            lightness = "no value" if row["value"] is None else f"value {about}{row['value']:.1f}"
+            self.stdout.write(f"{row['name']}: {row['words']}, {lightness}, {row['amount_left']}")
+        if not rows:
+            self.stdout.write("Nothing on the shelf answers to all of this.")
+
+    def _owner(self, name: str | None) -> User:
+        people = User.objects.order_by("pk")
+        if name is not None:
+            people = people.filter(username=name)
+        found = list(people[:2])
+        if len(found) == 1:
+            return found[0]
+        if name is not None:
+            self.stderr.write(f"Nobody here is called “{name}”.")
+        elif found:
+            self.stderr.write("There are several people here; say whose stash with --owner.")
+        else:
+            self.stderr.write("There is no account yet, so there is no stash to search.")
+        sys.exit(2)

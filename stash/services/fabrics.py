@@ -1,0 +1,55 @@
+"""What is done to a fabric itself; the cloth it has on the shelf is the ledger's."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from stash.models import Fabric, Photo, Piece, Tag
+
+__all__ = ["describe_fabric", "put_in_bin", "set_keeping", "set_value_by_hand", "take_from_bin"]
+
+
+@transaction.atomic
+def describe_fabric(*, fabric: Fabric, facts: Mapping[str, Any], tag_names: Sequence[str]) -> None:
+    """Save what the person says about the fabric, tags included."""
+    for name, said in facts.items():
+        setattr(fabric, name, said)
+    fabric.tags.set(
+        [Tag.objects.get_or_create(owner_id=fabric.owner_id, name=name)[0] for name in tag_names]
+    )
+    fabric.save(update_fields=[*facts, "updated_at"])
+
+
+def set_value_by_hand(*, fabric: Fabric, lightness: float | None) -> None:
+    """Place the value by eye, or with None go back to what the photo says."""
+    if lightness is not None:
+        fabric.value, fabric.value_uncertainty, fabric.value_by_hand = lightness, None, True
+    else:
+        photo: Photo | None = fabric.main_photo
+        reading = photo.reading if photo and photo.reading else {}
+        fabric.value = reading.get("value")
+        fabric.value_uncertainty = reading.get("uncertainty")
+        fabric.value_by_hand = False
+    fabric.save(update_fields=["value", "value_uncertainty", "value_by_hand", "updated_at"])
+
+
+def set_keeping(*, piece: Piece, facts: Mapping[str, Any]) -> None:
+    """Save where the piece lies, what of it is kept back, and whether it is spared."""
+    for name, said in facts.items():
+        setattr(piece, name, said)
+    piece.save(update_fields=list(facts))
+
+
+def put_in_bin(*, fabric: Fabric) -> None:
+    """Hide the fabric and its pieces; nothing is deleted."""
+    fabric.removed_at = timezone.now()
+    fabric.save(update_fields=["removed_at", "updated_at"])
+
+
+def take_from_bin(*, fabric: Fabric) -> None:
+    fabric.removed_at = None
+    fabric.save(update_fields=["removed_at", "updated_at"])

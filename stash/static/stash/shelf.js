@@ -1,0 +1,24 @@
+// Facets stand open beside the shelf where there is room and stay folded on a phone;
+// arrow keys walk through the fabrics.
+
+const wide = window.matchMedia("(min-width: 60rem)");
+let opened = wide.matches;
+
+function settle() {
+  const facets = document.querySelector(".facets");
+  if (facets) facets.open = opened;
+}
+settle();
+document.addEventListener("toggle", (event) => {
+  if (event.target.matches?.(".facets")) opened = event.target.open;
+}, true);
+document.addEventListener("htmx:afterSwap", settle);
+
+document.addEventListener("keydown", (event) => {
+  const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+  const link = event.target.closest?.(".cloth-link");
+  if (!step || !link) return;
+  const links = [...document.querySelectorAll(".cloth-link")];
+  const next = links[links.indexOf(link) + step];
+  if (next) { event.preventDefault(); next.focus(); }
+});
