@@ -17,8 +17,8 @@ __all__ = ["READING_VERSION", "Appearance", "Marks", "Region", "read_picture"]
 READING_VERSION = 1
 
 # Half width of the 90 % interval of the value without any reference: phones meter every scene
-# to mid grey. From tests/benchmarks/colour.
-_BLIND_UNCERTAINTY = 3.3
+# to mid grey. From the rendered photos of tests/benchmarks/colour.
+_BLIND_UNCERTAINTY = 2.9
 
 _PALETTE_SIDE = 480
 

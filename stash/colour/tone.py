@@ -1,0 +1,119 @@
+"""Undoing what a phone does to light: white balance, exposure and the S-shaped tone curve.
+
+Model of the way back, on encoded sRGB components x of 0..1, the same curve for all channels:
+
+    y = x + x (1 - x) (a + b u + c u²),  u = 2 x - 1      (undo the tone curve)
+    light of channel k = gain_k * decode(y)               (undo exposure and white balance)
+
+What is known to be grey in the photo fixes the gains, and, with several greys, the curve; where
+it says nothing, a prior does. The prior covers S-curves from none to strong (common practice of
+phones, no published source); so does the usual boost of saturation, which is taken back by its
+middle, 1.12.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
+
+from stash.colour.srgb import P3_TO_SRGB, SRGB_TO_P3, decode_srgb, encode_srgb
+
+FloatArray = NDArray[np.floating[Any]]
+
+_CURVE_MEAN = np.array([-0.05, -0.30, -0.03])
+_CURVE_SD = np.array([0.08, 0.22, 0.08])
+_SATURATION = 1.12
+_LUMA = np.array([0.2126, 0.7152, 0.0722])
+_CURVE_LIMIT = np.array([0.3, 0.75, 0.3])  # the way back stays monotone in practice
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tone:
+    """A way back from pixels to light: gains of red, green, blue and curve (a, b, c)."""
+
+    gains: tuple[float, float, float]
+    curve: tuple[float, float, float]
+
+    def light(self, srgb: FloatArray) -> FloatArray:
+        """Return light (..., 3) for linear sRGB pixels (..., 3); saturation is left alone."""
+        return _light(srgb, np.array(self.gains), np.array(self.curve))
+
+    def correct(self, linear: FloatArray) -> FloatArray:
+        """Return corrected linear Display P3 for linear Display P3 pixels (..., 3)."""
+        encoded = encode_srgb(linear @ P3_TO_SRGB.T)
+        luma = encoded @ _LUMA
+        calmed = luma[..., None] + (encoded - luma[..., None]) / _SATURATION
+        light = self.light(decode_srgb(calmed))
+        return np.asarray(light @ SRGB_TO_P3.T)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class ToneFit:
+    """A fitted tone, the fitted unknowns of the reference and the misfit in L* (rms)."""
+
+    tone: Tone
+    unknowns: FloatArray
+    misfit: float
+
+
+def fit_tone(
+    pixels: FloatArray,
+    known: Callable[[FloatArray], FloatArray],
+    *,
+    sigma: FloatArray,
+    unknowns: tuple[FloatArray, FloatArray] | None = None,
+) -> ToneFit:
+    """Return the most likely tone, given pixels of greys.
+
+    Parameters
+    ----------
+    pixels : (n, 3) linear sRGB of the greys, n >= 1.
+    known : luminance (n,) of the greys (perfect diffuser = 1) as a function of the unknowns.
+    sigma : (n,) how far each grey may be off, in L*.
+    unknowns : mean and standard deviation (m,) of what is not known about the reference.
+    """
+    mean, deviation = unknowns or (np.zeros(0), np.zeros(0))
+    first = known(mean)
+    brightest = int(np.argmax(first))
+    gains = first[brightest] / np.maximum(pixels[brightest], 1e-4)
+    start = np.concatenate([np.log(gains), _CURVE_MEAN, mean])
+
+    def misfits(point: FloatArray) -> FloatArray:
+        light = _light(pixels, np.exp(point[:3]), point[3:6])
+        return (_root(light) - _root(known(point[6:]))[:, None]) / sigma[:, None]
+
+    def residuals(point: FloatArray) -> FloatArray:
+        prior = (point[3:6] - _CURVE_MEAN) / _CURVE_SD
+        about = (point[6:] - mean) / deviation
+        return np.concatenate([misfits(point).ravel(), prior, about])
+
+    free = np.full(3, 4.0)
+    reach = np.concatenate([free, _CURVE_LIMIT - _CURVE_MEAN, 3 * deviation])
+    below = np.concatenate([free, _CURVE_LIMIT + _CURVE_MEAN, 3 * deviation])
+    best = least_squares(residuals, start, bounds=(start - below, start + reach), max_nfev=200).x
+    off = misfits(best) * sigma[:, None]
+    return ToneFit(
+        tone=Tone(gains=_three(np.exp(best[:3])), curve=_three(best[3:6])),
+        unknowns=best[6:],
+        misfit=float(np.sqrt((off**2).mean())),
+    )
+
+
+def _light(srgb: FloatArray, gains: FloatArray, curve: FloatArray) -> FloatArray:
+    x = encode_srgb(srgb)
+    u = 2 * x - 1
+    bend = np.clip(x * (1 - x), 0, None) * (curve[0] + u * (curve[1] + u * curve[2]))
+    return np.asarray(decode_srgb(x + bend) * gains)
+
+
+def _root(light: FloatArray) -> FloatArray:
+    """Return a smooth stand-in for L* that also takes light below zero."""
+    return np.asarray(116 * np.cbrt(light + 0.002))
+
+
+def _three(numbers: FloatArray) -> tuple[float, float, float]:
+    one, two, three = (float(number) for number in numbers)
+    return one, two, three
