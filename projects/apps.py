@@ -1,0 +1,10 @@
+from django.apps import AppConfig
+
+
+class ProjectsConfig(AppConfig):
+    name = "projects"
+    verbose_name = "Projects"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from projects.services import receivers  # noqa: F401

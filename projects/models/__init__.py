@@ -1,0 +1,26 @@
+"""What the cloth is for: projects, their parts and cuts, promises, coverage and cutting."""
+
+from projects.models.coverage import Coverage, Verdict
+from projects.models.cut import Cut, CutKind
+from projects.models.cutting_done import ActKind, CuttingDone
+from projects.models.part import DirectionRule, Part, Role
+from projects.models.project import Increment, Project, Status
+from projects.models.promise import Promise
+from projects.models.purchase import Purchase
+
+__all__ = [
+    "ActKind",
+    "Coverage",
+    "Cut",
+    "CutKind",
+    "CuttingDone",
+    "DirectionRule",
+    "Increment",
+    "Part",
+    "Project",
+    "Promise",
+    "Purchase",
+    "Role",
+    "Status",
+    "Verdict",
+]

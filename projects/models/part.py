@@ -1,0 +1,98 @@
+"""One role in a project: what it wants and which fabrics were chosen for it."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+
+from projects.querysets import PartQuerySet
+from stash.colour.cielab import Lab
+
+__all__ = ["DirectionRule", "Part", "Role"]
+
+
+class Role(models.TextChoices):
+    BACKGROUND = "background", "background"
+    FEATURE = "feature", "feature"
+    ACCENT = "accent", "accent"
+    SASHING = "sashing", "sashing"
+    BORDER = "border", "border"
+    BINDING = "binding", "binding"
+    BACKING = "backing", "backing"
+    BATTING = "batting", "batting"
+    OTHER = "other", "other"
+
+
+class DirectionRule(models.TextChoices):
+    FOLLOW_FABRIC = "follow", "turn cuts unless the fabric has a direction"
+    NEVER_TURN = "never", "never turn a cut"
+    MAY_TURN = "may", "cuts may be turned, even in a directional fabric"
+
+
+class Part(models.Model):
+    project = models.ForeignKey("projects.Project", on_delete=models.CASCADE, related_name="parts")
+    role = models.CharField(max_length=12, choices=Role.choices, default=Role.OTHER)
+    # Borders are counted from the inside; other roles leave it at nothing.
+    number = models.PositiveSmallIntegerField(null=True, blank=True)
+    title = models.CharField(max_length=80, blank=True)
+    position = models.PositiveIntegerField(default=0)
+    want_words = models.CharField(max_length=80, blank=True, verbose_name="colour wanted")
+    want_l = models.FloatField(null=True, blank=True)
+    want_a = models.FloatField(null=True, blank=True)
+    want_b = models.FloatField(null=True, blank=True)
+    value_low = models.FloatField(null=True, blank=True, verbose_name="value from")
+    value_high = models.FloatField(null=True, blank=True, verbose_name="value to")
+    direction_rule = models.CharField(
+        max_length=8, choices=DirectionRule.choices, default=DirectionRule.FOLLOW_FABRIC
+    )
+    joins_allowed = models.BooleanField(default=True)
+    fabrics = models.ManyToManyField("stash.Fabric", blank=True, related_name="parts")
+    not_needed = models.BooleanField(default=False)
+    # How the cut list was worked out, as sentences for the page.
+    worked_out = models.JSONField(default=list, blank=True)
+    note = models.TextField(blank=True, max_length=2000)
+
+    objects = PartQuerySet.as_manager()
+    owner_path = "project__owner"
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(role__in=Role.values), name="part_role_known"),
+            models.CheckConstraint(
+                condition=Q(direction_rule__in=DirectionRule.values), name="part_direction_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(number__isnull=True) | Q(number__gte=1), name="part_number_from_one"
+            ),
+            models.CheckConstraint(
+                condition=(Q(value_low__isnull=True) | Q(value_low__gte=0, value_low__lte=10))
+                & (Q(value_high__isnull=True) | Q(value_high__gte=0, value_high__lte=10))
+                & (
+                    Q(value_low__isnull=True)
+                    | Q(value_high__isnull=True)
+                    | Q(value_low__lte=F("value_high"))
+                ),
+                name="part_value_in_scale",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("projects:part", args=[self.project_id, self.pk])
+
+    @property
+    def name(self) -> str:
+        if self.title:
+            return self.title
+        role = self.get_role_display().capitalize()
+        return f"{role} {self.number}" if self.number else role
+
+    @property
+    def want_lab(self) -> Lab | None:
+        if self.want_l is None or self.want_a is None or self.want_b is None:
+            return None
+        return (self.want_l, self.want_a, self.want_b)

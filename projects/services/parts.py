@@ -1,0 +1,45 @@
+"""Parts of a project: adding them, and choosing the fabrics that may serve them."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.db.models import Max
+
+from projects.models import Part, Project, Role
+from stash.models import Fabric
+
+__all__ = ["add_part", "choose_fabric", "drop_fabric", "set_not_needed"]
+
+
+@transaction.atomic
+def add_part(*, project: Project, role: str, title: str = "") -> Part:
+    """Add a role at the end; borders get the next number."""
+    last = project.parts.aggregate(last=Max("position"))["last"] or 0
+    number = None
+    if role == Role.BORDER:
+        borders = project.parts.filter(role=Role.BORDER)
+        number = (borders.aggregate(last=Max("number"))["last"] or 0) + 1
+    return Part.objects.create(
+        project=project, role=role, title=title, number=number, position=last + 1
+    )
+
+
+def choose_fabric(*, part: Part, fabric: Fabric) -> None:
+    part.fabrics.add(fabric)
+
+
+@transaction.atomic
+def drop_fabric(*, part: Part, fabric: Fabric) -> None:
+    """A fabric that is not chosen any more has nothing set aside for this part."""
+    part.fabrics.remove(fabric)
+    for promise in part.promises.filter(piece__fabric=fabric):
+        promise.delete()
+
+
+@transaction.atomic
+def set_not_needed(*, part: Part, not_needed: bool) -> None:
+    part.not_needed = not_needed
+    part.save(update_fields=["not_needed"])
+    if not_needed:
+        for promise in part.promises.all():
+            promise.delete()

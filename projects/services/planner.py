@@ -1,0 +1,311 @@
+"""Planning parts that share cloth, so that no cloth is counted twice.
+
+Pure in its inputs: supplies and wanted cuts in, one ``PartAnswer`` per part out. Parts that
+may use the same pieces are planned as one cut list, which is exact. Where their fabrics only
+overlap, they are planned one after the other on what remains, in several orders; a failure
+there proves nothing, so it is *undecided* unless one part alone, or all together on all the
+cloth, are shown to be short.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from math import ceil
+
+from projects.cutting.allowances import length_to_buy, round_up
+from projects.cutting.coverage import plan_cuts
+from projects.cutting.shapes import Allow, Answer, Limits, Plan
+from projects.models import DirectionRule, Part, Project
+from projects.services.supply import (
+    Supply,
+    Wanted,
+    planning_width,
+    purchase_allowance,
+    shelf_allowance,
+)
+from stash.lengths import Unit
+
+__all__ = ["PartAnswer", "PartQuestion", "ToBuy", "plan_together"]
+
+_MOST_ORDERS = 4
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Asking:
+    """Whose allowances apply, and how each single question is limited."""
+
+    project: Project
+    units: Unit
+    seconds: float
+
+    @property
+    def limits(self) -> Limits:
+        return Limits(
+            seconds=self.seconds,
+            buy_width=planning_width(self.project),
+            buy_step=self.project.buy_step,
+            units="cm" if self.units == "cm" else "in",
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartQuestion:
+    """What one part wants and the pieces it may be cut from, by piece number."""
+
+    part: Part
+    wanted: tuple[Wanted, ...]
+    supplies: dict[int, Supply]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToBuy:
+    """Cloth to buy: usable width as bought, exact need, and in steps of the shop."""
+
+    width: int
+    to_buy: int
+    rounded: int
+    is_least: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartAnswer:
+    verdict: str
+    proof: str
+    sentence: str
+    tried: tuple[str, ...] = ()
+    plans: tuple[Plan, ...] = ()
+    short: tuple[tuple[int, int], ...] = ()
+    buy: ToBuy | None = None
+    # Other parts for which the same purchase is meant.
+    buy_also_for: tuple[int, ...] = ()
+    together: tuple[int, ...] = field(default=())
+
+
+def plan_together(
+    project: Project, questions: Sequence[PartQuestion], *, units: Unit, seconds: float
+) -> dict[int, PartAnswer]:
+    """Return an answer for each part's number.
+
+    The order of the questions changes nothing: parts are taken by position and number.
+    """
+    ordered = sorted(questions, key=lambda one: (one.part.position, one.part.pk))
+    pools = {frozenset(one.supplies) for one in ordered}
+    if len(pools) == 1:
+        return _plan_as_one(_Asking(project=project, units=units, seconds=seconds), ordered)
+    share = seconds / (2 * len(ordered) + _MOST_ORDERS)
+    return _plan_in_turn(_Asking(project=project, units=units, seconds=share), ordered)
+
+
+def _ask(asking: _Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) -> Answer:
+    """One question to the planner; what a direction forbids is decided here.
+
+    With cloth of both kinds in one pool no cut may turn. When that fails and turning would
+    do, nothing is proven about cutting each cloth by its own rule: *undecided*.
+    """
+    pieces = [supply.as_piece() for supply in supplies]
+    allow = shelf_allowance(asking.project)
+    limits = asking.limits
+    directional = [supply.is_directional for supply in supplies]
+
+    def turned(one: Wanted, *, strict: bool) -> bool:
+        if one.part.direction_rule == DirectionRule.MAY_TURN:
+            return one.turn
+        return one.turn and not (any(directional) if strict else all(directional) and directional)
+
+    strict = [one.as_cut(turn=turned(one, strict=True)) for one in wanted]
+    answer = plan_cuts(pieces, strict, allow=allow, limits=limits)
+    relaxed = [one.as_cut(turn=bool(turned(one, strict=False))) for one in wanted]
+    if answer.verdict != "short" or relaxed == strict:
+        return answer
+    freely = plan_cuts(pieces, relaxed, allow=allow, limits=limits)
+    if freely.verdict == "short":
+        return replace(freely, buy=answer.buy, plans=answer.plans, short=answer.short)
+    note = "Some of the cloth has a direction; without turning any cut no plan was found."
+    return replace(
+        answer,
+        verdict="undecided",
+        evidence=replace(
+            answer.evidence, proof="none", sentence=note, tried=(*answer.evidence.tried, note)
+        ),
+    )
+
+
+def _plan_as_one(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
+    wanted = [one for question in questions for one in question.wanted]
+    supplies = _in_order(questions[0].supplies)
+    answer = _ask(asking, wanted, supplies)
+    together = tuple(question.part.pk for question in questions)
+    missing = {one.cut: one.missing for one in answer.short}
+    lacking = [
+        question.part.pk
+        for question in questions
+        if any(missing.get(one.name) for one in question.wanted)
+    ]
+    found = {}
+    for question in questions:
+        number = question.part.pk
+        lacks = number in lacking
+        covered = answer.verdict == "covered" or not lacks
+        first = bool(lacking) and number == lacking[0]
+        found[number] = PartAnswer(
+            verdict="covered" if covered else answer.verdict,
+            proof="plan" if covered else answer.evidence.proof,
+            sentence="A plan was found and checked." if covered else answer.evidence.sentence,
+            tried=answer.evidence.tried,
+            plans=_plans_of(answer.plans, question),
+            short=_short_by_cut(question, missing) if lacks else (),
+            buy=_to_buy(asking.project, answer) if first else None,
+            buy_also_for=tuple(lacking[1:]) if first else (),
+            together=together,
+        )
+    return found
+
+
+def _plan_in_turn(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
+    alone = {one.part.pk: _plan_as_one(asking, [one])[one.part.pk] for one in questions}
+    short = {number: answer for number, answer in alone.items() if answer.verdict == "short"}
+    able = [one for one in questions if one.part.pk not in short]
+    best: dict[int, PartAnswer] = {}
+    for order in _orders(able):
+        found = _one_after_another(asking, order)
+        if not best or _covered(found) > _covered(best):
+            best = found
+        if _covered(best) == len(able):
+            break
+    if _covered(best) < len(able):
+        best = _judge_failures(asking, able, best)
+    together = tuple(one.part.pk for one in questions)
+    return {
+        number: replace(answer, together=together) for number, answer in {**best, **short}.items()
+    }
+
+
+def _covered(found: dict[int, PartAnswer]) -> int:
+    return sum(answer.verdict == "covered" for answer in found.values())
+
+
+def _orders(questions: Sequence[PartQuestion]) -> Iterator[list[PartQuestion]]:
+    """Fewest pieces to choose from first; then with each of the others brought to the front."""
+    first = sorted(questions, key=lambda one: (len(one.supplies), one.part.position, one.part.pk))
+    yield first
+    for number in range(1, min(len(first), _MOST_ORDERS)):
+        yield [first[number], *first[:number], *first[number + 1 :]]
+
+
+def _one_after_another(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
+    left = _all_supplies(questions)
+    full = dict(left)
+    found: dict[int, PartAnswer] = {}
+    for question in questions:
+        number = question.part.pk
+        here = replace(
+            question, supplies={one: left[one] for one in question.supplies if one in left}
+        )
+        answer = _plan_as_one(asking, [here])[number]
+        if answer.verdict == "covered":
+            answer = replace(answer, plans=_counted_on(answer.plans, left, full))
+            left = _after(asking.project, left, full, answer.plans)
+        found[number] = answer
+    return found
+
+
+def _all_supplies(questions: Sequence[PartQuestion]) -> dict[int, Supply]:
+    everything: dict[int, Supply] = {}
+    for question in questions:
+        everything.update(question.supplies)
+    return everything
+
+
+def _counted_on(
+    plans: Sequence[Plan], left: dict[int, Supply], full: dict[int, Supply]
+) -> tuple[Plan, ...]:
+    """Number the opened pieces of a pack after those that earlier parts opened."""
+    opened = {full[number].name: full[number].count - one.count for number, one in left.items()}
+    return tuple(replace(plan, index=plan.index + opened[plan.piece]) for plan in plans)
+
+
+def _after(
+    project: Project, before: dict[int, Supply], full: dict[int, Supply], plans: Sequence[Plan]
+) -> dict[int, Supply]:
+    """What is left for others: of single pieces the length below, of packs the unopened ones."""
+    by_name = {one.name: number for number, one in full.items()}
+    left = dict(before)
+    allow: Allow = shelf_allowance(project)
+    for plan in plans:
+        number = by_name[plan.piece]
+        supply = left.get(number)
+        if supply is None:
+            continue
+        if full[number].count > 1 or supply.is_precut:
+            rest = replace(supply, count=supply.count - 1)
+        else:
+            taken = ceil((plan.used + allow.squaring_up) * (1 + allow.reserve))
+            rest = replace(supply, length=supply.length - taken)
+        if rest.count <= 0 or rest.length <= 0:
+            del left[number]
+        else:
+            left[number] = rest
+    return left
+
+
+def _judge_failures(
+    asking: _Asking, questions: Sequence[PartQuestion], found: dict[int, PartAnswer]
+) -> dict[int, PartAnswer]:
+    """Parts that fit alone but not beside the others: short only if all cloth is not enough."""
+    wanted = [one for question in questions for one in question.wanted]
+    union = _ask(asking, wanted, _in_order(_all_supplies(questions)))
+    judged = dict(found)
+    for number, answer in found.items():
+        if answer.verdict == "covered":
+            continue
+        if union.verdict == "short":
+            judged[number] = replace(
+                answer,
+                verdict="short",
+                proof=union.evidence.proof,
+                sentence="Together with the other parts that may use this cloth: "
+                + union.evidence.sentence,
+            )
+        else:
+            note = "No way was found to share the cloth between the parts; it is not certain."
+            judged[number] = replace(
+                answer,
+                verdict="undecided",
+                proof="none",
+                sentence=note,
+                tried=(*answer.tried, "each part after the others, in several orders"),
+            )
+    return judged
+
+
+def _in_order(supplies: dict[int, Supply]) -> list[Supply]:
+    return [supplies[number] for number in sorted(supplies)]
+
+
+def _plans_of(plans: Sequence[Plan], question: PartQuestion) -> tuple[Plan, ...]:
+    """The plans that serve a part, whole: other parts' cuts on the same piece stay in them."""
+    names = {one.name for one in question.wanted}
+    return tuple(
+        plan for plan in plans if any(placement.cut in names for placement in plan.placements)
+    )
+
+
+def _short_by_cut(question: PartQuestion, missing: dict[str, int]) -> tuple[tuple[int, int], ...]:
+    lacking: dict[int, int] = {}
+    for one in question.wanted:
+        if missing.get(one.name):
+            lacking[one.cut.pk] = lacking.get(one.cut.pk, 0) + missing[one.name]
+    return tuple(lacking.items())
+
+
+def _to_buy(project: Project, answer: Answer) -> ToBuy | None:
+    if answer.buy is None:
+        return None
+    to_buy = length_to_buy(answer.buy.length, purchase_allowance(project))
+    return ToBuy(
+        width=project.assumed_width,
+        to_buy=to_buy,
+        rounded=round_up(to_buy, project.buy_step),
+        is_least=answer.buy.bound >= answer.buy.length,
+    )

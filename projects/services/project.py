@@ -1,0 +1,49 @@
+"""Planning a project: starting it with its usual roles, changing its state, taking it away."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db import transaction
+
+from projects.models import Part, Project, Promise, Role, Status
+
+__all__ = ["create_project", "delete_project", "set_status"]
+
+#: Roles that every quilt has or must consciously do without: forgetting them is a known failure.
+_USUAL_ROLES = (
+    (Role.BACKGROUND, None),
+    (Role.FEATURE, None),
+    (Role.BORDER, 1),
+    (Role.BINDING, None),
+    (Role.BACKING, None),
+    (Role.BATTING, None),
+)
+
+
+@transaction.atomic
+def create_project(*, owner: User, name: str, **fields: Any) -> Project:
+    """Start a project; its usual roles are listed as unfilled parts from the beginning."""
+    project = Project.objects.create(owner=owner, name=name, **fields)
+    Part.objects.bulk_create(
+        Part(project=project, role=role, number=number, position=position)
+        for position, (role, number) in enumerate(_USUAL_ROLES, start=1)
+    )
+    return project
+
+
+@transaction.atomic
+def set_status(*, project: Project, status: str) -> None:
+    """A project that is done or set aside gives its promised cloth back."""
+    project.status = status
+    project.save(update_fields=["status", "updated_at"])
+    if status in (Status.DONE, Status.SET_ASIDE):
+        for promise in Promise.objects.filter(part__project=project):
+            promise.delete()
+
+
+@transaction.atomic
+def delete_project(*, project: Project) -> None:
+    """Promises are released as they go; what was cut stays cut in the ledger."""
+    project.delete()

@@ -1,0 +1,174 @@
+"""The cut sheet: the saved plans of a project, piece by piece, and what they leave over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from math import ceil, floor
+from typing import Any
+
+from projects.models import Cut, Part, Project, Verdict
+from projects.services.coverage import Group
+from stash.lengths import INCH
+from stash.models import Piece
+
+__all__ = ["LEAST_REMNANT", "Left", "SheetPlan", "sheet_plans"]
+
+#: Cloth narrower than this is not put back on the shelf: common practice, no source.
+LEAST_REMNANT = 2 * INCH
+
+
+@dataclass(frozen=True, kw_only=True)
+class Left:
+    """A rectangle that remains beside the cuts, at its size on the shelf."""
+
+    number: int
+    x: int
+    y: int
+    width: int
+    length: int
+    shelf_width: int
+    shelf_length: int
+
+
+@dataclass(kw_only=True)
+class SheetPlan:
+    """How one piece (or ``copies`` equal ones of a pack) is cut."""
+
+    key: str
+    piece: Piece
+    plan: dict[str, Any]
+    squaring_up: int
+    copies: int = 1
+    parts: list[Part] = field(default_factory=list)
+    cuts: dict[int, Cut] = field(default_factory=dict)
+
+    @property
+    def keeps_length(self) -> Fraction:
+        return Fraction(*self.plan["keeps_length"])
+
+    @property
+    def is_pack(self) -> bool:
+        return bool(self.piece.count > 1 or self.plan["precut"])
+
+    @property
+    def block(self) -> int:
+        """What is taken off the piece's length, squaring-up included, as planned."""
+        return int(self.plan["used"]) + (0 if self.plan["precut"] else self.squaring_up)
+
+    @property
+    def shelf_length(self) -> int:
+        """The same as it is measured on the shelf."""
+        return ceil(self.block / self.keeps_length)
+
+    def share_of(self, part: int) -> int:
+        """The shelf length that one part takes: the strips that begin with a cut of its own."""
+        if self.plan["first"] != "across":
+            first = self.plan["placements"][0]["part"]
+            return self.shelf_length if first == part else 0
+        share = 0
+        for strip in self.plan["strips"]:
+            if self.plan["placements"][strip["placements"][0]]["part"] == part:
+                share += strip["size"]
+                if strip["number"] == 1:
+                    share += self.block - self.plan["used"]
+        return ceil(share / self.keeps_length)
+
+    @property
+    def counts(self) -> dict[int, int]:
+        """How many of each cut all copies give."""
+        counts: dict[int, int] = {}
+        for placement in self.plan["placements"]:
+            counts[placement["cut"]] = counts.get(placement["cut"], 0) + self.copies
+        return counts
+
+    def left_beside(self) -> list[Left]:
+        """Remnants within the block that is cut off, large enough to keep."""
+        used = self.plan["used"]
+        beside = [
+            (one["x"], one["y"], one["width"], min(one["length"], used - one["y"]))
+            for one in self.plan["remnants"]
+            if one["y"] < used
+        ]
+        return self._kept(beside)
+
+    def left_below(self) -> list[Left]:
+        """What remains below the block of a piece of a pack, which has no rest to stay in."""
+        rest = floor(self.piece.length * self.keeps_length) - self.block
+        width = floor(self.piece.width * Fraction(*self.plan["keeps_width"]))
+        return self._kept([(0, self.plan["used"], width, rest)], number=100)
+
+    def _kept(self, boxes: Iterable[tuple[int, int, int, int]], number: int = 0) -> list[Left]:
+        across, along = Fraction(*self.plan["keeps_width"]), self.keeps_length
+        return [
+            Left(
+                number=number + place,
+                x=x,
+                y=y,
+                width=width,
+                length=length,
+                shelf_width=floor(width / across),
+                shelf_length=floor(length / along),
+            )
+            for place, (x, y, width, length) in enumerate(boxes)
+            if min(width, length) >= LEAST_REMNANT
+        ]
+
+    def left(self) -> list[Left]:
+        """Every remnant that goes back to the shelf as a piece of its own."""
+        return self.left_beside() + (self.left_below() if self.is_pack else [])
+
+
+def sheet_plans(
+    project: Project, groups: Sequence[Group], *, parts: Iterable[int] | None = None
+) -> list[SheetPlan]:
+    """Return what can be cut now: plans of covered parts whose answer still holds.
+
+    A plan that serves parts which are short as well is left out: cutting it would spend cloth
+    that is still being disputed. ``parts`` limits the sheet to the groups of these parts.
+    """
+    only = None if parts is None else set(parts)
+    pieces = {
+        number: supply.piece
+        for group in groups
+        for question in group.questions
+        for number, supply in question.supplies.items()
+    }
+    found: dict[tuple[int, str], SheetPlan] = {}
+    for group in groups:
+        if group.is_stale or (only is not None and not only & {part.pk for part in group.parts}):
+            continue
+        _add_plans(project, group, pieces, found)
+    return sorted(found.values(), key=lambda one: (-one.piece.length, one.piece.pk, one.key))
+
+
+def _add_plans(
+    project: Project,
+    group: Group,
+    pieces: dict[int, Piece],
+    found: dict[tuple[int, str], SheetPlan],
+) -> None:
+    covered = {part.pk: part for part in group.parts if part.coverage.verdict == Verdict.COVERED}
+    cuts = {cut.pk: cut for part in group.parts for cut in part.cuts.all()}
+    seen: set[tuple[int, int, str]] = set()
+    for part in covered.values():
+        for plan in part.coverage.answer["plans"]:
+            shape = repr([list(one.values()) for one in plan["placements"]])
+            mine = (plan["piece"], plan["index"], shape)
+            serves = {one["part"] for one in plan["placements"]}
+            if mine in seen or not serves <= covered.keys():
+                continue
+            seen.add(mine)
+            same = found.get((plan["piece"], shape))
+            if same is not None:
+                same.copies += 1
+                continue
+            found[plan["piece"], shape] = SheetPlan(
+                key=f"{plan['piece']}-{plan['index']}-{len(found)}",
+                piece=pieces[plan["piece"]],
+                plan=plan,
+                squaring_up=project.squaring_up,
+                parts=[covered[number] for number in sorted(serves)],
+                cuts={one["cut"]: cuts[one["cut"]] for one in plan["placements"]},
+            )

@@ -1,0 +1,230 @@
+"""From rows to pure values: the cloth that a part may use and the cuts that it wants.
+
+Cloth that will be washed before cutting is given to the planner at the size it will then have;
+``shelf_length`` leads back to the size at which it lies on the shelf.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil, floor
+from typing import Any
+
+from projects.cutting import shapes
+from projects.cutting.shapes import MAX_COUNT, Allow
+from projects.models import Cut, CutKind, DirectionRule, Part, Project
+from stash.lengths import INCH, MM, Unit, format_length
+from stash.models import Fabric, Piece
+from stash.models.fabric import Direction
+from stash.models.piece import Form
+
+__all__ = ["Supply", "Wanted", "cut_label", "planning_width", "supplies_for", "wanted_cuts"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Supply:
+    """One piece as the planner sees it: free of other projects' promises and of keep-back."""
+
+    piece: Piece
+    name: str
+    width: int
+    length: int
+    count: int
+    keeps_width: Fraction
+    keeps_length: Fraction
+
+    @property
+    def is_precut(self) -> bool:
+        return self.piece.is_pack
+
+    @property
+    def is_directional(self) -> bool:
+        return bool(self.piece.fabric.direction != Direction.NONE)
+
+    def as_piece(self) -> shapes.Piece:
+        return shapes.Piece(
+            name=self.name,
+            width=self.width,
+            length=self.length,
+            count=self.count,
+            precut=self.is_precut,
+            favourite=self.piece.favourite,
+            order=self.piece.pk,
+        )
+
+    def shelf_length(self, planned: int) -> int:
+        """The length on the shelf, before washing, that gives a planned length."""
+        return ceil(planned / self.keeps_length)
+
+    def facts(self) -> list[Any]:
+        """What a saved answer depends on."""
+        return [
+            self.piece.pk,
+            self.width,
+            self.length,
+            self.count,
+            self.is_precut,
+            self.piece.favourite,
+            self.is_directional,
+        ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """One line of a cut list, or at most ``MAX_COUNT`` of it, as the planner sees it."""
+
+    cut: Cut
+    part: Part
+    name: str
+    width: int
+    length: int
+    count: int
+    turn: bool
+
+    def as_cut(self, *, turn: bool) -> shapes.Cut:
+        return shapes.Cut(
+            name=self.name,
+            width=self.width,
+            length=self.length,
+            count=self.count,
+            turn=turn,
+            label=self.cut.label,
+            part=self.part.name,
+        )
+
+    def facts(self) -> list[Any]:
+        return [self.cut.pk, self.width, self.length, self.count, self.turn]
+
+
+def shrink_shares(project: Project, fabric: Fabric) -> tuple[Fraction, Fraction]:
+    """What of width and of length is lost when the fabric is washed before cutting.
+
+    Nothing when it was washed already, or when the project says that nothing shrinks (cloth
+    is cut unwashed); else what was found for this fabric, else what the project assumes.
+    """
+    if fabric.prewashed or not project.shrink:
+        return Fraction(0), Fraction(0)
+    assumed = project.shrink_share
+    across, along = fabric.shrink_width, fabric.shrink_length
+    return (
+        assumed if across is None else Fraction(across) / 100,
+        assumed if along is None else Fraction(along) / 100,
+    )
+
+
+def planning_width(project: Project) -> int:
+    """The usable width that bought cloth has when it is cut, down to 1/8 in or 1 mm."""
+    step = INCH // 8 if project.assumed_width % (INCH // 8) == 0 else MM
+    return floor(project.assumed_width * (1 - project.shrink_share) / step) * step
+
+
+def purchase_allowance(project: Project) -> Allow:
+    """The whole chain for cloth from the shop: squaring-up, shrinkage, reserve."""
+    share = project.shrink_share
+    return Allow(
+        squaring_up=project.squaring_up,
+        shrink_width=share,
+        shrink_length=share,
+        reserve=project.reserve_share,
+    )
+
+
+def shelf_allowance(project: Project) -> Allow:
+    """For cloth on hand: shrinkage differs by fabric and is taken off each supply already."""
+    return Allow(squaring_up=project.squaring_up, reserve=project.reserve_share)
+
+
+def supplies_for(
+    project: Project, pieces: Iterable[Piece], own: Mapping[int, tuple[int, int]], units: Unit
+) -> dict[int, Supply]:
+    """Supplies by piece; ``own`` is (length, count) promised to the parts that ask."""
+    found: dict[int, Supply] = {}
+    taken: set[str] = set()
+    for piece in pieces:
+        own_length, own_count = own.get(piece.pk, (0, 0))
+        count = piece.count - piece.promised_count + own_count
+        length = piece.length - piece.keep_back - piece.promised_length + own_length
+        across, along = shrink_shares(project, piece.fabric)
+        width, length = floor(piece.width * (1 - across)), floor(length * (1 - along))
+        if count <= 0 or length <= 0 or width <= 0:
+            continue
+        found[piece.pk] = Supply(
+            piece=piece,
+            name=_once(_piece_name(piece, units), taken),
+            width=width,
+            length=length,
+            count=count,
+            keeps_width=1 - across,
+            keeps_length=1 - along,
+        )
+    return found
+
+
+def _piece_name(piece: Piece, units: Unit) -> str:
+    width = format_length(piece.width, units=units, with_unit=False)
+    length = format_length(piece.length, units=units)
+    form = "" if piece.form == Form.YARDAGE else f" {piece.get_form_display()}"
+    return f"{piece.fabric.name}{form}, {width} × {length}"
+
+
+def _once(name: str, taken: set[str]) -> str:
+    """The name, numbered when it was given before."""
+    found, number = name, 1
+    while found in taken:
+        number += 1
+        found = f"{name} ({number})"
+    taken.add(found)
+    return found
+
+
+def cut_label(cut: Cut, units: Unit) -> str:
+    """What a line's cuts are called on pages and drawings: size and shape."""
+    length = format_length(cut.length, units=units, rounding="up")
+    if cut.kind == CutKind.STRIP_ACROSS:
+        return f"{length} strip across the width"
+    if cut.width == cut.length:
+        return f"{length} square"
+    width = format_length(cut.width or 0, units=units, rounding="up", with_unit=False)
+    noun = "strip along the length" if cut.kind == CutKind.STRIP_ALONG else "rectangle"
+    return f"{width} × {length} {noun}"
+
+
+def wanted_cuts(
+    project: Project,
+    parts: Sequence[Part],
+    units: Unit,
+) -> list[Wanted]:
+    """What is still to be cut for these parts, long lines split so that each can be planned."""
+    across = planning_width(project)
+    taken: set[str] = set()
+    found: list[Wanted] = []
+    for part in parts:
+        for cut in part.cuts.all():
+            name = cut_label(cut, units)
+            if len(parts) > 1:
+                name = f"{part.name}: {name}"
+            for start in range(0, cut.left, MAX_COUNT):
+                found.append(
+                    Wanted(
+                        cut=cut,
+                        part=part,
+                        name=_once(name, taken),
+                        width=cut.width or across,
+                        length=cut.length,
+                        count=min(MAX_COUNT, cut.left - start),
+                        turn=may_turn(cut, part),
+                    )
+                )
+    return found
+
+
+def may_turn(cut: Cut, part: Part) -> bool:
+    """Whether the cut list and the part let a cut lie the other way round."""
+    return (
+        cut.turn
+        and cut.kind in (CutKind.SQUARE, CutKind.RECTANGLE)
+        and cut.width != cut.length
+        and part.direction_rule != DirectionRule.NEVER_TURN
+    )
