@@ -56,6 +56,8 @@ def listen(*, port: int | None, lan: bool, next_free: bool = False) -> socket.so
     """Return a socket bound to loopback, or with lan to every network; a sentence if taken."""
     if lan and settings.DEBUG:
         raise CommandError("STASH_DEBUG shows secrets in its error pages; it rules out --lan.")
+    if lan and settings.HTTPS:
+        raise CommandError("With STASH_HTTPS the proxy faces the network; leave --lan out.")
     first = DEFAULT_PORT if port is None else port
     if not 1 <= first <= 65535:
         raise CommandError(f"Port {first} does not exist; choose one from 1024 to 65535.")
@@ -110,9 +112,10 @@ def serve(listener: socket.socket, *, lan: bool, say: Say, path: str = "") -> No
 def addresses(port: int, network: list[str], path: str) -> list[str]:
     """Return the lines that say where the site is, with a QR code for the first network one."""
     here = f"http://127.0.0.1:{port}/{path}"
-    lines = ["", f"Clothlight is ready: {here}"]
     if settings.HTTPS:
-        lines.append("It expects a proxy on this computer that adds https.")
+        name = settings.ALLOWED_HOSTS[-1] if len(settings.ALLOWED_HOSTS) > 3 else "localhost"
+        here = f"https://{name}/{path} through a proxy in front of 127.0.0.1:{port}"
+    lines = ["", f"Clothlight is ready: {here}"]
     for address in network:
         lines.append(f"On your network:     http://{address}:{port}/{path}")
     if network:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from django.db import OperationalError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
@@ -36,6 +36,13 @@ class BusyMiddleware:
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
         if not isinstance(exception, OperationalError) or not is_busy(exception):
             return None
+        response = self._answer(request)
+        response["Retry-After"] = str(SECONDS_TO_WAIT)
+        return response
+
+    def _answer(self, request: HttpRequest) -> HttpResponse:
+        if "application/json" in request.headers.get("Accept", ""):
+            return JsonResponse({"error": "Busy; please try again."}, status=503)
         fields = [
             (name, text)
             for name, texts in request.POST.lists()
@@ -43,7 +50,7 @@ class BusyMiddleware:
             if "password" not in name
         ]
         has_secret = any("password" in name for name in request.POST)
-        response = render(
+        return render(
             None,  # no context processors: they would query again
             "errors/503.html",
             {
@@ -53,8 +60,6 @@ class BusyMiddleware:
             },
             status=503,
         )
-        response["Retry-After"] = str(SECONDS_TO_WAIT)
-        return response
 
 
 def is_busy(error: OperationalError) -> bool:

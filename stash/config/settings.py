@@ -96,6 +96,7 @@ if DATABASE_URL:
             dj_database_url.parse(DATABASE_URL, conn_max_age=600, conn_health_checks=True)
         )
     }
+    DATABASES["default"].setdefault("OPTIONS", {}).setdefault("options", "-c lock_timeout=20s")
 else:
     DATABASES = {
         "default": {

@@ -3,12 +3,14 @@
 from typing import Any
 
 import pytest
-from django.db import OperationalError
+from django.db import OperationalError, connection
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, RequestFactory
 
 from stash.config import errors
 from stash.config.middleware import BusyMiddleware
+from stash.models import Preferences
+from tests.builders import make_owner
 
 LOCKED = OperationalError("database is locked")
 
@@ -64,6 +66,34 @@ def test_busy_page_repeats_no_password() -> None:
     assert "<form" not in response.content.decode()
 
 
+def test_scripts_get_the_busy_answer_as_json() -> None:
+    request = RequestFactory().post("/add/", headers={"accept": "application/json"})
+    response = busy(request)
+    assert response is not None
+    assert (response.status_code, response.headers["Content-Type"]) == (503, "application/json")
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_lock_held_too_long_gives_the_busy_page_and_saves_nothing(client: Client) -> None:
+    client.force_login(make_owner())
+    other = connection.copy()
+    with connection.cursor() as here, other.cursor() as there:
+        if connection.vendor == "sqlite":
+            here.execute("PRAGMA busy_timeout=100")
+            there.execute("BEGIN IMMEDIATE")
+        else:
+            here.execute("SET lock_timeout = '100ms'")
+            there.execute("BEGIN")
+            there.execute("LOCK TABLE stash_preferences")
+        response = client.post("/account/", {"units": "cm"})
+        there.execute("ROLLBACK")
+    other.close()
+    connection.close()
+    assert response.status_code == 503
+    assert 'name="units" value="cm"' in response.content.decode()
+    assert not Preferences.objects.exists()
+
+
 @pytest.mark.parametrize(
     ("error", "is_busy"),
     [
@@ -96,6 +126,7 @@ def test_every_answer_carries_the_strict_headers(client: Client) -> None:
     assert headers["Cross-Origin-Resource-Policy"] == "same-origin"
 
 
+@pytest.mark.django_db
 def test_static_files_are_served_without_collecting(client: Client) -> None:
     response = client.get("/static/stash/site.css")
     assert response.status_code == 200

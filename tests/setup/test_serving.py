@@ -150,6 +150,16 @@ def test_network_address_is_shown_with_a_code_for_the_phone() -> None:
     assert all("127." not in address for address in serving.network_addresses())
 
 
+def test_behind_a_proxy_the_address_is_the_public_one(settings: Any) -> None:
+    settings.HTTPS = True
+    settings.ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", "stash.home"]
+    assert serving.addresses(8000, [], "x/")[1].startswith(
+        "Clothlight is ready: https://stash.home/x/"
+    )
+    with pytest.raises(CommandError, match="the proxy faces the network"):
+        serving.listen(port=free_port(), lan=True)
+
+
 def test_a_lock_is_exclusive_unless_shared(tmp_path: Path) -> None:
     def is_free() -> bool:
         try:

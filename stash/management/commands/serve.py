@@ -18,6 +18,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, port: int | None, lan: bool, **options: Any) -> None:
         listener = serving.listen(port=port, lan=lan)
         serving.prepare(self.stdout.write)
+        self.check(databases=["default"])
         token = set_up.open_token()
         if token is not None:
             self.stdout.write(
