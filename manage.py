@@ -136,7 +136,8 @@ def install(wanted):
         )
     )
     command = [venv_python(), "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
-    if subprocess.call(command + everything, cwd=HERE) != 0:
+    plain = dict(os.environ, PIP_USER="0")
+    if subprocess.call(command + everything, cwd=HERE, env=plain) != 0:
         sys.exit(
             "The packages could not be installed (see above). Is this computer online? "
             "Start again when it is."

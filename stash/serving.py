@@ -50,6 +50,7 @@ def prepare(say: Say) -> None:
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):
             say("Preparing the database ...")
             call_command("migrate", interactive=False, verbosity=0)
+        call_command("clearsessions")
 
 
 def listen(*, port: int | None, lan: bool, next_free: bool = False) -> socket.socket:

@@ -69,9 +69,13 @@ def test_anonymous_is_kept_out(row: Row, owner: User) -> None:
 
 
 @each(ABOUT_OBJECTS)
-def test_stranger_sees_nothing_and_changes_nothing(row: Row, owner: User) -> None:
+@pytest.mark.parametrize("is_staff", [False, True], ids=["person", "staff"])
+def test_stranger_sees_nothing_and_changes_nothing(row: Row, owner: User, is_staff: bool) -> None:
     url = address(row, row.make(owner))
-    client = client_of(make_stranger())
+    stranger = make_stranger()
+    stranger.is_staff = stranger.is_superuser = is_staff
+    stranger.save()
+    client = client_of(stranger)
     before = fingerprint()
     for method in row.allowed:
         assert client.generic(method, url).status_code == row.stranger, method

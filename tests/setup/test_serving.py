@@ -84,6 +84,17 @@ def get(port: int, path: str) -> tuple[int, str]:
     return response.status, text
 
 
+def post_claiming(port: int, size: int) -> int:
+    """Announce a body of this size; return the status that comes before any of it is sent."""
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
+    connection.putrequest("POST", "/account/sign-in/")
+    connection.putheader("Content-Length", str(size))
+    connection.endheaders()
+    status = connection.getresponse().status
+    connection.close()
+    return status
+
+
 def test_two_first_starts_print_one_link_and_end_cleanly(tmp_path: Path) -> None:
     data = tmp_path / "my stash"
     ports = [free_port(), free_port()]
@@ -104,10 +115,11 @@ def test_two_first_starts_print_one_link_and_end_cleanly(tmp_path: Path) -> None
     assert sorted(path.name for path in data.iterdir()) == ["secret-key", "stash.sqlite3"]
 
 
-def test_journal_is_write_ahead_after_the_first_start(tmp_path: Path) -> None:
+def test_first_start_sets_the_write_ahead_log_and_refuses_huge_uploads(tmp_path: Path) -> None:
     data, port = tmp_path / "data", free_port()
     with running(data, "--port", str(port)) as server:
         server.wait_until_ready()
+        assert post_claiming(port, 40 * 1024 * 1024) == 413
         server.end()
     header = (data / "stash.sqlite3").read_bytes()[:20]
     assert header[18:20] == b"\x02\x02", "SQLite file format: 2 means write-ahead log"

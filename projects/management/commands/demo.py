@@ -44,6 +44,8 @@ class Command(BaseCommand):
             serving.prepare(self.stdout.write)
             return
         with hold(folder, wait=False):
+            if not fresh and marker.exists() and marker.read_text() == LOADED:
+                return  # another start was faster
             marker.write_text(LOADING)
             self._clear(folder)
             serving.prepare(self.stdout.write)
