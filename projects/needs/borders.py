@@ -73,8 +73,7 @@ def borders(
     Crosswise: fewest strips across the width, sewn end to end, that reach the total.
     Lengthwise: four unbroken strips along the length.
 
-    Source: geometry; common practice, no source; mitre check 34 + 8 + 8 + 4 = 54 (trade.md
-    section 2).
+    Source: geometry; common practice, no source; mitre check 34 + 8 + 8 + 4 = 54.
 
     Raises
     ------

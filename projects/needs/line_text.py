@@ -178,6 +178,8 @@ def scan(text: str) -> ScannedLine:
     plain = _plain(text)
     line = ScannedLine(plain=plain)
     rest = _BULLET.sub("", plain, count=1) if _BULLET.match(plain) else plain
+    # Its number is neither a count nor a size, even beside parentheses.
+    rest = _take_phrases(rest, line, only=("at a time",))
     rest = _take_comments(rest, line)
     rest = _take_label(rest, line)
     # A print that must not be turned stays so wherever the line says it.

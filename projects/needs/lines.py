@@ -144,10 +144,25 @@ def read_line(
             said = "A heading or comment; nothing to cut."
             return ReadLine(number=number, text=shown, understood=said)
         _refuse_what_changes_the_cut(line)
-        answer = _read(line, usable_width, sewing)
+        meaning = _read(line, usable_width, sewing)
     except (UnreadableError, NeedsError, LengthError) as error:
         return WrongLine(number=number, text=_short(shown), message=_message(shown, error))
-    return replace(answer, number=number, text=shown, understood=answer.understood + _aside(line))
+    return ReadLine(
+        number=number,
+        text=shown,
+        understood=meaning.said + _aside(line),
+        cuts=meaning.cuts,
+        yardage=meaning.yardage,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Meaning:
+    """What a readable line says: the echo, and its cuts or its yardage."""
+
+    said: str
+    cuts: tuple[NeededCut, ...] = ()
+    yardage: WantedYardage | None = None
 
 
 def _message(shown: str, error: ValueError) -> str:
@@ -182,7 +197,7 @@ def _refuse_what_changes_the_cut(line: ScannedLine) -> None:
         raise UnreadableError(f"has “{_short(line.leftover)}”, which cannot be read as a number")
 
 
-def _read(line: ScannedLine, usable_width: int, sewing: Sewing) -> ReadLine:
+def _read(line: ScannedLine, usable_width: int, sewing: Sewing) -> _Meaning:
     kinds = [kind for kind in _KINDS if kind in line.phrases]
     forms = [form for form in _FORMS if form in line.phrases]
     if len(kinds) + len(forms) > 1:
@@ -198,7 +213,7 @@ def _read(line: ScannedLine, usable_width: int, sewing: Sewing) -> ReadLine:
         cuts, said = unit_cuts(line, kind, count, lengths, sewing)
     else:
         cuts, said = plain_cut(line, kind, count, lengths, usable_width, sewing)
-    return ReadLine(number=0, text="", understood=said, cuts=cuts)
+    return _Meaning(said=said, cuts=cuts)
 
 
 def _unit_of(number: Number) -> str:
@@ -274,7 +289,7 @@ def _length(size: Number, told: str, sewing: Sewing) -> int:
     return parse_length(f"{size.text} {size.unit or told}".strip(), default_unit=default)
 
 
-def _read_form(line: ScannedLine, form: str, usable_width: int, sewing: Sewing) -> ReadLine:
+def _read_form(line: ScannedLine, form: str, usable_width: int, sewing: Sewing) -> _Meaning:
     if len(line.numbers) > 1 or (line.numbers and not line.numbers[0].is_plain):
         raise UnreadableError(f"gives a size for a {form}; give only how many")
     count = _count(line.numbers[0]) if line.numbers else 1
@@ -288,7 +303,7 @@ def _read_form(line: ScannedLine, form: str, usable_width: int, sewing: Sewing) 
         f"{count} {plural(form, count)}, planned {shown(width, sewing)} wide and "
         f"{shown(length, sewing)} long."
     )
-    return ReadLine(number=0, text="", understood=said, yardage=wanted)
+    return _Meaning(said=said, yardage=wanted)
 
 
 def _joined(first: Number, second: Number) -> Number:
@@ -296,7 +311,7 @@ def _joined(first: Number, second: Number) -> Number:
     return replace(first, text=f"{first.written} {second.text}", unit=second.unit)
 
 
-def _read_yardage(line: ScannedLine, usable_width: int, sewing: Sewing) -> ReadLine:
+def _read_yardage(line: ScannedLine, usable_width: int, sewing: Sewing) -> _Meaning:
     numbers = list(line.numbers)
     count = 1
     if len(numbers) > 1 and numbers[0].is_plain:
@@ -321,10 +336,8 @@ def _read_yardage(line: ScannedLine, usable_width: int, sewing: Sewing) -> ReadL
         units = "yd"
     assumed = "" if len(numbers) == 2 else " assumed"
     times = f"{count} times " if count > 1 else ""
-    return ReadLine(
-        number=0,
-        text="",
-        understood=f"{times}{exact_text(length, units=units)}, "
+    return _Meaning(
+        said=f"{times}{exact_text(length, units=units)}, "
         f"{shown(width, sewing)} usable width{assumed}.",
         yardage=WantedYardage(length=length, width=width, count=count),
     )

@@ -34,7 +34,7 @@ _ROLE = "fabric"
 def square(side: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
     """Return the cuts for ``count`` squares of finished ``side``: F + 2s each way.
 
-    Source: geometry (trade.md section 2: 3 is cut 3 1/2).
+    Source: geometry (3 is cut 3 1/2).
     """
     check_length(side, "square")
     check_count(count, "squares")

@@ -163,7 +163,7 @@ def to_buy(
     """Return what to buy: (cut length + squaring-up) / (1 - shrink) x (1 + reserve), rounded up.
 
     The exact fractions run through; only the shown steps and the last are rounded, upwards.
-    Source: trade.md section 3, common practice: (152 + 2) / 0.97 x 1.05 = 166.7010 in, 4 3/4 yd.
+    Source: common practice, no source; arithmetic: (152 + 2) / 0.97 x 1.05 = 166.7010 in, 4 3/4 yd.
 
     Raises
     ------
