@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Self
 
-from django.db.models import Count, Prefetch, Q
+from django.db.models import Prefetch
 
 from stash.models import Fabric
 from stash.querysets import OwnedQuerySet
@@ -21,17 +21,11 @@ class ProjectQuerySet(OwnedQuerySet):
         """Projects that still want cloth."""
         return self.filter(status__in=("planned", "cutting"))
 
-    def with_counts(self) -> Self:
-        """Adds how many parts are wanted, and how many of them were last found covered."""
-        wanted = Q(parts__not_needed=False)
-        return self.annotate(
-            wanted_parts=Count("parts", filter=wanted, distinct=True),
-            covered_parts=Count(
-                "parts", filter=wanted & Q(parts__coverage__verdict="covered"), distinct=True
-            ),
-            short_parts=Count(
-                "parts", filter=wanted & Q(parts__coverage__verdict="short"), distinct=True
-            ),
+    def with_parts(self) -> Self:
+        """Adds the parts with what tells how they stand, without the long answers."""
+        parts = self.model.parts.rel.related_model.objects.select_related("coverage")
+        return self.prefetch_related(
+            Prefetch("parts", parts.defer("coverage__answer").prefetch_related("cuts"))
         )
 
 

@@ -1,4 +1,40 @@
-from django.urls import URLPattern
+"""Routes of the projects."""
+
+from django.urls import path
+
+from projects.views import cloth, cut_list, part, project, sheet, shopping
 
 app_name = "projects"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", project.project_list, name="list"),
+    path("new/", project.start, name="start"),
+    path("to-buy/", shopping.to_buy, name="to_buy"),
+    path("to-buy/<int:part>/bought/", shopping.bought, name="bought"),
+    path("bought/<int:purchase>/take-back/", shopping.unbought, name="unbought"),
+    path("bought/<int:purchase>/shelf/", shopping.put_on_shelf, name="put_on_shelf"),
+    path("<int:pk>/", project.project, name="project"),
+    path("<int:pk>/change/", project.change, name="change"),
+    path("<int:pk>/status/", project.set_status, name="status"),
+    path("<int:pk>/ask/", project.ask, name="ask"),
+    path("<int:pk>/parts/add/", project.add_part, name="part_add"),
+    path("<int:pk>/cut-sheet/", sheet.cut_sheet, name="cut_sheet"),
+    path("<int:pk>/cut-sheet/done/", sheet.cutting_done, name="cutting_done"),
+    path("<int:pk>/cut-sheet/spoiled/", sheet.spoil, name="spoil"),
+    path("<int:pk>/parts/<int:part>/", part.part, name="part"),
+    path("<int:pk>/parts/<int:part>/ask/", part.ask, name="part_ask"),
+    path("<int:pk>/parts/<int:part>/want/", part.set_want, name="part_want"),
+    path("<int:pk>/parts/<int:part>/needed/", part.set_not_needed, name="part_needed"),
+    path("<int:pk>/parts/<int:part>/remove/", part.remove, name="part_remove"),
+    path("<int:pk>/parts/<int:part>/paste/", cut_list.paste, name="paste"),
+    path("<int:pk>/parts/<int:part>/unit/", cut_list.add_unit, name="unit"),
+    path("<int:pk>/parts/<int:part>/fill/", cut_list.fill, name="fill"),
+    path("<int:pk>/parts/<int:part>/cuts/<int:cut>/", cut_list.change_cut, name="cut"),
+    path(
+        "<int:pk>/parts/<int:part>/cuts/<int:cut>/remove/", cut_list.remove_cut, name="cut_remove"
+    ),
+    path("<int:pk>/parts/<int:part>/fabrics/<int:fabric>/", cloth.choose, name="choose"),
+    path("<int:pk>/parts/<int:part>/fabrics/<int:fabric>/drop/", cloth.drop, name="drop"),
+    path("<int:pk>/parts/<int:part>/promise/", cloth.promise, name="promise"),
+    path("<int:pk>/parts/<int:part>/promise/plan/", cloth.promise_plan, name="promise_plan"),
+    path("<int:pk>/parts/<int:part>/promise/<int:promise>/release/", cloth.release, name="release"),
+]

@@ -9,6 +9,7 @@ from dataclasses import asdict, dataclass
 from fractions import Fraction
 from typing import Any
 
+from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
@@ -20,7 +21,7 @@ from stash.context import default_unit
 from stash.lengths import Unit
 from stash.models import Piece
 
-__all__ = ["Group", "ask_coverage", "groups_of"]
+__all__ = ["Group", "ask_coverage", "groups_of", "pieces_for"]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
 PLANNER_VERSION = 1
@@ -46,21 +47,34 @@ class Group:
         )
 
 
-def groups_of(project: Project, parts: Iterable[Part], *, units: Unit) -> list[Group]:
-    """Return the groups of parts that want cloth, with what they ask; one query for pieces.
-
-    ``parts`` come from ``PartQuerySet.whole()``. Parts that are not needed, have no cut list or
-    are all cut belong to no group.
-    """
-    asking = [part for part in parts if not part.not_needed and _has_cuts_left(part)]
-    fabrics = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in asking}
-    pieces = list(
-        Piece.objects.owned_by(project.owner)
+def pieces_for(owner: User, parts: Iterable[Part]) -> list[Piece]:
+    """The pieces of all fabrics chosen for these parts, in one query."""
+    fabrics = {fabric.pk for part in parts for fabric in part.fabrics.all()}
+    return list(
+        Piece.objects.owned_by(owner)
         .on_shelf()
-        .filter(fabric__in=set().union(*fabrics.values()))
+        .filter(fabric__in=fabrics)
         .select_related("fabric")
         .order_by("pk")
     )
+
+
+def groups_of(
+    project: Project,
+    parts: Iterable[Part],
+    *,
+    units: Unit,
+    pieces: Sequence[Piece] | None = None,
+) -> list[Group]:
+    """Return the groups of parts that want cloth, with what they ask.
+
+    ``parts`` come from ``PartQuerySet.whole()``. Parts that are not needed, have no cut list or
+    are all cut belong to no group. ``pieces`` saves the query where they are there already.
+    """
+    asking = [part for part in parts if not part.not_needed and _has_cuts_left(part)]
+    fabrics = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in asking}
+    if pieces is None:
+        pieces = pieces_for(project.owner, asking)
     return [
         _group(project, together, fabrics, pieces, units) for together in _sharing(asking, fabrics)
     ]

@@ -13,9 +13,17 @@ from projects.needs.basis import NeededCut, Sewing
 from projects.needs.lines import ReadLine, WantedYardage, WrongLine, read_lines
 from projects.needs.units import CornerPlace, UnitNeed, unit_need
 from projects.services.supply import planning_width
-from stash.lengths import Unit
+from stash.lengths import Unit, exact_text
 
-__all__ = ["Pasted", "add_needed", "add_pasted", "add_unit", "sewing_of"]
+__all__ = [
+    "Pasted",
+    "add_needed",
+    "add_pasted",
+    "add_unit",
+    "change_cut",
+    "remove_cut",
+    "sewing_of",
+]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -133,3 +141,34 @@ def _add(part: Part, cuts: Sequence[Cut]) -> list[Cut]:
         cut.part = part
         cut.position = position
     return Cut.objects.bulk_create(cuts)
+
+
+@transaction.atomic
+def change_cut(*, cut: Cut, count: int, done: int, turn: bool, part: Part) -> None:
+    """Change one line; it may move to another part of the project."""
+    cut.count, cut.done, cut.turn = count, done, turn
+    if part.pk != cut.part_id:
+        cut.part = part
+        cut.position = (part.cuts.aggregate(last=Max("position"))["last"] or 0) + 1
+    cut.save(update_fields=["count", "done", "turn", "part", "position"])
+
+
+def remove_cut(*, cut: Cut, units: Unit) -> str:
+    """Take a line out, and return it as text that can be pasted again."""
+    text = _as_text(cut, units)
+    cut.delete()
+    return text
+
+
+def _as_text(cut: Cut, units: Unit) -> str:
+    length = exact_text(cut.length, units=units)
+    if cut.kind == CutKind.STRIP_ACROSS or cut.width is None:
+        return f"{cut.count} strips {length} x width"
+    if cut.kind == CutKind.STRIP_ALONG:
+        return (
+            f"{cut.count} strips {exact_text(cut.width, units=units)} x {length} along the length"
+        )
+    held = "" if cut.turn else ", no turning"
+    if cut.width == cut.length:
+        return f"{cut.count} squares {length}{held}"
+    return f"{cut.count} rectangles {exact_text(cut.width, units=units)} x {length}{held}"

@@ -6,14 +6,15 @@ out. The usable width is that of the narrowest chosen cloth, or what the project
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from math import floor
+from typing import Any
 
 from django.db import transaction
 from django.db.models import F
 
-from projects.models import DirectionRule, Part
+from projects.models import DirectionRule, Part, Role
 from projects.needs.backing import Panels, backing
 from projects.needs.basis import NeededCut, NeedsError, Sewing
 from projects.needs.batting import batting
@@ -25,10 +26,10 @@ from stash.lengths import Unit
 from stash.models import Piece
 from stash.models.fabric import Direction
 
-__all__ = ["fill_backing", "fill_batting", "fill_binding", "fill_border"]
+__all__ = ["fill"]
 
 
-def fill_border(
+def _border(
     *,
     part: Part,
     border: int,
@@ -54,7 +55,7 @@ def fill_border(
     return _fill(part, need.cuts, [f"With this border the top is {size}.", *need.assumptions])
 
 
-def fill_binding(
+def _binding(
     *, part: Part, strip: int, join: Join, bias: bool, extra: int, units: Unit
 ) -> list[str]:
     width, length = _finished(part)
@@ -76,7 +77,7 @@ def fill_binding(
     return _fill(part, need.cuts, [said, *need.assumptions])
 
 
-def fill_backing(*, part: Part, overage: int, units: Unit) -> list[str]:
+def _backing(*, part: Part, overage: int, units: Unit) -> list[str]:
     """Backing with the direction of seams that takes less, unless the print has a direction."""
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
@@ -103,7 +104,7 @@ def _panels(panels: Panels, sewing: Sewing) -> str:
     return f"{panels.count} × {sewing.show(panels.panel_length)} of fabric, {seams}"
 
 
-def fill_batting(*, part: Part, overage: int, units: Unit) -> list[str]:
+def _batting(*, part: Part, overage: int, units: Unit) -> list[str]:
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
     need = batting(width, length, overage=overage, sewing=sewing)
@@ -119,6 +120,25 @@ def fill_batting(*, part: Part, overage: int, units: Unit) -> list[str]:
             f"With {sewing.show_finely(less)} on each side a {package.name} package would do."
         )
     return _fill(part, need.cuts, [*said, *need.assumptions])
+
+
+_FILLINGS: dict[str, Callable[..., list[str]]] = {
+    Role.BORDER: _border,
+    Role.BINDING: _binding,
+    Role.BACKING: _backing,
+    Role.BATTING: _batting,
+}
+
+
+def fill(*, part: Part, units: Unit, **needs: Any) -> list[str]:
+    """Work out the part by its role; returns the sentences that are kept with it.
+
+    Raises
+    ------
+    NeedsError
+        The project has no finished size, or the sizes given cannot be made.
+    """
+    return _FILLINGS[part.role](part=part, units=units, **needs)
 
 
 def _finished(part: Part) -> tuple[int, int]:

@@ -8,7 +8,7 @@ from django.db.models import Max
 from projects.models import Part, Project, Role
 from stash.models import Fabric
 
-__all__ = ["add_part", "choose_fabric", "drop_fabric", "set_not_needed"]
+__all__ = ["add_part", "choose_fabric", "drop_fabric", "remove_part", "set_not_needed"]
 
 
 @transaction.atomic
@@ -43,3 +43,9 @@ def set_not_needed(*, part: Part, not_needed: bool) -> None:
     if not_needed:
         for promise in part.promises.all():
             promise.delete()
+
+
+@transaction.atomic
+def remove_part(*, part: Part) -> None:
+    """Take a part out of its project; what was promised to it is free again."""
+    part.delete()

@@ -14,7 +14,6 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from projects.cutting.allowances import length_to_buy, round_up
-from projects.cutting.coverage import plan_cuts
 from projects.cutting.shapes import Allow, Answer, Limits, Plan
 from projects.models import DirectionRule, Part, Project
 from projects.services.supply import (
@@ -103,6 +102,9 @@ def _ask(asking: _Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) 
     With cloth of both kinds in one pool no cut may turn. When that fails and turning would
     do, nothing is proven about cutting each cloth by its own rule: *undecided*.
     """
+    # The solver takes a while to load, and most pages ask nothing.
+    from projects.cutting.coverage import plan_cuts
+
     pieces = [supply.as_piece() for supply in supplies]
     allow = shelf_allowance(asking.project)
     limits = asking.limits

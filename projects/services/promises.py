@@ -18,6 +18,7 @@ from stash.models import Piece
 
 __all__ = [
     "PromiseError",
+    "promise_amount",
     "promise_count",
     "promise_length",
     "promise_plan",
@@ -84,6 +85,17 @@ def promise_whole(*, part: Part, piece: Piece) -> Promise:
     if piece.keep_back and piece.count == 1:
         return promise_length(part=part, piece=piece, length=piece.length - piece.keep_back)
     return promise_count(part=part, piece=piece, count=piece.count)
+
+
+def promise_amount(
+    *, part: Part, piece: Piece, length: int | None = None, count: int | None = None
+) -> Promise:
+    """Set aside a length, a count, or (with neither) all that is free of a piece."""
+    if count or piece.count > 1:
+        return promise_count(part=part, piece=piece, count=count or piece.available_count)
+    if length is None and piece.available_length == piece.length:
+        return promise_whole(part=part, piece=piece)
+    return promise_length(part=part, piece=piece, length=length or piece.available_length)
 
 
 def remake(*, part: Part, piece: Piece, length: int, count: int) -> Promise:

@@ -3,28 +3,112 @@
 from __future__ import annotations
 
 import uuid
+from dataclasses import dataclass
 from datetime import date
+from itertools import groupby
 
 from django.contrib.auth.models import User
 from django.db import transaction
 
-from projects.models import Coverage, Part, Purchase
+from projects.models import Coverage, Part, Project, Purchase, Role, Status
+from projects.services.coverage import pieces_for
+from projects.services.standing import Standing, standings
+from stash.colour.cielab import Lab
+from stash.lengths import Unit
 from stash.models import Fabric, Piece
 from stash.models.piece import Form
 from stash.services.ledger import acquire
 
-__all__ = ["mark_bought", "mark_not_bought", "put_on_shelf"]
+__all__ = [
+    "Line",
+    "ShoppingList",
+    "mark_bought",
+    "mark_not_bought",
+    "put_on_shelf",
+    "shopping_list",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """One thing to buy; ``purchase`` is set when it was ticked."""
+
+    standing: Standing
+    purchase: Purchase | None
+
+    @property
+    def part(self) -> Part:
+        return self.standing.part
+
+    @property
+    def swatch(self) -> Lab | None:
+        """The chosen fabric's far colour, or the colour wanted."""
+        fabric = next(iter(self.part.fabrics.all()), None)
+        return (fabric.far_lab if fabric else None) or self.part.want_lab
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShoppingList:
+    """Open projects with something to buy, what waits to be shelved, what nobody knows yet."""
+
+    by_project: list[tuple[Project, list[Line]]]
+    to_shelve: list[Purchase]
+    unfilled: list[Part]
+    undecided: list[Part]
+
+
+def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
+    """What the saved answers of all open projects ask to be bought."""
+    parts = list(
+        Part.objects.owned_by(owner)
+        .filter(project__status__in=(Status.PLANNED, Status.CUTTING))
+        .whole()
+        .order_by("project__name", "project", "position", "pk")
+    )
+    pieces = pieces_for(owner, parts)
+    found: list[tuple[Project, list[Line]]] = []
+    unfilled: list[Part] = []
+    undecided: list[Part] = []
+    for project, group in groupby(parts, key=lambda part: part.project):
+        rows, _ = standings(project, list(group), units=units, pieces=pieces)
+        lines = [_line(row) for row in rows if _is_to_buy(row)]
+        if lines:
+            found.append((project, lines))
+        unfilled += [row.part for row in rows if row.state == "unfilled"]
+        undecided += [row.part for row in rows if row.state in ("undecided", "unasked")]
+    to_shelve = [
+        purchase for part in parts for purchase in part.purchases.all() if not purchase.piece_id
+    ]
+    return ShoppingList(
+        by_project=found, to_shelve=to_shelve, unfilled=unfilled, undecided=undecided
+    )
+
+
+def _is_to_buy(row: Standing) -> bool:
+    if row.state not in ("short", "no fabric"):
+        return False
+    return row.buy is not None or row.part.role == Role.BATTING
+
+
+def _line(row: Standing) -> Line:
+    fingerprint = row.coverage.fingerprint if row.coverage else ""
+    ticked = [one for one in row.part.purchases.all() if one.fingerprint == fingerprint]
+    return Line(standing=row, purchase=ticked[0] if ticked else None)
 
 
 def mark_bought(*, coverage: Coverage) -> Purchase | None:
     """Tick a line: what its answer asked for was bought. Ticking twice is ticking once."""
     buy = coverage.answer.get("buy")
-    if not buy:
-        return None
+    if buy:
+        size = {"width": buy["width"], "length": buy["rounded"]}
+    else:
+        # Batting comes in packages; the largest cut says how big it must be.
+        cut = coverage.part.cuts.exclude(width=None).order_by("-width").first()
+        if cut is None:
+            return None
+        size = {"width": cut.width, "length": cut.length}
     purchase, _ = Purchase.objects.get_or_create(
-        part=coverage.part,
-        fingerprint=coverage.fingerprint,
-        defaults={"width": buy["width"], "length": buy["rounded"]},
+        part=coverage.part, fingerprint=coverage.fingerprint, defaults=size
     )
     return purchase
 
@@ -40,7 +124,8 @@ def put_on_shelf(
     *,
     owner: User,
     purchase: Purchase,
-    fabric: Fabric,
+    fabric: Fabric | None,
+    name: str = "",
     width: int,
     length: int,
     act: uuid.UUID,
@@ -48,7 +133,12 @@ def put_on_shelf(
     bought_where: str = "",
     bought_on: date | None = None,
 ) -> Piece:
-    """The bought cloth becomes a piece, of a fabric that is chosen for the part from then on."""
+    """The bought cloth becomes a piece, of a fabric that is chosen for the part from then on.
+
+    Without a fabric one of that name is new to the stash.
+    """
+    if fabric is None:
+        fabric = Fabric.objects.create(owner=owner, name=name)
     piece = acquire(
         owner=owner,
         fabric=fabric,

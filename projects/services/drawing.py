@@ -1,0 +1,232 @@
+"""A plan as a drawing to scale and as an order of work.
+
+Drawing units are tenths of an inch. Long pieces lie on their side, so that a page holds them;
+the arrow on the drawing shows the grain either way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from string import ascii_uppercase
+
+from projects.models import Cut, Role
+from projects.services.sheet import Left, SheetPlan
+from projects.services.supply import cut_label
+from stash.lengths import INCH, Unit, format_length
+
+__all__ = ["Box", "Drawing", "LegendLine", "Step", "draw", "legend_of", "steps_of"]
+
+_UNIT = INCH // 10
+#: How much of the uncut rest is drawn below the last cut.
+_SHOWN_REST = 8 * INCH
+_SMALLEST_LABEL = 9
+_MARGIN = 46
+
+
+@dataclass(frozen=True, kw_only=True)
+class Box:
+    """A rectangle of the drawing with its text, in drawing units."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    text: str = ""
+    tone: int = 0
+
+    @property
+    def text_x(self) -> float:
+        return round(self.x + self.width / 2, 1)
+
+    @property
+    def text_y(self) -> float:
+        return round(self.y + self.height / 2, 1)
+
+    @property
+    def text_size(self) -> float:
+        return round(max(7.0, min(20.0, 0.5 * min(self.width, self.height))), 1)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LegendLine:
+    letter: str
+    cut: Cut
+    label: str
+    part: str
+    count: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drawing:
+    """Everything the template draws; ``is_lying`` when the grain runs left to right."""
+
+    width: float
+    height: float
+    cloth: Box
+    squared: Box | None
+    cuts: tuple[Box, ...]
+    strips: tuple[Box, ...]
+    left: tuple[Box, ...]
+    rest: Box | None
+    is_lying: bool
+    is_broken_off: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One setting of the ruler: how wide, how often, and what is sub-cut from it."""
+
+    first: int
+    last: int
+    size: str
+    direction: str
+    pieces: tuple[tuple[str, int, str], ...]
+    is_set_aside: bool
+
+    @property
+    def numbers(self) -> str:
+        return f"{self.first}" if self.first == self.last else f"{self.first}–{self.last}"
+
+    @property
+    def times(self) -> int:
+        return self.last - self.first + 1
+
+
+def legend_of(plans: Sequence[SheetPlan], units: Unit) -> list[LegendLine]:
+    """A letter for every line of the cut lists on the sheet, in the order of the parts."""
+    cuts: dict[int, Cut] = {}
+    counts: dict[int, int] = {}
+    parts = {part.pk: part for plan in plans for part in plan.parts}
+    for plan in plans:
+        cuts.update(plan.cuts)
+        for cut, count in plan.counts.items():
+            counts[cut] = counts.get(cut, 0) + count
+    ordered = sorted(
+        cuts.values(),
+        key=lambda cut: (parts[cut.part_id].position, cut.part_id, cut.position, cut.pk),
+    )
+    return [
+        LegendLine(
+            letter=_letter(place),
+            cut=cut,
+            label=cut_label(cut, units),
+            part=parts[cut.part_id].name,
+            count=counts[cut.pk],
+        )
+        for place, cut in enumerate(ordered)
+    ]
+
+
+def _letter(place: int) -> str:
+    letters = len(ascii_uppercase)
+    head = ascii_uppercase[place // letters - 1] if place >= letters else ""
+    return head + ascii_uppercase[place % letters]
+
+
+def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
+    squaring = 0 if plan.plan["precut"] else plan.squaring_up
+    used, width = plan.plan["used"], plan.plan["width"]
+    rest = plan.plan["length"] - used
+    shown_rest = min(rest, _SHOWN_REST)
+    length = squaring + used + shown_rest
+    lying = length > width * 5 // 4
+
+    def box(x: int, y: int, across: int, along: int, text: str = "", tone: int = 0) -> Box:
+        """A rectangle of the cloth in drawing units; ``y`` is measured below the squared end."""
+        left, top = _MARGIN + x / _UNIT, (y + squaring) / _UNIT
+        sizes = (across / _UNIT, along / _UNIT)
+        if lying:
+            left, top, sizes = top, left, (sizes[1], sizes[0])
+        return Box(
+            x=round(left, 1),
+            y=round(top, 1),
+            width=round(sizes[0], 1),
+            height=round(sizes[1], 1),
+            text=text if min(sizes) >= _SMALLEST_LABEL else "",
+            tone=tone,
+        )
+
+    tones = {cut: place % 3 for place, cut in enumerate(sorted(plan.cuts))}
+    whole = (_MARGIN + width / _UNIT + 2, length / _UNIT + 2)
+    return Drawing(
+        width=round(whole[1] if lying else whole[0], 1),
+        height=round(whole[0] if lying else whole[1], 1),
+        cloth=box(0, -squaring, width, length),
+        squared=box(0, -squaring, width, squaring) if squaring else None,
+        cuts=tuple(
+            box(
+                one["x"],
+                one["y"],
+                one["width"],
+                one["length"],
+                letters.get(one["cut"], ""),
+                tones[one["cut"]],
+            )
+            for one in plan.plan["placements"]
+        ),
+        strips=_strip_marks(plan, box),
+        left=tuple(box(left.x, left.y, left.width, left.length) for left in _drawn_left(plan)),
+        rest=box(0, used, width, shown_rest) if shown_rest > 0 else None,
+        is_lying=lying,
+        is_broken_off=rest > shown_rest,
+    )
+
+
+def _drawn_left(plan: SheetPlan) -> list[Left]:
+    return plan.left_beside()
+
+
+def _strip_marks(plan: SheetPlan, box: object) -> tuple[Box, ...]:
+    """The strips' numbers, in the margin beside cuts across; lengthwise strips are numbered
+    by the steps alone."""
+    assert callable(box)
+    if plan.plan["first"] != "across":
+        return ()
+    edge = -_MARGIN * _UNIT
+    return tuple(
+        box(edge, strip["start"], _MARGIN * _UNIT, strip["size"], str(strip["number"]))
+        for strip in plan.plan["strips"]
+    )
+
+
+def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step]:
+    """Strips in cutting order; equal neighbours are one step, cut several times."""
+    roles = {part.pk: part.role for part in plan.parts}
+    steps: list[Step] = []
+    for strip in plan.plan["strips"]:
+        held = [plan.plan["placements"][number] for number in strip["placements"]]
+        counts: dict[tuple[str, str], int] = {}
+        for one in held:
+            size = _sub_cut(one, strip["direction"], units)
+            key = (letters.get(one["cut"], ""), size)
+            counts[key] = counts.get(key, 0) + 1
+        step = Step(
+            first=strip["number"],
+            last=strip["number"],
+            size=format_length(strip["size"], units=units, rounding="up"),
+            direction=strip["direction"],
+            pieces=tuple((letter, count, size) for (letter, size), count in counts.items()),
+            is_set_aside=all(roles[one["part"]] == Role.BINDING for one in held),
+        )
+        if steps and _is_same(steps[-1], step):
+            step = Step(**{**vars(steps[-1]), "last": step.last})
+            steps[-1] = step
+        else:
+            steps.append(step)
+    return steps
+
+
+def _sub_cut(one: dict[str, int], direction: str, units: Unit) -> str:
+    width = format_length(one["width"], units=units, rounding="up", with_unit=False)
+    length = format_length(one["length"], units=units, rounding="up")
+    return f"{width} × {length}"
+
+
+def _is_same(one: Step, other: Step) -> bool:
+    return (one.size, one.direction, one.pieces, one.is_set_aside) == (
+        other.size,
+        other.direction,
+        other.pieces,
+        other.is_set_aside,
+    )

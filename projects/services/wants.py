@@ -1,0 +1,70 @@
+"""The colour that a part wants: from words or numbers to one colour for its swatch."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+import numpy as np
+
+from stash.colour.cielab import Lab, hex_to_lab
+from stash.colour.words import ColourTextError, colour_word, fit, parse_colour
+
+__all__ = ["colour_words_in", "wanted_colour"]
+
+_NEAR_BEST = 0.7
+
+
+def wanted_colour(text: str, *, low: float | None = None, high: float | None = None) -> Lab | None:
+    """Return a colour that the text asks for, or None when it names none.
+
+    Numbers are taken as they are. Words give the mean of the colours that answer to them best,
+    within the wanted values (0 to 10) where some do; without a hue it is a grey.
+    """
+    try:
+        return parse_colour(text)
+    except ColourTextError:
+        words = colour_words_in(text)
+    if not words:
+        return None
+    colours = _screen_colours()
+    fits = fit(colours, words)
+    inside = np.ones(len(colours), dtype=bool)
+    if low is not None:
+        inside &= colours[:, 0] >= 10 * low
+    if high is not None:
+        inside &= colours[:, 0] <= 10 * high
+    if (fits[inside] > 0).any():
+        colours, fits = colours[inside], fits[inside]
+    if not fits.max() > 0:
+        return None
+    mean = colours[fits >= _NEAR_BEST * fits.max()].mean(axis=0)
+    if all(word.kind == "modifier" for word in map(colour_word, words) if word):
+        mean[1:] = 0
+    return (round(float(mean[0]), 2), round(float(mean[1]), 2), round(float(mean[2]), 2))
+
+
+def colour_words_in(text: str) -> list[str]:
+    """The colour words in a text, two-word shades first; other words are left out."""
+    found = []
+    words = re.findall(r"[^\W\d_]+(?:-[^\W\d_]+)?", text.casefold())
+    place = 0
+    while place < len(words):
+        pair = " ".join(words[place : place + 2])
+        if place + 1 < len(words) and colour_word(pair):
+            found.append(pair)
+            place += 2
+            continue
+        if colour_word(words[place]):
+            found.append(words[place])
+        place += 1
+    return found
+
+
+@lru_cache(maxsize=1)
+def _screen_colours() -> np.ndarray:
+    """A grid of the colours that a screen can show: 13 steps of red, green and blue."""
+    steps = [round(255 * step / 12) for step in range(13)]
+    return np.array(
+        [hex_to_lab(f"#{r:02x}{g:02x}{b:02x}") for r in steps for g in steps for b in steps]
+    )

@@ -1,0 +1,29 @@
+"""Whose project it is: every view begins here."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest
+from django.shortcuts import get_object_or_404
+
+from projects.models import Cut, Part, Project
+
+__all__ = ["cut_of", "part_of", "project_of"]
+
+
+def project_of(request: HttpRequest, pk: int) -> Project:
+    return get_object_or_404(Project.objects.owned_by(request.user).select_related("owner"), pk=pk)
+
+
+def part_of(request: HttpRequest, pk: int, part: int) -> Part:
+    return get_object_or_404(
+        Part.objects.owned_by(request.user).select_related("project__owner"), pk=part, project=pk
+    )
+
+
+def cut_of(request: HttpRequest, pk: int, part: int, cut: int) -> Cut:
+    return get_object_or_404(
+        Cut.objects.owned_by(request.user).select_related("part__project__owner"),
+        pk=cut,
+        part=part,
+        part__project=pk,
+    )

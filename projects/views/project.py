@@ -1,0 +1,133 @@
+"""The projects: the list, one project with its parts, starting and changing it."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from projects.forms.project import AddPartForm, ProjectForm, StatusForm
+from projects.models import Project, Status
+from projects.services import coverage, parts
+from projects.services import project as projects
+from projects.services.standing import project_verdict, standing_of, standings
+from projects.views.access import project_of
+from stash.context import default_unit
+
+__all__ = ["add_part", "ask", "change", "project", "project_list", "set_status", "start"]
+
+
+@login_required
+@require_safe
+def project_list(request: HttpRequest) -> HttpResponse:
+    shown = Project.objects.owned_by(request.user).with_parts()
+    rows = []
+    for found in shown:
+        states = [standing_of(part) for part in found.parts.all()]
+        wanted = [state for state in states if state != "not needed"]
+        rows.append(
+            {
+                "project": found,
+                "verdict": project_verdict(states),
+                "wanted": len(wanted),
+                "covered": sum(state in ("covered", "cut") for state in wanted),
+                "short": sum(state == "short" for state in wanted),
+                "unfilled": sum(state == "unfilled" for state in wanted),
+            }
+        )
+    context = {
+        "section": "projects",
+        "open": [row for row in rows if row["project"].is_open],
+        "closed": [row for row in rows if not row["project"].is_open],
+    }
+    return render(request, "projects/project_list.html", context)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def start(request: HttpRequest) -> HttpResponse:
+    form = ProjectForm(request.POST or None, units=default_unit(request.user))
+    if request.method == "POST" and form.is_valid():
+        assert request.user.is_authenticated
+        made = projects.create_project(owner=request.user, **form.cleaned_data)
+        return redirect(made)
+    return render(request, "projects/project_form.html", {"section": "projects", "form": form})
+
+
+@login_required
+@require_safe
+def project(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    context = {
+        **_answers(request, found),
+        "section": "projects",
+        "status_choices": Status.choices,
+        "add_part_form": AddPartForm(),
+        "acts": found.acts.filter(undone_at=None)[:5],
+    }
+    return render(request, "projects/project.html", context)
+
+
+def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
+    """What the table of parts shows; stale answers are marked and asked for by the page."""
+    rows, _ = standings(found, list(found.parts.whole()), units=default_unit(request.user))
+    return {
+        "project": found,
+        "rows": rows,
+        "verdict": project_verdict(row.state for row in rows),
+        "unfilled": [row for row in rows if row.state == "unfilled"],
+        "is_stale": any(row.needs_asking for row in rows),
+        "can_cut": any(row.state == "covered" and not row.is_stale for row in rows),
+    }
+
+
+@login_required
+@require_POST
+def ask(request: HttpRequest, pk: int) -> HttpResponse:
+    """Answer what is stale (everything, with ``again``); as a fragment for a waiting page."""
+    found = project_of(request, pk)
+    coverage.ask_coverage(project=found, again="again" in request.POST)
+    if request.htmx:
+        return render(request, "projects/parts/answers.html", _answers(request, found))
+    return redirect(found)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def change(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    form = ProjectForm(request.POST or None, instance=found, units=default_unit(request.user))
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, f"{found.name} is saved.")
+        return redirect(found)
+    context = {"section": "projects", "project": project_of(request, pk), "form": form}
+    return render(request, "projects/project_form.html", context)
+
+
+@login_required
+@require_POST
+def set_status(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    form = StatusForm(request.POST)
+    if form.is_valid():
+        projects.set_status(project=found, status=form.cleaned_data["status"])
+        released = "" if found.is_open else " What was promised to it is free again."
+        messages.success(request, f"{found.name} is now {found.get_status_display()}.{released}")
+    return redirect(found)
+
+
+@login_required
+@require_POST
+def add_part(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    form = AddPartForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "Choose a role for the part.")
+        return redirect(found)
+    made = parts.add_part(
+        project=found, role=form.cleaned_data["role"], title=form.cleaned_data["title"]
+    )
+    return redirect(made)

@@ -1,0 +1,128 @@
+"""The cut sheet: looking at it, booking it as cut, recording a mis-cut."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from projects.forms.cutting import CuttingForm, SpoilForm
+from projects.models import Project
+from projects.services import coverage, cutting
+from projects.services.drawing import draw, legend_of, steps_of
+from projects.services.sheet import sheet_plans
+from projects.services.standing import standings
+from projects.views.access import project_of
+from stash.context import default_unit
+from stash.services.ledger import LedgerError
+
+__all__ = ["cut_sheet", "cutting_done", "spoil"]
+
+
+@login_required
+@require_safe
+def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    """All that can be cut now, or with ``part`` only what serves that part."""
+    found = project_of(request, pk)
+    units = default_unit(request.user)
+    parts = list(found.parts.whole())
+    rows, groups = standings(found, parts, units=units)
+    asked = request.GET.get("part", "")
+    only = [int(asked)] if asked.isdigit() else None
+    plans = sheet_plans(found, groups, parts=only)
+    legend = legend_of(plans, units)
+    letters = {line.cut.pk: line.letter for line in legend}
+    served = {part.pk for plan in plans for part in plan.parts}
+    context = {
+        "section": "projects",
+        "project": found,
+        "sheets": [
+            {
+                "plan": plan,
+                "drawing": draw(plan, letters),
+                "steps": steps_of(plan, letters, units),
+                "left": plan.left(),
+            }
+            for plan in plans
+        ],
+        "legend": legend,
+        "answers": [
+            group.fingerprint for group in groups if {part.pk for part in group.parts} & served
+        ],
+        "missing": [
+            row
+            for row in rows
+            if row.part.pk not in served
+            and row.state not in ("cut", "not needed")
+            and (only is None or row.part.pk in only)
+        ],
+        "is_stale": any(row.needs_asking for row in rows),
+        "only": next((part for part in parts if only and part.pk == only[0]), None),
+        "act": uuid.uuid4(),
+        "spoil_form": SpoilForm(project=found, units=units),
+    }
+    return render(request, "projects/cut_sheet.html", context)
+
+
+def _sheet_address(project: Project) -> str:
+    return reverse("projects:cut_sheet", args=[project.pk])
+
+
+@login_required
+@require_POST
+def cutting_done(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    form = CuttingForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "This form was incomplete; open the cut sheet again.")
+        return redirect(_sheet_address(found))
+    try:
+        done = cutting.cutting_done(
+            project=found,
+            act=form.cleaned_data["act"],
+            fingerprints=form.fingerprints,
+            keys=form.keys,
+            remnants=form.remnants,
+        )
+    except LedgerError as error:
+        messages.error(request, str(error))
+        return redirect(_sheet_address(found))
+    messages.success(
+        request, f"{done.summary}. The shelf is up to date.", extra_tags=f"undo:{done.act}"
+    )
+    return redirect(found)
+
+
+@login_required
+@require_POST
+def spoil(request: HttpRequest, pk: int) -> HttpResponse:
+    """Cloth lost to a mis-cut; coverage is asked again at once."""
+    found = project_of(request, pk)
+    form = SpoilForm(request.POST, project=found, units=default_unit(request.user))
+    if not form.is_valid():
+        messages.error(request, " ".join(str(e) for errors in form.errors.values() for e in errors))
+        return redirect(_sheet_address(found))
+    given = form.cleaned_data
+    try:
+        done = cutting.spoil(
+            project=found,
+            piece=given["piece"],
+            act=given["act"],
+            length=given["length"] or 0,
+            count=given["count"] or 0,
+        )
+    except LedgerError as error:
+        messages.error(request, str(error))
+        return redirect(_sheet_address(found))
+    coverage.ask_coverage(project=found)
+    messages.success(
+        request,
+        f"Mis-cut recorded: {done.summary}. Coverage was asked again.",
+        extra_tags=f"undo:{done.act}",
+    )
+    return redirect(found)
