@@ -106,7 +106,11 @@ def plain_cut(
             raise UnreadableError("needs two sizes with “x” between them")
         cut, said = _rectangles(count, lengths, turn, sewing)
     noted = ", ".join(part for part in (line.label, line.words) if part)
-    cut = replace(cut, label=f"{cut.label}, {noted}" if noted else cut.label)
+    cut = replace(
+        cut,
+        label=f"{cut.label}, {noted}" if noted else cut.label,
+        technique="then cut on the diagonal" if "diagonal" in line.phrases else "",
+    )
     return (cut,), f"{said}{seams}."
 
 

@@ -77,6 +77,9 @@ _NUMBER_WORD = re.compile(rf"\b(?:({_TENS})(?:[- ]({_ONES}))?|({_TO_NINETEEN}))\
 # Phrases in the order in which they are taken out of the line; longer readings come first.
 _PHRASES: tuple[tuple[str, str], ...] = (
     ("at a time", r"\b(?:one|two|four|eight|[1248])[- ]at[- ]a[- ]time\b"),
+    ("diagonal", r"\b(?:(?:cut |and )*(?:once |twice |in half )?"
+                 r"(?:diagonally|(?:on|along|across) (?:the |both |each )?diagonals?)"
+                 r"(?: once| twice)?|cut (?:once|twice))\b"),
     ("turning", r"\b(?:non-?directional|not directional|turning (?:is )?(?:ok|okay|allowed|fine)|"
                 r"(?:may|can) be turned)\b"),
     ("no turning", r"\b(?:no (?:turning|turn|rotation|rotating)|"
@@ -126,7 +129,8 @@ _NUMBER = re.compile(
 _METRES_AND_CM = re.compile(
     r"(?<![\d.,/])(\d{1,3})\s*m\s+(\d\d)(?:\s*cm\b|(?![\d./,]|\s*(?:mm|m|in|yd|ft|\")))", re.ASCII
 )
-_LINK = re.compile(r"\s*(?:x|by|\*)\s*", re.ASCII)
+# "3 1/2 wide x 6 1/2": the first size is the width here anyway; "long x" is not read.
+_LINK = re.compile(r"\s*(?:wide\s+)?(?:x|by|\*)\s*", re.ASCII)
 # Words that say nothing about the cut and are not echoed.
 _LITTLE = re.compile(
     r"(?:an?|at|of|the|and|in|is|are|to|from|with|cut|need|make|qty|quantity|each|ea|x|by|pcs?|"
@@ -256,7 +260,10 @@ def _take_label(rest: str, line: ScannedLine) -> str:
         for name, pattern in _COMPILED
         if name in {"square", "rectangle", "strip", "hst", "qst", "geese"}
     )
-    if says_more or not re.search(r"[^\W\d_]", before):
+    sized = any(
+        number["unit"] or _LINK.match(before, number.end()) for number in _NUMBER.finditer(before)
+    )
+    if says_more or sized or not re.search(r"[^\W\d_]", before):
         return f"{before} {after}"
     line.label = before.strip()
     return after

@@ -178,7 +178,8 @@ def _short(text: str) -> str:
 
 def _aside(line: ScannedLine) -> str:
     parts = [part for part in (line.label, line.words) if part]
-    said = f" Noted: {', '.join(parts)}." if parts else ""
+    said = " Then cut on the diagonal." if "diagonal" in line.phrases else ""
+    said += f" Noted: {', '.join(parts)}." if parts else ""
     return said + (f" Set aside as a comment: “{line.comment}”." if line.comment else "")
 
 
@@ -236,15 +237,15 @@ def _count_and_sizes(line: ScannedLine, kind: str) -> tuple[int, list[Number]]:
             raise UnreadableError(f"has “{numbers[0].written}” but no size beside it")
         raise UnreadableError(f"has the size {numbers[0].written} but no count before it")
     first, second, last = numbers[0], numbers[1], numbers[-1]
-    told = [n for n in numbers if n.is_plain and not n.linked and n.follows in _COUNT_WORDS]
     if first.is_plain and not second.linked:
         return _count(first), numbers[1:]
-    if first.is_plain and (len(numbers) == 3 or _is_count_times_size(line, kind)):
+    if last.is_plain and not last.linked:
+        # Sizes first: "8 x 2 1/2 strips 42" could mean either, so something must tell.
+        told = last.follows in _COUNT_WORDS or any(number.unit for number in numbers[:-1])
+        if told or not first.is_plain:
+            return _count(last), numbers[:-1]
+    elif first.is_plain and (len(numbers) == 3 or _is_count_times_size(line, kind)):
         return _count(first), [replace(second, linked=False), *numbers[2:]]
-    if len(told) == 1 and told[0] is last:
-        return _count(last), numbers[:-1]
-    if not first.is_plain and last.is_plain and not last.linked:
-        return _count(last), numbers[:-1]
     raise UnreadableError("has no count that stands apart from its sizes; begin with the count")
 
 
@@ -306,9 +307,16 @@ def _read_form(line: ScannedLine, form: str, usable_width: int, sewing: Sewing) 
     return _Meaning(said=said, yardage=wanted)
 
 
-def _joined(first: Number, second: Number) -> Number:
-    """Return "1 yd" and "4 in" as one length; what does not fit together is refused later."""
-    return replace(first, text=f"{first.written} {second.text}", unit=second.unit)
+def _continues(first: Number, second: Number, told_wide: bool) -> bool:
+    """Whether two numbers side by side are one length, such as "1 yd 4 in", and no width."""
+    if second.linked or second.follows or told_wide or not first.text.isdecimal():
+        return False
+    most = {"y": 36, "f": 12}.get(first.unit[:1], 0)
+    return second.unit.startswith(("in", '"', "''")) and _whole(second.text) < most
+
+
+def _whole(text: str) -> int:
+    return int(re.split(r"[ .,/]", text)[0] or 0)
 
 
 def _read_yardage(line: ScannedLine, usable_width: int, sewing: Sewing) -> _Meaning:
@@ -316,17 +324,28 @@ def _read_yardage(line: ScannedLine, usable_width: int, sewing: Sewing) -> _Mean
     count = 1
     if len(numbers) > 1 and numbers[0].is_plain:
         count = _count(numbers.pop(0))
-    if len(numbers) > 2 or not _UNITS_OF_LENGTH.match(_unit_of(numbers[0])):
+    metric = _unit_of(numbers[0]).startswith("m")
+    told_wide = re.search(r"\b(?:wide|width)\b", line.plain) is not None
+    if len(numbers) > 1 and _continues(numbers[0], numbers[1], told_wide):
+        first, second = numbers[:2]
+        joined = replace(first, text=f"{first.written} {second.text}", unit=second.unit)
+        numbers[:2] = [joined]
+    elif not _UNITS_OF_LENGTH.match(_unit_of(numbers[0])):
         raise UnreadableError("is not a length and a width; write “1 3/8 yd at 42 in”")
-    if len(numbers) == 2 and not numbers[1].linked and not numbers[1].follows:
-        numbers = [_joined(*numbers)]
-    metric = _unit_of(line.numbers[-len(numbers)]).startswith("m")
+    if len(numbers) > 2:
+        raise UnreadableError("has more numbers than a length and a width")
     length = _length(numbers[0], "", sewing)
     width = usable_width
     if len(numbers) == 2:
-        if not numbers[1].linked and numbers[1].follows not in _BEFORE_WIDTH:
+        if not (numbers[1].linked or told_wide or numbers[1].follows in _BEFORE_WIDTH):
             raise UnreadableError(f"has “{numbers[1].written}”; write the width after “at”")
         width = _length(numbers[1], "cm" if metric else "in", sewing)
+        if line.phrases & {"by width", "across"}:
+            # "1/2 yd (18 in x width)" says the same length again.
+            if width != length:
+                raise UnreadableError("gives two lengths; write “1 3/8 yd at 42 in”")
+            width = usable_width
+            numbers.pop()
     if not (_SMALLEST_CUT <= width <= 5 * METRE and _SMALLEST_CUT <= length <= 100 * METRE):
         raise UnreadableError("is not a yardage; give up to 100 m, at most 5 m wide")
     units: Unit = sewing.units
