@@ -12,7 +12,10 @@ from stash.fields import LengthField
 from stash.models.piece import Edge, Form
 from stash.querysets import OwnedQuerySet
 
-__all__ = ["Draft", "ShopTrip"]
+__all__ = ["PACK_FORMS", "Draft", "ShopTrip"]
+
+#: Forms that come as packs of a counted many.
+PACK_FORMS = (Form.SQUARE, Form.STRIP)
 
 
 class ShopTrip(models.Model):
@@ -94,5 +97,10 @@ class Draft(models.Model):
         return self.name or f"draft {self.pk}"
 
     @property
-    def has_size(self) -> bool:
-        return bool(self.form and self.width and self.length)
+    def lacks(self) -> str:
+        """What is missing before it can go on the shelf; nothing when it is ready."""
+        if not (self.form and self.width and self.length):
+            return "a size"
+        if self.form in PACK_FORMS and self.count == 1 and not self.length_measured:
+            return "how many there are"
+        return ""

@@ -9,6 +9,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from stash.colour.appearance import Appearance
+from stash.colour.marks import Marks
+from stash.colour.region import Region
 from stash.querysets import OwnedQuerySet
 
 __all__ = ["Photo"]
@@ -51,3 +54,16 @@ class Photo(models.Model):
         """Where the working picture lies; two letters of fan-out keep folders short."""
         name = self.key.hex
         return Path(settings.PHOTO_DIR) / name[:2] / f"{name}.jpg"
+
+    @property
+    def appearance(self) -> Appearance | None:
+        """What was read from the picture last."""
+        return Appearance.from_dict(self.reading) if self.reading else None
+
+    @property
+    def region_by_hand(self) -> Region | None:
+        return Region(**self.region) if self.region else None
+
+    @property
+    def marks_by_hand(self) -> Marks | None:
+        return Marks.from_dict(self.marks) if self.marks else None

@@ -1,0 +1,76 @@
+"""What a photo shows, written onto the fabric so that finding needs no join."""
+
+from __future__ import annotations
+
+import math
+
+from stash.colour.appearance import Appearance
+from stash.colour.words import describe
+from stash.models import Fabric, Photo
+
+__all__ = ["APPEARANCE_FIELDS", "copy_reading", "show_reading", "suggested_name"]
+
+APPEARANCE_FIELDS = (
+    "far_l",
+    "far_a",
+    "far_b",
+    "near_l",
+    "near_a",
+    "near_b",
+    "value",
+    "value_uncertainty",
+    "reference",
+    "contrast",
+    "palette",
+    "colour_name",
+    "hue_word",
+    "second_hue_word",
+    "hue_angle",
+    "chroma",
+)
+
+# Below this contrast (p95 - p5 of L*) cloth reads as one colour, and a palette colour with a
+# smaller share is not worth a word. Common practice, no source.
+_SOLID_CONTRAST = 8.0
+_NAMED_SHARE = 0.12
+
+
+def show_reading(fabric: Fabric, appearance: Appearance) -> None:
+    """Set the appearance fields of a fabric, unsaved; a value placed by hand stays."""
+    words = describe(appearance.far)
+    fabric.far_l, fabric.far_a, fabric.far_b = appearance.far
+    fabric.near_l, fabric.near_a, fabric.near_b = appearance.near
+    if not fabric.value_by_hand:
+        fabric.value = min(10.0, max(0.0, appearance.value))
+        fabric.value_uncertainty = appearance.uncertainty
+    fabric.reference = appearance.reference
+    fabric.contrast = appearance.contrast
+    fabric.palette = [{"lab": list(c.lab), "share": c.share} for c in appearance.palette]
+    fabric.colour_name = words.name
+    fabric.hue_word = words.hues[0][0]
+    fabric.second_hue_word = words.hues[1][0] if len(words.hues) > 1 else ""
+    _, a, b = appearance.far
+    fabric.hue_angle = math.degrees(math.atan2(b, a)) % 360
+    fabric.chroma = math.hypot(a, b)
+
+
+def copy_reading(*, fabric: Fabric, photo: Photo) -> None:
+    """Copy the photo's reading onto a saved fabric; without a reading nothing changes."""
+    if photo.appearance is None:
+        return
+    show_reading(fabric, photo.appearance)
+    fabric.save(update_fields=[*APPEARANCE_FIELDS, "updated_at"])
+
+
+def suggested_name(appearance: Appearance | None) -> str:
+    """A name from the colours, such as “Dark blue with white” or “Pale green, plain”."""
+    if appearance is None:
+        return "Fabric without a reading"
+    if appearance.contrast < _SOLID_CONTRAST:
+        return f"{describe(appearance.far).name.capitalize()}, plain"
+    first = describe(appearance.near).name
+    for colour in appearance.palette[1:]:
+        second = describe(colour.lab).name
+        if colour.share >= _NAMED_SHARE and second != first:
+            return f"{first.capitalize()} with {second}"
+    return f"{first.capitalize()}, tone on tone"

@@ -1,0 +1,128 @@
+"""Taking photos in, reading them again, and letting them go."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.utils import timezone
+
+from stash import photo_store
+from stash.colour.appearance import Appearance
+from stash.colour.marks import Marks
+from stash.colour.photo import PhotoError, decode_photo
+from stash.colour.reading import read_picture
+from stash.colour.region import Region
+from stash.models import Fabric, Photo
+from stash.services.appearance import copy_reading
+
+__all__ = ["add_to_fabric", "discard", "new_photo", "reread", "sent_hash"]
+
+_KEPT_READINGS = 12
+
+
+def sent_hash(data: bytes) -> str:
+    """What tells whether the same file was sent before."""
+    return hashlib.sha256(data).hexdigest()
+
+
+@contextmanager
+def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
+    """Hand over an unsaved, read photo whose file is written; the caller saves the row.
+
+    When the caller fails the file is taken away again. Raises PhotoError (one plain sentence)
+    for what is no photo, StoreBusy and StoreFull.
+    """
+    with photo_store.decoding_turn():
+        picture = decode_photo(data)
+        appearance = read_picture(picture)
+        working = picture.working_file()
+    photo = Photo(
+        owner=owner,
+        sent_sha256=sent_hash(data),
+        sha256=hashlib.sha256(working).hexdigest(),
+        width=picture.width,
+        height=picture.height,
+        capture=picture.capture.to_dict() if picture.capture else {},
+    )
+    _set_reading(photo, appearance)
+    photo_store.write_file(photo, working)
+    try:
+        yield photo
+    except BaseException:
+        photo_store.drop_file(photo)
+        raise
+    photo_store.keep_views(photo, picture)
+
+
+def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes) -> Photo:
+    """Add a photo to a fabric; the first one gives it its looks. The same file adds nothing."""
+    earlier = fabric.photos.filter(sent_sha256=sent_hash(data)).first()
+    if earlier:
+        return earlier
+    with new_photo(owner=owner, data=data) as photo, transaction.atomic():
+        photo.fabric = fabric
+        photo.save(force_insert=True)
+        if fabric.main_photo_id is None:
+            fabric.main_photo = photo
+            fabric.save(update_fields=["main_photo", "updated_at"])
+            copy_reading(fabric=fabric, photo=photo)
+    return photo
+
+
+def reread(*, photo: Photo, region: Region | None = None, marks: Marks | None = None) -> Appearance:
+    """Read the stored picture again and keep the old reading beside the new one.
+
+    ``region`` and ``marks`` are what the person set by hand, and are kept for the next time;
+    None leaves each to be found. A fabric that shows this photo follows, except for a value
+    placed by hand. Raises PhotoFileMissing and StoreBusy; the old reading then stays.
+    """
+    with photo_store.decoding_turn():
+        try:
+            picture = decode_photo(photo_store.read_file(photo))
+        except PhotoError as error:
+            raise photo_store.PhotoFileMissing(f"{photo}: {error}") from error
+        appearance = read_picture(picture, region=region, marks=marks)
+    with transaction.atomic():
+        row = Photo.objects.select_for_update().get(pk=photo.pk)
+        if row.reading is not None:
+            row.earlier_readings = [_old_reading(row), *row.earlier_readings][:_KEPT_READINGS]
+        row.region = _region_dict(region) if region else None
+        row.marks = marks.to_dict() if marks else {}
+        _set_reading(row, appearance)
+        row.save(
+            update_fields=["reading", "reading_version", "earlier_readings", "region", "marks"]
+        )
+        for fabric in Fabric.objects.select_for_update().filter(main_photo=row):
+            copy_reading(fabric=fabric, photo=row)
+    photo.refresh_from_db()
+    return appearance
+
+
+def discard(photo: Photo) -> None:
+    """Delete the row now and the file a day after the commit."""
+    path = photo.path
+    photo.delete()
+    transaction.on_commit(lambda: photo_store.forget_file(path))
+
+
+def _set_reading(photo: Photo, appearance: Appearance) -> None:
+    photo.reading = appearance.to_dict()
+    photo.reading_version = appearance.version
+
+
+def _old_reading(photo: Photo) -> dict[str, Any]:
+    return {
+        "reading": photo.reading,
+        "until": timezone.now().isoformat(timespec="seconds"),
+        "region": photo.region,
+        "marks": photo.marks,
+    }
+
+
+def _region_dict(region: Region) -> dict[str, float]:
+    return {"x0": region.x0, "y0": region.y0, "x1": region.x1, "y1": region.y1}

@@ -1,0 +1,25 @@
+"""Access to photos and to what was read from them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth.models import User
+
+from tests.access.matrix import Row
+from tests.photos.pictures import stored_photo
+
+
+def a_photo(owner: User) -> dict[str, Any]:
+    return {"key": stored_photo(owner).key}
+
+
+def a_picture(owner: User) -> dict[str, Any]:
+    return {"key": stored_photo(owner).key, "kind": "small"}
+
+
+ROWS = [
+    Row("stash:photo", make=a_picture, anonymous=401),
+    Row("stash:photo_reading", make=a_photo, methods=("GET", "POST")),
+    Row("stash:photo_help"),
+]
