@@ -62,6 +62,12 @@ def test_mitred_border_in_practice() -> None:
     assert generous.side <= inch("50") + inch("1 1/4") + inch("4")
 
 
+def test_mitre_habit_never_falls_below_the_minimum() -> None:
+    """Geometry: with a 1 in seam the minimum is 4.8284 and the 4 in habit too little."""
+    made = borders(*size("34 x 34"), inch("8"), style="mitred", sewing=Sewing(seam=INCH))
+    assert prints_as(made.side - inch("50"), "4.8284")
+
+
 def test_borders_with_corner_squares() -> None:
     """Geometry: W + 1/2, L + 1/2 and four squares b + 1/2."""
     made = borders(*size("60 x 72"), inch("5"), style="corner squares")
@@ -208,6 +214,12 @@ def test_backing_yardage_both_ways(quilt: str, turned: bool, yard_eighths: int) 
     assert made.other is not None
     way = made.chosen if made.chosen.turned == turned else made.other
     assert eighths(way.fabric_length) == yard_eighths
+
+
+def test_square_backing_keeps_the_fabric_upright() -> None:
+    """Arithmetic: both ways take the same."""
+    made = backing(*size("60 x 60"), usable_width=U)
+    assert (made.chosen.turned, made.chosen.seams) == (False, "lengthwise")
 
 
 def test_wide_backing_turned_and_unturned() -> None:

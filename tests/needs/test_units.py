@@ -97,6 +97,9 @@ def test_half_square_triangle_eight_at_a_time(finished: str, cut: str) -> None:
     """[H2]."""
     need = half_square_triangles_by_eight(inch(finished), 16)
     assert sides(need) == [("first fabric", inch(cut), 2), ("second fabric", inch(cut), 2)]
+    # Geometry: half the square less s sqrt 2, as when two are made at a time.
+    assert need.before_trimming is not None
+    assert prints_as(need.before_trimming - inch(finished), "0.5214")
 
 
 def test_half_square_triangle_eight_at_a_time_by_the_other_rules() -> None:
