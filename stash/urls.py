@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from stash.views import fabric, piece, places, shelf
+from stash.views import fabric, intake, photos, piece, places, sending, shelf
 
 app_name = "stash"
 urlpatterns = [
@@ -24,4 +24,17 @@ urlpatterns = [
     path("places/", places.places, name="places"),
     path("places/<int:pk>/", places.edit, name="place_edit"),
     path("places/<int:pk>/clear/", places.clear, name="place_clear"),
+    path("add/", intake.add, name="add"),
+    path("add/<int:pk>/", intake.trip, name="trip"),
+    path("add/<int:pk>/settings/", intake.trip_settings, name="trip_settings"),
+    path("add/<int:pk>/photos/", sending.trip_photos, name="trip_photos"),
+    path("add/<int:pk>/chosen/", intake.trip_chosen, name="trip_chosen"),
+    path("add/<int:pk>/shelve/", intake.trip_shelve, name="trip_shelve"),
+    path("drafts/<int:pk>/", intake.draft, name="draft"),
+    path("drafts/<int:pk>/remove/", intake.draft_remove, name="draft_remove"),
+    path("drafts/<int:pk>/restore/", intake.draft_restore, name="draft_restore"),
+    path("drafts/<int:pk>/same/", intake.draft_same, name="draft_same"),
+    path("photos/<uuid:key>/reading/", photos.photo_reading, name="photo_reading"),
+    path("photos/<uuid:key>/<str:kind>", photos.photo, name="photo"),
+    path("help/photo/", photos.photo_help, name="photo_help"),
 ]
