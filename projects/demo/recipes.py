@@ -1,6 +1,7 @@
 """The fabrics of the demo: every name, design and colour here is invented for it."""
 
 import zlib
+from dataclasses import replace
 from typing import Any
 
 from .cloth import Recipe
@@ -29,7 +30,15 @@ _REPEATS = {
 def _fabric(name: str, design: str, inks: str, **more: Any) -> Recipe:
     more.setdefault("repeat", _REPEATS.get(design, (60, 60)))
     more.setdefault("seed", zlib.crc32(name.encode()) % 100_000)
+    if design == "solid":
+        more.setdefault("print_scale", "solid")
     return Recipe(name=name, design=design, inks=tuple(inks.split()), **more)
+
+
+def recoloured(recipe: Recipe, name: str, inks: str, **more: Any) -> Recipe:
+    """Return the same design in other inks: another fabric, by another name."""
+    more.setdefault("seed", zlib.crc32(name.encode()) % 100_000)
+    return replace(recipe, name=name, inks=tuple(inks.split()), **more)
 
 
 _GINGHAM = [(0, 1), (1, 1)]

@@ -1,0 +1,211 @@
+"""Put the invented sewing room into the demo's own data folder."""
+
+import uuid
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import date, datetime, time
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.models import User
+from django.core.exceptions import ImproperlyConfigured
+from django.utils import timezone
+
+from stash.accounts.demo import demo_quilter
+from stash.lengths import INCH, MM, parse_length
+from stash.models import Fabric, Piece, Place
+from stash.services import ledger
+from stash.services.fabrics import describe_fabric, set_keeping
+from stash.services.intake import receive_photo, start_trip
+from stash.services.photos import add_to_fabric
+from stash.services.sizes import SAFE_WIDTH
+
+from .cloth import Recipe
+from .cloth.painters import paint_all
+from .holdings import Bought, Event, Owned
+from .plans import load_projects
+from .recipes import RECIPES
+from .scenario import PLACES, WAITING_TRIP, Room
+from .shelves import OWNED
+from .trip import waiting_photos
+
+_BOLT_WIDTH = 44 * INCH
+_ACTS = uuid.UUID("6f0d6b1e-5a0e-4a3e-9d0a-2f6f1c0a7d11")
+_PRINTS = {
+    "solid": "solid",
+    "mottled": "mottled",
+    "hand dyed": "hand-dyed leaves",
+    "tonal leaves": "tone on tone leaves",
+    "tonal swirls": "tone on tone swirls",
+    "brushed": "brush strokes",
+    "sponged": "sponged",
+    "woven stripe": "woven stripe",
+    "ditsy": "little flowers",
+    "garden": "large flowers",
+    "plaid": "checks",
+    "rings": "ringed dots",
+    "dashes": "slanting rain",
+}
+
+
+def load_demo(report: Callable[[str], Any]) -> None:
+    """Create the demo's quilter and everything she owns, telling `report` how far it is.
+
+    Raises ImproperlyConfigured when the data folder is not the demo's.
+    """
+    if not settings.DEMO:
+        raise ImproperlyConfigured("The demo is loaded only into its own data folder.")
+    quilter = demo_quilter()
+    places = load_places(quilter)
+    load_fabrics(quilter, OWNED, places, report)
+    _load_waiting_trip(quilter, report)
+    load_projects(quilter, report)
+    report("The sewing room is ready.")
+
+
+def load_places(owner: User) -> dict[str, Place]:
+    """Create the sewing room's places and return them by name."""
+    made: dict[str, Place] = {}
+
+    def build(rooms: Sequence[Room], inside: Place | None) -> None:
+        for room in rooms:
+            made[room.name] = Place.objects.create(
+                owner=owner, name=room.name, note=room.note, inside=inside
+            )
+            build(room.inside, made[room.name])
+
+    build(PLACES, None)
+    return made
+
+
+def load_fabrics(
+    owner: User,
+    owned: Sequence[Owned],
+    places: dict[str, Place],
+    report: Callable[[str], Any],
+) -> None:
+    """Create fabrics in the order in which they came into the house."""
+    in_order = sorted(owned, key=lambda one: (_first_day(one), one.recipe))
+    by_name = {recipe.name: recipe for recipe in RECIPES}
+    recipes = [replace(by_name[one.recipe], taken=_noon(_first_day(one))) for one in in_order]
+    photos = paint_all(recipes)
+    for number, (one, recipe, photo) in enumerate(zip(in_order, recipes, photos, strict=True)):
+        if number % 10 == 0:
+            report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
+        fabric = Fabric.objects.create(owner=owner, name=recipe.name)
+        facts, tags = _facts(one, recipe), list(one.tags)
+        describe_fabric(fabric=fabric, facts=facts, tag_names=tags)
+        add_to_fabric(owner=owner, fabric=fabric, data=photo)
+        for place_in_line, bought in enumerate(one.pieces):
+            _load_piece(fabric, bought, places, f"{one.recipe} {place_in_line}")
+        # When it was catalogued, so that "newest" tells the story's order and not the loading's.
+        catalogued = _aware(_first_day(one))
+        Fabric.objects.filter(pk=fabric.pk).update(created_at=catalogued)
+
+
+def _facts(one: Owned, recipe: Recipe) -> dict[str, Any]:
+    across, along = recipe.repeat
+    has_repeat = recipe.design not in ("solid", "mottled", "chambray")
+    shrink_length, shrink_width = one.shrink or (None, None)
+    return {
+        "fibre": recipe.fibre,
+        "weave": recipe.weave,
+        "weight": recipe.weight,
+        "direction": recipe.direction,
+        "print_scale": recipe.print_scale,
+        "print_words": _PRINTS.get(recipe.design, recipe.design),
+        "repeat_across": round(across * MM) if has_repeat else None,
+        "repeat_along": round(along * MM) if has_repeat else None,
+        "nominal_width": _BOLT_WIDTH,
+        "prewashed": True if one.washed else False if one.unwashed else None,
+        "prewashed_on": one.washed,
+        "shrink_length": Decimal(shrink_length) if shrink_length else None,
+        "shrink_width": Decimal(shrink_width) if shrink_width else None,
+        "care": one.care,
+        "bleed": one.bleed,
+        "notes": one.notes,
+    }
+
+
+def _load_piece(fabric: Fabric, bought: Bought, places: dict[str, Place], key: str) -> None:
+    piece = ledger.acquire(
+        owner=fabric.owner,
+        fabric=fabric,
+        form=bought.form,
+        width=parse_length(bought.width),
+        length=parse_length(bought.length),
+        count=bought.count,
+        width_measured=bought.width_measured,
+        length_measured=bought.length_measured,
+        edge=bought.edge,
+        place=places[bought.place],
+        lot=bought.lot,
+        bought_where=bought.shop,
+        bought_on=bought.on if bought.shop else None,
+        price=Decimal(bought.price) if bought.price else None,
+        keep_back=parse_length(bought.keep_back) if bought.keep_back else 0,
+        favourite=bought.favourite,
+        condition=bought.condition,
+        act=_act(key, "acquired"),
+        note=bought.shop,
+        at=_aware(bought.on),
+    )
+    for number, event in enumerate(bought.events):
+        _tell(piece, event, places["Scrap tin"], f"{key} {number}")
+
+
+def _tell(piece: Piece, event: Event, scrap_tin: Place, key: str) -> None:
+    """Let one thing happen to a piece, through the ledger."""
+    act, at = _act(key, event.kind), _aware(event.on)
+    common: dict[str, Any] = {"piece": piece, "act": act, "note": event.note, "at": at}
+    length = parse_length(event.length) if event.length else None
+    if event.kind == "measured":
+        assert length is not None
+        ledger.measure(width=parse_length(event.width), length=length, **common)
+    elif event.kind == "corrected":
+        assert length is not None
+        width = parse_length(event.width)
+        ledger.correct(width=width, length=length, count=piece.count, **common)
+    elif event.kind == "given away":
+        ledger.give_away(length=length, count=event.count, **common)
+    else:
+        scraps = [
+            ledger.Remnant(width=parse_length(width), length=parse_length(length))
+            for width, length in event.scraps
+        ]
+        with ledger.one_act(piece.owner, act):
+            returned = ledger.cut_from_piece(
+                length=length, count=event.count or 0, remnants=scraps, **common
+            )
+        for scrap in returned:
+            set_keeping(piece=scrap, facts={"place": scrap_tin})
+    if event.taken_back:
+        ledger.undo(owner=piece.owner, undone_act=act, act=_act(key, "undone"), at=at)
+        piece.refresh_from_db()
+
+
+def _load_waiting_trip(owner: User, report: Callable[[str], Any]) -> None:
+    report("Emptying the shopping bag ...")
+    trip = start_trip(
+        owner=owner, shop=WAITING_TRIP.shop, date=WAITING_TRIP.on, width=SAFE_WIDTH["in"]
+    )
+    for photo in paint_all(waiting_photos()):
+        receive_photo(trip=trip, data=photo)
+
+
+def _first_day(one: Owned) -> date:
+    return min(bought.on for bought in one.pieces)
+
+
+def _noon(on: date) -> datetime:
+    return datetime.combine(on, time(12))
+
+
+def _aware(on: date) -> datetime:
+    return timezone.make_aware(_noon(on))
+
+
+def _act(key: str, what: str) -> uuid.UUID:
+    """The same act has the same key in every load."""
+    return uuid.uuid5(_ACTS, f"{key} {what}")

@@ -1,0 +1,98 @@
+"""The demo's projects, made the way a person makes them on the pages."""
+
+import uuid
+from collections.abc import Callable
+from datetime import datetime, time
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.utils import timezone
+
+from projects.models import DirectionRule, Part, Project
+from projects.services.coverage import ask_coverage, groups_of
+from projects.services.cut_lists import add_pasted
+from projects.services.cutting import cutting_done
+from projects.services.parts import add_part, choose_fabric, set_not_needed
+from projects.services.project import create_project
+from projects.services.promises import promise_plan
+from projects.services.sheet import SheetPlan, sheet_plans
+from projects.services.wants import wanted_colour
+from stash.lengths import Unit, parse_length
+from stash.models import Fabric
+
+from .scenario import PROJECTS, PartPlan, ProjectPlan
+
+_UNITS: Unit = "in"
+_ACTS = uuid.UUID("0f6f3c53-6f51-4a0b-8b37-5a4f3f0b9e52")
+
+
+def load_projects(owner: User, report: Callable[[str], Any]) -> None:
+    """Create the projects, ask what the stash covers, promise and cut as the story tells."""
+    for plan in PROJECTS:
+        report(f"Planning {plan.name} ...")
+        load_project(owner, plan)
+
+
+def load_project(owner: User, plan: ProjectPlan) -> Project:
+    width, length = plan.finished
+    project = create_project(
+        owner=owner,
+        name=plan.name,
+        note=plan.note,
+        finished_width=parse_length(width),
+        finished_length=parse_length(length),
+    )
+    parts = [_fill_part(project, one, position) for position, one in enumerate(plan.parts, 1)]
+    planned = {part.pk for part in parts}
+    for forgone in project.parts.exclude(pk__in=planned):
+        set_not_needed(part=forgone, not_needed=True)
+    ask_coverage(project=project)
+    for part, one in zip(parts, plan.parts, strict=True):
+        if one.promised:
+            promise_plan(part=part, plans=_plans(project, part))
+        if one.cut_already:
+            _cut(project, part)
+    ask_coverage(project=project)
+    started = timezone.make_aware(datetime.combine(plan.started, time(12)))
+    Project.objects.filter(pk=project.pk).update(created_at=started)
+    return project
+
+
+def _fill_part(project: Project, plan: PartPlan, position: int) -> Part:
+    part = project.parts.filter(role=plan.role, number=plan.number).first()
+    if part is None:
+        part = add_part(project=project, role=plan.role, title=plan.title)
+    part.title, part.position, part.note = plan.title, position, plan.note
+    part.want_words = plan.want
+    part.value_low, part.value_high = plan.values or (None, None)
+    colour = wanted_colour(plan.want, low=part.value_low, high=part.value_high)
+    part.want_l, part.want_a, part.want_b = colour or (None, None, None)
+    if plan.never_turn:
+        part.direction_rule = DirectionRule.NEVER_TURN
+    part.save()
+    for name in plan.fabrics:
+        choose_fabric(part=part, fabric=Fabric.objects.owned_by(project.owner).get(name=name))
+    if plan.lines:
+        pasted = add_pasted(part=part, text=plan.lines, units=_UNITS)
+        assert not pasted.wrong, [line.message for line in pasted.wrong]
+    if plan.not_needed:
+        set_not_needed(part=part, not_needed=True)
+    return part
+
+
+def _plans(project: Project, part: Part) -> list[SheetPlan]:
+    groups = groups_of(project, project.parts.whole(), units=_UNITS)
+    return sheet_plans(project, groups, parts=[part.pk])
+
+
+def _cut(project: Project, part: Part) -> None:
+    """Book the part's whole sheet as cut; every remnant goes back to the shelf."""
+    groups = groups_of(project, project.parts.whole(), units=_UNITS)
+    plans = sheet_plans(project, groups, parts=[part.pk])
+    cutting_done(
+        project=project,
+        act=uuid.uuid5(_ACTS, f"{project.name}: {part.name}"),
+        fingerprints={one.fingerprint for one in groups if part in one.parts},
+        keys={one.key for one in plans},
+        remnants={f"{one.key}:{left.number}" for one in plans for left in one.left()},
+    )
