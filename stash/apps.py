@@ -7,4 +7,6 @@ class StashConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from stash import checks  # noqa: F401  (registers the system checks)
+        from stash import checks, revisions  # noqa: F401  (registers the system checks)
+
+        revisions.connect()

@@ -15,8 +15,8 @@ __all__ = ["default_unit", "preferences"]
 
 def default_unit(user: Any) -> Unit:
     """The unit of a bare number that this person types: inches unless they chose metric."""
-    row = Preferences.objects.filter(owner_id=user.pk).values_list("units", flat=True).first()
-    return "cm" if row == "cm" else "in"
+    chosen: Preferences | None = getattr(user, "preferences", None)
+    return "cm" if chosen is not None and chosen.units == "cm" else "in"
 
 
 def preferences(request: HttpRequest) -> dict[str, Any]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Self
 
-from django.db import models
-from django.db.models import Case, Exists, F, OuterRef, Q, Subquery, Sum, Value, When
-from django.db.models.expressions import OrderBy
+from django.db import models, transaction
+from django.db.models import F, Q, Sum
 from django.db.models.functions import Coalesce
+
+from stash.revisions import mark_changed
 
 if TYPE_CHECKING:
     from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
@@ -28,59 +29,37 @@ class FabricQuerySet(OwnedQuerySet):
         """Fabrics that were not put in the bin."""
         return self.filter(removed_at=None)
 
-    def with_piece(self, condition: Q) -> Self:
-        """Fabrics with a piece on the shelf for which the condition holds."""
-        return self.filter(Exists(_pieces().filter(condition, fabric=OuterRef("pk"), count__gt=0)))
+    def update(self, **changes: Any) -> int:
+        with transaction.atomic():
+            changed = list(self.order_by().values_list("owner_id", "pk"))
+            count = super().update(**changes)
+            mark_changed(changed)
+        return count
 
-    def with_available_piece(self) -> Self:
-        return self.filter(Exists(_pieces().available().filter(fabric=OuterRef("pk"))))
-
-    def by_value(self, *, lightest_first: bool = False) -> Self:
-        """Dark to light or the reverse; fabrics without a value last, ties by name and key."""
-        lightness = F("value").desc(nulls_last=True) if lightest_first else _value_rising()
-        return self.order_by(lightness, "name", "pk")
-
-    def by_hue(self) -> Self:
-        """Around the colour circle; near-greys (chroma below 8) last, by value."""
-        near_grey = Case(When(chroma__gte=8, then=Value(0)), default=Value(1))
-        angle = Case(When(chroma__gte=8, then=F("hue_angle")), default=None)
-        return self.order_by(near_grey, angle.asc(nulls_last=True), _value_rising(), "pk")
-
-    def by_amount(self) -> Self:
-        """Most available cloth first, by area; ties by name and key."""
-        area = (
-            _pieces()
-            .available()
-            .filter(fabric=OuterRef("pk"))
-            .order_by()
-            .values("fabric")
-            .annotate(
-                area=Sum(
-                    (F("length") - F("keep_back") - F("promised_length"))
-                    * F("width")
-                    * (F("count") - F("promised_count")),
-                    output_field=models.BigIntegerField(),
-                )
-            )
-            .values("area")
-        )
-        return self.annotate(area=Coalesce(Subquery(area), 0)).order_by("-area", "name", "pk")
-
-
-def _value_rising() -> OrderBy:
-    return F("value").asc(nulls_last=True)
-
-
-def _pieces() -> PieceQuerySet:
-    from stash.models import Piece  # the models import this module
-
-    return Piece.objects.all()
+    def bulk_create(self, objs: Any, *args: Any, **kwargs: Any) -> Any:
+        with transaction.atomic():
+            rows = super().bulk_create(objs, *args, **kwargs)
+            mark_changed((row.owner_id, row.pk) for row in rows)
+        return rows
 
 
 class PieceQuerySet(OwnedQuerySet):
     def on_shelf(self) -> Self:
         """Pieces of which something is left."""
         return self.filter(count__gt=0, fabric__removed_at=None)
+
+    def update(self, **changes: Any) -> int:
+        with transaction.atomic():
+            changed = list(self.order_by().values_list("owner_id", "fabric_id"))
+            count = super().update(**changes)
+            mark_changed(changed)
+        return count
+
+    def bulk_create(self, objs: Any, *args: Any, **kwargs: Any) -> Any:
+        with transaction.atomic():
+            rows = super().bulk_create(objs, *args, **kwargs)
+            mark_changed((row.owner_id, row.fabric_id) for row in rows)
+        return rows
 
     def available(self) -> Self:
         """Pieces of which something is neither promised nor kept back."""

@@ -1,66 +1,268 @@
-"""From a wish to fabrics: a coarse choice in SQL, then the exact fit of the colour words."""
+"""One search as a value, and what it finds: words, facets, likeness, order.
+
+The address of the page is the search. ``read_search`` turns it into a ``Search``;
+``run`` answers it on columns, in the same way on every database.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
 import numpy as np
-from django.db.models import Q
+from numpy.typing import NDArray
 
-from stash.colour.words import LEAST_FIT, fit
-from stash.finding.words import Wish
-from stash.models import Fabric
-from stash.querysets import FabricQuerySet
+from stash.colour.difference import delta_e_2000, grey_scale_grade
+from stash.colour.words import LEAST_FIT, ColourTextError, describe, parse_colour
+from stash.finding.columns import Columns
+from stash.finding.conditions import Colour, Condition, Word
+from stash.finding.facets import FACETS, Facet, count_facets, facet_mask
+from stash.finding.words import Known, read_words
 
-__all__ = ["apply_wish", "colour_fits", "find"]
+__all__ = ["SORTS", "Found", "Likeness", "Miss", "Search", "read_search", "run"]
 
-
-def apply_wish(fabrics: FabricQuerySet, wish: Wish) -> FabricQuerySet:
-    """Return the fabrics for which every condition of the wish holds."""
-    for text in wish.texts:
-        fabrics = fabrics.filter(search_text__contains=text)
-    if wish.value_range is not None:
-        low, high = wish.value_range
-        fabrics = fabrics.filter(value__gte=low, value__lte=high)
-    if wish.forms:
-        fabrics = fabrics.with_piece(Q(form__in=wish.forms))
-    for state in wish.states:
-        fabrics = _in_state(fabrics, state)
-    if wish.colours:
-        fits = colour_fits(fabrics, wish.colours)
-        fabrics = fabrics.filter(pk__in=[pk for pk, fitting in fits.items() if fitting])
-    return fabrics
+Mask = NDArray[np.bool_]
+LIKENESS_BY = ("far", "near", "palette")
+_MOST_ALIKE = 200
 
 
-def _in_state(fabrics: FabricQuerySet, state: str) -> FabricQuerySet:
-    if state == "washed":
-        return fabrics.filter(prewashed=True)
-    if state == "unwashed":
-        return fabrics.exclude(prewashed=True)
-    if state == "favourite":
-        return fabrics.with_piece(Q(favourite=True))
-    if state == "available":
-        return fabrics.with_available_piece()
-    return fabrics.filter(reference="none", value__isnull=False, value_by_hand=False)
+@dataclass(frozen=True, kw_only=True)
+class Likeness:
+    """Nearest to one colour, compared by far, near or palette colours."""
+
+    lab: tuple[float, float, float]
+    by: str
+    label: str
+    key: int | None = None  # the fabric it was taken from, which is not its own likeness
 
 
-def colour_fits(fabrics: FabricQuerySet, words: tuple[str, ...]) -> dict[int, float]:
-    """Return how well the words fit each fabric's far colour, by key; misfits are left out."""
-    rows = list(
-        fabrics.filter(far_l__isnull=False)
-        .order_by("pk")
-        .values_list("pk", "far_l", "far_a", "far_b")
+@dataclass(frozen=True, kw_only=True)
+class Search:
+    """Everything a person asked for at once."""
+
+    words: str = ""
+    conditions: tuple[Condition, ...] = ()
+    ticked: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    likeness: Likeness | None = None
+    sort: str = "newest"
+
+
+@dataclass(frozen=True)
+class Miss:
+    """How many would be found if one condition were left out."""
+
+    condition: Condition
+    count: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Found:
+    """The fabrics in order, as rows of the columns, and what the page shows beside them."""
+
+    rows: NDArray[np.int64]
+    fit: NDArray[np.float64] | None
+    difference: NDArray[np.float64] | None
+    facets: tuple[Facet, ...]
+    misses: tuple[Miss, ...]
+
+    def why(self, at: int) -> str:
+        """Why the fabric at this place answers, in numbers; empty where there is no degree."""
+        row = self.rows[at]
+        if self.difference is not None:
+            gap = float(self.difference[at])
+            return f"difference {gap:.1f}"
+        return f"fits {100 * self.fit[row]:.0f} %" if self.fit is not None else ""
+
+
+def read_search(query: Any, columns: Columns, known: Known) -> Search:
+    """Return the search of an address (a QueryDict); what makes no sense selects nothing extra."""
+    words = query.get("words", "").strip()[:400]
+    conditions = read_words(words, known)
+    ticked = {name: frozenset(query.getlist(name)) for name in FACETS if any(query.getlist(name))}
+    likeness = _read_likeness(query, columns)
+    sort = query.get("sort", "")
+    if sort not in SORTS or (sort == "alike" and likeness is None):
+        sort = _usual_sort(conditions, likeness)
+    return Search(words=words, conditions=conditions, ticked=ticked, likeness=likeness, sort=sort)
+
+
+def _usual_sort(conditions: tuple[Condition, ...], likeness: Likeness | None) -> str:
+    """Likeness first; colour words are answered dark to light; else the newest come first."""
+    if likeness is not None:
+        return "alike"
+    return "dark" if any(isinstance(one, Colour) for one in conditions) else "newest"
+
+
+def _read_likeness(query: Any, columns: Columns) -> Likeness | None:
+    asked = query.get("like", "").strip()[:60]
+    by = query.get("by", "far")
+    by = by if by in LIKENESS_BY else "far"
+    if not asked:
+        return None
+    if asked.isascii() and asked.isdigit() and len(asked) < 7 and not _is_hex(asked):
+        return _like_fabric(int(asked), by, columns)
+    try:
+        lab = parse_colour(asked)
+    except ColourTextError:
+        return None
+    return Likeness(lab=lab, by=by, label=describe(lab).name)
+
+
+def _is_hex(text: str) -> bool:
+    # Six digits without a mark could be a fabric's key or a colour; colours carry their mark.
+    return text.startswith("#")
+
+
+def _like_fabric(key: int, by: str, columns: Columns) -> Likeness | None:
+    row = columns.row_of(key)
+    if row is None:
+        return None
+    lab = columns.fabrics.near[row] if by == "near" else columns.fabrics.far[row]
+    if not np.isfinite(lab).all():
+        return None
+    return Likeness(
+        lab=(float(lab[0]), float(lab[1]), float(lab[2])),
+        by=by,
+        label=str(columns.fabrics.name[row]),
+        key=key,
     )
-    if not rows:
-        return {}
-    keys = [row[0] for row in rows]
-    labs = np.array([row[1:] for row in rows], dtype=np.float64)
-    fits = fit(labs, list(words))
-    return {
-        key: round(float(fitting), 4)
-        for key, fitting in zip(keys, fits, strict=True)
-        if fitting >= LEAST_FIT
+
+
+def run(search: Search, columns: Columns, places: Any = ()) -> Found:
+    """Answer the search. Ties break by folded name, then by age of the record."""
+    fits = [condition.fits(columns) for condition in search.conditions]
+    masks = [
+        condition.keeps(columns) if fit is None else fit >= LEAST_FIT
+        for condition, fit in zip(search.conditions, fits, strict=True)
+    ]
+    asked = _all(masks, len(columns))
+    facet_masks = {
+        name: facet_mask(name, keys, columns, places) for name, keys in search.ticked.items()
     }
+    kept = _all([asked, *facet_masks.values()], len(columns))
+    difference = None
+    if search.likeness is not None:
+        rows, difference = _alike(search.likeness, columns, kept)
+        if search.sort != "alike":
+            order = SORTS[search.sort][1](columns, rows)
+            rows, difference = rows[order], difference[order]
+    else:
+        rows = np.flatnonzero(kept)
+        rows = rows[SORTS[search.sort][1](columns, rows)]
+    return Found(
+        rows=rows,
+        fit=_product(fits),
+        difference=difference,
+        facets=count_facets(columns, asked, facet_masks, search.ticked, places),
+        misses=() if len(rows) else _misses(search.conditions, masks, columns),
+    )
 
 
-def find(fabrics: FabricQuerySet, wish: Wish) -> list[Fabric]:
-    """Return the fabrics of a wish, dark to light; those without a value come last."""
-    return list(apply_wish(fabrics, wish).by_value())
+def _all(masks: list[Mask], size: int) -> Mask:
+    kept = np.ones(size, dtype=bool)
+    for mask in masks:
+        kept &= mask
+    return kept
+
+
+def _product(fits: list[Any]) -> NDArray[np.float64] | None:
+    known = [fit for fit in fits if fit is not None]
+    return np.asarray(np.prod(known, axis=0)) if known else None
+
+
+def _misses(
+    conditions: tuple[Condition, ...], masks: list[Mask], columns: Columns
+) -> tuple[Miss, ...]:
+    """For each condition, what leaving it out would show; most first, then as typed."""
+    if len(conditions) < 2:
+        return ()
+    misses = [
+        Miss(condition, int(_all(masks[:i] + masks[i + 1 :], len(columns)).sum()))
+        for i, condition in enumerate(conditions)
+    ]
+    return tuple(sorted((m for m in misses if m.count), key=lambda miss: -miss.count))
+
+
+def _alike(
+    likeness: Likeness, columns: Columns, kept: Mask
+) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """Rows by rising difference, at most 200; palettes count their nearest colour."""
+    if likeness.key is not None:
+        own = columns.row_of(likeness.key)
+        if own is not None:
+            kept = kept.copy()
+            kept[own] = False
+    if likeness.by == "palette":
+        return _alike_by_palette(likeness, columns, kept)
+    index = columns.near_index if likeness.by == "near" else columns.far_index
+    rows, difference = index.nearest(likeness.lab, _MOST_ALIKE + int((~kept).sum()))
+    mask = kept[rows]
+    return rows[mask][:_MOST_ALIKE], difference[mask][:_MOST_ALIKE]
+
+
+def _alike_by_palette(
+    likeness: Likeness, columns: Columns, kept: Mask
+) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    rows, places = np.nonzero((columns.fabrics.share > 0) & kept[:, None])
+    labs = columns.fabrics.palette[rows, places].astype(np.float64)
+    gaps = delta_e_2000(labs, np.asarray(likeness.lab)) if len(rows) else np.zeros(0)
+    best = np.full(len(columns), np.inf)
+    np.minimum.at(best, rows, gaps)
+    found = np.flatnonzero(np.isfinite(best))
+    order = np.lexsort((columns.fabrics.key[found], best[found]))[:_MOST_ALIKE]
+    return found[order], best[found[order]]
+
+
+def _by_value(columns: Columns, rows: Any, sign: float) -> Any:
+    # NaN sorts last whichever way the values run.
+    lightness = sign * columns.fabrics.value[rows]
+    return np.lexsort((columns.name_rank[rows], lightness))
+
+
+def _by_hue(columns: Columns, rows: Any) -> Any:
+    """Around the colour circle from red; near-greys (chroma below 8) after, then the unread."""
+    far = columns.fabrics.far[rows]
+    angle = np.degrees(np.arctan2(far[:, 2], far[:, 1])) % 360
+    group = np.where(np.hypot(far[:, 1], far[:, 2]) >= 8, 0, 1)
+    group = np.where(np.isfinite(far[:, 0]), group, 2)
+    within = np.where(group == 0, angle, np.nan_to_num(far[:, 0]))
+    return np.lexsort((columns.name_rank[rows], within, group))
+
+
+def _newest(columns: Columns, rows: Any) -> Any:
+    return np.lexsort((-columns.fabrics.key[rows], -columns.fabrics.created[rows]))
+
+
+def _by_amount(columns: Columns, rows: Any) -> Any:
+    return np.lexsort((columns.name_rank[rows], -columns.free_area[rows]))
+
+
+def _by_name(columns: Columns, rows: Any) -> Any:
+    return np.argsort(columns.name_rank[rows], kind="stable")
+
+
+SORTS: dict[str, tuple[str, Callable[[Columns, Any], Any]]] = {
+    "newest": ("newest first", _newest),
+    "dark": ("dark to light", lambda columns, rows: _by_value(columns, rows, 1.0)),
+    "light": ("light to dark", lambda columns, rows: _by_value(columns, rows, -1.0)),
+    "hue": ("around the colours", _by_hue),
+    "amount": ("most cloth first", _by_amount),
+    "name": ("by name", _by_name),
+    "alike": ("nearest first", _by_name),
+}
+
+
+def near_words(search: Search) -> tuple[tuple[str, str], ...]:
+    """Words that are no colour but nearly one, with the colour they are near."""
+    return tuple(
+        (one.text, one.near)
+        for one in search.conditions
+        if isinstance(one, Word) and one.near is not None
+    )
+
+
+def grade(search: Search, columns: Columns, row: int) -> str:
+    """The textile grey scale grade between a found fabric and the colour asked for."""
+    assert search.likeness is not None
+    return grey_scale_grade(columns.fabrics.far[row], search.likeness.lab)

@@ -129,6 +129,8 @@ class Fabric(models.Model):
 
     # Folded, unaccented words of every text above: the databases fold accents differently.
     search_text = models.TextField(blank=True, editable=False)
+    # The tick of the shelf's clock at the last change of the fabric or of its pieces.
+    revision = models.BigIntegerField(default=0, editable=False)
     removed_at = models.DateTimeField(null=True, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)
@@ -139,8 +141,7 @@ class Fabric(models.Model):
         ordering = ["-created_at", "-pk"]
         indexes = [
             models.Index(fields=["owner", "removed_at", "-created_at"], name="fabric_newest"),
-            models.Index(fields=["owner", "value"], name="fabric_by_value"),
-            models.Index(fields=["owner", "hue_word", "value"], name="fabric_by_hue"),
+            models.Index(fields=["owner", "revision"], name="fabric_by_revision"),
         ]
         constraints = [
             models.CheckConstraint(condition=~Q(name=""), name="fabric_has_name"),

@@ -1,6 +1,8 @@
-"""The shelf: every fabric as a card, found by words and facets."""
+"""The shelf: every fabric as a card, found by words, facets and likeness."""
 
 from __future__ import annotations
+
+from typing import Any
 
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
@@ -9,10 +11,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from stash.filters import SORTS, FabricFilter
-from stash.finding.search import apply_wish
-from stash.finding.words import read_words
-from stash.models import Fabric, Piece, Place
+from stash.finding.search import SORTS, Found, Search, near_words, read_search, run
+from stash.finding.shelf import Shelf
+from stash.models import Fabric, Piece
 
 __all__ = ["shelf"]
 
@@ -22,33 +23,58 @@ PAGE_SIZE = 48
 @login_required
 @require_safe
 def shelf(request: HttpRequest) -> HttpResponse:
-    """Words narrow, facets narrow further; the address is the whole search."""
-    fabrics = Fabric.objects.owned_by(request.user).in_stash()
-    wish = read_words(request.GET.get("words", ""))
-    places = list(Place.objects.owned_by(request.user))
-    facets = FabricFilter(request.GET, apply_wish(fabrics, wish), places=places)
-    sort = _sort(request.GET.get("sort", ""), asked_for_colour=bool(wish.colours))
-    found = SORTS[sort][1](facets.results).select_related("main_photo")
-    pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
-    page = Paginator(found.prefetch_related(pieces), PAGE_SIZE).get_page(request.GET.get("page"))
-    is_bare = not page.paginator.count and not fabrics.exists()
+    """The address is the whole search; a fragment request gets the results only."""
+    stash = Shelf(request.user)
+    search = read_search(request.GET, stash.columns, stash.known())
+    found = run(search, stash.columns, stash.places)
+    page = Paginator(range(len(found.rows)), PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
         "section": "stash",
         "page": page,
-        "facets": [] if is_bare else facets.facets(),
-        "wish": wish,
-        "words": request.GET.get("words", "").strip(),
-        "sort": sort,
-        "sorts": [(key, label) for key, (label, _) in SORTS.items()],
+        "fabrics": fabrics_of(stash, found, list(page.object_list)),
+        "search": search,
+        "facets": found.facets,
+        "misses": found.misses,
+        "near_words": near_words(search),
+        "conditions": _removable(search),
+        "sorts": _sorts(search),
         "grey": request.GET.get("view") == "grey",
-        "is_bare": is_bare,
+        "is_bare": not len(stash.columns),
     }
     template = "stash/shelf.html#results" if request.htmx else "stash/shelf.html"
     return render(request, template, context)
 
 
-def _sort(asked: str, *, asked_for_colour: bool) -> str:
-    """Colour words are answered dark to light unless the person asked for another order."""
-    if asked in SORTS:
-        return asked
-    return "dark" if asked_for_colour else "newest"
+def fabrics_of(stash: Shelf, found: Found, places: list[int]) -> list[Fabric]:
+    """The fabrics at these places of the results, in order, each with why it is there."""
+    keys = [int(stash.columns.fabrics.key[found.rows[at]]) for at in places]
+    pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
+    fabrics = (
+        Fabric.objects.owned_by(stash.owner)
+        .select_related("main_photo")
+        .prefetch_related(pieces)
+        .in_bulk(keys)
+    )
+    shown: list[Any] = [fabrics[key] for key in keys if key in fabrics]
+    for at, fabric in zip(places, shown, strict=False):
+        fabric.why = found.why(at)
+    return shown
+
+
+def _removable(search: Search) -> list[dict[str, str]]:
+    """Each condition with the words that are left when it is taken out."""
+    return [
+        {
+            "label": condition.label,
+            "rest": " ".join(one.source for one in search.conditions if one is not condition),
+        }
+        for condition in search.conditions
+    ]
+
+
+def _sorts(search: Search) -> list[tuple[str, str]]:
+    return [
+        (key, label)
+        for key, (label, _) in SORTS.items()
+        if key != "alike" or search.likeness is not None
+    ]

@@ -20,7 +20,6 @@ from stash.lengths import (
     exact_text,
     format_length,
     parse_length,
-    round_to_step,
 )
 
 lengths = st.integers(1, MAX_LENGTH)

@@ -9,13 +9,13 @@ from typing import Any
 
 from django.contrib.auth.models import User
 from django.core.management.base import BaseCommand
-from django.db.models import Prefetch
+from django.http import QueryDict
 
 from stash.amounts import amount_left
 from stash.context import default_unit
-from stash.finding.search import find
-from stash.finding.words import read_words
-from stash.models import Fabric, Piece
+from stash.finding.search import read_search, run
+from stash.finding.shelf import Shelf
+from stash.views.shelf import fabrics_of
 
 
 class Command(BaseCommand):
@@ -28,9 +28,12 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         owner = self._owner(options["owner"])
-        pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
-        fabrics = Fabric.objects.owned_by(owner).in_stash().prefetch_related(pieces)
-        found = find(fabrics, read_words(" ".join(options["words"])))
+        stash = Shelf(owner)
+        query = QueryDict(mutable=True)
+        query["words"] = " ".join(options["words"])
+        query["sort"] = "dark"
+        search = read_search(query, stash.columns, stash.known())
+        found = run(search, stash.columns, stash.places)
         units = default_unit(owner)
         rows = [
             {
@@ -42,7 +45,7 @@ class Command(BaseCommand):
                 "words": fabric.colour_name,
                 "is_estimate": fabric.is_estimate,
             }
-            for fabric in found
+            for fabric in fabrics_of(stash, found, list(range(len(found.rows))))
         ]
         if options["json"]:
             self.stdout.write(json.dumps(rows, ensure_ascii=False))
@@ -53,6 +56,8 @@ class Command(BaseCommand):
             self.stdout.write(f"{row['name']}: {row['words']}, {lightness}, {row['amount_left']}")
         if not rows:
             self.stdout.write("Nothing on the shelf answers to all of this.")
+            for miss in found.misses:
+                self.stdout.write(f"{miss.count} would without “{miss.condition.label}”.")
 
     def _owner(self, name: str | None) -> User:
         people = User.objects.order_by("pk")

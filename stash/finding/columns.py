@@ -1,0 +1,202 @@
+"""One person's fabrics and pieces as arrays: what finding computes with.
+
+Row i of every fabric array is one fabric, row j of every piece array one piece. A stash of
+100,000 fabrics is some 60 MB of arrays, and a condition over it costs milliseconds, on every
+database the same. Arrays are never changed in place; a change makes new columns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from functools import cached_property
+from typing import Any, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stash.colour.words import HUE_WORDS
+from stash.colour.words.hues import hue_shares
+from stash.finding.nearest import ColourIndex
+from stash.text import fold
+
+__all__ = ["PALETTE_SIZE", "Columns", "FabricColumns", "PieceColumns"]
+
+PALETTE_SIZE = 6
+Array = NDArray[Any]
+_BREAK = "\n"
+
+
+@dataclass(frozen=True)
+class _Table:
+    """Arrays of equal length."""
+
+    def __len__(self) -> int:
+        return len(getattr(self, fields(self)[0].name))
+
+    def taken(self, rows: Array) -> Self:
+        """The same columns with only these rows (a mask or indices)."""
+        return type(self)(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+
+    def followed_by(self, other: Self) -> Self:
+        return type(self)(
+            **{
+                f.name: np.concatenate([getattr(self, f.name), getattr(other, f.name)])
+                for f in fields(self)
+            }
+        )
+
+
+@dataclass(frozen=True)
+class FabricColumns(_Table):
+    """Colours are CIELAB (D65), NaN where nothing was read; value on the 0 to 10 scale."""
+
+    key: Array  # (n,) int64
+    created: Array  # (n,) float64, seconds
+    name: Array  # (n,) str objects
+    text: Array  # (n,) folded words, str objects
+    far: Array  # (n, 3) float64
+    near: Array  # (n, 3) float64
+    palette: Array  # (n, 6, 3) float32
+    share: Array  # (n, 6) float32, 0 where the palette has fewer colours
+    value: Array  # (n,) float64
+    uncertainty: Array  # (n,) float64
+    is_measured: Array  # (n,) bool: a reference or the person's eye stands behind the value
+    direction: Array  # (n,) str objects
+    prewashed: Array  # (n,) int8: 1 yes, 0 no, -1 not known
+    print_scale: Array  # (n,) str objects
+    hue: Array  # (n, 11) float32, shares of people who would use each of HUE_WORDS
+
+
+@dataclass(frozen=True)
+class PieceColumns(_Table):
+    """Pieces on the shelf; lengths in whole units, free of promises and keep-backs."""
+
+    fabric: Array  # (m,) int64, key of the fabric
+    key: Array  # (m,) int64
+    form: Array  # (m,) str objects
+    width: Array  # (m,) int64
+    length: Array  # (m,) int64, free length of one
+    count: Array  # (m,) int64, free count
+    place: Array  # (m,) int64, 0 for none
+    favourite: Array  # (m,) bool
+    shop: Array  # (m,) folded str objects
+    bought: Array  # (m,) int64, days since 1970, or -1
+    moved: Array  # (m,) int64, day of the last movement, or -1
+    is_promised: Array  # (m,) bool, at least in part
+
+
+@dataclass(frozen=True)
+class Columns:
+    """The stash at one tick of its clock."""
+
+    fabrics: FabricColumns
+    pieces: PieceColumns
+    tick: int
+
+    def __len__(self) -> int:
+        return len(self.fabrics)
+
+    def renewed(self, changed: Columns, keys: Sequence[int]) -> Columns:
+        """These columns with everything about the given fabrics replaced by what changed."""
+        stale = np.asarray(sorted(keys), dtype=np.int64)
+        fabrics = self.fabrics.taken(~np.isin(self.fabrics.key, stale))
+        pieces = self.pieces.taken(~np.isin(self.pieces.fabric, stale))
+        return Columns(
+            fabrics=fabrics.followed_by(changed.fabrics),
+            pieces=pieces.followed_by(changed.pieces),
+            tick=changed.tick,
+        )
+
+    @cached_property
+    def order_of_keys(self) -> Array:
+        return np.argsort(self.fabrics.key, kind="stable")
+
+    @cached_property
+    def piece_rows(self) -> Array:
+        """For each piece the row of its fabric."""
+        ordered = self.fabrics.key[self.order_of_keys]
+        return self.order_of_keys[np.searchsorted(ordered, self.pieces.fabric)]
+
+    @cached_property
+    def name_rank(self) -> Array:
+        """The place of each fabric in the order of folded name, then key."""
+        folded = [fold(name) for name in self.fabrics.name]
+        order = sorted(range(len(folded)), key=lambda i: (folded[i], self.fabrics.key[i]))
+        rank = np.empty(len(order), dtype=np.int64)
+        rank[order] = np.arange(len(order))
+        return rank
+
+    @cached_property
+    def all_text(self) -> tuple[str, Array]:
+        """Every fabric's words in one string, and where each fabric's words begin."""
+        parts = [str(text) for text in self.fabrics.text]
+        starts = np.cumsum([0, *(len(part) + 1 for part in parts)])[:-1]
+        return _BREAK.join(parts), starts
+
+    @cached_property
+    def free_area(self) -> Array:
+        """(n,) free cloth of each fabric in square units, as float: for ordering only."""
+        area = self.pieces.width.astype(float) * self.pieces.length * self.pieces.count
+        return np.bincount(self.piece_rows, weights=area, minlength=len(self))
+
+    @cached_property
+    def facet_masks(self) -> dict[str, dict[str, Array]]:
+        """Filled by the facets: their masks depend on nothing else."""
+        return {}
+
+    @cached_property
+    def far_index(self) -> ColourIndex:
+        return ColourIndex(self.fabrics.far, self.fabrics.key)
+
+    @cached_property
+    def near_index(self) -> ColourIndex:
+        return ColourIndex(self.fabrics.near, self.fabrics.key)
+
+    @cached_property
+    def key_of_name(self) -> dict[str, int]:
+        """The oldest fabric of each folded name."""
+        found: dict[str, int] = {}
+        for row in self.order_of_keys:
+            found.setdefault(fold(self.fabrics.name[row]), int(self.fabrics.key[row]))
+        return found
+
+    @cached_property
+    def shops(self) -> frozenset[str]:
+        return frozenset(shop for shop in set(self.pieces.shop.tolist()) if shop)
+
+    def rows_with_piece(self, pieces: Array) -> Array:
+        """A mask of the fabrics that own at least one of the masked pieces."""
+        found = np.zeros(len(self), dtype=bool)
+        found[self.piece_rows[pieces]] = True
+        return found
+
+    def rows_with_text(self, text: str) -> Array:
+        """A mask of the fabrics whose words contain the (folded) text."""
+        found = np.zeros(len(self), dtype=bool)
+        joined, starts = self.all_text
+        at = joined.find(text)
+        while at >= 0:
+            row = int(np.searchsorted(starts, at, side="right")) - 1
+            found[row] = True
+            if row + 1 >= len(starts):
+                break
+            at = joined.find(text, int(starts[row + 1]))
+        return found
+
+    def row_of(self, key: int) -> int | None:
+        """The row of a fabric by its key, if it is in the stash."""
+        ordered = self.fabrics.key[self.order_of_keys]
+        at = int(np.searchsorted(ordered, key))
+        if at < len(ordered) and ordered[at] == key:
+            return int(self.order_of_keys[at])
+        return None
+
+
+def hue_columns(far: Array) -> Array:
+    """Hue shares of each far colour; zeros where no colour was read."""
+    shares = np.zeros((len(far), len(HUE_WORDS)), dtype=np.float32)
+    known = np.isfinite(far).all(axis=1)
+    if known.any():
+        shares[known] = hue_shares(far[known])
+    return shares

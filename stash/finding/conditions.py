@@ -1,0 +1,303 @@
+"""What a search can ask of a fabric: each condition is a mask over the columns.
+
+``source`` is what the person typed for it, so that it can be taken out again; ``label`` is what
+was understood. Lightness differences are on the 0 to 10 scale, where one step is 1.0.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stash.colour.words import HUE_WORDS, LEAST_FIT, MODIFIER_WORDS, fit
+from stash.finding.columns import Columns
+from stash.finding.yields import yields_at_least
+
+__all__ = [
+    "Amount",
+    "Available",
+    "Colour",
+    "Condition",
+    "Favourite",
+    "FormIs",
+    "Holds",
+    "InPlace",
+    "Measured",
+    "NearValue",
+    "Third",
+    "Unused",
+    "ValueBetween",
+    "Washed",
+    "WithColour",
+    "Word",
+    "Yields",
+]
+
+Mask = NDArray[np.bool_]
+STEP = 1.0
+SAME_VALUE = 0.5
+LEAST_SHARE = 0.1
+
+
+@dataclass(frozen=True, kw_only=True)
+class Condition:
+    source: str
+    label: str
+
+    def keeps(self, columns: Columns) -> Mask:
+        """Return the mask of fabrics for which the condition holds."""
+        raise NotImplementedError
+
+    def fits(self, columns: Columns) -> NDArray[np.float64] | None:
+        """Return how well each fabric answers, 0 to 1, where there is more than yes and no."""
+        return None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Colour(Condition):
+    """The far colour answers to all these words together."""
+
+    words: tuple[str, ...]
+
+    def fits(self, columns: Columns) -> NDArray[np.float64]:
+        found = np.zeros(len(columns))
+        # Hue shares are at hand for every row; only rows that can fit are looked at closely.
+        hues = [HUE_WORDS.index(word) for word in self.words if word in HUE_WORDS]
+        likely = np.isfinite(columns.fabrics.far).all(axis=1)
+        if len(hues) == 1:
+            # A single hue fits by the root of its share, and other words only lower the fit.
+            likely &= columns.fabrics.hue[:, hues[0]] >= LEAST_FIT**2 - 1e-6
+        rows = np.flatnonzero(likely)
+        if len(rows):
+            found[rows] = fit(columns.fabrics.far[rows], self.words)
+        return found
+
+    def keeps(self, columns: Columns) -> Mask:
+        return np.asarray(self.fits(columns) >= LEAST_FIT)
+
+    @property
+    def is_about_hue(self) -> bool:
+        return any(word not in MODIFIER_WORDS for word in self.words)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WithColour(Condition):
+    """A palette colour with at least this share of the surface answers to the words."""
+
+    words: tuple[str, ...]
+    least_share: float = LEAST_SHARE
+
+    def keeps(self, columns: Columns) -> Mask:
+        fabrics = columns.fabrics
+        rows, places = np.nonzero(fabrics.share >= self.least_share - 1e-6)
+        kept = np.zeros(len(columns), dtype=bool)
+        if len(rows):
+            labs = fabrics.palette[rows, places].astype(np.float64)
+            kept[rows[fit(labs, self.words) >= LEAST_FIT]] = True
+        return kept
+
+
+@dataclass(frozen=True, kw_only=True)
+class ValueBetween(Condition):
+    low: float
+    high: float
+
+    def keeps(self, columns: Columns) -> Mask:
+        lightness = columns.fabrics.value
+        with np.errstate(invalid="ignore"):
+            return np.asarray((lightness >= self.low) & (lightness <= self.high))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Third(Condition):
+    """The dark, medium or light third of the fabrics in the stash that have a value."""
+
+    band: str
+
+    def keeps(self, columns: Columns) -> Mask:
+        lightness = columns.fabrics.value
+        known = lightness[np.isfinite(lightness)]
+        if not len(known):
+            return np.zeros(len(columns), dtype=bool)
+        first, second = np.quantile(known, [1 / 3, 2 / 3])
+        with np.errstate(invalid="ignore"):
+            if self.band == "dark":
+                return np.asarray(lightness < first)
+            if self.band == "light":
+                return np.asarray(lightness > second)
+            return np.asarray((lightness >= first) & (lightness <= second))
+
+
+@dataclass(frozen=True, kw_only=True)
+class NearValue(Condition):
+    """Lighter or darker than a chosen fabric, the same value as it, or a step from it."""
+
+    key: int
+    relation: str
+    steps: float = 0.0
+
+    def keeps(self, columns: Columns) -> Mask:
+        row = columns.row_of(self.key)
+        if row is None or np.isnan(columns.fabrics.value[row]):
+            return np.zeros(len(columns), dtype=bool)
+        gap = columns.fabrics.value - columns.fabrics.value[row]
+        with np.errstate(invalid="ignore"):
+            if self.relation == "same":
+                kept = np.abs(gap) <= SAME_VALUE
+            elif self.steps:
+                signed = self.steps if self.relation == "lighter" else -self.steps
+                kept = np.abs(gap - signed * STEP) <= SAME_VALUE
+            else:
+                kept = gap > 0 if self.relation == "lighter" else gap < 0
+        kept[row] = False
+        return np.asarray(kept)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Amount(Condition):
+    """One unbroken free length of yardage of at least this much."""
+
+    length: int
+
+    def keeps(self, columns: Columns) -> Mask:
+        pieces = columns.pieces
+        enough = (pieces.length >= self.length) & (pieces.count > 0) & (pieces.form == "yardage")
+        return columns.rows_with_piece(np.asarray(enough, dtype=bool))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Holds(Condition):
+    """One free piece holds a rectangle of this size, turned where the fabric may be turned."""
+
+    width: int
+    length: int
+
+    def keeps(self, columns: Columns) -> Mask:
+        pieces = columns.pieces
+        upright = (pieces.width >= self.width) & (pieces.length >= self.length)
+        turned = (pieces.width >= self.length) & (pieces.length >= self.width)
+        may_turn = (columns.fabrics.direction == "none")[columns.piece_rows]
+        return columns.rows_with_piece((upright | (turned & may_turn)) & (pieces.count > 0))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Yields(Condition):
+    """The free pieces together truly yield this many rectangles of this size."""
+
+    count: int
+    width: int
+    length: int
+
+    def keeps(self, columns: Columns) -> Mask:
+        return yields_at_least(columns, self.count, self.width, self.length)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FormIs(Condition):
+    """A piece of this form; with ``side``, one whose shorter side is that long."""
+
+    form: str
+    side: int | None = None
+
+    def keeps(self, columns: Columns) -> Mask:
+        pieces = columns.pieces
+        kept = np.asarray(pieces.form == self.form, dtype=bool)
+        if self.side is not None:
+            kept &= np.minimum(pieces.width, pieces.length) == self.side
+        return columns.rows_with_piece(kept)
+
+
+@dataclass(frozen=True, kw_only=True)
+class InPlace(Condition):
+    """A piece lies in one of these places (a place and what is inside it)."""
+
+    places: frozenset[int]
+
+    def keeps(self, columns: Columns) -> Mask:
+        return columns.rows_with_piece(np.isin(columns.pieces.place, sorted(self.places)))
+
+
+@dataclass(frozen=True, kw_only=True)
+class FromShop(Condition):
+    shop: str
+
+    def keeps(self, columns: Columns) -> Mask:
+        return columns.rows_with_piece(np.asarray(columns.pieces.shop == self.shop, dtype=bool))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Washed(Condition):
+    said: int
+
+    def keeps(self, columns: Columns) -> Mask:
+        return np.asarray(columns.fabrics.prewashed == self.said)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Favourite(Condition):
+    def keeps(self, columns: Columns) -> Mask:
+        return columns.rows_with_piece(columns.pieces.favourite)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Available(Condition):
+    """Something of it is neither promised nor kept back."""
+
+    def keeps(self, columns: Columns) -> Mask:
+        free = (columns.pieces.length > 0) & (columns.pieces.count > 0)
+        return columns.rows_with_piece(free)
+
+
+@dataclass(frozen=True, kw_only=True)
+class NotPromised(Condition):
+    """No project has set any of it aside."""
+
+    def keeps(self, columns: Columns) -> Mask:
+        return ~columns.rows_with_piece(columns.pieces.is_promised)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measured(Condition):
+    """Whether the value is more than an estimate from a bare photo."""
+
+    is_measured: bool
+
+    def keeps(self, columns: Columns) -> Mask:
+        known = np.isfinite(columns.fabrics.value)
+        return np.asarray(known & (columns.fabrics.is_measured == self.is_measured))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unused(Condition):
+    """No piece of it has moved since this day (days since 1970)."""
+
+    since: int
+
+    def keeps(self, columns: Columns) -> Mask:
+        return ~columns.rows_with_piece(columns.pieces.moved > self.since)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DirectionIs(Condition):
+    direction: str
+
+    def keeps(self, columns: Columns) -> Mask:
+        return np.asarray(columns.fabrics.direction == self.direction, dtype=bool)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Word(Condition):
+    """The fabric's own words contain this text, or a piece was bought in such a shop."""
+
+    text: str
+    near: str | None = field(default=None, compare=False)
+
+    def keeps(self, columns: Columns) -> Mask:
+        kept = columns.rows_with_text(self.text)
+        shops = {shop for shop in set(columns.pieces.shop.tolist()) if self.text in shop}
+        if shops:
+            in_shop = np.fromiter((shop in shops for shop in columns.pieces.shop), dtype=bool)
+            kept = kept | columns.rows_with_piece(in_shop)
+        return kept

@@ -1,0 +1,160 @@
+"""The facets beside the shelf: what can be ticked and how many fabrics each tick would show."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stash.colour.words import HUE_WORDS, LEAST_FIT
+from stash.finding.columns import Columns
+from stash.models.fabric import Direction
+from stash.models.piece import Form
+
+__all__ = ["FACETS", "Choice", "Facet", "PlaceChoice", "count_facets", "facet_mask"]
+
+Mask = NDArray[np.bool_]
+BANDS = ("dark", "medium", "light", "not read")
+_WASHED = {"yes": 1, "no": 0, "not known": -1}
+
+
+@dataclass(frozen=True)
+class PlaceChoice:
+    """A place with its path for reading and all the places that it stands for."""
+
+    key: str
+    label: str
+    places: frozenset[int]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One box to tick: its address word, its label, how many fabrics it would show."""
+
+    key: str
+    label: str
+    count: int
+    is_ticked: bool
+
+
+@dataclass(frozen=True)
+class Facet:
+    name: str
+    label: str
+    choices: tuple[Choice, ...]
+
+    @property
+    def is_used(self) -> bool:
+        return any(choice.is_ticked for choice in self.choices)
+
+
+def _bands(columns: Columns, places: Any) -> dict[str, Mask]:
+    """Equal thirds of the 0 to 10 scale."""
+    lightness = columns.fabrics.value
+    known = np.isfinite(lightness)
+    with np.errstate(invalid="ignore"):
+        dark, light = lightness < 10 / 3, lightness >= 20 / 3
+    return {"dark": dark, "medium": known & ~dark & ~light, "light": light, "not read": ~known}
+
+
+def _hues(columns: Columns, places: Any) -> dict[str, Mask]:
+    """A colour between two hues counts for both, as it is found by both."""
+    # A hue fits by the root of its share.
+    fits = columns.fabrics.hue >= LEAST_FIT**2
+    return {hue: fits[:, i] for i, hue in enumerate(HUE_WORDS)}
+
+
+def _forms(columns: Columns, places: Any) -> dict[str, Mask]:
+    forms = columns.pieces.form
+    return {
+        form: columns.rows_with_piece(np.asarray(forms == form, dtype=bool)) for form in Form.values
+    }
+
+
+def _places(columns: Columns, places: tuple[PlaceChoice, ...]) -> dict[str, Mask]:
+    return {
+        place.key: columns.rows_with_piece(np.isin(columns.pieces.place, sorted(place.places)))
+        for place in places
+    }
+
+
+def _directions(columns: Columns, places: Any) -> dict[str, Mask]:
+    return {
+        direction: np.asarray(columns.fabrics.direction == direction, dtype=bool)
+        for direction in Direction.values
+    }
+
+
+def _washed(columns: Columns, places: Any) -> dict[str, Mask]:
+    return {key: np.asarray(columns.fabrics.prewashed == said) for key, said in _WASHED.items()}
+
+
+def _available(columns: Columns, places: Any) -> dict[str, Mask]:
+    free = (columns.pieces.length > 0) & (columns.pieces.count > 0)
+    return {"yes": columns.rows_with_piece(free)}
+
+
+FACETS: dict[str, tuple[str, Callable[[Columns, Any], dict[str, Mask]]]] = {
+    "value": ("Value", _bands),
+    "hue": ("Colour", _hues),
+    "form": ("Form", _forms),
+    "place": ("Place", _places),
+    "direction": ("Direction", _directions),
+    "washed": ("Washed before", _washed),
+    "available": ("Available", _available),
+}
+_LABELS = {
+    ("available", "yes"): "something available",
+    **{("direction", key): str(label) for key, label in Direction.choices},
+}
+
+
+def _masks(name: str, columns: Columns, places: tuple[PlaceChoice, ...]) -> dict[str, Mask]:
+    """The masks of a facet; they depend on the columns only and are computed once for them."""
+    if name == "place":
+        return _places(columns, places)
+    if name not in columns.facet_masks:
+        columns.facet_masks[name] = FACETS[name][1](columns, places)
+    return columns.facet_masks[name]
+
+
+def facet_mask(
+    name: str, keys: frozenset[str], columns: Columns, places: tuple[PlaceChoice, ...]
+) -> Mask:
+    """Return the fabrics for which any ticked choice holds; unknown keys tick nothing."""
+    masks = _masks(name, columns, places)
+    ticked = [masks[key] for key in keys if key in masks]
+    if not ticked:
+        return np.ones(len(columns), dtype=bool)
+    return np.asarray(np.logical_or.reduce(ticked))
+
+
+def count_facets(
+    columns: Columns,
+    asked: Mask,
+    facet_masks: Mapping[str, Mask],
+    ticked: Mapping[str, frozenset[str]],
+    places: tuple[PlaceChoice, ...],
+) -> tuple[Facet, ...]:
+    """Return every facet; a facet's own ticks do not change its own counts."""
+    place_labels = {place.key: place.label for place in places}
+    facets = []
+    for name, (label, _) in FACETS.items():
+        others = asked.copy()
+        for other, mask in facet_masks.items():
+            if other != name:
+                others &= mask
+        chosen = ticked.get(name, frozenset())
+        choices = []
+        for key, mask in _masks(name, columns, places).items():
+            count = int(np.count_nonzero(mask & others))
+            if count or key in chosen:
+                shown = (
+                    place_labels.get(key, key) if name == "place" else _LABELS.get((name, key), key)
+                )
+                choices.append(Choice(key, shown, count, key in chosen))
+        facets.append(Facet(name, label, tuple(choices)))
+    return tuple(facets)

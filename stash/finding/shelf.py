@@ -1,0 +1,63 @@
+"""What a search knows about one person's stash: columns, places, names."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.utils import timezone
+
+from stash.context import default_unit
+from stash.finding.columns import Columns
+from stash.finding.facets import PlaceChoice
+from stash.finding.store import columns_of
+from stash.finding.words import Known
+from stash.models import Place
+from stash.text import fold
+
+__all__ = ["Shelf"]
+
+
+class Shelf:
+    """One person's stash, ready to be searched; made once per request."""
+
+    def __init__(self, owner: Any) -> None:
+        self.owner = owner
+        self.columns: Columns = columns_of(owner)
+        self.places = _place_choices(list(Place.objects.owned_by(owner)))
+
+    def known(self) -> Known:
+        """The names that the words of a search may mention."""
+        return Known(
+            fabric_key=lambda name: self.columns.key_of_name.get(name),
+            places={
+                fold(choice.label.rsplit(" › ", 1)[-1]): choice.places for choice in self.places
+            },
+            shops=self.columns.shops,
+            today=timezone.localdate().toordinal() - _EPOCH,
+            units=default_unit(self.owner),
+        )
+
+
+_EPOCH = date(1970, 1, 1).toordinal()
+
+
+def _place_choices(found: list[Place]) -> tuple[PlaceChoice, ...]:
+    """Every place in reading order with its path and all that lies inside it."""
+    inside: dict[int | None, list[Place]] = {}
+    for place in found:
+        inside.setdefault(place.inside_id, []).append(place)
+    choices: list[PlaceChoice] = []
+
+    def walk(place: Place, path: str) -> frozenset[int]:
+        at = len(choices)
+        choices.append(PlaceChoice(str(place.pk), path, frozenset()))
+        within = {place.pk}
+        for one in inside.get(place.pk, []):
+            within |= walk(one, f"{path} › {one.name}")
+        choices[at] = PlaceChoice(str(place.pk), path, frozenset(within))
+        return frozenset(within)
+
+    for place in inside.get(None, []):
+        walk(place, place.name)
+    return tuple(choices)
