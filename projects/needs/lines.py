@@ -97,7 +97,11 @@ class ReadLine:
 
 @dataclass(frozen=True, kw_only=True)
 class WrongLine:
-    """A line that was not understood: a message that quotes it and says what is accepted."""
+    """A line that was not understood: a message that quotes it and says what is accepted.
+
+    ``text`` is the whole line, so that a page can give it back to be put right; after too many
+    lines it is everything that was left out.
+    """
 
     number: int
     text: str
@@ -114,14 +118,16 @@ def read_lines(
     line says that the rest was left out. Never raises on any text.
     """
     answers: list[ReadLine | WrongLine] = []
-    for number, line in enumerate(text.splitlines(), start=1):
+    lines = text.splitlines()
+    for number, line in enumerate(lines, start=1):
         if not line.strip():
             continue
         if len(answers) == MAX_LINES:
             message = (
                 f"Line {number} and all after it were left out; paste at most {MAX_LINES} lines."
             )
-            answers.append(WrongLine(number=number, text=_short(line), message=message))
+            left_out = "\n".join(lines[number - 1 :])
+            answers.append(WrongLine(number=number, text=left_out, message=message))
             break
         answers.append(read_line(line, number=number, usable_width=usable_width, sewing=sewing))
     return answers
@@ -146,7 +152,7 @@ def read_line(
         _refuse_what_changes_the_cut(line)
         meaning = _read(line, usable_width, sewing)
     except (UnreadableError, NeedsError, LengthError) as error:
-        return WrongLine(number=number, text=_short(shown), message=_message(shown, error))
+        return WrongLine(number=number, text=shown, message=_message(shown, error))
     return ReadLine(
         number=number,
         text=shown,

@@ -322,19 +322,21 @@ def test_good_lines_are_kept_beside_wrong_ones_and_blank_lines_skipped() -> None
     assert answers[0].cuts == ()
 
 
-def test_long_line_is_quoted_shortened() -> None:
+def test_long_line_is_quoted_shortened_and_kept_whole() -> None:
     answer = read_line("9" * 5000)
     assert isinstance(answer, WrongLine)
     assert "is longer than 300 characters" in answer.message
-    assert len(answer.text) <= 80
+    assert len(answer.message) < 400
+    assert answer.text == "9" * 5000
 
 
-def test_lines_after_the_limit_are_left_out_and_said_so() -> None:
-    answers = read_lines("4 squares 5\n" * (MAX_LINES + 50))
+def test_lines_after_the_limit_are_left_out_and_given_back() -> None:
+    answers = read_lines("4 squares 5\n" * (MAX_LINES + 2))
     assert len(answers) == MAX_LINES + 1
     last = answers[-1]
     assert isinstance(last, WrongLine)
     assert "paste at most 500 lines" in last.message
+    assert last.text == "4 squares 5\n4 squares 5"
 
 
 FRAGMENTS = st.sampled_from(
