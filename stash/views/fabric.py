@@ -7,7 +7,7 @@ import uuid
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.db.models import F
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -150,7 +150,9 @@ def movements(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_POST
 def undo(request: HttpRequest, act: uuid.UUID) -> HttpResponse:
-    """Take an act back and return to where the person was."""
+    """Take an act back and show a fabric that it touched."""
+    if not Movement.objects.owned_by(request.user).filter(act=act).exists():
+        raise Http404
     try:
         rows = ledger.undo(owner=request.user, undone_act=act, act=uuid.uuid4())  # type: ignore[arg-type]
     except ledger.LedgerError as error:
