@@ -199,10 +199,8 @@ def _shelved_words(shelved: intake.Shelved) -> str:
     if len(shelved.pieces) > shelved.fabrics:
         said += f" as {len(shelved.pieces)} pieces"
     if shelved.waiting:
-        needs = (
-            "card stays here: it needs" if shelved.waiting == 1 else "cards stay here: they need"
-        )
-        said += f"; {shelved.waiting} {needs} a size or a count"
+        stay = "card stays here and needs" if shelved.waiting == 1 else "cards stay here and need"
+        said += f"; {shelved.waiting} {stay} a size or a count"
     return f"{said}."
 
 

@@ -1,0 +1,134 @@
+"""A closer look at one photo: what was read, where, and reading it again."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+from django.urls import reverse
+
+from stash.models import Photo
+from tests.builders import make_fabric, make_owner
+from tests.intake.trips import make_draft, make_trip
+from tests.photos.pictures import cloth_photo, stored_photo
+
+FRAME = {"left": "10", "top": "20", "right": "60", "bottom": "90"}
+
+
+@pytest.fixture
+def owner(db: None) -> User:
+    return make_owner()
+
+
+@pytest.fixture
+def client(owner: User) -> Client:
+    client = Client()
+    client.force_login(owner)
+    return client
+
+
+def address(photo: Photo) -> str:
+    return reverse("stash:photo_reading", args=[photo.key])
+
+
+def test_frame_is_read_and_the_old_reading_stays_beside_it(client: Client, owner: User) -> None:
+    photo = stored_photo(owner)
+    page = client.post(address(photo), FRAME, follow=True).content.decode()
+    assert "Read again: value" in page
+    assert "Readings before" in page
+    photo.refresh_from_db()
+    assert photo.region == {"x0": 0.1, "y0": 0.2, "x1": 0.6, "y1": 0.9}
+
+
+def test_forgetting_frame_and_marks_reads_the_photo_by_itself(client: Client, owner: User) -> None:
+    photo = stored_photo(owner)
+    client.post(address(photo), FRAME)
+    client.post(address(photo), {"mark": ""})
+    photo.refresh_from_db()
+    assert photo.region is None
+    assert photo.marks == {}
+    assert len(photo.earlier_readings) == 2
+
+
+@pytest.mark.parametrize(
+    ("mark", "points", "stored"),
+    [
+        ("grey_point", "25,75", {"grey_point": [0.25, 0.75]}),
+        ("paper_point", "0,100", {"paper_point": [0.0, 1.0]}),
+        (
+            "chart_corners",
+            "10,10 90,10 90,80 10,80",
+            {"chart_corners": [[0.1, 0.1], [0.9, 0.1], [0.9, 0.8], [0.1, 0.8]]},
+        ),
+        ("none", "", {"ignore": ["colour chart", "photo card", "grey card", "paper"]}),
+    ],
+)
+def test_marks_are_stored_and_shown_again(
+    client: Client, owner: User, mark: str, points: str, stored: dict[str, Any]
+) -> None:
+    photo = stored_photo(owner, cloth_photo(size=(480, 360)))
+    response = client.post(address(photo), FRAME | {"mark": mark, "points": points})
+    assert response.status_code == 302
+    photo.refresh_from_db()
+    assert photo.marks == stored
+    page = client.get(address(photo)).content.decode()
+    assert f'value="{mark}" checked' in page
+
+
+@pytest.mark.parametrize(
+    ("sent", "words"),
+    [
+        ({"left": "60", "right": "10"}, "left comes before right"),
+        ({"left": ""}, "Give all four edges"),
+        ({"left": "-4"}, "greater than or equal to 0"),
+        ({"left": "NaN"}, "Enter a number"),
+        ({"mark": "grey_point"}, "Tap the card or the paper"),
+        ({"mark": "grey_point", "points": "no,thing"}, "Tap the card or the paper"),
+        ({"mark": "grey_point", "points": "nan,nan"}, "outside the picture"),
+        ({"mark": "grey_point", "points": "150,20"}, "outside the picture"),
+        ({"mark": "chart_corners", "points": "1,1 2,2"}, "Tap the four corners"),
+        ({"mark": "sun"}, "Select a valid choice"),
+    ],
+)
+def test_bad_frame_or_mark_is_refused_with_a_sentence(
+    client: Client, owner: User, sent: dict[str, str], words: str
+) -> None:
+    photo = stored_photo(owner)
+    before = Photo.objects.values().get()
+    response = client.post(address(photo), FRAME | sent)
+    assert response.status_code == 422
+    assert words in response.content.decode()
+    assert Photo.objects.values().get() == before
+
+
+def test_missing_picture_is_said_and_the_page_stays(client: Client, owner: User) -> None:
+    photo = stored_photo(owner)
+    photo.path.unlink()
+    response = client.post(address(photo), FRAME, follow=True)
+    assert response.status_code == 200
+    assert "the old reading stays" in response.content.decode()
+
+
+def test_page_leads_back_to_card_and_fabric(client: Client, owner: User) -> None:
+    draft = make_draft(make_trip(owner))
+    page = client.get(address(draft.photo)).content.decode()
+    assert f"#draft-{draft.pk}" in page
+    fabric = make_fabric(owner, "Old Map", value_by_hand=True)
+    photo = stored_photo(owner, cloth_photo((9, 99, 99)), fabric=fabric)
+    page = client.get(address(photo)).content.decode()
+    assert fabric.get_absolute_url() in page
+    assert "placed by eye" in page
+
+
+def test_photo_without_a_reading_has_a_page(client: Client, owner: User) -> None:
+    photo = stored_photo(owner)
+    Photo.objects.update(reading=None)
+    assert "Nothing was read" in client.get(address(photo)).content.decode()
+
+
+def test_help_page_shows_how(client: Client) -> None:
+    page = client.get(reverse("stash:photo_help")).content.decode()
+    for words in ("Card on the cloth", "Even light", "No flash"):
+        assert words in page
