@@ -115,7 +115,7 @@ def cloth_reflectances() -> Floats:
     """Return measured reflectances (n, 31) that no fit sees: paints, skins, plants, textiles."""
     colour = colour_science()
     training = colour.characterisation.read_training_data_rawtoaces_v1()
-    sets = [sd for sd in training.to_sds()]
+    sets = list(training.to_sds())
     for group in colour.quality.datasets.SDS_TCS.values():
         sets += list(group.values())
     sets += list(colour.quality.datasets.SDS_VS["NIST CQS 9.0"].values())

@@ -1,0 +1,249 @@
+"""Finding the photo card in a picture and reading its greys.
+
+Nothing counts as the card but our own four markers in their printed arrangement; three are
+enough when something covers the fourth.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from stash.colour.card import (
+    HEIGHT,
+    MARKER_IDS,
+    PAPER,
+    PATCHES,
+    WIDTH,
+    Box,
+    marker_points,
+)
+from stash.colour.correction import Correction, project
+from stash.colour.photo import Picture
+from stash.colour.srgb import P3_TO_SRGB, encode_srgb
+from stash.colour.tone import Tone, ToneFit, fit_tone
+
+FloatArray = NDArray[np.floating[Any]]
+
+CLIPPED = 0.985  # encoded; a channel above it tells no more
+UNCERTAINTY = 0.26  # value units; from the rendered photos of tests/benchmarks/colour
+_SHADOWED_UNCERTAINTY = 1.6
+_SHARPEST_ERROR = 0.02  # of the card's diagonal: how far corners may be off the arrangement
+_UNEVEN = 0.025  # rms of the logarithm of light that no smooth plane explains
+_MISFIT = 4.0  # L*; beyond it the greys are not our greys
+_SHRINK = 0.16  # of a field's sides, kept clear of its edges
+
+# Paper white, solid black (luminance), gain of the fine screen at half coverage, its share that
+# follows the width of lines rather than their crowding, and gain of the coarse screen against
+# the fine one. Ranges of office printers and papers: common practice, no source.
+_PRINT_MEAN = np.array([0.853, 0.05, 0.12, 0.5, 0.5])
+_PRINT_SD = np.array([0.028, 0.016, 0.05, 0.3, 0.06])
+_COVERAGE = np.array([0.0, *(patch.coverage for patch in PATCHES)])
+_IS_SCREEN = np.array([0.0, *(float(patch.pitch is not None) for patch in PATCHES)])
+_FINEST = min(patch.pitch for patch in PATCHES if patch.pitch)
+_IS_COARSE = np.array([0.0, *(float((patch.pitch or 0) > _FINEST) for patch in PATCHES)])
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class CardView:
+    """Where the card lies: homographies between its millimetres and pixels (both 3x3)."""
+
+    to_pixels: FloatArray
+    to_mm: FloatArray
+
+    def outline(self) -> FloatArray:
+        """Return the card's corners (4, 2) in pixels."""
+        corners = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]], dtype=np.float64)
+        return project(self.to_pixels, corners)
+
+
+def find_card(picture: Picture) -> tuple[CardView | None, str | None]:
+    """Return the card's place, or None; and a sentence when it is there but of no use."""
+    luminance = picture.linear @ np.array([0.23, 0.69, 0.08], np.float32)
+    grey = np.rint(encode_srgb(np.clip(luminance, 0, 1)) * 255).astype(np.uint8)
+    corners, ids, _ = _detector().detectMarkers(grey)
+    found = [] if ids is None else [int(index) for index in ids.ravel()]
+    if not found:
+        return None, None
+    if len(set(found)) < len(found):
+        return None, "More than one photo card is in the picture; leave one card in and try again."
+    if len(found) < 3:
+        if len(found) == 1:  # one marker alone can be chance
+            return None, None
+        return None, "Only half of the photo card is in the picture; show the whole card."
+    places = {index: quad.reshape(4, 2) for index, quad in zip(found, corners, strict=True)}
+    return _arrange(places)
+
+
+def _arrange(places: dict[int, NDArray[np.float32]]) -> tuple[CardView | None, str | None]:
+    """Return the view that explains the markers, if they lie as printed."""
+    printed = np.concatenate([marker_points(index) for index in places])
+    seen = np.concatenate(list(places.values())).astype(np.float64)
+    fitted, _ = cv2.findHomography(printed, seen)
+    if fitted is None or abs(np.linalg.det(np.asarray(fitted, np.float64))) < 1e-9:
+        return None, None
+    to_pixels = np.asarray(fitted, dtype=np.float64)
+    miss = np.linalg.norm(project(to_pixels, printed) - seen, axis=1).max()
+    view = CardView(to_pixels=to_pixels, to_mm=np.linalg.inv(to_pixels))
+    outline = view.outline()
+    diagonal = float(np.linalg.norm(outline[2] - outline[0]))
+    if not cv2.isContourConvex(outline.astype(np.float32).reshape(-1, 1, 2)):
+        return None, None
+    if miss > _SHARPEST_ERROR * diagonal:
+        return None, "The photo card is bent; lay it flat and take the photo again."
+    return view, None
+
+
+def read_card(picture: Picture, view: CardView) -> tuple[Correction | None, tuple[str, ...]]:
+    """Return the correction that the card gives, or None, and sentences for the person."""
+    paper = _fields(picture, view, PAPER)
+    patches = _fields(picture, view, tuple(patch.box for patch in PATCHES))
+    if np.isnan(patches).any() or np.isnan(paper).all():
+        return None, ("The photo card reaches out of the picture; show the whole card.",)
+    seen = ~np.isnan(paper[:, 0])
+    paper, paper_at = paper[seen], _centres(PAPER)[seen]
+    patch_at = _centres(tuple(patch.box for patch in PATCHES))
+    lightest = _fields(picture, view, tuple(patch.box for patch in PATCHES if patch.coverage < 0.3))
+    if (encode_srgb(lightest).max(axis=1) > CLIPPED).any():
+        return None, (
+            "The white of the photo card is overexposed; tap the card to set the exposure, or use"
+            " less light, and take the photo again.",
+        )
+    tone = _fit(np.vstack([np.median(paper, axis=0), patches])).tone
+    for _ in range(2):
+        plane, uneven = _light_plane(tone, paper, paper_at)
+        whites = _even(tone, paper, paper_at, plane)
+        greys = np.vstack([np.median(whites, axis=0), _even(tone, patches, patch_at, plane)])
+        fit = _fit(greys)
+        tone = fit.tone
+    if fit.misfit > _MISFIT:
+        return None, (
+            "The greys of the photo card do not look as printed; print it in black ink at 100 %"
+            " on plain white paper, and keep it clean.",
+        )
+    notes: tuple[str, ...] = ()
+    if uneven > _UNEVEN:
+        plane = np.zeros_like(plane)
+        notes = (
+            "A shadow falls across the photo card, so the value is less certain; take the photo"
+            " in even light.",
+        )
+    return (
+        Correction(
+            reference="photo card",
+            apply=_Applied(tone=tone, plane=plane, to_mm=view.to_mm),
+            uncertainty=_SHADOWED_UNCERTAINTY if notes else UNCERTAINTY,
+            outline=view.outline(),
+            to_mm=view.to_mm,
+        ),
+        notes,
+    )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Applied:
+    """Pixels to true colour: tone curve, gains, and light relative to the middle of the card."""
+
+    tone: Tone
+    plane: FloatArray
+    to_mm: FloatArray
+
+    def __call__(self, linear: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
+        true = self.tone.correct(linear)
+        if not self.plane.any():
+            return true
+        place = project(self.to_mm, np.column_stack([x.ravel(), y.ravel()]))
+        light = _relative_light(self.plane, place).reshape(x.shape)
+        return np.asarray(true / light[..., None].astype(true.dtype))
+
+
+def _relative_light(plane: FloatArray, place_mm: FloatArray) -> FloatArray:
+    """Return light at places (n, 2) against the middle of the card; steadied far away."""
+    steps = (place_mm - [WIDTH / 2, HEIGHT / 2]) / WIDTH
+    return np.asarray(np.exp(np.clip(np.clip(steps, -1.5, 1.5) @ plane[:2], -0.7, 0.7)))
+
+
+def _light_plane(tone: Tone, paper: FloatArray, at: FloatArray) -> tuple[FloatArray, float]:
+    """Return the slope of log light over the card and the rms of what it leaves."""
+    safest = int(np.argmin(np.median(paper, axis=0)))  # the channel least near to clipping
+    bright = np.log(np.clip(tone.uncurved(paper)[:, safest], 1e-4, None))
+    steps = (at - [WIDTH / 2, HEIGHT / 2]) / WIDTH
+    system = np.column_stack([steps, np.ones(len(at))])
+    plane = np.linalg.lstsq(system, bright, rcond=None)[0]
+    left = bright - system @ plane
+    return plane, float(np.sqrt((left**2).mean()))
+
+
+def _even(tone: Tone, pixels: FloatArray, at: FloatArray, plane: FloatArray) -> FloatArray:
+    """Return pixels (n, 3) as they would be in the light of the card's middle.
+
+    The tone curve is undone and put back to first order: the ratio of light is applied to the
+    decoded pixel through the local slope of the curve.
+    """
+    wanted = 1 / _relative_light(plane, at)[:, None]
+    here = np.clip(tone.uncurved(pixels), 1e-6, None)
+    nudged = np.clip(tone.uncurved(pixels * 1.01), 1e-6, None)
+    slope = np.clip(np.log(nudged / here) / np.log(1.01), 0.3, 3)
+    return np.asarray(pixels * wanted ** (1 / slope))
+
+
+def _fit(greys: FloatArray) -> ToneFit:
+    usable = encode_srgb(greys).max(axis=1) <= CLIPPED
+    sigma = np.where(usable, 0.7, 8.0)
+    return fit_tone(greys, printed_luminance, sigma=sigma, unknowns=(_PRINT_MEAN, _PRINT_SD))
+
+
+def printed_luminance(unknowns: FloatArray) -> FloatArray:
+    """Return the luminance (9,) of paper and the eight patches for a printer.
+
+    unknowns: paper, black, gain, share, ratio as described at the top of the module. Source of
+    the mixture of paper and ink: Murray and Davies (1936).
+    """
+    paper, black, gain, share, ratio = unknowns
+    strength = gain * np.where(_IS_COARSE > 0, ratio, 1.0) * _IS_SCREEN
+    crowding = 4 * _COVERAGE * (1 - _COVERAGE)
+    covered = np.clip(_COVERAGE + strength * (share + (1 - share) * crowding), 0, 1)
+    return np.asarray(paper * (1 - covered) + black * covered)
+
+
+def _fields(picture: Picture, view: CardView, boxes: tuple[Box, ...]) -> FloatArray:
+    """Return the mean linear sRGB (n, 3) inside each field; NaN where it leaves the picture."""
+    means = np.array([_field(picture, view, box) for box in boxes])
+    return np.asarray(means @ P3_TO_SRGB.T)
+
+
+def _field(picture: Picture, view: CardView, box: Box) -> FloatArray:
+    x0, y0, x1, y1 = box
+    dx, dy = _SHRINK * (x1 - x0), _SHRINK * (y1 - y0)
+    quad = np.array(
+        [[x0 + dx, y0 + dy], [x1 - dx, y0 + dy], [x1 - dx, y1 - dy], [x0 + dx, y1 - dy]]
+    )
+    corners = project(view.to_pixels, quad)
+    low, high = np.floor(corners.min(axis=0)).astype(int), np.ceil(corners.max(axis=0)).astype(int)
+    if (low < 0).any() or high[0] >= picture.width or high[1] >= picture.height:
+        return np.full(3, np.nan)
+    mask = np.zeros(high[::-1] - low[::-1] + 1, np.uint8)
+    cv2.fillConvexPoly(mask, np.rint(corners - low).astype(np.int32), 1)
+    window = picture.linear[low[1] : high[1] + 1, low[0] : high[0] + 1]
+    return np.asarray(window[mask > 0].mean(axis=0, dtype=np.float64))
+
+
+def _centres(boxes: tuple[Box, ...]) -> FloatArray:
+    return np.array([[(x0 + x1) / 2, (y0 + y1) / 2] for x0, y0, x1, y1 in boxes])
+
+
+@cache
+def _detector() -> Any:
+    parameters = cv2.aruco.DetectorParameters()
+    parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
+    parameters.minMarkerPerimeterRate = 0.02
+    parameters.polygonalApproxAccuracyRate = 0.06
+    parameters.maxErroneousBitsInBorderRate = 0.5
+    parameters.perspectiveRemovePixelPerCell = 8
+    known = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
+    # Only our four; two wrong modules are put right.
+    dictionary = cv2.aruco.Dictionary(known.bytesList[list(MARKER_IDS)].copy(), 4, 2)
+    return cv2.aruco.ArucoDetector(dictionary, parameters)

@@ -1,0 +1,45 @@
+"""What a reference in the photo gives: a way from pixels to true colour, scale and notes."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.floating[Any]]
+
+# From pixels, linear Display P3 (h, w, 3), and their places in the picture in pixels, x (h, w)
+# and y (h, w), to true linear Display P3.
+Apply = Callable[[FloatArray, FloatArray, FloatArray], FloatArray]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Correction:
+    """One reference, ready to use.
+
+    uncertainty: half width of the 90 % interval of the value of a cloth read with it.
+    outline: corners (n, 2) of the reference in pixels, to keep it out of the fabric.
+    to_mm: (3, 3) homography from pixels to millimetres on the cloth, or None.
+    """
+
+    reference: str
+    apply: Apply
+    uncertainty: float
+    outline: FloatArray | None = None
+    to_mm: FloatArray | None = None
+    notes: tuple[str, ...] = field(default=())
+
+    def mm_per_pixel(self, x: float, y: float) -> float | None:
+        """Return millimetres per pixel around a place, the mean of both directions."""
+        if self.to_mm is None:
+            return None
+        steps = np.array([[x, y], [x + 1, y], [x, y + 1]])
+        place, right, down = project(self.to_mm, steps)
+        return float(np.sqrt(abs(np.linalg.det(np.stack([right - place, down - place])))))
+
+
+def project(homography: FloatArray, points: FloatArray) -> FloatArray:
+    """Return points (n, 2) seen through a 3x3 homography."""
+    homogeneous = np.column_stack([points, np.ones(len(points))]) @ homography.T
+    return np.asarray(homogeneous[:, :2] / homogeneous[:, 2:])
