@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
+from django.contrib.auth.models import User
 from django.db.models import Prefetch
+from django.http import QueryDict
 
 from projects.models import DirectionRule, Part
-from projects.services.wants import colour_words_in
-from stash.colour.words import LEAST_FIT, colour_word, fit
+from stash.colour.words import ColourTextError, parse_colour
+from stash.finding.search import read_search, run
+from stash.finding.shelf import Shelf
 from stash.models import Fabric, Piece
 from stash.models.fabric import Direction
 from stash.querysets import FabricQuerySet
-from stash.text import fold
 
 __all__ = ["Candidate", "candidates"]
 
@@ -33,19 +34,43 @@ def candidates(part: Part, *, words: str | None) -> tuple[list[Candidate], int]:
     """Return up to 24 fabrics with something available, and how many there are in all.
 
     Without ``words`` the part's want decides: its colour words, and its values as limits. With
-    words, these alone do. Fabrics are ordered by value, dark to light.
+    words, these alone do, read as the search box reads them. Dark comes before light.
     """
-    pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
-    fabrics = Fabric.objects.owned_by(part.project.owner).in_stash().with_available_piece()
+    owner = part.project.owner
+    free = (
+        Fabric.objects.owned_by(owner)
+        .in_stash()
+        .filter(pk__in=Piece.objects.owned_by(owner).available().values("fabric"))
+    )
     if words is None:
-        fabrics = _within_value(fabrics, part)
-    found = _by_words(fabrics, part.want_words if words is None else words)
+        free = _within_value(free, part)
+    free_keys = set(free.values_list("pk", flat=True))
+    found = [
+        key
+        for key in _search(owner, part.want_words if words is None else words)
+        if key in free_keys
+    ]
+    pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
+    shown = Fabric.objects.prefetch_related(pieces).in_bulk(found[:_MOST_SHOWN])
     chosen = {fabric.pk for fabric in part.fabrics.all()}
-    shown = found.by_value().prefetch_related(pieces)[:_MOST_SHOWN]
     return [
-        Candidate(fabric=fabric, is_chosen=fabric.pk in chosen, remarks=remarks_on(part, fabric))
-        for fabric in shown
-    ], found.count()
+        Candidate(fabric=fabric, is_chosen=key in chosen, remarks=remarks_on(part, fabric))
+        for key in found[:_MOST_SHOWN]
+        if (fabric := shown.get(key)) is not None
+    ], len(found)
+
+
+def _search(owner: User, words: str) -> list[int]:
+    """The keys of the fabrics that answer to the words, dark to light, or nearest a colour."""
+    stash = Shelf(owner)
+    query = QueryDict(mutable=True)
+    try:
+        parse_colour(words)
+        query.update({"like": words, "sort": "alike"})
+    except ColourTextError:
+        query.update({"words": words, "sort": "dark"})
+    found = run(read_search(query, stash.columns, stash.known()), stash.columns, stash.places)
+    return [int(stash.columns.fabrics.key[row]) for row in found.rows]
 
 
 def _within_value(fabrics: FabricQuerySet, part: Part) -> FabricQuerySet:
@@ -54,23 +79,6 @@ def _within_value(fabrics: FabricQuerySet, part: Part) -> FabricQuerySet:
     if part.value_high is not None:
         fabrics = fabrics.filter(value__lte=part.value_high)
     return fabrics
-
-
-def _by_words(fabrics: FabricQuerySet, text: str) -> FabricQuerySet:
-    """Colour words by how well they fit the far colour, all others by the fabric's own words."""
-    colours = colour_words_in(text)
-    spelt = {word for colour in colours for word in colour.split()}
-    for word in fold(text).split():
-        if word not in spelt and colour_word(word) is None and not word.startswith("#"):
-            fabrics = fabrics.filter(search_text__contains=word)
-    if not colours:
-        return fabrics
-    rows = list(fabrics.filter(far_l__isnull=False).values_list("pk", "far_l", "far_a", "far_b"))
-    if not rows:
-        return fabrics.none()
-    fits = fit(np.array([row[1:] for row in rows], dtype=np.float64), colours)
-    keys = [row[0] for row, fitting in zip(rows, fits, strict=True) if fitting >= LEAST_FIT]
-    return fabrics.filter(pk__in=keys)
 
 
 def remarks_on(part: Part, fabric: Fabric) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ import numpy as np
 from stash.colour.cielab import Lab, hex_to_lab
 from stash.colour.words import ColourTextError, colour_word, fit, parse_colour
 
-__all__ = ["colour_words_in", "wanted_colour"]
+__all__ = ["wanted_colour"]
 
 _NEAR_BEST = 0.7
 
@@ -24,7 +24,7 @@ def wanted_colour(text: str, *, low: float | None = None, high: float | None = N
     try:
         return parse_colour(text)
     except ColourTextError:
-        words = colour_words_in(text)
+        words = _colour_words(text)
     if not words:
         return None
     colours = _screen_colours()
@@ -44,7 +44,7 @@ def wanted_colour(text: str, *, low: float | None = None, high: float | None = N
     return (round(float(mean[0]), 2), round(float(mean[1]), 2), round(float(mean[2]), 2))
 
 
-def colour_words_in(text: str) -> list[str]:
+def _colour_words(text: str) -> list[str]:
     """The colour words in a text, two-word shades first; other words are left out."""
     found = []
     words = re.findall(r"[^\W\d_]+(?:-[^\W\d_]+)?", text.casefold())

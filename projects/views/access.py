@@ -16,7 +16,9 @@ def project_of(request: HttpRequest, pk: int) -> Project:
 
 def part_of(request: HttpRequest, pk: int, part: int) -> Part:
     return get_object_or_404(
-        Part.objects.owned_by(request.user).select_related("project__owner"), pk=part, project=pk
+        Part.objects.owned_by(request.user).select_related("project__owner"),
+        pk=part,
+        project__pk=pk,
     )
 
 
@@ -24,6 +26,6 @@ def cut_of(request: HttpRequest, pk: int, part: int, cut: int) -> Cut:
     return get_object_or_404(
         Cut.objects.owned_by(request.user).select_related("part__project__owner"),
         pk=cut,
-        part=part,
-        part__project=pk,
+        part__pk=part,
+        part__project__pk=pk,
     )

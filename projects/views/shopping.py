@@ -29,7 +29,7 @@ def to_buy(request: HttpRequest) -> HttpResponse:
 @require_POST
 def bought(request: HttpRequest, part: int) -> HttpResponse:
     answer = get_object_or_404(
-        Coverage.objects.owned_by(request.user).select_related("part__project"), part=part
+        Coverage.objects.owned_by(request.user).select_related("part__project"), part__pk=part
     )
     shopping.mark_bought(coverage=answer)
     return redirect("projects:to_buy")

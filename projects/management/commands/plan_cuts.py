@@ -1,0 +1,95 @@
+"""A cut list against pieces, from a JSON file."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+
+from projects.cutting.shapes import Answer, CuttingError
+from stash.lengths import Unit, format_length
+
+_LARGEST_FILE = 2_000_000
+
+
+class Command(BaseCommand):
+    help = "Say whether pieces cover a cut list. FILE holds JSON; - reads it from the input."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("file", help="a JSON file, or - for the input")
+        parser.add_argument("--json", action="store_true", help="answer in JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        # The solver takes a while to load.
+        from projects.cutting.coverage import plan_cuts
+        from projects.cutting.document import answer_to_document, read_document
+
+        try:
+            document = read_document(_read(options["file"]))
+            answer = plan_cuts(
+                document.pieces, document.cuts, allow=document.allow, limits=document.limits
+            )
+        except CuttingError as error:
+            self.stderr.write(str(error))
+            sys.exit(2)
+        if options["json"]:
+            told = answer_to_document(answer, document.units)
+            self.stdout.write(json.dumps(told, ensure_ascii=False, indent=2))
+        else:
+            self.stdout.write("\n".join(_sentences(answer, document.units)))
+
+
+def _read(name: str) -> object:
+    """Return what the JSON says; every refusal is one sentence."""
+    shown = "the input" if name == "-" else name
+    try:
+        text = sys.stdin.read(_LARGEST_FILE + 1) if name == "-" else _text_of(Path(name))
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "not text in UTF-8"
+        raise CuttingError(f"“{name}” cannot be read: {reason}.") from error
+    if len(text) > _LARGEST_FILE:
+        raise CuttingError(f"{shown} holds more than 2 MB; a cut list is smaller.")
+    try:
+        return json.loads(text, parse_constant=_refuse)
+    except json.JSONDecodeError as error:
+        raise CuttingError(f"{shown} is not JSON: {error.msg} in line {error.lineno}.") from error
+    except RecursionError as error:
+        raise CuttingError(f"{shown} is nested too deeply.") from error
+
+
+def _text_of(path: Path) -> str:
+    with path.open(encoding="utf-8") as file:
+        return file.read(_LARGEST_FILE + 1)
+
+
+def _refuse(word: str) -> None:
+    raise CuttingError(f"{word} is not a length or a count.")
+
+
+def _sentences(answer: Answer, units: Unit) -> list[str]:
+    """The answer as a person reads it: verdict, plans, what is short, what to buy."""
+
+    def long(length: int, *, up: bool = False) -> str:
+        return format_length(length, units=units, rounding="up" if up else "down")
+
+    said = [f"{answer.verdict.capitalize()}: {answer.evidence.sentence}"]
+    for plan in answer.plans:
+        number = f" no. {plan.index + 1}" if plan.index else ""
+        said.append(f"{plan.piece}{number}: {plan.technique}, uses {long(plan.used, up=True)}.")
+        for strip in plan.strips:
+            held: dict[str, int] = {}
+            for placement in strip.placements:
+                held[placement.cut] = held.get(placement.cut, 0) + 1
+            listed = ", ".join(f"{count} × {cut}" for cut, count in held.items())
+            said.append(f"  strip {strip.number}: {long(strip.size, up=True)}: {listed}")
+    said += [f"Short: {one.missing} × {one.cut}." for one in answer.short]
+    if answer.buy is not None:
+        buy = answer.buy
+        said.append(
+            f"Buy {long(buy.rounded, up=True)} of {long(buy.width)} usable width "
+            f"({long(buy.to_buy, up=True)} exactly)."
+        )
+    return said
