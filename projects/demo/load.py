@@ -93,15 +93,20 @@ def load_fabrics(
     for number, (one, recipe, photo) in enumerate(zip(in_order, recipes, photos, strict=True)):
         if number % 10 == 0:
             report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
-        fabric = Fabric.objects.create(owner=owner, name=recipe.name)
-        facts, tags = _facts(one, recipe), list(one.tags)
-        describe_fabric(fabric=fabric, facts=facts, tag_names=tags)
+        fabric = catalogue(owner, one, recipe, places)
         add_to_fabric(owner=owner, fabric=fabric, data=photo)
-        for place_in_line, bought in enumerate(one.pieces):
-            _load_piece(fabric, bought, places, f"{one.recipe} {place_in_line}")
-        # When it was catalogued, so that "newest" tells the story's order and not the loading's.
-        catalogued = _aware(_first_day(one))
-        Fabric.objects.filter(pk=fabric.pk).update(created_at=catalogued)
+
+
+def catalogue(owner: User, one: Owned, recipe: Recipe, places: dict[str, Place]) -> Fabric:
+    """Create a fabric with its pieces and their history; its photo comes afterwards."""
+    fabric = Fabric.objects.create(owner=owner, name=recipe.name)
+    describe_fabric(fabric=fabric, facts=_facts(one, recipe), tag_names=one.tags)
+    for number, bought in enumerate(one.pieces):
+        _load_piece(fabric, bought, places, f"{one.recipe} {number}")
+    # When it was catalogued, so that "newest" tells the story's order and not the loading's.
+    fabric.created_at = _aware(_first_day(one))
+    fabric.save(update_fields=["created_at"])
+    return fabric
 
 
 def _facts(one: Owned, recipe: Recipe) -> dict[str, Any]:

@@ -64,7 +64,7 @@ _BLENDERS = [
     _fabric("Rain Barrel", "tonal swirls", "#2f5c97 #3f72ae", scene="draped"),
     _fabric("Fog on the Weir", "mottled", "#cfd2d1 #dfe1de #b9bfc1", scene="flat"),
     _fabric("Storm Lantern", "mottled", "#45484f #5a5d63 #303238", scene="rumpled"),
-    _fabric("Lichen Wall", "sponged", "#9aa173 #b4b98c #838b5f", scene="corner"),
+    _fabric("Lichen Wall", "sponged", "#93a85a #adc077 #7d9146", scene="corner"),
     _fabric("Marmalade Morning", "sponged", "#d97b2a #e99a47 #c4661d", scene="bundle"),
     _fabric("Foxglove Haze", "mottled", "#b565a0 #d48fc0 #8f4789", scene="rumpled"),
     _fabric(
@@ -108,7 +108,7 @@ _DOTS_AND_STRIPES = [
             options={"count": (6, 6), "radius": (2.8, 3.8)}, scene="bundle"),
     _fabric("Deckchair", "stripes", "#f8f2dc #efc23c", repeat=(36, 60),
             options={"bands": [(0, 1), (1, 1)]}, direction="stripe", scene="rumpled"),
-    _fabric("Garden Fence", "stripes", "#dfe6cf #5f8a4c #a9c08a", repeat=(44, 60),
+    _fabric("Garden Fence", "stripes", "#d3e6b0 #4a8f32 #9ccc68", repeat=(44, 60),
             options={"bands": [(0, 3), (1, 2), (0, 1), (2, 4), (0, 1), (1, 2)]},
             direction="stripe", scene="selvage"),
     _fabric("Mattress Row", "woven stripe", "#ece4d2 #2f4468", repeat=(32, 30), weave="twill",
@@ -121,7 +121,7 @@ _DOTS_AND_STRIPES = [
 _WOVENS = [
     _fabric("Picnic Red", "plaid", "#f5f2ea #bf3b42", repeat=(12.6, 12.6),
             options={"bands": _GINGHAM}, direction="two-way", scene="draped"),
-    _fabric("Larder Gingham", "plaid", "#f2f0e2 #5c8a4f", repeat=(16.8, 16.8),
+    _fabric("Larder Gingham", "plaid", "#f2f0e2 #3f8a3a", repeat=(16.8, 16.8),
             options={"bands": _GINGHAM}, direction="two-way", scene="corner"),
     _fabric("Hearthside Plaid", "plaid", "#8c2f35 #27364a #e2c78c #3c5a46", repeat=(92, 92),
             options={"bands": _TARTAN, "twill": True}, weave="flannel", weight=170,
@@ -132,7 +132,7 @@ _WOVENS = [
     _fabric("Heather Moor", "plaid", "#8d83a0 #544a68 #d9d2c0 #6f7d72", repeat=(84, 84),
             options={"bands": _TARTAN, "twill": True}, weave="flannel", weight=170,
             direction="two-way", print_scale="medium", scene="rumpled"),
-    _fabric("Workshirt", "chambray", "#4f74a0 #e6e9ec", repeat=(40, 40),
+    _fabric("Workshirt", "chambray", "#2f62ad #d5e0ee", repeat=(40, 40),
             weight=140, scene="corner"),
     _fabric("Rose Chambray", "chambray", "#c46a78 #f1e9e6", repeat=(40, 40),
             weight=140, scene="draped"),
@@ -141,9 +141,9 @@ _WOVENS = [
 _SMALL_FLORALS = [
     _fabric("Hedgerow", "ditsy", "#f4efe2 #c9566b #e0a13f #8a2f48 #f2d36a #7f9a6a #4d6b4c",
             scene="draped"),
-    _fabric("Apron Pocket", "ditsy", "#7fa3c4 #f3ede0 #f6d9d6 #c9616b #f0cd62 #e6eee2 #5d7f93",
+    _fabric("Apron Pocket", "ditsy", "#5f97d0 #f3ede0 #f6d9d6 #c9616b #f0cd62 #e6eee2 #5d7f93",
             scene="corner"),
-    _fabric("Sweet Cicely", "ditsy", "#9db39a #fbf8ee #f0ead6 #c9c48a #e6c65a #6f8a6c #587355",
+    _fabric("Sweet Cicely", "ditsy", "#86b184 #fbf8ee #f0ead6 #c9c48a #e6c65a #6f8a6c #587355",
             scene="rumpled"),
     _fabric("Blue Milk Jug", "ditsy", "#f7f5ee #3f6fb0 #7fa5d6 #27457f #f0d774 #93b0c9 #5d7fa3",
             options={"spacing": 7.2, "size": (2.2, 3.4)}, scene="flat"),
@@ -196,7 +196,7 @@ _LEAVES = [
             scene="bundle", print_scale="medium"),
     _fabric("Fern Gully", "ferns", "#2c4638 #6b9070 #8fb081", direction="one-way",
             scene="flat", print_scale="medium"),
-    _fabric("Frost Fern", "ferns", "#a9c7dc #e4eff5 #cfe1ec", direction="none",
+    _fabric("Frost Fern", "ferns", "#86b8e2 #d5e8f6 #b5d5ee", direction="none",
             options={"upright": False}, scene="rumpled", print_scale="medium"),
     _fabric("Bramble Vine", "vines", "#efe6cf #5d5137 #7f8f4f #566b3a #8a2f4a",
             direction="two-way", scene="corner", print_scale="medium"),
@@ -206,9 +206,9 @@ _LEAVES = [
 ]  # fmt: skip
 
 _GEOMETRIC = [
-    _fabric("Harbour Rain", "dashes", "#cfdde4 #54809f #93b6c9", options={"spacing": 4.5},
+    _fabric("Harbour Rain", "dashes", "#b9d8ee #2f74b0 #7fb4da", options={"spacing": 4.5},
             direction="one-way", scene="rumpled"),
-    _fabric("Starlit Barn", "stars", "#202c4d #f0e3b8 #d9c27a", options={"spacing": 9.0},
+    _fabric("Starlit Barn", "stars", "#1b2c63 #f0e3b8 #d9c27a", options={"spacing": 11.5},
             scene="draped"),
     _fabric("Bee Yard", "hexagons", "#f5ecd2 #e3ac35 #c9852a #8a6a3a", scene="flat",
             print_scale="medium"),
@@ -224,13 +224,13 @@ _GEOMETRIC = [
 ]  # fmt: skip
 
 _PICTURES = [
-    _fabric("Early Birds", "birds", "#dce6e4 #6d5b45 #33608a #1f3d5c #c8803c #8c4a25",
+    _fabric("Early Birds", "birds", "#bfe0e6 #6d5b45 #33608a #1f3d5c #c8803c #8c4a25",
             direction="one-way", options={"count": (4, 4), "size": 6.8}, print_scale="medium",
             scene="bundle"),
     _fabric("Village Green", "houses", "#f1e8d6 #7b3b34 #f6d98a #5c86a0 #d4a24f #8aa07a #c96f5a",
             direction="one-way", options={"count": (4, 3), "size": 8.0}, print_scale="medium",
             scene="flat"),
-    _fabric("First Snow", "firs", "#b9c8d3 #ffffff #36594c #4f7a62 #22433d",
+    _fabric("First Snow", "firs", "#8fb6da #ffffff #36594c #4f7a62 #22433d",
             direction="one-way", options={"count": (4, 3)}, print_scale="medium",
             scene="rumpled"),
     _fabric("Shoal", "fish", "#bfe0dc #7fb8bd #1c2c3c #e2744d #2f6f8f #f0b45a",

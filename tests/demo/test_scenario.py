@@ -1,0 +1,175 @@
+"""The demo's story holds: every size can be read, and every project turns out as it is told."""
+
+from collections import Counter
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.exceptions import ImproperlyConfigured
+from django.db.models import Sum
+
+from projects.demo.holdings import Owned
+from projects.demo.load import catalogue, load_demo, load_fabrics, load_places
+from projects.demo.plans import load_projects
+from projects.demo.recipes import RECIPES
+from projects.demo.scenario import PROJECTS, STORY_DAY
+from projects.demo.shelves import OWNED
+from projects.demo.trip import sample_photos
+from projects.models import Cut, Part, Project, Promise
+from stash.colour.photo import PhotoError, decode_photo
+from stash.models import Movement, Photo, Piece
+from stash.models.movement import Kind
+from stash.models.piece import Form
+from tests.builders import make_owner
+
+BY_NAME = {recipe.name: recipe for recipe in RECIPES}
+
+
+def quiet(_: str) -> None:
+    """Nobody looks at the progress."""
+
+
+def catalogue_all(owned: Iterable[Owned]) -> None:
+    """Everything but the photos."""
+    owner = make_owner()
+    places = load_places(owner)
+    for one in owned:
+        catalogue(owner, one, BY_NAME[one.recipe], places)
+
+
+@pytest.fixture
+def quilts(db: None) -> None:
+    """The projects, with only the fabrics that they use."""
+    used = {name for plan in PROJECTS for part in plan.parts for name in part.fabrics}
+    catalogue_all(one for one in OWNED if one.recipe in used)
+    load_projects(User.objects.get(), quiet)
+
+
+def test_every_recipe_lies_somewhere_once() -> None:
+    assert sorted(one.recipe for one in OWNED) == sorted(BY_NAME)
+
+
+def test_nothing_happens_after_the_story_stands_still() -> None:
+    days = [bought.on for one in OWNED for bought in one.pieces]
+    days += [event.on for one in OWNED for bought in one.pieces for event in bought.events]
+    days += [project.started for project in PROJECTS]
+    assert max(days) <= STORY_DAY
+
+
+def test_histories_run_forwards() -> None:
+    for one in OWNED:
+        for bought in one.pieces:
+            days = [bought.on, *(event.on for event in bought.events)]
+            assert days == sorted(days), one.recipe
+
+
+def test_every_project_turns_out_as_it_is_told(quilts: None) -> None:
+    for plan in PROJECTS:
+        project = Project.objects.get(name=plan.name)
+        for one in plan.parts:
+            part = Part.objects.get(project=project, role=one.role, number=one.number)
+            if one.not_needed or one.cut_already:
+                assert not hasattr(part, "coverage")
+            else:
+                assert part.coverage.verdict == one.expected, f"{plan.name}: {part.name}"
+
+
+def test_first_frost_lacks_six_squares_of_background(quilts: None) -> None:
+    """floor(41 / 4) x floor((39 1/4 - 1) / 4) = 10 x 9 = 90 of 96, by hand."""
+    part = Part.objects.get(project__name="First Frost", role="background")
+    (piece,) = Piece.objects.filter(fabric__parts=part)
+    (cut,) = part.cuts.all()
+    usable = piece.length - part.project.squaring_up
+    assert (piece.width // cut.length) * (usable // cut.length) == cut.count - 6
+    assert piece.width * usable > cut.count * cut.length**2
+    assert part.coverage.verdict == "short"
+
+
+def test_two_fat_quarters_have_the_area_but_not_the_shape(quilts: None) -> None:
+    """18 x 21 twice is 756 sq in, 16 squares of 6 1/2 are 676, 12 fit (trade.md, V-marked)."""
+    part = Part.objects.get(project__name="Bakehouse Window", role="feature")
+    quarters = Piece.objects.filter(fabric__parts=part, form=Form.FAT_QUARTER)
+    (cut,) = part.cuts.all()
+    area = sum(piece.width * piece.length for piece in quarters)
+    fit = sum((p.width // cut.length) * (p.length // cut.length) for p in quarters)
+    assert area > cut.count * cut.length**2
+    assert fit == 12 < cut.count
+    assert part.coverage.verdict == "short"
+
+
+def test_houses_stand_upright_in_the_plan(quilts: None) -> None:
+    part = Part.objects.get(project__name="Village Walk", role="feature")
+    placements = [one for plan in part.coverage.answer["plans"] for one in plan["placements"]]
+    assert len(placements) == 18
+    assert not any(one["turned"] for one in placements)
+
+
+def test_plum_lane_is_half_cut(quilts: None) -> None:
+    project = Project.objects.get(name="Plum Lane")
+    dark, light = (
+        Cut.objects.get(part__project=project, part__title=f"{which} squares")
+        for which in ("Dark", "Light")
+    )
+    assert project.status == "cutting"
+    assert (dark.done, light.done) == (40, 0)
+    assert Movement.objects.filter(piece__fabric__name="Plum Thicket", kind=Kind.CUT).exists()
+
+
+def test_promised_cloth_is_set_aside(quilts: None) -> None:
+    promised = {one.piece.fabric.name for one in Promise.objects.select_related("piece__fabric")}
+    assert {"Chalk", "Lavender Drawer"} <= promised
+
+
+@pytest.mark.django_db
+def test_ledger_sums_to_the_shelf_after_every_kind_of_movement() -> None:
+    catalogue_all(OWNED)
+    sums = Piece.objects.annotate(
+        across=Sum("movements__width_delta"),
+        along=Sum("movements__length_delta"),
+        number=Sum("movements__count_delta"),
+    )
+    for piece in sums:
+        ledger = (piece.across, piece.along, piece.number)
+        assert ledger == (piece.width, piece.length, piece.count)
+    assert set(Movement.objects.values_list("kind", flat=True)) == set(Kind.values)
+    forms = set(sums.values_list("form", flat=True))
+    assert {Form.YARDAGE, Form.FAT_QUARTER, Form.SQUARE, Form.STRIP, Form.SCRAP} <= forms
+    assert any(piece.favourite for piece in sums)
+    assert any(piece.keep_back for piece in sums)
+
+
+@pytest.mark.django_db
+def test_photos_give_loaded_fabrics_their_colour() -> None:
+    owner = make_owner()
+    places = load_places(owner)
+    owned = [one for one in OWNED if one.recipe in ("Midnight Pond", "Snowed In")]
+    load_fabrics(owner, owned, places, quiet)
+    readings = {photo.fabric.name: photo.appearance for photo in Photo.objects.all()}
+    assert readings["Midnight Pond"].value < 3
+    assert readings["Snowed In"].value > 8.5
+
+
+@pytest.mark.django_db
+def test_demo_is_not_loaded_into_a_real_stash(settings: Any) -> None:
+    settings.DEMO = False
+    with pytest.raises(ImproperlyConfigured, match="own data folder"):
+        load_demo(quiet)
+    assert not User.objects.exists()
+
+
+def test_shop_trip_has_twelve_photos_and_one_is_broken(tmp_path: Path) -> None:
+    paths = sample_photos(tmp_path / "trip")
+    broken = []
+    for path in paths:
+        try:
+            picture = decode_photo(path.read_bytes())
+        except PhotoError:
+            broken.append(path.name)
+        else:
+            assert picture.width > picture.height
+    assert len(paths) == 12
+    assert broken == ["fabric-07-broken.jpg"]
+    kinds = Counter(path.suffix for path in paths)
+    assert kinds == {".jpg": 8, ".heic": 2, ".png": 1, ".webp": 1}
