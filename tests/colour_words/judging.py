@@ -14,9 +14,10 @@ the end (navy, olive, bluish), "x with a hint of y", and "almost black". Two mea
   green": green or blue).
 
 Light and dark: names with a hue word at the end that hold light, lighter, lightish or pale
-against those that hold dark, darker, darkish or deep; names with both are left out. The answer
-is right when the modifier "light" (or "dark") is given and the other is not. Balanced accuracy is
-the mean of the two shares of right answers.
+against those that hold dark, darker, darkish or deep, and otherwise only hue words, their
+adjectives and "very": a dark sky blue is dark for a sky blue, not for a blue. (The wide measure
+takes those names too.) The answer is right when the modifier "light" (or "dark") is given and the
+other is not. Balanced accuracy is the mean of the two shares of right answers.
 """
 
 import csv
@@ -80,10 +81,17 @@ class Named:
         return hashlib.sha256(self.name.encode()).digest()[0] % 2 == 0
 
     @property
-    def tone(self) -> int:
-        """1 for light, -1 for dark, 0 for neither or both."""
+    def wide_tone(self) -> int:
+        """1 for light, -1 for dark, 0 for neither or both, whatever else the name holds."""
         words = set(_words(self.name))
         return int(bool(words & LIGHT)) - int(bool(words & DARK))
+
+    @property
+    def tone(self) -> int:
+        """As `wide_tone`, but 0 for a name with a word beside hues, their adjectives and very."""
+        words = set(_words(self.name))
+        known = LIGHT | DARK | set(HUE_WORDS) | set(_ADJECTIVES) | {"very"}
+        return self.wide_tone if words <= known else 0
 
     def agrees(self, hue: str, *, strict: bool) -> bool:
         return hue in (self.head, self.beside) or (not strict and hue == self.adjective)
@@ -107,11 +115,14 @@ def hue_agreement(colours: list[Named], best: list[str], *, strict: bool) -> flo
     return float(np.mean(right))
 
 
-def balanced_tone(colours: list[Named], modifiers: list[tuple[str, ...]]) -> float:
+def balanced_tone(
+    colours: list[Named], modifiers: list[tuple[str, ...]], *, wide: bool = False
+) -> float:
     """Return the balanced accuracy of "light" and "dark" on the names that hold either."""
+    tones = [colour.wide_tone if wide else colour.tone for colour in colours]
     shares = []
     for tone, asked, other in ((1, "light", "dark"), (-1, "dark", "light")):
-        given = [m for c, m in zip(colours, modifiers, strict=True) if c.tone == tone]
+        given = [words for named, words in zip(tones, modifiers, strict=True) if named == tone]
         shares.append(np.mean([asked in words and other not in words for words in given]))
     return float(np.mean(shares))
 

@@ -23,6 +23,8 @@ LEAST_SHADE = 0.35
 MOST_SHADES = 3
 # A second hue enters the name from this weight on.
 NAMED_SECOND_HUE = 0.5
+# A modifier enters the name from this fit on, so that a plain red stays "red".
+NAMED_MODIFIER = 0.75
 _UNCOLOURED = ("grey", "black", "white")
 
 
@@ -93,11 +95,11 @@ def checked_labs(labs: FloatArray) -> NDArray[np.float64]:
 
 def _words(hues: FloatArray, modifiers: FloatArray, shades: FloatArray) -> ColourWords:
     ranked = _ranked(HUE_WORDS, hues, LEAST_HUE)
-    held = tuple(word for word, _ in _ranked(MODIFIER_WORDS, modifiers, 0.5))
+    held = _ranked(MODIFIER_WORDS, modifiers, 0.5)
     return ColourWords(
-        name=_name(ranked, held),
+        name=_name(ranked, dict(held)),
         hues=ranked,
-        modifiers=held,
+        modifiers=tuple(word for word, _ in held),
         shades=_ranked(SHADE_WORDS, shades, LEAST_SHADE)[:MOST_SHADES],
     )
 
@@ -107,7 +109,7 @@ def _ranked(words: Sequence[str], weights: FloatArray, least: float) -> Weighted
     return tuple((words[i], float(weights[i])) for i in order if weights[i] >= least)
 
 
-def _name(hues: Weighted, modifiers: tuple[str, ...]) -> str:
+def _name(hues: Weighted, modifiers: dict[str, float]) -> str:
     best = hues[0][0]
     parts = [best]
     if len(hues) > 1 and hues[1][1] >= NAMED_SECOND_HUE and hues[1][0] not in ("black", "white"):
@@ -115,6 +117,6 @@ def _name(hues: Weighted, modifiers: tuple[str, ...]) -> str:
     if best in ("black", "white"):
         return " ".join(parts)
     for word in ("pale", "light", "deep", "dark", "bright", "dull"):
-        if word in modifiers:
+        if modifiers.get(word, 0) >= NAMED_MODIFIER:
             return " ".join([word, *parts])
     return " ".join(parts)

@@ -14,13 +14,25 @@ from stash.colour.words.vocabulary import HUE_WORDS, MODIFIER_WORDS
 
 FloatArray = NDArray[np.floating[Any]]
 
-# L* at which a grey of the hue is neither light nor dark. Fitted, as CHROMA_LIFT and TONE_STEP,
-# by tests/benchmarks/colour_words/fit_tones.py.
-MIDDLE_LIGHTNESS = dict(zip(HUE_WORDS, (46, 54, 64, 52, 41, 42, 64, 40, 46, 30, 80), strict=True))
-CHROMA_LIFT = 0.16
-TONE_STEP = 6.0
-# Half the medium band, in tone steps.
-MEDIUM = 0.5
+# For each hue: L* at which a barely coloured colour is neither light nor dark, and how that L*
+# moves with C*ab (a full yellow is lighter than a greyish one, a full blue darker). Fitted, as
+# TONE_STEP and MEDIUM, by tests/benchmarks/colour_words/fit_tones.py to the tuning half of names.
+MIDDLES = {
+    "red": (43, -0.02),
+    "orange": (54, 0.18),
+    "yellow": (66, 0.25),
+    "green": (47, 0.28),
+    "blue": (48, -0.14),
+    "purple": (40, 0.01),
+    "pink": (78, -0.13),
+    "brown": (37, 0.01),
+    "grey": (54, 0.08),
+    "black": (24, -0.03),
+    "white": (51, 0.0),
+}
+# One step of tone in L*, and half the medium band in steps.
+TONE_STEP = 3.9
+MEDIUM = 0.9
 
 # C*ab at which a colour of the hue reads as full.
 FULL_CHROMA = dict(zip(HUE_WORDS, (62, 72, 75, 60, 48, 58, 50, 42, 40, 40, 40), strict=True))
@@ -32,9 +44,9 @@ _WARM_CENTRE, _COOL_CENTRE, _HALF_WIDTH = 45.0, 225.0, 75.0
 
 def tones(labs: FloatArray, shares: FloatArray) -> NDArray[np.float64]:
     """Return how light (positive) or dark (negative) each colour is for its hue, shape (n,)."""
-    middle = shares @ np.array([MIDDLE_LIGHTNESS[hue] for hue in HUE_WORDS], dtype=float)
+    middle, lift = (shares @ np.array([MIDDLES[hue] for hue in HUE_WORDS])).T
     chroma = np.hypot(labs[:, 1], labs[:, 2])
-    return np.asarray((labs[:, 0] - CHROMA_LIFT * chroma - middle) / TONE_STEP, dtype=np.float64)
+    return np.asarray((labs[:, 0] - middle - lift * chroma) / TONE_STEP, dtype=np.float64)
 
 
 def modifier_fits(labs: FloatArray, shares: FloatArray) -> NDArray[np.float64]:
@@ -67,8 +79,9 @@ def modifier_fits(labs: FloatArray, shares: FloatArray) -> NDArray[np.float64]:
 
 def lightness_limits(hue: str, chroma: float = 0.0) -> tuple[float, float]:
     """Return the L* below which a colour of a hue word is dark and above which it is light."""
-    middle = MIDDLE_LIGHTNESS[hue] + CHROMA_LIFT * chroma
-    return middle - MEDIUM * TONE_STEP, middle + MEDIUM * TONE_STEP
+    middle, lift = MIDDLES[hue]
+    at = middle + lift * chroma
+    return at - MEDIUM * TONE_STEP, at + MEDIUM * TONE_STEP
 
 
 def _rise(distance: FloatArray) -> NDArray[np.float64]:

@@ -26,7 +26,6 @@ SHADE_WORDS = tuple(SHADES)
 SYNONYMS = {
     "gray": "grey",
     "violet": "purple",
-    "scarlet red": "scarlet",
     "reddish": "red",
     "orangey": "orange",
     "yellowish": "yellow",
@@ -43,16 +42,13 @@ SYNONYMS = {
     "rich": "deep",
     "vivid": "bright",
     "brilliant": "bright",
-    "strong": "bright",
     "greyed": "dull",
     "grayed": "dull",
     "muted": "dull",
     "dusty": "dull",
-    "soft": "dull",
     "neutrals": "neutral",
     "navy blue": "navy",
     "dark navy": "navy",
-    "off-white": "off white",
     "offwhite": "off white",
     "mustard yellow": "mustard",
     "burgundy red": "burgundy",
@@ -116,7 +112,7 @@ def colour_word(text: str) -> ColourWord | None:
 def suggest(text: str) -> str | None:
     """Return the nearest colour word or accepted spelling to a misspelt word, or None.
 
-    Near means a similarity of at least 0.75 by Ratcliff and Obershelp's measure (`difflib`), and
+    Near means a similarity of at least 0.78 by Ratcliff and Obershelp's measure (`difflib`), and
     at least four letters, since almost every shorter word is near another. Equally near words
     are taken in the order hues, modifiers, shades, other spellings.
     """
@@ -126,7 +122,7 @@ def suggest(text: str) -> str | None:
     known = [*HUE_WORDS, *MODIFIER_WORDS, *SHADE_WORDS, *SYNONYMS]
     near = [(_similarity(plain, word), -place, word) for place, word in enumerate(known)]
     similarity, _, word = max(near)
-    return word if similarity >= 0.75 else None
+    return word if similarity >= 0.78 else None
 
 
 def _similarity(text: str, word: str) -> float:
