@@ -1,11 +1,11 @@
-"""Free straight cutting of one width by beam search, many partial plans at once.
+"""Free straight cutting by beam search, many partial plans at once.
 
 A partial plan is strips across the width; columns inside a strip; rows inside a column;
-rectangles side by side in a row (four stages, each rectangle trimmed out). Each step adds
-one rectangle to every partial plan in the beam, in every place that keeps a written order
-(tallest column first in a strip, one rectangle alone in a column's first row, lower
-rectangles later in a row), and keeps those with the best guide. A heuristic: it promises a
-valid plan, never a best one.
+rectangles side by side in a row (four stages, each rectangle trimmed out); pieces are
+filled one after the other. Each step adds one rectangle to every partial plan in the beam,
+in every place that keeps a written order (tallest column first in a strip, one rectangle
+alone in a column's first row, lower rectangles later in a row), and keeps those with the
+best guide. A heuristic: it promises a valid plan, never a best one.
 """
 
 from __future__ import annotations
@@ -18,134 +18,175 @@ import numpy as np
 from projects.cutting.problem import Put
 from projects.cutting.table import Kind
 
-SAME_ROW, NEW_ROW, NEW_COLUMN, NEW_STRIP = range(4)
+SAME_ROW, NEW_ROW, NEW_COLUMN, NEW_STRIP, NEW_BIN = range(5)
+GUIDES = 6
+STATE = 8  # strip start, strip length, column start, column width, row start, row length,
+#            row end, bin
 
 
-@dataclass
-class _Beam:
-    """Arrays over partial plans: current strip, column and row, and what is still wanted."""
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A whole plan: rectangles per bin, and how long the last bin is used."""
 
-    ys: np.ndarray
-    high: np.ndarray
-    x0: np.ndarray
-    wc: np.ndarray
-    yr: np.ndarray
-    hr: np.ndarray
-    xr: np.ndarray
-    placed: np.ndarray
-    left: np.ndarray
+    puts: tuple[tuple[int, Put], ...]
+    last_bin: int
+    length: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Cloth:
+    kinds: list[Kind]
+    w: np.ndarray
+    h: np.ndarray
+    line: np.ndarray
+    area: np.ndarray
+    wide: np.ndarray
+    long: np.ndarray
+    before: np.ndarray
+    spare: int
 
 
 def beam_search(
     kinds: Sequence[Kind],
     demands: Sequence[int],
-    width: int,
-    longest: int,
+    bins: Sequence[tuple[int, int]],
     size: int,
     guide: int,
     keep_going: Callable[[], bool],
-) -> tuple[int, list[Put]] | None:
-    """Return (length, rectangles) of a plan no longer than `longest`, or None."""
-    kinds = [kind for kind in kinds if kind.w <= width and kind.h <= longest]
-    w = np.array([kind.w for kind in kinds], dtype=np.int64)
-    h = np.array([kind.h for kind in kinds], dtype=np.int64)
-    line = np.array([kind.line for kind in kinds], dtype=np.int64)
-    area = w * h
+) -> Found | None:
+    """Return a plan that places everything on the bins (w, h), filled in this order."""
+    widest, longest = max(w for w, _ in bins), max(h for _, h in bins)
+    kinds = [k for k in kinds if demands[k.line] and k.w <= widest and k.h <= longest]
     wanted = np.array(demands, dtype=np.int64)
-    total = sum(
-        int(wanted[kind.line]) * kind.w * kind.h for kind in kinds if not kind.turned
-    ) or int((wanted[line] * area).sum())
-    spare = width * longest - total
-    if spare < 0:
+    areas = {kind.line: kind.w * kind.h for kind in kinds}
+    if any(n and line not in areas for line, n in enumerate(demands)):
         return None
-    steps = int(wanted.sum())
-    zero = np.zeros(1, dtype=np.int64)
-    beam = _Beam(zero, zero, zero, zero, zero, zero, zero, zero, wanted[None, :].copy())
-    salt = np.random.default_rng(7).integers(1, 2**61, size=len(wanted) + 8, dtype=np.int64)
+    total = sum(area * demands[line] for line, area in areas.items())
+    wide = np.array([w for w, _ in bins], dtype=np.int64)
+    long = np.array([h for _, h in bins], dtype=np.int64)
+    cloth = _Cloth(
+        kinds,
+        np.array([kind.w for kind in kinds], dtype=np.int64),
+        np.array([kind.h for kind in kinds], dtype=np.int64),
+        np.array([kind.line for kind in kinds], dtype=np.int64),
+        np.array([kind.w * kind.h for kind in kinds], dtype=np.int64),
+        wide,
+        long,
+        np.concatenate([[0], np.cumsum(wide * long)]),
+        int((wide * long).sum()) - total,
+    )
+    if cloth.spare < 0:
+        return None
+    return _run(cloth, wanted, size, guide, keep_going)
+
+
+def _run(
+    cloth: _Cloth, wanted: np.ndarray, size: int, guide: int, keep_going: Callable[[], bool]
+) -> Found | None:
+    salt = np.random.default_rng(7).integers(1, 2**61, size=len(wanted) + STATE, dtype=np.int64)
+    state = np.zeros((STATE, 1), dtype=np.int64)
+    state[1] = cloth.long[0] + 1  # no strip yet: nothing but a new strip or bin fits
+    placed = np.zeros(1, dtype=np.int64)
+    left = wanted[None, :].copy()
     history: list[tuple[np.ndarray, np.ndarray, np.ndarray]] = []
-    for step in range(steps):
-        grown = _grow(beam, w, h, line, area, width, longest, spare, first=step == 0)
+    for step in range(int(wanted.sum())):
+        grown = _grow(cloth, state, placed, left, first=step == 0)
         if grown is None or not keep_going():
             return None
-        parents, kind, move, fields, waste, committed = grown
-        score = _score(guide, waste, committed, fields[7], step + 1)
-        chosen = _select(parents, kind, fields, score, beam.left, line, salt, size)
-        parents, kind, move = parents[chosen], kind[chosen], move[chosen]
-        left = beam.left[parents].copy()
-        left[np.arange(len(chosen)), line[kind]] -= 1
-        beam = _Beam(*(field[chosen] for field in fields), left)
-        history.append((parents, kind, move))
-    ends = beam.ys + beam.high
+        parent, kind, move, state, placed, waste = grown
+        score = _score(guide, waste, placed, step + 1)
+        chosen = _select(parent, cloth.line[kind], state, score, left, salt, size)
+        parent, kind, move = parent[chosen], kind[chosen], move[chosen]
+        state, placed = state[:, chosen], placed[chosen]
+        left = left[parent]
+        left[np.arange(len(chosen)), cloth.line[kind]] -= 1
+        history.append((parent, kind, move))
+    ends = cloth.before[state[7]] + cloth.wide[state[7]] * (state[0] + state[1])
     best = int(np.argmin(ends))
-    return int(ends[best]), _replay(history, best, kinds)
+    puts = _replay(history, best, cloth)
+    return Found(tuple(puts), int(state[7, best]), int(state[0, best] + state[1, best]))
 
 
 def _grow(
-    beam: _Beam,
-    w: np.ndarray,
-    h: np.ndarray,
-    line: np.ndarray,
-    area: np.ndarray,
-    width: int,
-    longest: int,
-    spare: int,
-    *,
-    first: bool,
-) -> tuple[np.ndarray, ...] | None:
+    cloth: _Cloth, state: np.ndarray, placed: np.ndarray, left: np.ndarray, *, first: bool
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray] | None:
     """Return every partial plan with one more rectangle (flat arrays)."""
-    open_ = beam.left[:, line] > 0
-    col = [getattr(beam, name)[:, None] for name in ("ys", "high", "x0", "wc", "yr", "hr", "xr")]
-    ys, high, x0, wc, yr, hr, xr = col
-    limit = np.where(x0 == 0, longest - ys, high)
+    w, h = cloth.w, cloth.h
+    open_ = left[:, cloth.line] > 0
+    ys, high, x0, wc, yr, hr, xr, at = (field[:, None] for field in state)
+    wide, long = cloth.wide[at], cloth.long[at]
+    if first:
+        fits = {NEW_BIN: open_ & (w <= wide) & (h <= long)}
+    else:
+        limit = np.where(x0 == 0, long - ys, high)
+        strip = open_ & (w <= wide) & (ys + high + h <= long)
+        fits = {
+            SAME_ROW: open_ & (yr > 0) & (xr + w <= wc) & (h <= hr),
+            NEW_ROW: open_ & (w <= wc) & (yr + hr + h <= limit),
+            NEW_COLUMN: open_ & (x0 + wc + w <= wide) & (h <= high),
+            NEW_STRIP: strip,
+        }
+        if len(cloth.wide) > 1:
+            more = at + 1 < len(cloth.wide)
+            after = np.minimum(at + 1, len(cloth.wide) - 1)
+            room = (w <= cloth.wide[after]) & (h <= cloth.long[after])
+            fits[NEW_BIN] = open_ & ~strip & more & room
     parts = []
-    if not first:
-        fits = open_ & (yr > 0) & (xr + w <= wc) & (h <= hr)
-        parts.append((SAME_ROW, fits))
-        fits = open_ & (w <= wc) & (yr + hr + h <= limit)
-        parts.append((NEW_ROW, fits))
-        fits = open_ & (x0 + wc + w <= width) & (h <= high)
-        parts.append((NEW_COLUMN, fits))
-    parts.append((NEW_STRIP, open_ & (ys + high + h <= longest)))
-    found: list[list[np.ndarray]] = []
-    for move, fits in parts:
-        p, k = np.nonzero(fits)
-        if not len(p):
-            continue
-        a = [getattr(beam, name)[p] for name in ("ys", "high", "x0", "wc", "yr", "hr", "xr")]
-        kw, kh = w[k], h[k]
-        if move == SAME_ROW:
-            a[6] = a[6] + kw
-        elif move == NEW_ROW:
-            a[4] = a[4] + a[5]
-            a[5], a[6] = kh, kw
-            a[1] = np.maximum(a[1], a[4] + kh)
-        elif move == NEW_COLUMN:
-            a[2] = a[2] + a[3]
-            a[3], a[5], a[6] = kw, kh, kw
-            a[4] = np.zeros_like(kw)
+    for move, fit in fits.items():
+        p, k = np.nonzero(fit)
+        if len(p):
+            new = state[:, p]
+            _put(new, move, w[k], h[k], first)
+            sums = placed[p] + cloth.area[k]
+            waste = _committed(cloth, new) - sums
+            good = waste <= cloth.spare
+            parts.append(
+                (
+                    p[good],
+                    k[good],
+                    np.full(int(good.sum()), move),
+                    new[:, good],
+                    sums[good],
+                    waste[good],
+                )
+            )
+    if not parts or not any(len(part[0]) for part in parts):
+        return None
+    p, k, m, new_state, sums, waste = (
+        np.concatenate(one, axis=-1) for one in zip(*parts, strict=True)
+    )
+    return p, k, m, new_state, sums, waste
+
+
+def _put(new: np.ndarray, move: int, w: np.ndarray, h: np.ndarray, first: bool) -> None:
+    """Change the states in place for one more rectangle each."""
+    if move == SAME_ROW:
+        new[6] += w
+        return
+    if move == NEW_ROW:
+        new[4] += new[5]
+        new[1] = np.maximum(new[1], new[4] + h)
+    else:
+        if move == NEW_COLUMN:
+            new[2] += new[3]
+        elif move == NEW_STRIP:
+            new[0] += new[1]
+            new[1], new[2] = h, 0
         else:
-            a[0] = a[0] + a[1]
-            nothing = np.zeros_like(kw)
-            a[1], a[2], a[3], a[4], a[5], a[6] = kh, nothing, kw, nothing, kh, kw
-        placed = beam.placed[p] + area[k]
-        committed = width * a[0] + a[2] * a[1] + a[3] * a[4] + a[6] * a[5]
-        waste = committed - placed
-        good = waste <= spare
-        found.append(
-            [one[good] for one in (p, k, np.full(len(p), move), *a, placed, waste, committed)]
-        )
-    if not found:
-        return None
-    joined = [np.concatenate(parts_) for parts_ in zip(*found, strict=True)]
-    if not len(joined[0]):
-        return None
-    return joined[0], joined[1], joined[2], joined[3:11], joined[11], joined[12]  # type: ignore[return-value]
+            new[0], new[1], new[2] = 0, h, 0
+            new[7] += 0 if first else 1
+        new[3], new[4] = w, 0
+    new[5], new[6] = h, w
 
 
-def _score(
-    guide: int, waste: np.ndarray, committed: np.ndarray, placed: np.ndarray, step: int
-) -> np.ndarray:
-    share = waste / committed
+def _committed(cloth: _Cloth, s: np.ndarray) -> np.ndarray:
+    """Return the area behind the front: what later rectangles can no longer use."""
+    return cloth.before[s[7]] + cloth.wide[s[7]] * s[0] + s[2] * s[1] + s[3] * s[4] + s[6] * s[5]
+
+
+def _score(guide: int, waste: np.ndarray, placed: np.ndarray, step: int) -> np.ndarray:
+    """Return what the beam sorts by: wasted share, more or less in favour of large ones."""
+    share = waste / (placed + waste)
     mean = placed / step
     if guide == 0:
         return share
@@ -161,12 +202,11 @@ def _score(
 
 
 def _select(
-    parents: np.ndarray,
-    kind: np.ndarray,
-    fields: Sequence[np.ndarray],
+    parent: np.ndarray,
+    line: np.ndarray,
+    state: np.ndarray,
     score: np.ndarray,
     left: np.ndarray,
-    line: np.ndarray,
     salt: np.ndarray,
     size: int,
 ) -> np.ndarray:
@@ -177,39 +217,28 @@ def _select(
     else:
         near = np.arange(len(score))
     order = near[np.argsort(score[near], kind="stable")]
-    key = left[parents[order]] @ salt[: left.shape[1]] - salt[line[kind[order]]]
-    for field, grain in zip(fields[:7], salt[left.shape[1] :], strict=False):
-        key = key + field[order] * grain
+    lines = left.shape[1]
+    key = (left @ salt[:lines])[parent[order]] - salt[line[order]]
+    key = key + salt[lines:] @ state[:, order]
     _, firsts = np.unique(key, return_index=True)
     firsts.sort()
     return order[firsts[:size]]
 
 
 def _replay(
-    history: list[tuple[np.ndarray, np.ndarray, np.ndarray]], last: int, kinds: Sequence[Kind]
-) -> list[Put]:
+    history: list[tuple[np.ndarray, np.ndarray, np.ndarray]], last: int, cloth: _Cloth
+) -> list[tuple[int, Put]]:
     moves = []
     at = last
-    for parents, kind, move in reversed(history):
-        moves.append((int(move[at]), kinds[int(kind[at])]))
-        at = int(parents[at])
+    for parent, kind, move in reversed(history):
+        moves.append((int(move[at]), cloth.kinds[int(kind[at])]))
+        at = int(parent[at])
     moves.reverse()
-    puts: list[Put] = []
-    ys = high = x0 = wc = yr = hr = xr = 0
-    for move, one in moves:
-        if move == SAME_ROW:
-            x = x0 + xr
-            xr += one.w
-        elif move == NEW_ROW:
-            yr += hr
-            x, hr, xr = x0, one.h, one.w
-        elif move == NEW_COLUMN:
-            x0 += wc
-            x, wc, yr, hr, xr = x0, one.w, 0, one.h, one.w
-        else:
-            ys += high
-            high = x0 = yr = x = 0
-            wc, hr, xr = one.w, one.h, one.w
-        puts.append((one.line, x, ys + yr, one.w, one.h))
-        high = max(high, yr + one.h)
+    puts: list[tuple[int, Put]] = []
+    state = np.zeros((STATE, 1), dtype=np.int64)
+    for number, (move, one) in enumerate(moves):
+        _put(state, move, np.array([one.w]), np.array([one.h]), number == 0)
+        ys, _, x0, _, yr, _, xr, index = (int(n) for n in state[:, 0])
+        x = x0 + xr - one.w
+        puts.append((index, (one.line, x, ys + yr, one.w, one.h)))
     return puts

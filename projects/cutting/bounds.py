@@ -1,24 +1,27 @@
-"""Proofs that no straight cutting can do: area, and prices checked in whole numbers.
+"""Proofs that no straight cutting can do, checked in whole numbers.
 
 A price proof gives every line of the list a whole-number price such that all pieces
-together cannot hold the price of the whole list. What a piece can hold at most is found by
-dynamic programming over every straight cut, with copies unlimited, so the proof holds for
-any straight (guillotine) cutting in any number of stages.
+together cannot hold the price of the whole list. What a rectangle can hold at most is found
+by dynamic programming over every straight cut, with copies unlimited, so the proof holds
+for any straight (guillotine) cutting in any number of stages. The prices come from a
+linear program over patterns; only the whole-number check counts as proof.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from projects.cutting.master import Column, Relaxation
 from projects.cutting.points import points
 from projects.cutting.problem import Problem
 from projects.cutting.table import Kind, Table
 
-MOST_CELLS = 300_000
-SCALE = 100_000
+MOST_CELLS = 250_000
+SCALE = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,61 +43,161 @@ def whole_prices(prices: Sequence[float]) -> tuple[int, ...]:
     return tuple(max(0, round(price / top * SCALE)) for price in prices)
 
 
-def holding_table(
-    problem: Problem, prices: Sequence[int], width: int, height: int
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return (xs, ys, most): most[i, j] is the most that xs[i] x ys[j] can hold.
+class Holding:
+    """What rectangles up to width x height can hold, for any whole-number prices.
 
-    When the grid would be too fine, sizes are rounded down to a coarser one, which can
-    only make the pieces seem to hold more: still a proof. xs and ys are in solver steps.
+    When the grid would be too fine, sizes are rounded down to a coarser one, which can only
+    make the pieces seem to hold more: still a proof.
     """
-    kinds = [
-        kind for kind in problem.kinds if prices[kind.line] and kind.w <= width and kind.h <= height
-    ]
-    step_x = step_y = 1
-    while True:
-        rough = [Kind(kind.line, kind.w // step_x, kind.h // step_y, kind.turned) for kind in kinds]
-        counts = [problem.lines[kind.line].count for kind in rough]
-        if all(kind.w and kind.h for kind in rough):
-            xs = points([(k.w, n) for k, n in zip(rough, counts, strict=True)], width // step_x)
-            ys = points([(k.h, n) for k, n in zip(rough, counts, strict=True)], height // step_y)
-            if len(xs) * len(ys) <= MOST_CELLS:
+
+    def __init__(self, problem: Problem, width: int, height: int) -> None:
+        self.kinds = [
+            kind
+            for kind in problem.kinds
+            if kind.w <= width and kind.h <= height and problem.lines[kind.line].count
+        ]
+        counts = [problem.lines[kind.line].count for kind in self.kinds]
+        self.step_x = self.step_y = 1
+        while True:
+            rough = [
+                Kind(kind.line, kind.w // self.step_x, kind.h // self.step_y, kind.turned)
+                for kind in self.kinds
+            ]
+            xs = points(
+                [(k.w, n) for k, n in zip(rough, counts, strict=True)], width // self.step_x
+            )
+            ys = points(
+                [(k.h, n) for k, n in zip(rough, counts, strict=True)], height // self.step_y
+            )
+            if len(xs) * len(ys) <= MOST_CELLS or not self._coarsen(len(xs) >= len(ys), rough):
                 break
-        if len(xs) / max(1, width // step_x) > len(ys) / max(1, height // step_y) or len(xs) >= len(
-            ys
-        ):
-            step_x += max(1, step_x // 2)
+        self.xs, self.ys = xs * self.step_x, ys * self.step_y
+        self.table = Table(rough, xs, ys)
+
+    def _coarsen(self, across: bool, rough: Sequence[Kind]) -> bool:
+        """Make one direction coarser; False when a rectangle would lose its size."""
+        thin_x, thin_y = min(k.w for k in rough), min(k.h for k in rough)
+        if across and thin_x >= 4:
+            self.step_x += max(1, self.step_x // 4)
+        elif thin_y >= 4:
+            self.step_y += max(1, self.step_y // 4)
+        elif thin_x >= 4:
+            self.step_x += max(1, self.step_x // 4)
         else:
-            step_y += max(1, step_y // 2)
-    table = Table(rough, xs, ys)
-    most = table.fill_fully(np.array([prices[kind.line] for kind in rough], dtype=np.int64))
-    return xs * step_x, ys * step_y, most
+            return False
+        return True
+
+    def fill(self, prices: Sequence[int]) -> np.ndarray:
+        """Return most[i, j]: the most worth that xs[i] x ys[j] can hold."""
+        wanted = np.array([prices[kind.line] for kind in self.kinds], dtype=np.int64)
+        return self.table.fill_fully(wanted)
+
+    def cell(self, width: int, height: int) -> tuple[int, int]:
+        """Return the cell that stands for a rectangle."""
+        i = int(np.searchsorted(self.xs, width - width % self.step_x, side="right")) - 1
+        j = int(np.searchsorted(self.ys, height - height % self.step_y, side="right")) - 1
+        return i, j
+
+    def contents(self, i: int, j: int) -> tuple[tuple[int, int], ...]:
+        """Return how many of each line lie in the best layout of a cell."""
+        spots = self.table.trace(len(self.table.layers) - 1, i, j)
+        return tuple(sorted(Counter(self.kinds[k].line for k, _, _ in spots).items()))
 
 
-def price_proof(problem: Problem, prices: Sequence[int]) -> PriceProof:
+def price_proof(
+    problem: Problem, prices: Sequence[int], holding: Holding | None = None
+) -> PriceProof:
     """Return what the list is worth and what all pieces together hold at most."""
     wanted = sum(price * line.count for price, line in zip(prices, problem.lines, strict=True))
     held = 0
     if problem.bins:
-        widest = max(one.w for one in problem.bins)
-        longest = max(one.h for one in problem.bins)
-        xs, ys, most = holding_table(problem, prices, widest, longest)
-        for one in problem.bins:
-            i = int(np.searchsorted(xs, one.w, side="right")) - 1
-            j = int(np.searchsorted(ys, one.h, side="right")) - 1
-            held += int(most[i, j]) * one.count
+        holding = holding or Holding(
+            problem, max(one.w for one in problem.bins), max(one.h for one in problem.bins)
+        )
+        most = holding.fill(prices)
+        held = sum(int(most[holding.cell(one.w, one.h)]) * one.count for one in problem.bins)
     return PriceProof(tuple(prices), wanted, held)
 
 
-def length_bound(problem: Problem, prices: Sequence[int], lack: int, width: int, below: int) -> int:
-    """Return a length that is needed of cloth `width` wide to hold a further `lack`.
+@dataclass(frozen=True, slots=True)
+class LengthBound:
+    """No cutting does with less than `length` more; `proof` says what the pieces hold.
 
-    Valid for every plan shorter than `below` (a length already known to do).
+    exhausted: these prices can prove no more (the search did not stop for lack of time).
     """
-    if lack <= 0:
-        return 0
-    _, ys, most = holding_table(problem, prices, width, max(1, below - 1))
-    for j in range(len(ys)):
-        if int(most[-1, j]) >= lack:
-            return int(ys[j])
-    return below
+
+    length: int
+    proof: PriceProof | None
+    exhausted: bool
+
+
+def length_bound(
+    problem: Problem,
+    width: int,
+    below: int,
+    keep_going: Callable[[], bool],
+    *,
+    hints: Sequence[Sequence[float]] = (),
+    most_rounds: int = 60,
+) -> LengthBound:
+    """Return a proven least length of new cloth, `width` wide, beside the pieces on hand.
+
+    below: a length that is known to do (the answer never exceeds it); with 0 pieces this
+    bounds the length of cloth for the whole list. Each round takes prices from a linear
+    program over the layouts seen so far and checks them in whole numbers.
+    """
+    lines = problem.lines
+    tallest = max([below - 1, *(one.h for one in problem.bins)])
+    widest = max([width, *(one.w for one in problem.bins)])
+    if tallest < 1:
+        return LengthBound(0, None, True)
+    holding = Holding(problem, widest, tallest)
+    program = Relaxation(
+        [line.count for line in lines],
+        [float(one.count) for one in problem.bins],
+        [10.0 * line.w * line.h / (width * max(1, below)) for line in lines],
+    )
+    best, proof = 0, None
+    queue = [whole_prices(hint) for hint in hints]
+    queue.append(whole_prices([float(line.w * line.h) for line in lines]))
+    at_width = holding.cell(width, 0)[0]
+    end = holding.cell(width, below - 1)[1] if below > 1 else 0
+    for _ in range(most_rounds):
+        from_program = not queue
+        prices = queue.pop(0) if queue else whole_prices(program.solve()[1].tolist())
+        wanted = sum(price * line.count for price, line in zip(prices, lines, strict=True))
+        most = holding.fill(prices)
+        cells = [holding.cell(one.w, one.h) for one in problem.bins]
+        held = sum(
+            int(most[cell]) * one.count for cell, one in zip(cells, problem.bins, strict=True)
+        )
+        if wanted > held:
+            enough = np.flatnonzero(most[at_width, : end + 1] >= wanted - held)
+            reached = int(holding.ys[enough[0]]) if len(enough) else below
+            if reached > best:
+                best, proof = min(reached, below), PriceProof(prices, wanted, held)
+        if best >= below:
+            return LengthBound(below, proof, True)
+        if not _learn(program, holding, problem, cells, holding.cell(width, best)) and from_program:
+            return LengthBound(best, proof, True)
+        if not keep_going():
+            break
+    return LengthBound(best, proof, False)
+
+
+def _learn(
+    program: Relaxation,
+    holding: Holding,
+    problem: Problem,
+    cells: Sequence[tuple[int, int]],
+    new: tuple[int, int],
+) -> bool:
+    """Add the best layouts under the last prices; return whether there was a new one."""
+    fresh = False
+    for row, cell in [*enumerate(cells), (-1, new)]:
+        makes = holding.contents(*cell)
+        if makes and (row, makes) not in program.seen:
+            program.seen.add((row, makes))
+            program.add(Column(1.0 if row < 0 else 0.0, makes, row, 1))
+            fresh = True
+    return fresh

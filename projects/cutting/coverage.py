@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from projects.cutting.allowances import length_to_buy, round_up, usable_size, usable_width
-from projects.cutting.bounds import length_bound, price_proof, whole_prices
+from projects.cutting.bounds import LengthBound, length_bound
 from projects.cutting.layout import lay_out, make_plan
-from projects.cutting.packing import Pattern, Row
+from projects.cutting.packing import Packing, Pattern, Row
 from projects.cutting.problem import Names, make_problem
-from projects.cutting.search import Try, attempt, rows_of
+from projects.cutting.search import Try, attempt, fill_bins, penalties, rows_of, with_counts
 from projects.cutting.shapes import (
     MAX_LINES,
     Allow,
@@ -25,13 +25,19 @@ from projects.cutting.shapes import (
     Placement,
     Plan,
 )
+from projects.cutting.shortest import StripSearch, strips_of
 from projects.cutting.verify import PlanError, verify_plans
 from projects.cutting.work import Budget
 from stash.lengths import INCH, format_length
 
 DEFAULT_WIDTH = 42 * INCH
 LEAST_YARDAGE_WIDTH = 36 * INCH
-STAGES = (2, 3, 6)
+TWO, THREE, FREE = 2, 3, 6
+WAYS = {
+    TWO: "strips first, then sub-cut",
+    THREE: "strips, sub-cut, then cut again",
+    FREE: "free straight cuts",
+}
 
 
 def plan_cuts(
@@ -45,11 +51,12 @@ def plan_cuts(
 
     *covered*: every plan was accepted by `verify`. *short*: a proof says that no straight
     cutting of these pieces can do it. *undecided*: neither was found; `evidence.tried` says
-    what was tried and `evidence.gap` how far apart plan and proof are.
+    what was tried and `evidence.gap` how far plan and proof are apart.
 
-    The order of pieces and cuts changes nothing. Ties: cuts of one size are named in
-    alphabetical order; favourites are opened last; then smaller pieces first, then by order
-    and name.
+    Easier cutting is taken before finer cutting. The order of pieces and cuts changes
+    nothing. Ties: cuts of one size are named in alphabetical order; favourites are opened
+    last; then smaller pieces first, then by order and name. `limits.seconds` is a fallback;
+    more of it can only turn *undecided* into one of the others.
 
     Raises CuttingError, one sentence quoting the input.
     """
@@ -74,43 +81,119 @@ class _Question:
         )
         self.tried: list[str] = []
         self.tries: list[Try] = []
+        self.easier: list[tuple[str, int]] = []
+        self.single: StripSearch | None = None
+
+    # -- the order of work -------------------------------------------------------------
 
     def answer(self) -> Answer:
-        done = self._cover()
-        if done is not None:
-            return done
-        return self._not_covered()
+        """Easy plans, then quick proofs, then what to buy and its proof, then hard plans."""
+        found = self._quick()
+        if found is not None:
+            return self._covered(found)
+        reason = self._plain_proof()
+        bought = self._buy_quickly()
+        below = bought[0] // self.problem.step_y if bought else 1
+        bound = self._bound(below) if reason is None or bought else None
+        if reason is None and bound is not None and bound.length > 0 and bound.proof:
+            reason = self._price_reason(bound)
+        if reason is None:
+            found = self._slow()
+            if found is not None:
+                return self._covered(found)
+        if bought:
+            bought = self._buy_better(bought, bound)
+        return self._lacking(reason, bought, bound)
 
-    # -- covered ---------------------------------------------------------------------
+    def _allowed(self, stages: int) -> bool:
+        return self.limits.only_stages is None or stages <= self.limits.only_stages
 
-    def _penalty(self) -> list[float]:
-        widest = max((one.w for one in self.problem.bins), default=1)
-        return [100.0 * line.w * line.h / widest for line in self.problem.lines]
-
-    def _cover(self) -> Answer | None:
-        if not self.problem.bins:
-            return None
-        spared = any(one.favourite for one in self.problem.bins)
-        for favourites in (False, True) if spared else (True,):
-            if not any(favourites or not one.favourite for one in self.problem.bins):
-                continue
-            for stages in STAGES:
-                if self.limits.only_stages and stages > self.limits.only_stages:
-                    continue
-                rows = rows_of(self.problem, favourites=favourites)
-                share = self.budget.part(0.45)
-                found, _ = attempt(self.problem, rows, stages, self._penalty(), share)
-                self.tries.append(found)
-                self.tried.append(_way(stages))
-                if found.complete:
-                    return self._covered(found)
+    def _each_choice(self, action: Callable[[bool], Packing | None]) -> Packing | None:
+        """Try without the favourites first."""
+        bins = self.problem.bins
+        choices = [True]
+        if 0 < sum(one.favourite for one in bins) < len(bins):
+            choices = [False, True]
+        for favourites in choices:
+            found = action(favourites)
+            if found is not None:
+                return found
         return None
 
-    def _plans(self, found: Try) -> tuple[tuple[Plan, ...], dict[str, int]]:
-        names = Names(self.problem, self.cuts)
+    def _quick(self) -> Packing | None:
+        if not self.problem.bins:
+            return None
+        self.tried.append(WAYS[TWO])
         bins = self.problem.bins
-        strips = [one.count == 1 for one in bins]
-        laid = lay_out(self.problem, found.packing, names, strips)
+        if len(bins) == 1 and bins[0].count == 1 and self._fits_width(bins[0].w):
+            return self._quick_single()
+        return self._each_choice(lambda favourites: self._attempt(TWO, favourites))
+
+    def _quick_single(self) -> Packing | None:
+        one = self.problem.bins[0]
+        self.single = StripSearch(self.problem, one.w, self.budget, enough=one.h)
+        self.single.two_stages()
+        best = self.single.best
+        if best.two_stage is not None:
+            self.easier.append((WAYS[TWO], best.two_stage * self.problem.step_y))
+        if best.length <= one.h:
+            return self._single_packing()
+        return self._attempt(TWO, True)
+
+    def _single_packing(self) -> Packing | None:
+        if self.single is None or self.single.best.length > self.problem.bins[0].h:
+            return None
+        strips = strips_of(self.single.best.puts)
+        return Packing(tuple((strip, 1) for strip in strips), (), 0.0, 0.0, False)
+
+    def _slow(self) -> Packing | None:
+        if not self.problem.bins:
+            return None
+        if self.single is not None and self._allowed(FREE):
+            self.tried += [WAYS[THREE], WAYS[FREE]]
+            self.single.budget = self.budget
+            self.single.run()
+            found = self._single_packing()
+            if found is not None:
+                return found
+        if self.single is None and self._allowed(THREE):
+            self.tried.append(WAYS[THREE])
+            found = self._each_choice(lambda favourites: self._attempt(THREE, favourites))
+            if found is not None:
+                return found
+        if self._allowed(FREE):
+            self.tried.append(WAYS[FREE])
+            found = self._each_choice(lambda favourites: self._attempt(FREE, favourites))
+            if found is not None:
+                return found
+            return self._each_choice(
+                lambda favourites: fill_bins(self.problem, favourites, self.budget.part(0.8))
+            )
+        return None
+
+    def _attempt(self, stages: int, favourites: bool) -> Packing | None:
+        widest = max(one.w for one in self.problem.bins)
+        rows = rows_of(self.problem, favourites=favourites)
+        if not any(row.count for row in rows):
+            return None
+        penalty = penalties(self.problem, widest)
+        found, _ = attempt(self.problem, rows, stages, penalty, self.budget.part(0.4))
+        self.tries.append(found)
+        return found.packing if found.complete else None
+
+    def _fits_width(self, width: int) -> bool:
+        return all(
+            line.w <= width or (line.turn and line.h <= width) for line in self.problem.lines
+        )
+
+    # -- plans ---------------------------------------------------------------------------
+
+    def _strip_rows(self) -> list[bool]:
+        return [*(one.count == 1 for one in self.problem.bins), True]
+
+    def _plans(self, packing: Packing) -> tuple[tuple[Plan, ...], dict[str, int]]:
+        names = Names(self.problem, self.cuts)
+        laid = lay_out(self.problem, packing, names, self._strip_rows())
         return self._as_plans(laid), names.missing()
 
     def _as_plans(self, laid: dict[tuple[int, int], list[Placement]]) -> tuple[Plan, ...]:
@@ -123,12 +206,12 @@ class _Question:
                 plans.append(make_plan(name, index, width, length, placements))
         return tuple(plans)
 
-    def _covered(self, found: Try) -> Answer | None:
-        plans, missing = self._plans(found)
-        if missing:
-            return None
+    def _covered(self, found: Packing) -> Answer:
+        plans, _ = self._plans(found)
         verify_plans(self.pieces, self.cuts, plans, self.allow)
         used = sum(plan.used for plan in plans)
+        hardest = max(plans, key=lambda plan: plan.stages)
+        bound = self.single.best.bound * self.problem.step_y if self.single else None
         return Answer(
             verdict="covered",
             plans=plans,
@@ -137,105 +220,69 @@ class _Question:
             buy=None,
             evidence=Evidence(
                 proof="plan",
-                sentence=f"A plan was found and checked: {plans[0].technique}."
-                if plans
-                else "Nothing is to be cut.",
+                sentence=f"A plan was found and checked: {hardest.technique}.",
+                bound=bound,
                 best=used,
+                gap=(used - bound) / used if bound else None,
                 tried=tuple(self.tried),
+                easier=tuple(self.easier),
                 seconds=self.budget.spent(),
             ),
         )
 
-    # -- not covered -----------------------------------------------------------------
+    # -- proofs --------------------------------------------------------------------------
 
-    def _best_partial(self) -> tuple[tuple[Plan, ...], dict[str, int]]:
-        if not self.tries:
-            return (), {cut.name: cut.count for cut in self.cuts}
-        best = min(self.tries, key=lambda one: (one.packing.objective, one.stages))
-        plans, missing = self._plans(best)
-        verify_plans(self.pieces, self.cuts, plans, self.allow, complete=False)
-        return plans, missing
-
-    def _not_covered(self) -> Answer:
-        plans, missing = self._best_partial()
-        proof, sentence, numbers, prices = self._proof(missing)
-        buy = self._buy(prices)
-        return Answer(
-            verdict="short" if proof else "undecided",
-            plans=plans,
-            used=sum(plan.used for plan in plans),
-            short=tuple(
-                Missing(cut=cut.name, missing=missing[cut.name])
-                for cut in sorted(self.cuts, key=lambda one: one.name)
-                if missing.get(cut.name)
-            ),
-            buy=buy,
-            evidence=Evidence(
-                proof=proof or "none",
-                sentence=sentence,
-                bound=buy.bound if buy else None,
-                best=buy.length if buy else None,
-                gap=(buy.length - buy.bound) / buy.length if buy and buy.length else None,
-                numbers=numbers,
-                tried=tuple(self.tried),
-                seconds=self.budget.spent(),
-            ),
-        )
-
-    def _proof(
-        self, missing: dict[str, int]
-    ) -> tuple[str, str, tuple[tuple[str, int | str], ...], tuple[int, ...]]:
-        problem = self.problem
-        even = whole_prices([float(line.w * line.h) for line in problem.lines])
-        for line in problem.lines:
+    def _plain_proof(self) -> tuple[str, str, tuple[tuple[str, int | str], ...]] | None:
+        """Return (kind, sentence, numbers) when fit or area already decide."""
+        for line in self.problem.lines:
             sides = [(line.w, line.h), *([(line.h, line.w)] if line.turn else [])]
-            if not any(w <= one.w and h <= one.h for one in problem.bins for w, h in sides):
-                name = line.names[0][0]
-                sentence = f"{name!r} fits on none of the pieces"
-                if problem.bins:
+            if not any(w <= one.w and h <= one.h for one in self.problem.bins for w, h in sides):
+                sentence = f"{line.names[0][0]!r} fits on none of the pieces"
+                if self.problem.bins:
                     sentence += f"; the nearest is {self._nearest(line.w, line.h)}"
-                return "fit", sentence + ".", (), even
+                return "fit", sentence + ".", ()
         wanted = sum(cut.width * cut.length * cut.count for cut in self.cuts)
         sizes = [(usable_size(piece, self.allow), piece.count) for piece in self.pieces]
         held = sum(w * h * n for (w, h), n in sizes)
         if wanted > held:
             sentence = (
-                f"Even without waste the cuts need {_square(wanted)} and the pieces have"
-                f" {_square(held)}."
+                f"Even without waste the cuts need {self._area(wanted)} and the pieces have"
+                f" {self._area(held)}."
             )
-            return "area", sentence, (("wanted", wanted), ("held", held)), even
-        if not self.tries:
-            return "", "No proof was found.", (), even
-        candidates = [whole_prices(one.prices) for one in reversed(self.tries)]
-        for number in range(len(problem.lines)):
-            candidates.append(tuple(int(i == number) for i in range(len(problem.lines))))
-        for prices in dict.fromkeys(candidates):
-            proof = price_proof(problem, prices)
-            if proof.lack > 0:
-                return (
-                    "prices",
-                    self._price_sentence(prices, proof.held, proof.wanted),
-                    (
-                        ("wanted", proof.wanted),
-                        ("held", proof.held),
-                    ),
-                    prices,
-                )
-        return "", "No plan and no proof was found; neither is certain.", (), candidates[0]
+            return "area", sentence, (("wanted", wanted), ("held", held))
+        return None
 
-    def _price_sentence(self, prices: tuple[int, ...], held: int, wanted: int) -> str:
-        priced = [line for line, price in zip(self.problem.lines, prices, strict=True) if price]
-        if len(priced) == 1:
-            top = max(prices)
-            name = ", ".join(name for name, _ in priced[0].names)
-            return (
-                f"However they are cut, the pieces hold at most {held // top} of the"
-                f" {wanted // top} {name!r}."
-            )
-        return (
-            "Counting each cut at a fixed price, the pieces can hold at most"
-            f" {held / wanted:.4f} of what the list is worth, however they are cut."
+    def _bound(self, below: int) -> LengthBound:
+        hints = [one.prices for one in self.tries[-1:]]
+        for number in range(min(6, len(self.problem.lines))):
+            hints.append(tuple(float(i == number) for i in range(len(self.problem.lines))))
+        return length_bound(
+            self.problem, self.buy_w, below, self.budget.part(0.6).lasts, hints=hints
         )
+
+    def _price_reason(
+        self, bound: LengthBound
+    ) -> tuple[str, str, tuple[tuple[str, int | str], ...]]:
+        proof = bound.proof
+        assert proof is not None
+        lines = self.problem.lines
+        priced = [n for n, price in enumerate(proof.prices) if price]
+        numbers: list[tuple[str, int | str]] = [("wanted", proof.wanted), ("held", proof.held)]
+        numbers += [(f"price of {lines[n].names[0][0]}", proof.prices[n]) for n in priced]
+        if len(priced) == 1:
+            price = proof.prices[priced[0]]
+            name = ", ".join(name for name, _ in lines[priced[0]].names)
+            sentence = (
+                f"However they are cut, the pieces hold at most {proof.held // price} of the"
+                f" {proof.wanted // price} {name!r}."
+            )
+        else:
+            share = 100 * proof.held / proof.wanted
+            sentence = (
+                f"However they are cut, the pieces hold at most {share:.1f} % of the list, each"
+                " cut counted by the cloth it ties up."
+            )
+        return "prices", sentence, tuple(numbers)
 
     def _nearest(self, w: int, h: int) -> str:
         by_name = {piece.name: piece for piece in self.pieces}
@@ -244,54 +291,80 @@ class _Question:
             key=lambda one: (max(0, w - one.w) + max(0, h - one.h), one.copies),
         )
         piece = by_name[nearest.copies[0][0]]
-        return f"{piece.name!r}, {format_length(piece.width)} x {format_length(piece.length)}"
+        units = self.limits.units
+        width = format_length(piece.width, units=units)
+        return f"{piece.name!r}, {width} x {format_length(piece.length, units=units)}"
 
-    # -- to buy ----------------------------------------------------------------------
+    def _area(self, area: int) -> str:
+        if self.limits.units == "cm":
+            return f"{area / 3200**2:.0f} square centimetres"
+        return f"{area / INCH**2:.1f} square inches"
 
-    def _buy(self, prices: tuple[int, ...]) -> Buy | None:
-        problem = self.problem
-        for line in problem.lines:
-            sides = [line.w, *([line.h] if line.turn else [])]
-            if min(sides) > self.buy_w:
-                return None
-        rows = rows_of(problem, favourites=True)
-        rows = [Row(r.w, r.h, r.count, r.strips, r.price * 1e-3) for r in rows]
-        rows.append(Row(self.buy_w, 0, 1, True, 1.0, endless=True))
-        penalty = [1e4 * line.h + 1e3 * line.w for line in problem.lines]
-        best: tuple[int, Plan, Try] | None = None
-        helpers: list[Pattern] = []
-        for stages in STAGES:
-            if self.limits.only_stages and stages > self.limits.only_stages:
-                continue
-            budget = Budget(max(0.3, self.limits.seconds / 4))
-            found, helpers = attempt(problem, rows, stages, penalty, budget, helpers=helpers)
-            bought = self._bought(found, len(rows) - 1) if found.complete else None
-            if bought and (best is None or bought[0] < best[0]):
-                best = (*bought, found)
-        if best is None:
+    # -- to buy --------------------------------------------------------------------------
+
+    def _buy_quickly(self) -> tuple[int, Plan] | None:
+        """Return a length of new cloth that does, beside the pieces on hand, and its plan."""
+        if not self._fits_width(self.buy_w):
             return None
-        length, plan, found = best
-        bound, below = 0, length // problem.step_y
-        for candidate in dict.fromkeys([prices, whole_prices(found.prices)]):
-            lack = price_proof(problem, candidate).lack
-            bound = max(bound, length_bound(problem, candidate, lack, self.buy_w, below))
-        to_buy = length_to_buy(length, self.allow)
-        return Buy(
-            width=self.width,
-            length=length,
-            to_buy=to_buy,
-            rounded=round_up(to_buy, self.limits.buy_step),
-            step=self.limits.buy_step,
-            bound=min(length, bound * problem.step_y),
-            plan=plan,
-        )
+        if not self.problem.bins:
+            search = StripSearch(self.problem, self.buy_w, self.budget)
+            search.two_stages()
+            self.single = search
+            if search.best.two_stage is not None:
+                self.easier.append((WAYS[TWO], search.best.two_stage * self.problem.step_y))
+            strips = tuple((strip, 1) for strip in strips_of(search.best.puts))
+            return self._judged(Packing(strips, (), 0.0, 0.0, False))
+        rows = [
+            Row(row.w, row.h, row.count, row.strips, row.price * 1e-3)
+            for row in rows_of(self.problem, favourites=True)
+        ]
+        rows.append(Row(self.buy_w, 0, 1, True, 1.0, endless=True))
+        penalty = [1e4 * line.h + 1e3 * line.w for line in self.problem.lines]
+        best: tuple[int, Plan] | None = None
+        helpers: list[Pattern] = []
+        for stages in (TWO, THREE):
+            if not self._allowed(stages):
+                continue
+            budget = Budget(max(0.2, self.budget.left() * 0.2))
+            found, helpers = attempt(self.problem, rows, stages, penalty, budget, helpers=helpers)
+            bought = self._judged(found.packing) if found.complete else None
+            if bought and (best is None or bought[0] < best[0]):
+                best = bought
+        return best
 
-    def _bought(self, found: Try, row: int) -> tuple[int, Plan] | None:
-        """Return the length that the plan takes of bought cloth, and its judged plan."""
+    def _buy_better(self, bought: tuple[int, Plan], bound: LengthBound | None) -> tuple[int, Plan]:
+        """Spend what is left of the budget on a shorter length to buy."""
+        steps = self.problem.step_y
+        low = bound.length if bound else 0
+        if bought[0] // steps <= low or not self.budget.lasts() or not self._allowed(FREE):
+            return bought
+        if not self.problem.bins and self.single is not None:
+            search = self.single
+            search.best.bound = max(search.best.bound, low)
+            search.run()
+            strips = tuple((strip, 1) for strip in strips_of(search.best.puts))
+            better = self._judged(Packing(strips, (), 0.0, 0.0, False))
+            return better if better and better[0] < bought[0] else bought
+        if self.tries:
+            best = min(self.tries, key=lambda one: one.packing.objective)
+            rest = with_counts(self.problem, best.packing.missing)
+            search = StripSearch(rest, self.buy_w, self.budget, enough=low)
+            search.run()
+            row = len(self.problem.bins)
+            extra = tuple(
+                (Pattern(row, strip.height, strip.puts), 1) for strip in strips_of(search.best.puts)
+            )
+            both = Packing((*best.packing.patterns, *extra), (), 0.0, 0.0, False)
+            better = self._judged(both)
+            if better and better[0] < bought[0]:
+                return better
+        return bought
+
+    def _judged(self, packing: Packing) -> tuple[int, Plan] | None:
+        """Return the length that a plan takes of bought cloth, and its judged plan."""
         names = Names(self.problem, self.cuts)
-        strips = [*(one.count == 1 for one in self.problem.bins), True]
-        laid = lay_out(self.problem, found.packing, names, strips)
-        bought = laid.pop((row, 0), [])
+        laid = lay_out(self.problem, packing, names, self._strip_rows())
+        bought = laid.pop((len(self.problem.bins), 0), [])
         if names.missing() or not bought:
             return None
         length = max(one.y + one.length for one in bought)
@@ -301,15 +374,63 @@ class _Question:
         verify_plans([*self.pieces, new], self.cuts, [*self._as_plans(laid), plan], self.allow)
         return length, plan
 
+    def _lacking(
+        self,
+        reason: tuple[str, str, tuple[tuple[str, int | str], ...]] | None,
+        bought: tuple[int, Plan] | None,
+        bound: LengthBound | None,
+    ) -> Answer:
+        plans: tuple[Plan, ...] = ()
+        missing = {cut.name: cut.count for cut in self.cuts}
+        if self.tries:
+            best = min(self.tries, key=lambda one: (one.packing.objective, one.stages))
+            plans, missing = self._plans(best.packing)
+            verify_plans(self.pieces, self.cuts, plans, self.allow, complete=False)
+        kind, sentence, numbers = reason or (
+            "none",
+            "No plan was found and no proof that there is none.",
+            (),
+        )
+        if reason and kind == "fit" and not self.pieces:
+            sentence = "There is no piece on hand."
+        low = min(bound.length * self.problem.step_y if bound else 0, bought[0] if bought else 0)
+        if bought and self.single is not None and not self.problem.bins:
+            low = max(low, min(bought[0], self.single.best.bound * self.problem.step_y))
+        buy = self._as_buy(*bought, low) if bought else None
+        return Answer(
+            verdict="short" if reason else "undecided",
+            plans=plans,
+            used=sum(plan.used for plan in plans),
+            short=tuple(
+                Missing(cut=cut.name, missing=missing[cut.name])
+                for cut in sorted(self.cuts, key=lambda one: one.name)
+                if missing.get(cut.name)
+            ),
+            buy=buy,
+            evidence=Evidence(
+                proof=kind,
+                sentence=sentence,
+                bound=buy.bound if buy else None,
+                best=buy.length if buy else None,
+                gap=(buy.length - buy.bound) / buy.length if buy else None,
+                numbers=numbers,
+                tried=tuple(self.tried),
+                easier=tuple(self.easier),
+                seconds=self.budget.spent(),
+            ),
+        )
 
-def _square(area: int) -> str:
-    return f"{area / INCH**2:.1f} square inches"
-
-
-def _way(stages: int) -> str:
-    return {2: "strips across the width, then sub-cut", 3: "three stages"}.get(
-        stages, "free straight cuts"
-    )
+    def _as_buy(self, length: int, plan: Plan, bound: int) -> Buy:
+        to_buy = length_to_buy(length, self.allow)
+        return Buy(
+            width=self.width,
+            length=length,
+            to_buy=to_buy,
+            rounded=round_up(to_buy, self.limits.buy_step),
+            step=self.limits.buy_step,
+            bound=bound,
+            plan=plan,
+        )
 
 
 def check_input(pieces: Sequence[Piece], cuts: Sequence[Cut]) -> None:

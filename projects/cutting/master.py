@@ -28,7 +28,8 @@ class Relaxation:
 
     def __init__(self, demands: Sequence[int], room: Sequence[float], penalty: Sequence[float]):
         self.lines, self.rooms = len(demands), len(room)
-        self.model = _quiet()
+        self.seen: set[tuple[int, tuple[tuple[int, int], ...]]] = set()
+        self.model = quiet_solver()
         for demand in demands:
             self.model.addRow(float(demand), highspy.kHighsInf, 0, [], [])
         for amount in room:
@@ -81,7 +82,7 @@ def choose(
     penalty: what each missing one costs (empty: none may be missing).
     cutoff: only objectives up to it are of interest; at_least: a known lower bound.
     """
-    model = _quiet()
+    model = quiet_solver()
     model.setOptionValue("time_limit", max(0.02, seconds))
     model.setOptionValue("mip_max_nodes", nodes)
     model.setOptionValue("mip_rel_gap", 0.0)
@@ -139,7 +140,8 @@ class _Quiet(highspy.Highs):
         super().enableCallbacks()  # type: ignore[no-untyped-call]
 
 
-def _quiet() -> highspy.Highs:
+def quiet_solver() -> highspy.Highs:
+    """Return a solver with one thread and a fixed seed that prints nothing."""
     model = _Quiet()  # type: ignore[no-untyped-call]
     model.setOptionValue("threads", 1)
     model.setOptionValue("random_seed", 0)

@@ -62,8 +62,8 @@ def few_points(sizes: list[tuple[int, int]], limit: int, most: int) -> np.ndarra
     return np.array(sorted(found), dtype=np.int64)
 
 
-def next_reachable(sizes: list[tuple[int, int]], at_least: int, limit: int) -> int:
-    """Return the least sum of sizes that is >= at_least, or `limit` when none is below it."""
-    every = points(sizes, limit)
+def next_reachable(sizes: list[tuple[int, int]], at_least: int) -> int:
+    """Return the least sum of sizes that is >= at_least (at_least itself when none is)."""
+    every = points(sizes, at_least + max((size for size, _ in sizes), default=0))
     place = int(np.searchsorted(every, at_least))
-    return int(every[place]) if place < len(every) else limit
+    return int(every[place]) if place < len(every) else at_least

@@ -1,28 +1,32 @@
-"""Looking for plans, easiest cutting first: two stages, three stages, then free cuts."""
+"""Looking for plans on given pieces, easiest cutting first.
+
+Promise: a plan or none; whether none exists is for projects.cutting.bounds to prove.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from projects.cutting.beam import GUIDES, beam_search
 from projects.cutting.dive import dive
 from projects.cutting.packing import Generator, Packing, Pattern, Row
-from projects.cutting.problem import Problem
-from projects.cutting.strips import all_strips
+from projects.cutting.problem import Problem, Put
+from projects.cutting.strips import list_strips
+from projects.cutting.table import Kind
 from projects.cutting.work import Budget
 
-MOST_STRIPS = 4000
+MOST_STRIPS = 3000
+BEAM_SIZES = (16, 64, 256, 1024)
 
 
 @dataclass(frozen=True, slots=True)
 class Try:
-    """What one way of cutting reached; prices are those of the last relaxation."""
+    """What one way of cutting reached; a lower objective is better."""
 
     stages: int
     packing: Packing
     prices: tuple[float, ...]
-    relaxed: float
-    exact: bool
 
     @property
     def complete(self) -> bool:
@@ -40,6 +44,11 @@ def rows_of(problem: Problem, *, favourites: bool) -> list[Row]:
     ]
 
 
+def penalties(problem: Problem, width: int) -> list[float]:
+    """Return what a missing one costs: far more than any cloth it could save."""
+    return [100.0 * line.w * line.h / width for line in problem.lines]
+
+
 def attempt(
     problem: Problem,
     rows: Sequence[Row],
@@ -47,52 +56,84 @@ def attempt(
     penalty: Sequence[float],
     budget: Budget,
     *,
-    dives: int = 2,
     helpers: Sequence[Pattern] = (),
-    allow_missing: bool = True,
 ) -> tuple[Try, list[Pattern]]:
     """Return the best plan found for one way of cutting and its pool of patterns."""
     demands = [line.count for line in problem.lines]
     program = Generator(problem, rows, stages, demands)
     relaxed = program.run(penalty, budget.part(0.4).lasts)
     prices = tuple(float(price) for price in program.prices)
-    exact = False
     if stages == 2:
-        exact = True
         strip_rows = [number for number, row in enumerate(rows) if row.strips and row.count]
         for number in strip_rows:
             row = rows[number]
-            most = max(200, MOST_STRIPS // len(strip_rows))
-            found, every = all_strips(
-                program.kinds, demands, row.w, 10**12 if row.endless else row.h, number, most=most
+            listed = list_strips(
+                program.kinds,
+                demands,
+                row.w,
+                1 << 60 if row.endless else row.h,
+                number,
+                program.table.xs,
+                prices,
+                float(1 << 60),
+                most=max(100, MOST_STRIPS // len(strip_rows)),
             )
-            exact = exact and every
-            program.adopt(found)
-        exact = exact and len(strip_rows) == len(rows)
+            program.adopt(listed.patterns)
     program.adopt(helpers)
-    best: Packing | None = None
-    for turn in range(dives):
-        if not budget.lasts():
-            break
-        packing = dive(
-            problem,
-            rows,
-            stages,
-            demands,
-            penalty,
-            budget.part(0.3).lasts,
-            turn=turn,
-            first=program,
-        )
-        program.adopt(pattern for pattern, _ in packing.patterns)
-        if best is None or packing.objective < best.objective - 1e-9:
-            best = packing
-    whole = program.finish(
-        penalty if allow_missing else [], relaxed, seconds=budget.left(), nodes=3000
-    )
-    if whole is not None and (best is None or whole.objective < best.objective - 1e-9):
+    best = dive(problem, rows, stages, demands, penalty, budget.part(0.4).lasts, first=program)
+    program.adopt(pattern for pattern, _ in best.patterns)
+    whole = program.finish(penalty, relaxed, seconds=budget.left(), nodes=3000)
+    if whole is not None and whole.objective < best.objective - 1e-9:
         best = whole
-    if best is None:
-        best = Packing((), tuple(demands), relaxed, float("inf"), False)
-    found_exact = exact and whole is not None and whole.optimal
-    return Try(stages, best, prices, relaxed, found_exact), program.patterns
+    return Try(stages, best, prices), program.patterns
+
+
+def fill_bins(problem: Problem, favourites: bool, budget: Budget) -> Packing | None:
+    """Return a free cutting that places everything on the pieces, or None.
+
+    Pieces are filled one after the other, small ones first and then large ones first,
+    along and across.
+    """
+    bins = [
+        (number, one)
+        for number, one in enumerate(problem.bins)
+        if favourites or not one.favourite
+        for _ in range(one.count)
+    ]
+    demands = [line.count for line in problem.lines]
+    if not bins:
+        return None
+    for size in BEAM_SIZES:
+        for guide in range(GUIDES):
+            for turned in (False, True):
+                for order in (bins, bins[::-1]) if len(bins) > 1 else (bins,):
+                    if not budget.lasts():
+                        return None
+                    sizes = [(one.h, one.w) if turned else (one.w, one.h) for _, one in order]
+                    kinds = problem.kinds
+                    if turned:
+                        kinds = [Kind(k.line, k.h, k.w, k.turned) for k in kinds]
+                    found = beam_search(kinds, demands, sizes, size, guide, budget.lasts)
+                    if found is not None:
+                        return _as_packing(found.puts, [number for number, _ in order], turned)
+    return None
+
+
+def _as_packing(puts: Sequence[tuple[int, Put]], rows: Sequence[int], turned: bool) -> Packing:
+    held: dict[int, list[Put]] = {}
+    for index, (line, x, y, w, h) in puts:
+        put = (line, y, x, h, w) if turned else (line, x, y, w, h)
+        held.setdefault(index, []).append(put)
+    patterns = []
+    for index, inside in sorted(held.items()):
+        height = max(y + h for _, _, y, _, h in inside)
+        patterns.append((Pattern(rows[index], height, tuple(inside)), 1))
+    return Packing(tuple(patterns), (), 0.0, 0.0, False)
+
+
+def with_counts(problem: Problem, counts: Sequence[int]) -> Problem:
+    """Return the same list with other counts and without pieces (zero drops a line's need)."""
+    lines = tuple(
+        replace(line, count=count) for line, count in zip(problem.lines, counts, strict=True)
+    )
+    return Problem(lines, (), problem.step_x, problem.step_y)

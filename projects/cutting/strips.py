@@ -1,79 +1,136 @@
-"""Every useful strip across one width: two-stage patterns by enumeration."""
+"""Useful strips across one width: two-stage patterns by enumeration with prices."""
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
 
 from projects.cutting.packing import Pattern
 from projects.cutting.problem import Put
 from projects.cutting.table import Kind
 
 
-def all_strips(
+@dataclass(frozen=True, slots=True)
+class Strips:
+    """complete: every strip that could matter (within the slack) is among the patterns."""
+
+    patterns: tuple[Pattern, ...]
+    complete: bool
+
+
+def list_strips(
     kinds: Sequence[Kind],
     demands: Sequence[int],
     width: int,
     tallest: int,
     row: int,
+    xs: np.ndarray,
+    prices: Sequence[float],
+    slack: float,
     *,
     most: int,
-) -> tuple[list[Pattern], bool]:
-    """Return strips that hold no further wanted rectangle, and whether they are all.
+) -> Strips:
+    """Return the strips whose height exceeds the worth of what they hold by at most `slack`.
 
-    Strips are as tall as their tallest rectangle. A strip that is left out because another
-    one holds the same and more is never needed, so when the second answer is True an
-    integer program over these strips is exact for strips-first cutting in two stages.
+    Strips are as tall as their tallest rectangle and hold no further wanted rectangle. With
+    prices from the linear program of all strips, a plan shorter than its bound + slack uses
+    none of the strips left out, so an integer program over a complete answer is exact for
+    strips-first cutting in two stages up to that length.
     """
     usable = [kind for kind in kinds if kind.w <= width and kind.h <= tallest]
     usable.sort(key=lambda kind: (-kind.h, -kind.w, kind.line, kind.turned))
     found: list[Pattern] = []
     for height in sorted({kind.h for kind in usable}, reverse=True):
         lower = [kind for kind in usable if kind.h <= height]
-        if not _fill(lower, list(demands), width, height, row, found, most):
-            return found, False
-    return found, True
+        filler = _Filler(lower, demands, height, row, xs, prices, slack, found, most)
+        if not filler.go(0, width, False, 0.0):
+            return Strips(tuple(found), False)
+    return Strips(tuple(found), True)
 
 
-def _fill(
-    kinds: list[Kind],
-    left: list[int],
-    width: int,
-    height: int,
-    row: int,
-    found: list[Pattern],
-    most: int,
-) -> bool:
-    amounts = [0] * len(kinds)
+class _Filler:
+    """All strips of one height, depth first, widest choice first."""
 
-    def go(at: int, room: int, has_top: bool) -> bool:
-        if at == len(kinds):
-            for kind in kinds:
-                if left[kind.line] > 0 and kind.w <= room:
-                    return True
-            if has_top:
-                found.append(Pattern(row, height, _puts(kinds, amounts)))
-            return len(found) < most
-        kind = kinds[at]
-        if kind.h < height and not has_top:
+    def __init__(
+        self,
+        kinds: list[Kind],
+        demands: Sequence[int],
+        height: int,
+        row: int,
+        xs: np.ndarray,
+        prices: Sequence[float],
+        slack: float,
+        found: list[Pattern],
+        most: int,
+    ) -> None:
+        self.kinds, self.left = kinds, list(demands)
+        self.height, self.row, self.found, self.most = height, row, found, most
+        self.prices = prices
+        self.least = height - slack - 1e-6 * height
+        self.xs = xs.tolist()
+        self.amounts = [0] * len(kinds)
+        self.best = self._suffixes()
+        self.steps = 40 * most
+
+    def _suffixes(self) -> list[list[float]]:
+        """best[k][i]: the most worth that kinds k, k+1... add in xs[i], copies unlimited."""
+        xs = np.array(self.xs)
+        tables = [[0.0] * len(xs)]
+        for kind in reversed(self.kinds):
+            last = tables[-1]
+            new = list(last)
+            price = self.prices[kind.line]
+            rests = np.searchsorted(xs, xs - kind.w, side="right") - 1
+            for i, rest in enumerate(rests.tolist()):
+                if i and new[i - 1] > new[i]:
+                    new[i] = new[i - 1]
+                if rest >= 0 and new[rest] + price > new[i]:
+                    new[i] = new[rest] + price
+            tables.append(new)
+        tables.reverse()
+        return tables
+
+    def _cell(self, room: int) -> int:
+        return bisect_right(self.xs, room) - 1
+
+    def go(self, at: int, room: int, has_top: bool, worth: float) -> bool:
+        """Try every number of kind `at`; False when the limits are reached."""
+        self.steps -= 1
+        if self.steps < 0:
+            return False
+        if worth + self.best[at][self._cell(room)] < self.least:
             return True
-        for n in range(min(left[kind.line], room // kind.w), -1, -1):
-            amounts[at] = n
-            left[kind.line] -= n
-            top = has_top or (n > 0 and kind.h == height)
-            fine = go(at + 1, room - n * kind.w, top)
-            left[kind.line] += n
+        if at == len(self.kinds):
+            return self._keep(room) if has_top else True
+        kind = self.kinds[at]
+        if kind.h < self.height and not has_top:
+            return True
+        for n in range(min(self.left[kind.line], room // kind.w), -1, -1):
+            self.amounts[at] = n
+            self.left[kind.line] -= n
+            fine = self.go(
+                at + 1,
+                room - n * kind.w,
+                has_top or (n > 0 and kind.h == self.height),
+                worth + n * self.prices[kind.line],
+            )
+            self.left[kind.line] += n
             if not fine:
                 return False
-        amounts[at] = 0
+        self.amounts[at] = 0
         return True
 
-    return go(0, width, False)
-
-
-def _puts(kinds: list[Kind], amounts: list[int]) -> tuple[Put, ...]:
-    puts, x = [], 0
-    for kind, n in zip(kinds, amounts, strict=True):
-        for _ in range(n):
-            puts.append((kind.line, x, 0, kind.w, kind.h))
-            x += kind.w
-    return tuple(puts)
+    def _keep(self, room: int) -> bool:
+        if any(self.left[kind.line] > 0 and kind.w <= room for kind in self.kinds):
+            return True
+        puts: list[Put] = []
+        x = 0
+        for kind, n in zip(self.kinds, self.amounts, strict=True):
+            for _ in range(n):
+                puts.append((kind.line, x, 0, kind.w, kind.h))
+                x += kind.w
+        self.found.append(Pattern(self.row, self.height, tuple(puts)))
+        return len(self.found) < self.most

@@ -1,0 +1,313 @@
+"""The shortest length of one width that holds a whole list, by every way there is here.
+
+Promise: `length` comes with a plan, `bound` with a proof (for any straight cutting);
+best when they meet. Work goes from quick to slow until they meet or the budget ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from projects.cutting.beam import GUIDES, beam_search
+from projects.cutting.bounds import LengthBound, length_bound
+from projects.cutting.dive import dive
+from projects.cutting.packing import Generator, Packing, Pattern, Row
+from projects.cutting.points import next_reachable
+from projects.cutting.problem import Problem, Put
+from projects.cutting.strip_program import StripProgram
+from projects.cutting.strips import list_strips
+from projects.cutting.table import Kind
+from projects.cutting.work import Budget
+
+MOST_STRIPS = 4000
+FIRST_BEAM, LAST_BEAM = 16, 4096
+
+
+@dataclass
+class Shortest:
+    """The best plan so far as rectangles from y = 0, and what is proven."""
+
+    length: int
+    puts: list[Put]
+    bound: int
+    two_stage: int | None = None
+    two_stage_bound: int | None = None
+    two_stage_puts: list[Put] | None = None
+
+
+class StripSearch:
+    """One list on one width; call the steps in any order, `best` only gets better."""
+
+    def __init__(self, problem: Problem, width: int, budget: Budget, *, enough: int = 0) -> None:
+        self.problem, self.width, self.budget = problem, width, budget
+        self.enough = enough
+        self.demands = [line.count for line in problem.lines]
+        self.kinds = [k for k in problem.kinds if k.w <= width and self.demands[k.line]]
+        self.area = problem.area
+        low = max(
+            [-(-self.area // width), *(min(self._sides(n)) for n in range(len(self.demands)))]
+        )
+        self.best = Shortest(1 << 60, [], low)
+        self.pool: list[Pattern] = []
+        self.relaxed: Generator | None = None
+        self.proof: LengthBound | None = None
+
+    def _sides(self, number: int) -> list[int]:
+        return [kind.h for kind in self.kinds if kind.line == number] or [1]
+
+    @property
+    def done(self) -> bool:
+        return self.best.length <= max(self.best.bound, self.enough)
+
+    def run(self) -> Shortest:
+        """Do everything until plan and proof meet or the budget ends."""
+        self.two_stages()
+        if not self.done:
+            self.patterns(3, 0.15)
+        if not self.done:
+            self.patterns(6, 0.15)
+        if not self.done:
+            self.beams(FIRST_BEAM, FIRST_BEAM * 2)
+        if not self.done:
+            self.prove(0.5)
+        size = FIRST_BEAM * 4
+        while not self.done and self.budget.lasts() and size <= LAST_BEAM:
+            self.beams(size, size)
+            self.recombine(0.3)
+            size *= 2
+        return self.best
+
+    def two_stages(self) -> None:
+        """Strips across the width, then sub-cut.
+
+        Proven when plan and bound meet: the bound rises by asking for a plan in a small
+        range of lengths, over all strips that any plan so short could use.
+        """
+        rows = [Row(self.width, 0, 1, True, 1.0, endless=True)]
+        program = Generator(self.problem, rows, 2, self.demands)
+        relaxed = program.run(self._penalty(), self.budget.part(0.2).lasts)
+        heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
+        low = next_reachable(heights, int(relaxed - 1e-6) + 1)
+        self._two_stage_first(program)
+        part = self.budget.part(0.6)
+        step = 0
+        while part.lasts() and self.best.two_stage is not None and self.best.two_stage > low:
+            high = min(low + step, self.best.two_stage - 1)
+            strips = self._listed(program, high - relaxed)
+            if strips is None:
+                break
+            choice = StripProgram(self.demands, strips, low, high).solve(part.left() * 0.9)
+            if choice.amounts is not None:
+                self._two_stage_plan(strips, choice.amounts)
+            if not choice.proven:
+                break
+            if choice.amounts is not None and self.best.two_stage is not None:
+                low = self.best.two_stage
+            else:
+                low = min(self.best.two_stage, next_reachable(heights, high + 1))
+            step = 2 * step + 2
+        self.best.two_stage_bound = low
+
+    def _two_stage_first(self, program: Generator) -> None:
+        """A quick plan: the better of a dive and the integer program over a few strips."""
+        slack = [float(price) for price in program.prices]
+        strips = list_strips(
+            self.kinds, self.demands, self.width, 1 << 60, 0, program.table.xs, slack, 1e9, most=300
+        )
+        program.adopt(strips.patterns)
+        dived = dive(
+            self.problem, program.rows, 2, self.demands, self._penalty(), self.budget.lasts
+        )
+        program.adopt(pattern for pattern, _ in dived.patterns)
+        whole = program.finish([], 0.0, seconds=self.budget.left() * 0.1, nodes=100)
+        for packing in (dived, whole):
+            puts = self._take(packing) if packing else None
+            if puts:
+                self._two_stage_offer(puts)
+
+    def _listed(self, program: Generator, slack: float) -> tuple[Pattern, ...] | None:
+        prices = [float(price) for price in program.prices]
+        listed = list_strips(
+            self.kinds,
+            self.demands,
+            self.width,
+            1 << 60,
+            0,
+            program.table.xs,
+            prices,
+            slack + 1e-6,
+            most=MOST_STRIPS,
+        )
+        return listed.patterns if listed.complete and listed.patterns else None
+
+    def _two_stage_plan(self, strips: Sequence[Pattern], amounts: Sequence[int]) -> None:
+        chosen = tuple((strip, n) for strip, n in zip(strips, amounts, strict=True) if n)
+        puts = self._take(Packing(chosen, (), 0.0, 0.0, False))
+        if puts:
+            self._two_stage_offer(puts)
+
+    def _two_stage_offer(self, puts: list[Put]) -> None:
+        length = max(y + h for _, _, y, _, h in puts)
+        if self.best.two_stage is None or length < self.best.two_stage:
+            self.best.two_stage, self.best.two_stage_puts = length, puts
+
+    def patterns(self, stages: int, share: float) -> None:
+        """Column generation over taller strips, then whole numbers."""
+        rows = [Row(self.width, 0, 1, True, 1.0, endless=True)]
+        program = Generator(self.problem, rows, stages, self.demands)
+        part = self.budget.part(share)
+        relaxed = program.run(self._penalty(), part.lasts)
+        self.relaxed = program
+        program.adopt(self.pool)
+        self._finish(program, relaxed, max(0.05, part.left()))
+        self._round_and_fill(program)
+        self.pool = program.patterns
+
+    def recombine(self, share: float) -> None:
+        """Let the integer program choose anew among all strips seen so far."""
+        if self.relaxed is not None:
+            self.relaxed.adopt(self.pool)
+            self._finish(self.relaxed, 0.0, self.budget.left() * share)
+
+    def beams(self, first: int, last: int) -> None:
+        """Beam searches of doubling size, across and along, each asked to be shorter."""
+        size = first
+        while size <= last:
+            for guide in range(GUIDES):
+                for turned in (False, True):
+                    if self.done or not self.budget.lasts():
+                        return
+                    self._beam(self.demands, 0, [], size, guide, turned, self.budget.lasts)
+            size *= 2
+
+    def prove(self, share: float) -> None:
+        """Raise the bound for any straight cutting."""
+        hints = [list(self.relaxed.prices)] if self.relaxed is not None else []
+        bound = length_bound(
+            self.problem_alone(),
+            self.width,
+            self.best.length,
+            self.budget.part(share).lasts,
+            hints=[[float(price) for price in hint] for hint in hints],
+        )
+        self.proof = bound
+        self.best.bound = max(self.best.bound, bound.length)
+
+    def problem_alone(self) -> Problem:
+        """The list without the pieces on hand."""
+        return Problem(self.problem.lines, (), self.problem.step_x, self.problem.step_y)
+
+    # -- inside ----------------------------------------------------------------------
+
+    def _penalty(self) -> list[float]:
+        return [50.0 * min(self._sides(n)) for n in range(len(self.demands))]
+
+    def _finish(self, program: Generator, relaxed: float, seconds: float) -> None:
+        cutoff = float(self.best.length) - 0.5 if self.best.length < 1 << 59 else None
+        packing = program.finish([], relaxed, seconds=seconds, nodes=2000, cutoff=cutoff)
+        if packing is not None:
+            self._take(packing)
+
+    def _take(self, packing: Packing) -> list[Put] | None:
+        left = list(self.demands)
+        puts: list[Put] = []
+        y = 0
+        for pattern, times in packing.patterns:
+            for _ in range(times):
+                kept = []
+                for put in pattern.puts:
+                    if left[put[0]] > 0:
+                        left[put[0]] -= 1
+                        kept.append(put)
+                if kept:
+                    puts += [(line, x, y + dy, w, h) for line, x, dy, w, h in kept]
+                    y += max(dy + h for _, _, dy, _, h in kept)
+        if any(left):
+            return None
+        self._offer(puts)
+        return puts
+
+    def _offer(self, puts: list[Put]) -> None:
+        length = max(y + h for _, _, y, _, h in puts)
+        if length < self.best.length:
+            self.best.length, self.best.puts = length, puts
+        self.pool += strips_of(puts)
+
+    def _beam(
+        self,
+        demands: Sequence[int],
+        fixed: int,
+        before: list[Put],
+        size: int,
+        guide: int,
+        turned: bool,
+        keep_going: Callable[[], bool],
+    ) -> bool:
+        """Search for a plan shorter than the best; `before` lies on the first `fixed`."""
+        longest = min(self.best.length - 1, 4 * self.best.bound) - fixed
+        if longest < 1:
+            return False
+        kinds = self.kinds
+        bins = [(self.width, longest)]
+        if turned:
+            kinds = [Kind(k.line, k.h, k.w, k.turned) for k in kinds]
+            bins = [(longest, self.width)]
+        found = beam_search(kinds, demands, bins, size, guide, keep_going)
+        if found is None:
+            return False
+        puts = [put for _, put in found.puts]
+        if turned:
+            puts = [(line, y, x, h, w) for line, x, y, w, h in puts]
+        self._offer([*before, *((line, x, y + fixed, w, h) for line, x, y, w, h in puts)])
+        return True
+
+    def _round_and_fill(self, program: Generator) -> None:
+        """Fix the strips the relaxation is sure of and let the beam place what is left."""
+        sure = [
+            (pattern, int(amount + 1e-6))
+            for pattern, amount in zip(program.patterns, program.amounts, strict=False)
+            if amount >= 1 - 1e-6
+        ]
+        for less in (0, 1, 2, 3):
+            left = list(self.demands)
+            before: list[Put] = []
+            y = 0
+            for pattern, times in sure:
+                for _ in range(max(0, times - less)):
+                    fits = list(left)
+                    for put in pattern.puts:
+                        fits[put[0]] -= 1
+                    if min(fits) < 0:
+                        break
+                    left = fits
+                    before += [(line, x, y + dy, w, h) for line, x, dy, w, h in pattern.puts]
+                    y += pattern.height
+            if not before or not any(left):
+                continue
+            for size in (16, 64):
+                for guide in range(GUIDES):
+                    for turned in (False, True):
+                        if self.done or not self.budget.lasts():
+                            return
+                        self._beam(left, y, before, size, guide, turned, self.budget.lasts)
+
+
+def strips_of(puts: Sequence[Put]) -> list[Pattern]:
+    """Cut a plan into its strips across the width."""
+    found: list[Pattern] = []
+    held: list[Put] = []
+    start = end = 0
+    for put in sorted(puts, key=lambda one: (one[2], one[1])):
+        if held and put[2] >= end:
+            found.append(Pattern(0, end - start, tuple(held)))
+            held = []
+        if not held:
+            start = put[2]
+            end = start
+        line, x, y, w, h = put
+        held.append((line, x, y - start, w, h))
+        end = max(end, y + h)
+    if held:
+        found.append(Pattern(0, end - start, tuple(held)))
+    return found
