@@ -13,6 +13,7 @@ from stash.colour.words import (
     as_document,
     describe,
     describe_many,
+    lightness_limits,
     parse_colour,
 )
 from stash.colour.words.shade_table import SHADES
@@ -86,7 +87,8 @@ def test_names_are_everyday_words(code: str, name: str) -> None:
 
 def test_dark_yellow_is_as_light_as_a_light_blue() -> None:
     """At Munsell value 6, NBS Special Publication 440 calls yellow dark (p. 22), blue light."""
-    yellow, blue = describe((61.0, 0.0, 48.0)), describe((61.0, -6.0, -30.0))
+    assert lightness_limits("blue", 30)[1] < 61 < lightness_limits("yellow", 48)[0]
+    yellow, blue = describe((66.0, -6.0, 55.0)), describe((66.0, -6.0, -30.0))
     assert (yellow.hues[0][0], blue.hues[0][0]) == ("yellow", "blue")
     assert "dark" in yellow.modifiers
     assert "light" in blue.modifiers

@@ -34,7 +34,7 @@ MIDDLES = {
 TONE_STEP = 3.9
 MEDIUM = 0.9
 
-# C*ab at which a colour of the hue reads as full.
+# C*ab at which a colour of the hue reads as full: our choice, near the median of tuning names.
 FULL_CHROMA = dict(zip(HUE_WORDS, (62, 72, 75, 60, 48, 58, 50, 42, 40, 40, 40), strict=True))
 
 # Hue angles (degrees): the middle of the warm half, and half the width of each half. Warm runs
