@@ -37,4 +37,6 @@ urlpatterns = [
     path("photos/<uuid:key>/reading/", photos.photo_reading, name="photo_reading"),
     path("photos/<uuid:key>/<str:kind>", photos.photo, name="photo"),
     path("help/photo/", photos.photo_help, name="photo_help"),
+    path("help/photo-card/", photos.photo_card, name="photo_card"),
+    path("help/photo-card/<str:paper>.pdf", photos.photo_card_pdf, name="photo_card_pdf"),
 ]

@@ -29,10 +29,10 @@ APPEARANCE_FIELDS = (
     "chroma",
 )
 
-# Below this contrast (p95 - p5 of L*) cloth reads as one colour, and a palette colour with a
-# smaller share is not worth a word. Common practice, no source.
-_SOLID_CONTRAST = 8.0
-_NAMED_SHARE = 0.12
+# Below this contrast (p95 - p5 of L*, uneven light included) cloth reads as one colour, and a
+# palette colour with a smaller share is not worth a word. Common practice, no source.
+_SOLID_CONTRAST = 12.0
+_NAMED_SHARE = 0.06
 
 
 def show_reading(fabric: Fabric, appearance: Appearance) -> None:

@@ -17,11 +17,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from stash import photo_store
 from stash.colour.appearance import Appearance
+from stash.colour.card import PAGES, card_pdf
 from stash.forms.intake import ReadingForm
 from stash.models import Photo
 from stash.services import photos
 
-__all__ = ["photo", "photo_help", "photo_reading"]
+__all__ = ["photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
 
 logger = logging.getLogger(__name__)
 
@@ -157,3 +158,20 @@ def _typed(row: Photo, form: ReadingForm, appearance: Appearance | None) -> dict
 @require_safe
 def photo_help(request: HttpRequest) -> HttpResponse:
     return render(request, "stash/help/photo.html", {"section": "add"})
+
+
+@login_required
+@require_safe
+def photo_card(request: HttpRequest) -> HttpResponse:
+    """How to print the card, and the card for both papers."""
+    return render(request, "stash/help/photo_card.html", {"section": "add"})
+
+
+@login_required
+@require_safe
+def photo_card_pdf(request: HttpRequest, paper: str) -> HttpResponse:
+    if paper not in PAGES:
+        raise Http404
+    response = HttpResponse(card_pdf(paper), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="photo-card-{paper}.pdf"'
+    return response

@@ -22,4 +22,6 @@ ROWS = [
     Row("stash:photo", make=a_picture, anonymous=401),
     Row("stash:photo_reading", make=a_photo, methods=("GET", "POST")),
     Row("stash:photo_help"),
+    Row("stash:photo_card"),
+    Row("stash:photo_card_pdf", make=lambda owner: {"paper": "a4"}, stranger=200),
 ]

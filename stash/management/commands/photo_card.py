@@ -1,0 +1,30 @@
+"""Write the photo card as a PDF to print."""
+
+from __future__ import annotations
+
+import sys
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from stash.colour.card import PAGES, card_pdf
+
+
+class Command(BaseCommand):
+    help = "Write the photo card as a PDF; print it at 100 % with black ink on plain white paper."
+    requires_system_checks = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", help="where to write it, such as photo-card.pdf")
+        parser.add_argument("--paper", choices=sorted(PAGES), default="a4")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        path = Path(options["file"])
+        try:
+            path.write_bytes(card_pdf(options["paper"]))
+        except OSError as error:
+            self.stderr.write(f"“{path}” cannot be written: {error.strerror}.")
+            sys.exit(2)
+        self.stdout.write(f"The photo card is in {path}.")
