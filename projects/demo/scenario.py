@@ -249,7 +249,7 @@ _PLUM_LANE = ProjectPlan(
         PartPlan(role="binding", fabrics=("Thistle Bank",), lines="5 strips 2 1/2 x width",
                  want="purple"),
         PartPlan(role="backing", fabrics=("Dusky Violets",), lines="1 rectangle 42 x 50",
-                 want="violets"),
+                 want="pale purple"),
         PartPlan(role="batting", not_needed=True, note=_FROM_THE_ROLL),
     ),
 )  # fmt: skip
