@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 from projects.cutting.allowances import length_to_buy, round_up, usable_size, usable_width
 from projects.cutting.bounds import LengthBound, length_bound
+from projects.cutting.exact import Exhausted, exhaust
 from projects.cutting.layout import lay_out, make_plan
 from projects.cutting.packing import Packing, Pattern, Row
 from projects.cutting.problem import Names, make_problem
@@ -33,6 +34,7 @@ from stash.lengths import INCH, format_length
 DEFAULT_WIDTH = 42 * INCH
 LEAST_YARDAGE_WIDTH = 36 * INCH
 TWO, THREE, FREE = 2, 3, 6
+Reason = tuple[str, str, tuple[tuple[str, int | str], ...]]  # proof, sentence, numbers
 WAYS = {
     TWO: "strips first, then sub-cut",
     THREE: "strips, sub-cut, then cut again",
@@ -92,6 +94,9 @@ class _Question:
         if found is not None:
             return self._covered(found)
         reason = self._plain_proof()
+        exact = exhaust(self.problem, self.buy_w, self.budget.part(0.5).lasts)
+        if exact is not None:
+            return self._from_exact(exact, reason)
         bought = self._buy_quickly()
         below = bought[0] // self.problem.step_y if bought else 1
         bound = self._bound(below) if reason is None or bought else None
@@ -104,6 +109,28 @@ class _Question:
         if bought:
             bought = self._buy_better(bought, bound)
         return self._lacking(reason, bought, bound)
+
+    def _from_exact(self, exact: Exhausted, reason: Reason | None) -> Answer:
+        """Answer from an exhausted search, which knows everything."""
+        self.tried.append("every straight cutting")
+        if self.problem.bins:
+            self.tries = [Try(FREE, exact.packing, ())]
+        if not any(exact.missing):
+            if self._allowed(self._stages(exact.packing)):
+                return self._covered(exact.packing)
+            return self._lacking(None, None, None)
+        if reason is None:
+            lines = self.problem.lines
+            sentence = "Every straight cutting of the pieces was tried, and none holds the list."
+            if len(lines) == 1:
+                sentence = self._at_most(lines[0].count - exact.missing[0], 0)
+            reason = "search", sentence, ()
+        bought = self._judged(exact.buy_packing) if exact.buy_packing else None
+        bound = LengthBound(exact.buy, None, True) if exact.buy else None
+        return self._lacking(reason, bought, bound)
+
+    def _stages(self, packing: Packing) -> int:
+        return max((plan.stages for plan in self._plans(packing)[0]), default=1)
 
     def _allowed(self, stages: int) -> bool:
         return self.limits.only_stages is None or stages <= self.limits.only_stages
@@ -232,7 +259,7 @@ class _Question:
 
     # -- proofs --------------------------------------------------------------------------
 
-    def _plain_proof(self) -> tuple[str, str, tuple[tuple[str, int | str], ...]] | None:
+    def _plain_proof(self) -> Reason | None:
         """Return (kind, sentence, numbers) when fit or area already decide."""
         for line in self.problem.lines:
             sides = [(line.w, line.h), *([(line.h, line.w)] if line.turn else [])]
@@ -260,9 +287,7 @@ class _Question:
             self.problem, self.buy_w, below, self.budget.part(0.6).lasts, hints=hints
         )
 
-    def _price_reason(
-        self, bound: LengthBound
-    ) -> tuple[str, str, tuple[tuple[str, int | str], ...]]:
+    def _price_reason(self, bound: LengthBound) -> Reason:
         proof = bound.proof
         assert proof is not None
         lines = self.problem.lines
@@ -270,12 +295,7 @@ class _Question:
         numbers: list[tuple[str, int | str]] = [("wanted", proof.wanted), ("held", proof.held)]
         numbers += [(f"price of {lines[n].names[0][0]}", proof.prices[n]) for n in priced]
         if len(priced) == 1:
-            price = proof.prices[priced[0]]
-            name = ", ".join(name for name, _ in lines[priced[0]].names)
-            sentence = (
-                f"However they are cut, the pieces hold at most {proof.held // price} of the"
-                f" {proof.wanted // price} {name!r}."
-            )
+            sentence = self._at_most(proof.held // proof.prices[priced[0]], priced[0])
         else:
             share = 100 * proof.held / proof.wanted
             sentence = (
@@ -283,6 +303,11 @@ class _Question:
                 " cut counted by the cloth it ties up."
             )
         return "prices", sentence, tuple(numbers)
+
+    def _at_most(self, held: int, number: int) -> str:
+        line = self.problem.lines[number]
+        names = ", ".join(repr(name) for name, _ in line.names)
+        return f"However they are cut, the pieces hold at most {held} of the {line.count} {names}."
 
     def _nearest(self, w: int, h: int) -> str:
         by_name = {piece.name: piece for piece in self.pieces}
@@ -376,7 +401,7 @@ class _Question:
 
     def _lacking(
         self,
-        reason: tuple[str, str, tuple[tuple[str, int | str], ...]] | None,
+        reason: Reason | None,
         bought: tuple[int, Plan] | None,
         bound: LengthBound | None,
     ) -> Answer:

@@ -90,7 +90,8 @@ class StripSearch:
         heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
         low = next_reachable(heights, int(relaxed - 1e-6) + 1)
         self._two_stage_first(program)
-        part = self.budget.part(0.6)
+        easy = self.best.two_stage is not None and self.best.two_stage <= self.enough
+        part = self.budget.part(0.1 if easy else 0.6)
         step = 0
         while part.lasts() and self.best.two_stage is not None and self.best.two_stage > low:
             high = min(low + step, self.best.two_stage - 1)

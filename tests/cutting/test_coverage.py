@@ -27,7 +27,7 @@ def test_two_fat_quarters_hold_twelve_of_sixteen_squares_though_area_suffices() 
     answer = plan_cuts([yards(21, 18, 2, "fat quarter")], [squares(6.5, 16)])
     assert answer.verdict == "short"
     assert missing(answer) == {"square": 4}
-    assert answer.evidence.proof == "prices"
+    assert answer.evidence.proof == "search"
     assert "12 of the 16" in answer.evidence.sentence
 
 
