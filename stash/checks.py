@@ -63,7 +63,7 @@ def sqlite_keeps_its_log(
     return [
         Warning(
             f"SQLite {sqlite3.sqlite_version} has a rare fault in its write-ahead log.",
-            hint="Make backups (the backup command checks them). STASH_SQLITE_JOURNAL=delete "
+            hint="Keep copies of the data folder. STASH_SQLITE_JOURNAL=delete "
             "avoids the fault and is slower; so does SQLite 3.51.3 or PostgreSQL.",
             id="stash.W001",
         )

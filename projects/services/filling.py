@@ -25,6 +25,7 @@ from projects.services.supply import planning_width, shrink_shares
 from stash.lengths import Unit
 from stash.models import Piece
 from stash.models.fabric import Direction
+from stash.models.piece import Form
 
 __all__ = ["fill"]
 
@@ -153,12 +154,13 @@ def _usable_width(part: Part) -> int:
     assumed = planning_width(part.project)
     pieces = (
         Piece.objects.on_shelf()
-        .filter(fabric__parts=part, count=1)
+        .filter(fabric__parts=part, count=1, form=Form.YARDAGE)
         .select_related("fabric")
         .order_by("width")
     )
     widths = [floor(one.width * (1 - shrink_shares(part.project, one.fabric)[0])) for one in pieces]
-    return min((width for width in widths if 2 * width > assumed), default=assumed)
+    # A narrow leftover of yardage is no bolt to plan a whole binding on.
+    return min((width for width in widths if 4 * width >= 3 * assumed), default=assumed)
 
 
 @transaction.atomic
