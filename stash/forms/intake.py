@@ -109,10 +109,12 @@ class DraftForm(_SizedForm):
         Place.objects.none(), required=False, label="Goes to", empty_label="decided later"
     )
 
-    def __init__(self, *args: Any, draft: Draft, places: Any, units: Unit, **kwargs: Any) -> None:
-        initial = {name: getattr(draft, name) for name in ("name", "form", "width", "length")}
+    def __init__(self, data: Any, *, draft: Draft, places: Any, units: Unit) -> None:
+        initial: dict[str, Any] = {
+            name: getattr(draft, name) for name in ("name", "form", "width", "length")
+        }
         initial |= {"count": draft.count, "edge": draft.edge, "place": draft.place_id}
-        super().__init__(*args, initial=initial, **kwargs)
+        super().__init__(data, initial=initial)
         self._set_up(units, place=places)
 
     def clean_size(self) -> TapSize | None:
@@ -260,7 +262,7 @@ class ReadingForm(forms.Form):
             )
             return None
         try:
-            return Marks(**{kind: points if wanted == 4 else points[0]})
+            return Marks.from_dict({kind: points if wanted == 4 else points[0]})
         except MarksError as error:
             self.add_error(None, str(error))
             return None

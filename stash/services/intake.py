@@ -243,6 +243,8 @@ def put_on_shelf(*, trip: ShopTrip, act: uuid.UUID) -> Shelved:
 
 
 def _shelve(draft: Draft, trip: ShopTrip, act: uuid.UUID) -> list[Piece]:
+    assert draft.width is not None
+    assert draft.length is not None
     fabric = _fabric_of(draft)
     # A pack is one piece with a count; anything else is cut one by one, so it is one by one.
     is_pack = draft.form in PACK_FORMS

@@ -62,7 +62,7 @@ def _same_photos(owner: User, drafts: Sequence[Draft]) -> dict[str, Fabric]:
         fabric__removed_at=None,
     )
     rows = photos.select_related("fabric").only("sent_sha256", "fabric__name", "fabric__palette")
-    return {photo.sent_sha256: photo.fabric for photo in rows.order_by("-pk")}
+    return {row.sent_sha256: row.fabric for row in rows.order_by("-pk") if row.fabric}
 
 
 def _candidates(owner: User, appearances: Sequence[Appearance]) -> list[Fabric]:

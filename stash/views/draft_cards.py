@@ -83,7 +83,7 @@ def _card(
         taps=[Tap(size=size, is_pressed=_is_pressed(draft, size)) for size in sizes],
         likeness=likeness,
         typed=_sent(wrong) if wrong else _typed(draft, units),
-        errors={name: list(found) for name, found in wrong.errors.items()} if wrong else {},
+        errors=_sentences(wrong) if wrong else {},
     )
 
 
@@ -106,3 +106,7 @@ def _typed(draft: Draft, units: Unit) -> dict[str, str]:
 
 def _sent(form: DraftForm) -> dict[str, str]:
     return {name: str(form.data.get(name, "")) for name in form.fields}
+
+
+def _sentences(form: DraftForm) -> dict[str, list[str]]:
+    return {name: [str(error) for error in found] for name, found in form.errors.items()}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import Any
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.db.models import Count, Q
@@ -90,6 +91,7 @@ def trip_page(
         "trip": trip,
         "settings_form": settings_form or TripForm(user=user, units=units, trip=trip),
         "refused": refused or [],
+        "max_bytes": settings.PHOTO_MAX_BYTES,
         "shelved": [one for one in drafts if one.piece_id is not None],
         "removed": [one for one in drafts if one.piece_id is None and one.removed_at],
         **_cards_context(user, trip, waiting),
