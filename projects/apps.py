@@ -8,3 +8,7 @@ class ProjectsConfig(AppConfig):
 
     def ready(self) -> None:
         from projects.services import receivers  # noqa: F401
+        from projects.services.yields import pieces_cover
+        from stash.finding.yields import register_counter
+
+        register_counter(pieces_cover)

@@ -17,15 +17,20 @@ from stash.finding.yields import yields_at_least
 
 __all__ = [
     "Amount",
+    "AmountAtMost",
     "Available",
     "Colour",
     "Condition",
+    "DirectionIs",
     "Favourite",
     "FormIs",
+    "FromShop",
     "Holds",
     "InPlace",
     "Measured",
     "NearValue",
+    "NotPromised",
+    "ScaleIs",
     "Third",
     "Unused",
     "ValueBetween",
@@ -168,6 +173,19 @@ class Amount(Condition):
 
 
 @dataclass(frozen=True, kw_only=True)
+class AmountAtMost(Condition):
+    """Free yardage of which no unbroken length is longer than this."""
+
+    length: int
+
+    def keeps(self, columns: Columns) -> Mask:
+        pieces = columns.pieces
+        free = (pieces.length > 0) & (pieces.count > 0) & (pieces.form == "yardage")
+        longer = columns.rows_with_piece(np.asarray(free & (pieces.length > self.length)))
+        return columns.rows_with_piece(np.asarray(free, dtype=bool)) & ~longer
+
+
+@dataclass(frozen=True, kw_only=True)
 class Holds(Condition):
     """One free piece holds a rectangle of this size, turned where the fabric may be turned."""
 
@@ -285,6 +303,14 @@ class DirectionIs(Condition):
 
     def keeps(self, columns: Columns) -> Mask:
         return np.asarray(columns.fabrics.direction == self.direction, dtype=bool)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ScaleIs(Condition):
+    scale: str
+
+    def keeps(self, columns: Columns) -> Mask:
+        return np.asarray(columns.fabrics.print_scale == self.scale, dtype=bool)
 
 
 @dataclass(frozen=True, kw_only=True)

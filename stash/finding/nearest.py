@@ -68,7 +68,7 @@ class ColourIndex:
         near = start + np.flatnonzero(least <= limit + 1e-9)
         differences = delta_e_2000(self.labs[near], target)
         order = np.lexsort((self.keys[near], differences))[:count]
-        return self.rows[near[order]].astype(np.int64), differences[order]
+        return self.rows[near[order]].astype(np.int64), np.asarray(differences[order], dtype=float)
 
     def _limit(self, target: NDArray[Any], count: int) -> float:
         """The difference that the count-th nearest of a sample has, hence an upper limit."""

@@ -55,6 +55,18 @@ _STATES: dict[str, Callable[[str], c.Condition]] = {
     "measured": lambda s: c.Measured(source=s, label="value is measured", is_measured=True),
     "one-way": lambda s: c.DirectionIs(source=s, label="one-way print", direction="one-way"),
     "two-way": lambda s: c.DirectionIs(source=s, label="two-way print", direction="two-way"),
+    "stripe": lambda s: c.DirectionIs(source=s, label="striped", direction="stripe"),
+    "stripes": lambda s: c.DirectionIs(source=s, label="striped", direction="stripe"),
+    "striped": lambda s: c.DirectionIs(source=s, label="striped", direction="stripe"),
+    "solid": lambda s: c.ScaleIs(source=s, label="solid", scale="solid"),
+    "solids": lambda s: c.ScaleIs(source=s, label="solid", scale="solid"),
+    **{
+        f"{scale} {noun}": lambda s, scale=scale: c.ScaleIs(  # type: ignore[misc]
+            source=s, label=f"{scale} print", scale=scale
+        )
+        for scale in ("small", "medium", "large")
+        for noun in ("print", "prints")
+    },
 }
 
 
@@ -90,19 +102,25 @@ class _Reader:
             (r"\b(dark|medium|light)(?:est)? third\b", self._third),
             (rf"\b(?:fits|holds) ({_SIZE}) ?[x×] ?({_SIZE})", self._holds),
             (
-                rf"\b(\d{{1,4}}) (squares|rectangles|strips|pieces) (?:of )?({_SIZE})"
+                rf"\b(\d{{1,4}}) (?:squares|rectangles|strips|pieces) (?:of )?({_SIZE})"
                 rf"(?: ?[x×] ?({_SIZE}))?",
                 self._yields,
             ),
+            # “2 1/2 in squares” is one size, “12 2 1/2 in squares” is twelve of it.
+            (rf"\b(\d{{1,4}}) (?!\d+ ?[/⁄])({_SIZE})-? ?squares\b()", self._yields),
             (rf"\b({_SIZE})-? ?(squares|strips)\b", self._sized_form),
-            (rf"\b(?:at least |>= ?)?({_LENGTH}{_UNIT})(?![a-z])", self._amount),
+            (
+                rf"(?:\b(at least|over|more than|less than|under|at most|up to) )?"
+                rf"\b({_LENGTH}{_UNIT})(?![a-z])",
+                self._amount,
+            ),
             (
                 r"\b(?:(one|two|three|a|half a|\d(?:\.\d)?) steps? )?(darker|lighter) than (.+)",
                 self._relation,
             ),
             (r"\b(same) value as (.+)", self._same_value),
             (r"\bunused (?:for|since) (\d{1,2}|an?|one|two|three) (year|month)s?\b", self._unused),
-            (r"\bwith (.+)", self._with_colour),
+            (r"\bwith (?:at least )?(?:(\d{1,2}) ?% )?(.+)", self._with_colour),
             (r"\bin (?:the )?(.+)", self._in_place),
             (r"\bfrom (.+)", self._from_shop),
         ):
@@ -124,8 +142,9 @@ class _Reader:
                 self.text = f"{self.text[: match.start()]} {self.text[end:]}"
 
     def _add(self, match: re.Match[str], end: int, kind: type[c.Condition], **said: Any) -> int:
-        source = self.text[match.start() : end].strip()
-        self.found.append(kind(source=source, **said))
+        condition = kind(source=self.text[match.start() : end].strip(), **said)
+        if condition.label not in [one.label for one in self.found]:
+            self.found.append(condition)
         return end
 
     def _value(self, match: re.Match[str]) -> int:
@@ -143,7 +162,8 @@ class _Reader:
 
     def _length(self, text: str) -> int | None:
         try:
-            return parse_length(text.strip(), default_unit=self.known.units)
+            plain = re.sub(r"-(?=[a-z])", " ", text.strip())
+            return parse_length(plain, default_unit=self.known.units)
         except LengthError:
             return None
 
@@ -166,10 +186,10 @@ class _Reader:
 
     def _yields(self, match: re.Match[str]) -> int | None:
         count = int(match[1])
-        if match[4]:
-            width, length = self._two_lengths(match[3], match[4])
+        if match[3]:
+            width, length = self._two_lengths(match[2], match[3])
         else:
-            width = length = self._length(match[3])
+            width = length = self._length(match[2])
         if not count or width is None or length is None:
             return None
         label = f"yields {count} of {self._shown(width)} × {self._shown(length)} {self.known.units}"
@@ -178,7 +198,7 @@ class _Reader:
         )
 
     def _sized_form(self, match: re.Match[str]) -> int | None:
-        side = self._length(match[1].replace("-", " ", 1) if "/" not in match[1] else match[1])
+        side = self._length(match[1])
         if side is None:
             return None
         form = _FORMS[match[2]]
@@ -186,10 +206,14 @@ class _Reader:
         return self._add(match, match.end(), c.FormIs, label=label, form=form, side=side)
 
     def _amount(self, match: re.Match[str]) -> int | None:
-        length = self._length(match[1])
+        length = self._length(match[2])
         if length is None:
             return None
-        label = f"at least {match[1].strip()} unbroken"
+        said = match[2].strip().replace("⁄", "/")
+        if match[1] in ("less than", "under", "at most", "up to"):
+            label = f"some, at most {said} unbroken"
+            return self._add(match, match.end(), c.AmountAtMost, label=label, length=length)
+        label = f"at least {said} unbroken"
         return self._add(match, match.end(), c.Amount, label=label, length=length)
 
     def _named_fabric(self, text: str) -> tuple[int, str] | None:
@@ -240,16 +264,18 @@ class _Reader:
         return self._add(match, match.end(), c.Unused, label=label, since=since)
 
     def _with_colour(self, match: re.Match[str]) -> int | None:
-        words, end = self._colour_run(match[1])
+        words, end = self._colour_run(match[2])
         if not words:
             return None
-        label = f"with {' '.join(words)} in it"
+        share = int(match[1]) / 100 if match[1] else c.LEAST_SHARE
+        label = f"with at least {100 * share:.0f} % {' '.join(words)} in it"
         return self._add(
             match,
-            match.start(1) + end,
+            match.start(2) + end,
             c.WithColour,
             label=label,
             words=words,
+            least_share=share,
         )
 
     def _colour_run(self, text: str) -> tuple[tuple[str, ...], int]:

@@ -41,7 +41,7 @@ def shelf(request: HttpRequest) -> HttpResponse:
         "grey": request.GET.get("view") == "grey",
         "is_bare": not len(stash.columns),
     }
-    template = "stash/shelf.html#results" if request.htmx else "stash/shelf.html"
+    template = "stash/shelf.html#results" if getattr(request, "htmx", None) else "stash/shelf.html"
     return render(request, template, context)
 
 

@@ -1,0 +1,196 @@
+"""What is kept in memory equals the database after every kind of change."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from dataclasses import fields
+from typing import Any
+
+import numpy as np
+import pytest
+from django.contrib.auth.models import User
+
+from stash.finding import store
+from stash.finding.columns import Columns
+from stash.finding.store import columns_of
+from stash.lengths import INCH
+from stash.models import Fabric, Piece, Tag
+from stash.services import fabrics, ledger, places
+from tests.builders import make_fabric, make_owner, make_piece, make_place
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def owner() -> User:
+    return make_owner()
+
+
+def sorted_tables(columns: Columns) -> dict[str, list[Any]]:
+    found = {}
+    for table in (columns.fabrics, columns.pieces):
+        order = np.argsort(table.key)
+        for field in fields(table):
+            name = f"{type(table).__name__}.{field.name}"
+            found[name] = np.asarray(getattr(table, field.name))[order].tolist()
+    return found
+
+
+def assert_fresh(owner: User) -> Columns:
+    kept = columns_of(owner)
+    store._kept.clear()
+    anew = columns_of(owner)
+    np.testing.assert_equal(sorted_tables(kept), sorted_tables(anew))
+    return kept
+
+
+def rename(fabric: Fabric, piece: Piece) -> None:
+    fabric.name = "Renamed"
+    fabric.save()
+
+
+def save_one_field(fabric: Fabric, piece: Piece) -> None:
+    fabrics.set_value_by_hand(fabric=fabric, lightness=7.5)
+
+
+def bulk_update_fabrics(fabric: Fabric, piece: Piece) -> None:
+    Fabric.objects.filter(owner=fabric.owner).update(direction="one-way")
+
+
+def bulk_update_pieces(fabric: Fabric, piece: Piece) -> None:
+    Piece.objects.filter(fabric=fabric).update(promised_length=9 * INCH)
+
+
+def give_away(fabric: Fabric, piece: Piece) -> None:
+    ledger.give_away(piece=piece, length=9 * INCH, act=uuid.uuid4())
+
+
+def use_up(fabric: Fabric, piece: Piece) -> None:
+    ledger.give_away(piece=piece, act=uuid.uuid4())
+
+
+def measure(fabric: Fabric, piece: Piece) -> None:
+    ledger.measure(piece=piece, width=41 * INCH, length=35 * INCH, act=uuid.uuid4())
+
+
+def acquire(fabric: Fabric, piece: Piece) -> None:
+    make_piece(fabric, length=18 * INCH)
+
+
+def undo(fabric: Fabric, piece: Piece) -> None:
+    row = ledger.give_away(piece=piece, act=uuid.uuid4())
+    columns_of(fabric.owner)
+    ledger.undo(owner=fabric.owner, undone_act=row.act, act=uuid.uuid4())
+
+
+def keep_back(fabric: Fabric, piece: Piece) -> None:
+    place = make_place(fabric.owner)
+    fabrics.set_keeping(piece=piece, facts={"keep_back": 9 * INCH, "place": place})
+
+
+def clear_place(fabric: Fabric, piece: Piece) -> None:
+    place = make_place(fabric.owner)
+    piece.place = place
+    piece.save()
+    ledger.give_away(piece=piece, act=uuid.uuid4())
+    columns_of(fabric.owner)
+    places.clear_away(place=place)
+
+
+def tag(fabric: Fabric, piece: Piece) -> None:
+    fabrics.describe_fabric(fabric=fabric, facts={"maker": "Loom"}, tag_names=["harvest"])
+    columns = columns_of(fabric.owner)
+    assert "harvest" in columns.fabrics.text[columns.row_of(fabric.pk)]
+
+
+def take_tag_off(fabric: Fabric, piece: Piece) -> None:
+    fabric.tags.add(Tag.objects.create(owner=fabric.owner, name="harvest"))
+    columns_of(fabric.owner)
+    fabric.tags.clear()
+
+
+def put_in_bin(fabric: Fabric, piece: Piece) -> None:
+    fabrics.put_in_bin(fabric=fabric)
+    assert fabric.pk not in columns_of(fabric.owner).fabrics.key
+
+
+def take_from_bin(fabric: Fabric, piece: Piece) -> None:
+    fabrics.put_in_bin(fabric=fabric)
+    columns_of(fabric.owner)
+    fabrics.take_from_bin(fabric=fabric)
+    assert fabric.pk in columns_of(fabric.owner).fabrics.key
+
+
+def delete_piece(fabric: Fabric, piece: Piece) -> None:
+    piece.delete()
+
+
+def delete_fabric(fabric: Fabric, piece: Piece) -> None:
+    fabric.delete()
+
+
+def delete_many(fabric: Fabric, piece: Piece) -> None:
+    Fabric.objects.filter(owner=fabric.owner).delete()
+
+
+def add_fabric(fabric: Fabric, piece: Piece) -> None:
+    make_fabric(fabric.owner, "Another", lab=None)
+
+
+def bulk_create(fabric: Fabric, piece: Piece) -> None:
+    Fabric.objects.bulk_create([Fabric(owner=fabric.owner, name=f"Many {i}") for i in range(5)])
+
+
+CHANGES = [
+    rename,
+    save_one_field,
+    bulk_update_fabrics,
+    bulk_update_pieces,
+    give_away,
+    use_up,
+    measure,
+    acquire,
+    undo,
+    keep_back,
+    clear_place,
+    tag,
+    take_tag_off,
+    put_in_bin,
+    take_from_bin,
+    delete_piece,
+    delete_fabric,
+    delete_many,
+    add_fabric,
+    bulk_create,
+]
+
+
+@pytest.mark.parametrize("change", CHANGES, ids=lambda change: change.__name__)
+def test_columns_are_fresh_after(owner: User, change: Callable[[Fabric, Piece], None]) -> None:
+    fabric = make_fabric(owner)
+    piece = make_piece(fabric)
+    make_piece(make_fabric(owner, "Second", lab=(80, 0, 20)))
+    assert_fresh(owner)
+    columns_of(owner)
+    change(fabric, Piece.objects.get(pk=piece.pk))
+    assert_fresh(owner)
+
+
+def test_one_change_reads_one_fabric_anew(
+    owner: User, django_assert_num_queries: Callable[[int], Any]
+) -> None:
+    fabric = make_fabric(owner)
+    before = columns_of(owner)
+    with django_assert_num_queries(1):
+        assert columns_of(owner) is before
+    fabric.save()
+    with django_assert_num_queries(4):
+        columns_of(owner)
+
+
+def test_another_persons_change_is_not_ours(owner: User) -> None:
+    make_fabric(owner)
+    before = columns_of(owner)
+    make_fabric(make_owner("neighbour"))
+    assert columns_of(owner) is before
