@@ -29,7 +29,7 @@ from stash.colour.tone import Tone, ToneFit, fit_tone
 FloatArray = NDArray[np.floating[Any]]
 
 CLIPPED = 0.985  # encoded; a channel above it tells no more
-UNCERTAINTY = 0.26  # value units; from the rendered photos of tests/benchmarks/colour
+UNCERTAINTY = 0.24  # value units; from the rendered photos of tests/benchmarks/colour
 _SHADOWED_UNCERTAINTY = 1.6
 _SHARPEST_ERROR = 0.02  # of the card's diagonal: how far corners may be off the arrangement
 _UNEVEN = 0.025  # rms of the logarithm of light that no smooth plane explains
@@ -106,8 +106,8 @@ def read_card(picture: Picture, view: CardView) -> tuple[Correction | None, tupl
     seen = ~np.isnan(paper[:, 0])
     paper, paper_at = paper[seen], _centres(PAPER)[seen]
     patch_at = _centres(tuple(patch.box for patch in PATCHES))
-    lightest = _fields(picture, view, tuple(patch.box for patch in PATCHES if patch.coverage < 0.3))
-    if (encode_srgb(lightest).max(axis=1) > CLIPPED).any():
+    lighter = _fields(picture, view, tuple(patch.box for patch in PATCHES if patch.coverage < 0.6))
+    if (encode_srgb(lighter).max(axis=1) > CLIPPED).any():
         return None, (
             "The white of the photo card is overexposed; tap the card to set the exposure, or use"
             " less light, and take the photo again.",
@@ -191,8 +191,7 @@ def _even(tone: Tone, pixels: FloatArray, at: FloatArray, plane: FloatArray) -> 
 
 
 def _fit(greys: FloatArray) -> ToneFit:
-    usable = encode_srgb(greys).max(axis=1) <= CLIPPED
-    sigma = np.where(usable, 0.7, 8.0)
+    sigma = np.where(encode_srgb(greys) <= CLIPPED, 0.7, 8.0)
     return fit_tone(greys, printed_luminance, sigma=sigma, unknowns=(_PRINT_MEAN, _PRINT_SD))
 
 

@@ -5,6 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.appearance import Appearance
+from stash.colour.checks import check_picture
 from stash.colour.cielab import as_lab, lightness, linear_to_lab
 from stash.colour.cloth import find_cloth
 from stash.colour.correction import Correction
@@ -63,7 +64,7 @@ def read_picture(
         mm_per_pixel=_scale(picture, where, correction),
         region=where,
         version=READING_VERSION,
-        notes=(*picture.notes, *notes),
+        notes=(*picture.notes, *notes, *check_picture(picture)),
     )
 
 

@@ -1,17 +1,29 @@
 """Choosing the best reference in a photo; each that fails says why and the next is tried."""
 
 from stash.colour.card_view import find_card, read_card
+from stash.colour.chart import corners_in_pixels, find_chart, read_chart
 from stash.colour.correction import Correction
 from stash.colour.marks import Marks
+from stash.colour.neutral import read_point, read_sheet, suggest_sheet
 from stash.colour.photo import Picture
 
 Notes = tuple[str, ...]
+Found = tuple[Correction | None, Notes]
 
 
-def find_correction(picture: Picture, marks: Marks) -> tuple[Correction | None, Notes]:
-    """Return the best correction that the photo allows, or None, and sentences for the person."""
+def find_correction(picture: Picture, marks: Marks) -> Found:
+    """Return the best correction that the photo allows, or None, and sentences for the person.
+
+    Order: colour chart, photo card, grey card, paper. A reference named in `marks.ignore` is
+    skipped; what the person marked is believed before anything is looked for.
+    """
     notes: Notes = ()
-    for name, attempt in (("photo card", _from_card),):
+    for name, attempt in (
+        ("colour chart", _from_chart),
+        ("photo card", _from_card),
+        ("grey card", _from_grey),
+        ("paper", _from_paper),
+    ):
         if name in marks.ignore:
             continue
         correction, said = attempt(picture, marks)
@@ -21,8 +33,29 @@ def find_correction(picture: Picture, marks: Marks) -> tuple[Correction | None, 
     return None, notes
 
 
-def _from_card(picture: Picture, marks: Marks) -> tuple[Correction | None, Notes]:
+def _from_chart(picture: Picture, marks: Marks) -> Found:
+    if marks.chart_corners is not None:
+        return read_chart(picture, corners_in_pixels(picture, marks.chart_corners))
+    corners = find_chart(picture)
+    return (None, ()) if corners is None else read_chart(picture, corners)
+
+
+def _from_card(picture: Picture, marks: Marks) -> Found:
     view, complaint = find_card(picture)
     if view is None:
         return None, (complaint,) if complaint else ()
     return read_card(picture, view)
+
+
+def _from_grey(picture: Picture, marks: Marks) -> Found:
+    if marks.grey_point is None:
+        return None, ()
+    return read_point(picture, marks.grey_point, "grey card")
+
+
+def _from_paper(picture: Picture, marks: Marks) -> Found:
+    if marks.paper_corners is not None:
+        return read_sheet(picture, marks.paper_corners, marks.paper_size)
+    if marks.paper_point is not None:
+        return read_point(picture, marks.paper_point, "paper")
+    return suggest_sheet(picture)

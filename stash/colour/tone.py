@@ -85,19 +85,19 @@ def fit_tone(
     ----------
     pixels : (n, 3) linear sRGB of the greys, n >= 1.
     known : luminance (n,) of the greys (perfect diffuser = 1) as a function of the unknowns.
-    sigma : (n,) how far each grey may be off, in L*.
+    sigma : (n, 3) how far each grey may be off in each channel, in L*.
     unknowns : mean and standard deviation (m,) of what is not known about the reference.
     """
     mean, deviation = unknowns or (np.zeros(0), np.zeros(0))
     first = known(mean)
-    brightest = int(np.argmax(first))
+    brightest = int(np.argmax(first - 100 * (sigma > 2 * sigma.min()).any(axis=1)))
     gains = first[brightest] / np.maximum(pixels[brightest], 1e-4)
     codes = encode_srgb(pixels)
     start = np.concatenate([np.log(gains), _CURVE_MEAN, mean])
 
     def misfits(point: FloatArray) -> FloatArray:
         light = _uncurve(codes, point[3:6]) * np.exp(point[:3])
-        return (_root(light) - _root(known(point[6:]))[:, None]) / sigma[:, None]
+        return (_root(light) - _root(known(point[6:]))[:, None]) / sigma
 
     def residuals(point: FloatArray) -> FloatArray:
         prior = (point[3:6] - _CURVE_MEAN) / _CURVE_SD
@@ -108,7 +108,7 @@ def fit_tone(
     reach = np.concatenate([free, _CURVE_LIMIT - _CURVE_MEAN, 3 * deviation])
     below = np.concatenate([free, _CURVE_LIMIT + _CURVE_MEAN, 3 * deviation])
     best = least_squares(residuals, start, bounds=(start - below, start + reach), max_nfev=200).x
-    off = misfits(best) * sigma[:, None]
+    off = misfits(best)[sigma < 2 * sigma.min()] * sigma.min()
     return ToneFit(
         tone=Tone(gains=_three(np.exp(best[:3])), curve=_three(best[3:6])),
         unknowns=best[6:],

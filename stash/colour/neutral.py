@@ -1,0 +1,148 @@
+"""White paper or a grey card as reference: pointed at by the person, or suggested.
+
+One grey fixes exposure and white balance; the tone curve stays at its prior, so the value is
+less certain than with the photo card. A sheet of known size also gives the scale.
+"""
+
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from stash.colour.cielab import linear_to_lab
+from stash.colour.correction import Apply, Correction
+from stash.colour.marks import Corners, Point
+from stash.colour.photo import Picture, shrink
+from stash.colour.srgb import P3_TO_SRGB, encode_srgb
+from stash.colour.tone import fit_tone
+
+FloatArray = NDArray[np.floating[Any]]
+
+# Half widths of 90 % intervals, from the rendered photos of tests/benchmarks/colour.
+UNCERTAINTY = {"paper": 0.38, "grey card": 0.35}
+_LUMINANCE = {"paper": 0.853, "grey card": 0.18}  # paper of L* 94; common practice, no source
+_CLIPPED = 0.985
+_SIDE = 400  # pixels that a sheet is looked for in
+_MOST_CHROMA = 22.0  # of white paper in the wrong white balance, and of nothing stronger
+_EVEN = 3.0  # L* between neighbouring pixels of bare paper
+_LEAST_L = 70.0
+_AREA = (0.015, 0.4)  # of the picture
+_FILL = 0.9  # of the four-cornered outline that is paper
+
+_OVEREXPOSED = (
+    "The {name} is overexposed, so it cannot serve as reference; use less light and take the"
+    " photo again."
+)
+_SUGGESTED = "The bright sheet in the picture was taken as white paper; tap another place if not."
+
+
+def read_point(
+    picture: Picture, point: Point, name: str
+) -> tuple[Correction | None, tuple[str, ...]]:
+    """Return the correction for a tapped place on paper or a grey card.
+
+    name: "paper" or "grey card". Pixels like the tapped one and joined to it are averaged.
+    """
+    lab = linear_to_lab(cv2.GaussianBlur(picture.linear, (0, 0), 1.5)).astype(np.float32)
+    seed = (
+        min(int(point[0] * picture.width), picture.width - 1),
+        min(int(point[1] * picture.height), picture.height - 1),
+    )
+    mask = np.zeros((picture.height + 2, picture.width + 2), np.uint8)
+    flags = 4 | (255 << 8) | cv2.FLOODFILL_MASK_ONLY | cv2.FLOODFILL_FIXED_RANGE
+    cv2.floodFill(lab, mask, seed, (0, 0, 0), (6, 6, 6), (6, 6, 6), flags)
+    inside = mask[1:-1, 1:-1] > 0
+    mean = picture.linear[inside].mean(axis=0, dtype=np.float64)
+    return _correction(mean, name, outline=_outline(inside), to_mm=None)
+
+
+def read_sheet(
+    picture: Picture, corners: Corners, size_mm: tuple[float, float] | None
+) -> tuple[Correction | None, tuple[str, ...]]:
+    """Return the correction for a sheet of paper by its corners; with its size, also the scale."""
+    outline = np.array(corners) * [picture.width, picture.height]
+    mask = np.zeros((picture.height, picture.width), np.uint8)
+    middle = outline.mean(axis=0)
+    inner = middle + 0.85 * (outline - middle)
+    cv2.fillPoly(mask, [np.rint(inner).astype(np.int32)], 1)
+    if not mask.any():
+        return None, ("The four corners of the sheet lie on one line; mark them again.",)
+    to_mm = None
+    if size_mm is not None:
+        flat = np.array([[0, 0], [size_mm[0], 0], size_mm, [0, size_mm[1]]], np.float32)
+        to_mm = np.asarray(
+            cv2.getPerspectiveTransform(outline.astype(np.float32), flat), dtype=np.float64
+        )
+    mean = picture.linear[mask > 0].mean(axis=0, dtype=np.float64)
+    return _correction(mean, "paper", outline=outline, to_mm=to_mm)
+
+
+def suggest_sheet(picture: Picture) -> tuple[Correction | None, tuple[str, ...]]:
+    """Return the correction for the largest even, neutral, bright, four-cornered sheet.
+
+    It must lie whole in the picture and not in its middle, which is taken to be cloth.
+    """
+    small = shrink(picture.linear, _SIDE)
+    lab = linear_to_lab(np.clip(small, 0, None))
+    chroma = np.hypot(lab[..., 1], lab[..., 2])
+    lightness = lab[..., 0].astype(np.float32)
+    rough = np.abs(lightness - np.asarray(cv2.GaussianBlur(lightness, (0, 0), 2)))
+    bright = max(_LEAST_L, float(np.median(lightness)) + 8)
+    like = (lightness > bright) & (chroma < _MOST_CHROMA) & (rough < _EVEN)
+    opened = cv2.morphologyEx(like.astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
+    found = cv2.findContours(opened, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)[0]
+    best = max(
+        (quad for quad in map(_sheet_corners, found) if _is_plausible(quad, small.shape)),
+        key=lambda quad: float(cv2.contourArea(quad.astype(np.float32))),
+        default=None,
+    )
+    if best is None:
+        return None, ()
+    corners = (best + 0.5) / [small.shape[1], small.shape[0]]
+    (one, two, three, four) = ((float(x), float(y)) for x, y in np.clip(corners, 0, 1))
+    correction, notes = read_sheet(picture, (one, two, three, four), None)
+    return correction, notes if correction is None else (_SUGGESTED, *notes)
+
+
+def _sheet_corners(contour: Any) -> FloatArray:
+    """Return the four corners of a contour, or an empty array when it has no four."""
+    hull = cv2.convexHull(contour)
+    quad = cv2.approxPolyDP(hull, 0.03 * cv2.arcLength(hull, True), True).reshape(-1, 2)
+    if len(quad) != 4 or cv2.contourArea(contour) < _FILL * cv2.contourArea(quad):
+        return np.zeros((0, 2))
+    return np.asarray(quad, dtype=np.float64)
+
+
+def _is_plausible(quad: FloatArray, shape: tuple[int, ...]) -> bool:
+    if len(quad) != 4:
+        return False
+    height, width = shape[:2]
+    share = cv2.contourArea(quad.astype(np.float32)) / (height * width)
+    inside = (quad > 2).all() and (quad < [width - 3, height - 3]).all()
+    middle = cv2.pointPolygonTest(quad.astype(np.float32), (width / 2, height / 2), False)
+    return bool(_AREA[0] < share < _AREA[1] and inside and middle < 0)
+
+
+def _outline(inside: NDArray[np.bool_]) -> FloatArray:
+    found = cv2.findContours(inside.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+    return np.asarray(cv2.convexHull(np.concatenate(found[0])).reshape(-1, 2), dtype=np.float64)
+
+
+def _correction(
+    mean: FloatArray, name: str, *, outline: FloatArray, to_mm: FloatArray | None
+) -> tuple[Correction | None, tuple[str, ...]]:
+    pixel = np.clip(mean @ P3_TO_SRGB.T, 1e-4, None)[None]
+    if encode_srgb(pixel).min() > _CLIPPED:
+        return None, (_OVEREXPOSED.format(name=name),)
+    known = np.array([_LUMINANCE[name]])
+    tone = fit_tone(pixel, lambda _: known, sigma=np.ones((1, 3))).tone
+    apply: Apply = lambda linear, x, y: tone.correct(linear)  # noqa: E731
+    correction = Correction(
+        reference=name,
+        apply=apply,
+        uncertainty=UNCERTAINTY[name],
+        outline=outline,
+        to_mm=to_mm,
+    )
+    return correction, ()
