@@ -223,6 +223,8 @@ def _document(
     wanted: dict[str, Wanted],
 ) -> dict[str, Any]:
     sentence = answer.sentence
+    for name in (*wanted, *supplies):
+        sentence = sentence.replace(repr(name), f"“{name}”")
     if not question.supplies:
         sentence = (
             "No cloth of the chosen fabrics is free."

@@ -7,11 +7,11 @@ the arrow on the drawing shows the grain either way.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from string import ascii_uppercase
 
-from projects.models import Cut, Role
-from projects.services.sheet import Left, SheetPlan
+from projects.models import Cut, CutKind, Role
+from projects.services.sheet import SheetPlan
 from projects.services.supply import cut_label
 from stash.lengths import INCH, Unit, format_length
 
@@ -124,19 +124,18 @@ def _letter(place: int) -> str:
     return head + ascii_uppercase[place % letters]
 
 
-def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
-    squaring = 0 if plan.plan["precut"] else plan.squaring_up
-    used, width = plan.plan["used"], plan.plan["width"]
-    rest = plan.plan["length"] - used
-    shown_rest = min(rest, _SHOWN_REST)
-    length = squaring + used + shown_rest
-    lying = length > width * 5 // 4
+class _Frame:
+    """Where a rectangle of the cloth lies on the drawing."""
 
-    def box(x: int, y: int, across: int, along: int, text: str = "", tone: int = 0) -> Box:
-        """A rectangle of the cloth in drawing units; ``y`` is measured below the squared end."""
-        left, top = _MARGIN + x / _UNIT, (y + squaring) / _UNIT
+    def __init__(self, *, squaring: int, is_lying: bool) -> None:
+        self.squaring = squaring
+        self.is_lying = is_lying
+
+    def box(self, x: int, y: int, across: int, along: int, text: str = "", tone: int = 0) -> Box:
+        """``y`` is measured below the squared end, as plans measure it."""
+        left, top = _MARGIN + x / _UNIT, (y + self.squaring) / _UNIT
         sizes = (across / _UNIT, along / _UNIT)
-        if lying:
+        if self.is_lying:
             left, top, sizes = top, left, (sizes[1], sizes[0])
         return Box(
             x=round(left, 1),
@@ -147,45 +146,54 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
             tone=tone,
         )
 
-    tones = {cut: place % 3 for place, cut in enumerate(sorted(plan.cuts))}
-    whole = (_MARGIN + width / _UNIT + 2, length / _UNIT + 2)
+
+def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
+    squaring = 0 if plan.plan["precut"] else plan.squaring_up
+    used, width = plan.plan["used"], plan.plan["width"]
+    rest = plan.plan["length"] - used
+    shown_rest = min(rest, _SHOWN_REST)
+    length = squaring + used + shown_rest
+    frame = _Frame(squaring=squaring, is_lying=length > width * 5 // 4)
+    whole = (
+        round(_MARGIN + width / _UNIT + 2, 1),
+        round(length / _UNIT + 2, 1),
+    )
     return Drawing(
-        width=round(whole[1] if lying else whole[0], 1),
-        height=round(whole[0] if lying else whole[1], 1),
-        cloth=box(0, -squaring, width, length),
-        squared=box(0, -squaring, width, squaring) if squaring else None,
-        cuts=tuple(
-            box(
-                one["x"],
-                one["y"],
-                one["width"],
-                one["length"],
-                letters.get(one["cut"], ""),
-                tones[one["cut"]],
-            )
-            for one in plan.plan["placements"]
-        ),
-        strips=_strip_marks(plan, box),
-        left=tuple(box(left.x, left.y, left.width, left.length) for left in _drawn_left(plan)),
-        rest=box(0, used, width, shown_rest) if shown_rest > 0 else None,
-        is_lying=lying,
+        width=whole[1] if frame.is_lying else whole[0],
+        height=whole[0] if frame.is_lying else whole[1],
+        cloth=frame.box(0, -squaring, width, length),
+        squared=frame.box(0, -squaring, width, squaring) if squaring else None,
+        cuts=_cut_boxes(plan, letters, frame),
+        strips=_strip_marks(plan, frame),
+        left=tuple(frame.box(*one) for one in plan.beside()),
+        rest=frame.box(0, used, width, shown_rest) if shown_rest > 0 else None,
+        is_lying=frame.is_lying,
         is_broken_off=rest > shown_rest,
     )
 
 
-def _drawn_left(plan: SheetPlan) -> list[Left]:
-    return plan.left_beside()
+def _cut_boxes(plan: SheetPlan, letters: dict[int, str], frame: _Frame) -> tuple[Box, ...]:
+    tones = {cut: place % 3 for place, cut in enumerate(sorted(plan.cuts))}
+    return tuple(
+        frame.box(
+            one["x"],
+            one["y"],
+            one["width"],
+            one["length"],
+            letters.get(one["cut"], ""),
+            tones[one["cut"]],
+        )
+        for one in plan.plan["placements"]
+    )
 
 
-def _strip_marks(plan: SheetPlan, box: object) -> tuple[Box, ...]:
-    """The strips' numbers, in the margin beside cuts across; lengthwise strips are numbered
-    by the steps alone."""
-    assert callable(box)
+def _strip_marks(plan: SheetPlan, frame: _Frame) -> tuple[Box, ...]:
+    """The numbers of strips across, in the margin; the steps alone number lengthwise ones."""
     if plan.plan["first"] != "across":
         return ()
-    edge = -_MARGIN * _UNIT
+    margin = _MARGIN * _UNIT
     return tuple(
-        box(edge, strip["start"], _MARGIN * _UNIT, strip["size"], str(strip["number"]))
+        frame.box(-margin, strip["start"], margin, strip["size"], str(strip["number"]))
         for strip in plan.plan["strips"]
     )
 
@@ -198,7 +206,7 @@ def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step
         held = [plan.plan["placements"][number] for number in strip["placements"]]
         counts: dict[tuple[str, str], int] = {}
         for one in held:
-            size = _sub_cut(one, strip["direction"], units)
+            size = _sub_cut(one, plan.cuts[one["cut"]], units)
             key = (letters.get(one["cut"], ""), size)
             counts[key] = counts.get(key, 0) + 1
         step = Step(
@@ -210,14 +218,15 @@ def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step
             is_set_aside=all(roles[one["part"]] == Role.BINDING for one in held),
         )
         if steps and _is_same(steps[-1], step):
-            step = Step(**{**vars(steps[-1]), "last": step.last})
-            steps[-1] = step
+            steps[-1] = replace(steps[-1], last=step.last)
         else:
             steps.append(step)
     return steps
 
 
-def _sub_cut(one: dict[str, int], direction: str, units: Unit) -> str:
+def _sub_cut(one: dict[str, int], cut: Cut, units: Unit) -> str:
+    if cut.kind == CutKind.STRIP_ACROSS:
+        return "the whole width"
     width = format_length(one["width"], units=units, rounding="up", with_unit=False)
     length = format_length(one["length"], units=units, rounding="up")
     return f"{width} × {length}"

@@ -83,15 +83,18 @@ class SheetPlan:
             counts[placement["cut"]] = counts.get(placement["cut"], 0) + self.copies
         return counts
 
-    def left_beside(self) -> list[Left]:
-        """Remnants within the block that is cut off, large enough to keep."""
+    def beside(self) -> list[tuple[int, int, int, int]]:
+        """All that remains within the block that is cut off: x, y, width, length."""
         used = self.plan["used"]
-        beside = [
+        return [
             (one["x"], one["y"], one["width"], min(one["length"], used - one["y"]))
             for one in self.plan["remnants"]
             if one["y"] < used
         ]
-        return self._kept(beside)
+
+    def left_beside(self) -> list[Left]:
+        """Remnants within the block, large enough to keep."""
+        return self._kept(self.beside())
 
     def left_below(self) -> list[Left]:
         """What remains below the block of a piece of a pack, which has no rest to stay in."""

@@ -13,6 +13,7 @@ from stash.colour.words import ColourTextError, colour_word, fit, parse_colour
 __all__ = ["wanted_colour"]
 
 _NEAR_BEST = 0.7
+_GREYS = ("grey", "black", "white")
 
 
 def wanted_colour(text: str, *, low: float | None = None, high: float | None = None) -> Lab | None:
@@ -39,7 +40,9 @@ def wanted_colour(text: str, *, low: float | None = None, high: float | None = N
     if not fits.max() > 0:
         return None
     mean = colours[fits >= _NEAR_BEST * fits.max()].mean(axis=0)
-    if all(word.kind == "modifier" for word in map(colour_word, words) if word):
+    if all(
+        word.kind == "modifier" or word.word in _GREYS for word in map(colour_word, words) if word
+    ):
         mean[1:] = 0
     return (round(float(mean[0]), 2), round(float(mean[1]), 2), round(float(mean[2]), 2))
 

@@ -1,0 +1,268 @@
+"""What a person does on the pages of projects, through the forms."""
+
+from __future__ import annotations
+
+import re
+import uuid
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+from pytest_django import DjangoAssertNumQueries
+
+from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
+from projects.services.coverage import ask_coverage
+from stash.models import Piece
+from tests.projects import builders as b
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def owner() -> User:
+    return b.person()
+
+
+@pytest.fixture
+def web(client: Client, owner: User) -> Client:
+    client.force_login(owner)
+    return client
+
+
+def text_of(response: Any) -> str:
+    return " ".join(re.sub(r"<[^>]+>", " ", response.content.decode()).split())
+
+
+def covered_part(owner: User, length: int = 36) -> Part:
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, length)
+    b.cut(part, 8, "9 1/2", "9 1/2")
+    ask_coverage(project=part.project)
+    return part
+
+
+def sheet_form(web: Client, project: Project) -> dict[str, list[str]]:
+    page = web.get(f"/projects/{project.pk}/cut-sheet/").content.decode()
+    form: dict[str, list[str]] = {}
+    for tag in re.findall(r"<input[^>]+>", page):
+        name, said = re.search(r'name="(\w+)"', tag), re.search(r'value="([^"]+)"', tag)
+        if name and said and name[1] in ("piece", "remnant", "answer", "act"):
+            form.setdefault(name[1], []).append(said[1])
+    form["act"] = form["act"][:1]
+    return form
+
+
+def test_project_starts_with_its_usual_roles_unfilled(web: Client) -> None:
+    response = web.post(
+        "/projects/new/",
+        {
+            "name": "Lamplight",
+            "finished_width": "60",
+            "finished_length": "80",
+            "squaring_up": "1",
+            "shrink": "3",
+            "reserve": "0",
+            "assumed_width": "42",
+            "increment": "1/8 yd",
+            "seam": "1/4",
+        },
+        follow=True,
+    )
+    said = text_of(response)
+    assert "Not filled yet : Background , Feature , Border 1 , Binding , Backing , Batting" in said
+    assert Project.objects.get().finished_width == b.inches(60)
+
+
+def test_one_finished_size_alone_is_refused(web: Client) -> None:
+    response = web.post("/projects/new/", {"name": "Half", "finished_width": "60"})
+    assert response.status_code == 200
+    assert not Project.objects.exists()
+
+
+def test_pasted_lines_are_echoed_once_and_wrong_ones_come_back_to_the_box(
+    web: Client, owner: User
+) -> None:
+    part = b.part(b.project(owner))
+    url = part.get_absolute_url()
+    response = web.post(f"{url}paste/", {"text": "96 squares 3 1/2\nsome squares"}, follow=True)
+    said = text_of(response)
+    assert "1 line understood, 1 to put right" in said
+    assert "96 squares, cut 3 1/2 in." in said
+    assert ">\nsome squares</textarea>" in response.content.decode()
+    assert "line understood" not in text_of(web.get(url))
+    assert Cut.objects.count() == 1
+
+
+def test_asking_answers_and_says_what_to_buy_with_its_assumptions(web: Client, owner: User) -> None:
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 21, 18, form="fat quarter", count=2)
+    b.cut(part, 16, "6 1/2", "6 1/2")
+    url = f"/projects/{part.project_id}/"
+    assert "not asked yet" in text_of(web.get(url))
+    said = text_of(web.post(f"{url}ask/", follow=True))
+    assert "short by 4 of 16: 6 1/2 in square" in said
+    assert "buy 1/4 yd more" in said
+    page = text_of(web.get(part.get_absolute_url()))
+    assert "usable width 21 in; bought 42 in usable width; squaring-up 0 in each piece" in page
+
+
+def test_waiting_page_asks_by_itself_and_gets_a_fragment(web: Client, owner: User) -> None:
+    part = b.part(b.project(owner))
+    b.cut(part, 16, "6 1/2", "6 1/2")
+    url = f"/projects/{part.project_id}/"
+    assert 'hx-trigger="load"' in web.get(url).content.decode()
+    answer = web.post(f"{url}ask/", headers={"hx-request": "true"}).content.decode()
+    assert answer.startswith('<section class="sheet" id="answers"')
+    assert "hx-trigger" not in answer
+    assert 'hx-trigger="load"' not in web.get(url).content.decode()
+
+
+def test_unfilled_project_is_never_called_covered(web: Client, owner: User) -> None:
+    part = covered_part(owner)
+    b.part(part.project, "binding")
+    said = text_of(web.get(f"/projects/{part.project_id}/"))
+    assert "Undecided" in said
+    assert "Not filled yet : Binding" in said
+
+
+def test_fabric_is_chosen_from_the_stash_by_the_want(web: Client, owner: User) -> None:
+    part = b.part(b.project(owner), want_words="dark blue")
+    navy = b.fabric(owner, "Midnight", far_l=20, far_a=8, far_b=-38, value=2.0)
+    b.piece(navy, 42, 36)
+    rose = b.fabric(owner, "Rose", far_l=70, far_a=40, far_b=10, value=7.0)
+    b.piece(rose, 42, 36)
+    page = text_of(web.get(part.get_absolute_url()))
+    assert "Midnight" in page
+    assert "Rose" not in page
+    web.post(f"{part.get_absolute_url()}fabrics/{navy.pk}/")
+    assert list(part.fabrics.all()) == [navy]
+    web.post(f"{part.get_absolute_url()}fabrics/{navy.pk}/drop/")
+    assert not part.fabrics.exists()
+
+
+def test_strangers_fabric_cannot_be_chosen(web: Client, owner: User) -> None:
+    part = b.part(b.project(owner))
+    theirs = b.fabric(b.person("stranger"))
+    assert web.post(f"{part.get_absolute_url()}fabrics/{theirs.pk}/").status_code == 404
+
+
+def test_promise_over_what_is_free_is_refused_in_a_sentence(web: Client, owner: User) -> None:
+    part = covered_part(owner)
+    piece = Piece.objects.get()
+    url = f"{part.get_absolute_url()}promise/"
+    said = text_of(web.post(url, {"piece": piece.pk, "length": "40"}, follow=True))
+    assert "There are not 40 in of" in said
+    web.post(url, {"piece": piece.pk, "length": "12"})
+    assert Promise.objects.get().length == b.inches(12)
+    web.post(f"{url}{Promise.objects.get().pk}/release/")
+    assert not Promise.objects.exists()
+
+
+def test_promising_what_the_plan_uses(web: Client, owner: User) -> None:
+    part = covered_part(owner)
+    web.post(f"{part.get_absolute_url()}promise/plan/")
+    assert Promise.objects.get().length == b.inches(19)
+
+
+def test_cutting_done_updates_the_shelf_and_offers_to_undo(web: Client, owner: User) -> None:
+    part = covered_part(owner)
+    form = sheet_form(web, part.project)
+    url = f"/projects/{part.project_id}/cut-sheet/done/"
+    response = web.post(url, form, follow=True)
+    assert "8 cut from 1 piece for Background. The shelf is up to date." in text_of(response)
+    assert f'action="/undo/{form["act"][0]}/"' in response.content.decode()
+    assert Piece.objects.order_by("pk")[0].length == b.inches(17)
+    again = text_of(web.post(url, form, follow=True))
+    assert "This was already done on" in again
+    web.post(f"/undo/{form['act'][0]}/")
+    assert Cut.objects.get().done == 0
+    assert Piece.objects.order_by("pk")[0].length == b.inches(36)
+
+
+def test_sheet_shows_ruler_settings_remnants_and_the_caution(web: Client, owner: User) -> None:
+    part = covered_part(owner)
+    said = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
+    assert "Strips 1–2: ruler at 9 1/2 in , 2 times, across the width" in said
+    assert "4 × A (9 1/2 × 9 1/2 in)" in said
+    assert "4 × 9 1/2 in" in said
+    assert "Follow the maker’s instructions and local rules." in said
+
+
+def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) -> None:
+    part = covered_part(owner, length=20)
+    said = text_of(
+        web.post(
+            f"/projects/{part.project_id}/cut-sheet/spoiled/",
+            {"act": uuid.uuid4(), "piece": Piece.objects.get().pk, "length": "2"},
+            follow=True,
+        )
+    )
+    assert "Mis-cut recorded: 2 in spoiled of" in said
+    assert Coverage.objects.get().verdict == "short"
+
+
+def test_bought_cloth_makes_a_short_part_covered(web: Client, owner: User) -> None:
+    part = covered_part(owner, length=18)
+    ask_coverage(project=part.project)
+    assert Coverage.objects.get().verdict == "short"
+    said = text_of(web.get("/projects/to-buy/"))
+    assert "3/8 yd for Background" in said
+    assert "42 in of usable width assumed" in said
+    web.post(f"/projects/to-buy/{part.pk}/bought/")
+    web.post(f"/projects/to-buy/{part.pk}/bought/")
+    purchase = Purchase.objects.get()
+    form = {
+        "act": uuid.uuid4(),
+        "fabric": part.fabrics.get().pk,
+        "width": "42",
+        "length": "3/8 yd",
+    }
+    web.post(f"/projects/bought/{purchase.pk}/shelf/", form)
+    assert Coverage.objects.get().verdict == "covered"
+    assert "Nothing has to be bought" in text_of(web.get("/projects/to-buy/"))
+
+
+def test_tick_can_be_taken_away(web: Client, owner: User) -> None:
+    part = covered_part(owner, length=18)
+    web.post(f"/projects/to-buy/{part.pk}/bought/")
+    web.post(f"/projects/bought/{Purchase.objects.get().pk}/take-back/")
+    assert not Purchase.objects.exists()
+
+
+def test_new_fabric_can_come_from_the_shop(web: Client, owner: User) -> None:
+    part = b.part(b.project(owner))
+    b.cut(part, 100, "3 1/2", "3 1/2")
+    ask_coverage(project=part.project)
+    web.post(f"/projects/to-buy/{part.pk}/bought/")
+    url = f"/projects/bought/{Purchase.objects.get().pk}/shelf/"
+    refused = web.post(url, {"act": uuid.uuid4(), "width": "42", "length": "1 yd"})
+    assert "name the new one" in text_of(refused)
+    web.post(url, {"act": uuid.uuid4(), "name": "Gull", "width": "42", "length": "1 yd"})
+    assert part.fabrics.get().name == "Gull"
+
+
+@pytest.mark.parametrize("path", ["/projects/", "/projects/{}/", "/projects/to-buy/"])
+def test_pages_take_as_many_queries_for_many_parts_as_for_few(
+    web: Client,
+    owner: User,
+    path: str,
+    django_assert_num_queries: DjangoAssertNumQueries,
+) -> None:
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    part = covered_part(owner)
+    address = path.format(part.project_id)
+    with CaptureQueriesContext(connection) as few:
+        web.get(address)
+    for number in range(6):
+        other = b.part(part.project, "accent")
+        other.fabrics.add(b.fabric(owner, f"Print {number}"))
+        b.piece(other.fabrics.get(), 42, 9)
+        b.cut(other, 30, "4 1/2", "4 1/2")
+    ask_coverage(project=part.project)
+    with django_assert_num_queries(len(few)):
+        web.get(address)
