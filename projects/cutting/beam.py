@@ -181,24 +181,27 @@ def _put(new: np.ndarray, move: int, w: np.ndarray, h: np.ndarray, first: bool) 
 
 def _committed(cloth: _Cloth, s: np.ndarray) -> np.ndarray:
     """Return the area behind the front: what later rectangles can no longer use."""
-    return cloth.before[s[7]] + cloth.wide[s[7]] * s[0] + s[2] * s[1] + s[3] * s[4] + s[6] * s[5]
+    closed: np.ndarray = cloth.before[s[7]] + cloth.wide[s[7]] * s[0]
+    closed = closed + s[2] * s[1] + s[3] * s[4] + s[6] * s[5]
+    return closed
 
 
 def _score(guide: int, waste: np.ndarray, placed: np.ndarray, step: int) -> np.ndarray:
     """Return what the beam sorts by: wasted share, more or less in favour of large ones."""
-    share = waste / (placed + waste)
-    mean = placed / step
+    share: np.ndarray = waste / (placed + waste)
+    mean: np.ndarray = placed / step
+    rated: np.ndarray = waste.astype(float)
     if guide == 0:
-        return share
-    if guide == 1:
-        return share / mean
-    if guide == 2:
-        return (share + 0.1) / mean
-    if guide == 3:
-        return (share + 0.02) / mean
-    if guide == 4:
-        return (share + 0.02) / np.sqrt(mean)
-    return waste.astype(float)
+        rated = share
+    elif guide == 1:
+        rated = share / mean
+    elif guide == 2:
+        rated = (share + 0.1) / mean
+    elif guide == 3:
+        rated = (share + 0.02) / mean
+    elif guide == 4:
+        rated = (share + 0.02) / np.sqrt(mean)
+    return rated
 
 
 def _select(

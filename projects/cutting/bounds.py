@@ -21,7 +21,8 @@ from projects.cutting.problem import Problem
 from projects.cutting.table import Kind, Table
 
 MOST_CELLS = 250_000
-SCALE = 1_000_000
+SCALE = 100_000
+MOST_WORTH = 2**30
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +90,14 @@ class Holding:
 
     def fill(self, prices: Sequence[int]) -> np.ndarray:
         """Return most[i, j]: the most worth that xs[i] x ys[j] can hold."""
-        wanted = np.array([prices[kind.line] for kind in self.kinds], dtype=np.int64)
-        return self.table.fill_fully(wanted)
+        wanted = [prices[kind.line] for kind in self.kinds]
+        kinds = self.table.kinds
+        # No rectangle holds more than its area times the densest price: small enough
+        # numbers take half the room and time.
+        dense = max((p / (k.w * k.h) for p, k in zip(wanted, kinds, strict=True)), default=0.0)
+        most = dense * (int(self.table.xs[-1]) + 1) * (int(self.table.ys[-1]) + 1)
+        small = most < MOST_WORTH
+        return self.table.fill_fully(np.array(wanted, dtype=np.int32 if small else np.int64))
 
     def cell(self, width: int, height: int) -> tuple[int, int]:
         """Return the cell that stands for a rectangle."""

@@ -277,7 +277,23 @@ class _Question:
                 f" {self._area(held)}."
             )
             return "area", sentence, (("wanted", wanted), ("held", held))
-        return None
+        return self._bar_reason()
+
+    def _bar_reason(self) -> Reason | None:
+        """One piece: what any line across it can meet gives a least length."""
+        if self.single is None or not self.problem.bins:
+            return None
+        need, has = self.single.best.bound, self.problem.bins[0].h
+        if need <= has:
+            return None
+        step = self.problem.step_y
+        units = self.limits.units
+        sentence = (
+            "No line across the width can meet more than the width holds, so the cuts need at"
+            f" least {format_length(need * step, units=units, rounding='up')} of length however"
+            f" they are cut; {format_length(has * step, units=units)} is there."
+        )
+        return "bars", sentence, (("needed", need * step), ("there", has * step))
 
     def _bound(self, below: int) -> LengthBound:
         hints = [one.prices for one in self.tries[-1:]]

@@ -18,7 +18,7 @@ class Column:
     """A pattern: what it costs, what it makes per line, what it takes of which piece row."""
 
     cost: float
-    makes: tuple[tuple[int, int], ...]
+    makes: tuple[tuple[int, float], ...]
     row: int
     takes: int
 

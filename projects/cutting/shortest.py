@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from projects.cutting.bars import bar_bound
 from projects.cutting.beam import GUIDES, beam_search
 from projects.cutting.bounds import LengthBound, length_bound
 from projects.cutting.dive import dive
@@ -45,9 +46,10 @@ class StripSearch:
         self.demands = [line.count for line in problem.lines]
         self.kinds = [k for k in problem.kinds if k.w <= width and self.demands[k.line]]
         self.area = problem.area
-        low = max(
-            [-(-self.area // width), *(min(self._sides(n)) for n in range(len(self.demands)))]
-        )
+        low = max([1, *(min(self._sides(n)) for n, count in enumerate(self.demands) if count)])
+        self.bars = bar_bound(self.kinds, self.demands, width)
+        heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
+        low = next_reachable(heights, max(low, -(-self.area // width), self.bars.length))
         self.best = Shortest(1 << 60, [], low)
         self.pool: list[Pattern] = []
         self.relaxed: Generator | None = None
@@ -62,23 +64,31 @@ class StripSearch:
 
     def run(self) -> Shortest:
         """Do everything until plan and proof meet or the budget ends."""
-        self.two_stages()
-        if not self.done:
-            self.patterns(3, 0.15)
-        if not self.done:
-            self.patterns(6, 0.15)
-        if not self.done:
-            self.beams(FIRST_BEAM, FIRST_BEAM * 2)
-        if not self.done:
-            self.prove(0.5)
-        size = FIRST_BEAM * 4
+        if self.best.two_stage is None:
+            self.two_stages(0.2)
+        steps: list[Callable[[], None]] = [
+            lambda: self.patterns(3, 0.1),
+            lambda: self.prove(0.15),
+            lambda: self.patterns(6, 0.2),
+            lambda: self._round_and_fill(FIRST_BEAM),
+            lambda: self.beams(FIRST_BEAM, FIRST_BEAM),
+            lambda: self.beams(4 * FIRST_BEAM, 4 * FIRST_BEAM),
+            lambda: self._round_and_fill(4 * FIRST_BEAM),
+            lambda: self.prove(0.5),
+        ]
+        for step in steps:
+            if self.done or not self.budget.lasts():
+                return self.best
+            step()
+        size = 8 * FIRST_BEAM
         while not self.done and self.budget.lasts() and size <= LAST_BEAM:
             self.beams(size, size)
-            self.recombine(0.3)
+            self.recombine(0.2)
+            self._round_and_fill(size)
             size *= 2
         return self.best
 
-    def two_stages(self) -> None:
+    def two_stages(self, share: float = 0.9) -> None:
         """Strips across the width, then sub-cut.
 
         Proven when plan and bound meet: the bound rises by asking for a plan in a small
@@ -91,7 +101,7 @@ class StripSearch:
         low = next_reachable(heights, int(relaxed - 1e-6) + 1)
         self._two_stage_first(program)
         easy = self.best.two_stage is not None and self.best.two_stage <= self.enough
-        part = self.budget.part(0.1 if easy else 0.6)
+        part = self.budget.part(0.1 if easy else share)
         step = 0
         while part.lasts() and self.best.two_stage is not None and self.best.two_stage > low:
             high = min(low + step, self.best.two_stage - 1)
@@ -162,7 +172,6 @@ class StripSearch:
         self.relaxed = program
         program.adopt(self.pool)
         self._finish(program, relaxed, max(0.05, part.left()))
-        self._round_and_fill(program)
         self.pool = program.patterns
 
     def recombine(self, share: float) -> None:
@@ -185,6 +194,8 @@ class StripSearch:
     def prove(self, share: float) -> None:
         """Raise the bound for any straight cutting."""
         hints = [list(self.relaxed.prices)] if self.relaxed is not None else []
+        if self.proof is not None and self.proof.exhausted:
+            return
         bound = length_bound(
             self.problem_alone(),
             self.width,
@@ -246,7 +257,7 @@ class StripSearch:
         keep_going: Callable[[], bool],
     ) -> bool:
         """Search for a plan shorter than the best; `before` lies on the first `fixed`."""
-        longest = min(self.best.length - 1, 4 * self.best.bound) - fixed
+        longest = min(self.best.length - 1, max(self.enough, 0) or 4 * self.best.bound) - fixed
         if longest < 1:
             return False
         kinds = self.kinds
@@ -263,35 +274,44 @@ class StripSearch:
         self._offer([*before, *((line, x, y + fixed, w, h) for line, x, y, w, h in puts)])
         return True
 
-    def _round_and_fill(self, program: Generator) -> None:
+    def _round_and_fill(self, size: int) -> None:
         """Fix the strips the relaxation is sure of and let the beam place what is left."""
+        program = self.relaxed
+        if program is None:
+            return
         sure = [
             (pattern, int(amount + 1e-6))
             for pattern, amount in zip(program.patterns, program.amounts, strict=False)
             if amount >= 1 - 1e-6
         ]
-        for less in (0, 1, 2, 3):
-            left = list(self.demands)
-            before: list[Put] = []
-            y = 0
-            for pattern, times in sure:
-                for _ in range(max(0, times - less)):
-                    fits = list(left)
-                    for put in pattern.puts:
-                        fits[put[0]] -= 1
-                    if min(fits) < 0:
-                        break
-                    left = fits
-                    before += [(line, x, y + dy, w, h) for line, x, dy, w, h in pattern.puts]
-                    y += pattern.height
+        for less in (0, 1, 2):
+            left, before, y = self._fixed(sure, less)
             if not before or not any(left):
                 continue
-            for size in (16, 64):
-                for guide in range(GUIDES):
-                    for turned in (False, True):
-                        if self.done or not self.budget.lasts():
-                            return
-                        self._beam(left, y, before, size, guide, turned, self.budget.lasts)
+            for guide in range(1, GUIDES):
+                for turned in (False, True):
+                    if self.done or not self.budget.lasts():
+                        return
+                    self._beam(left, y, before, size, guide, turned, self.budget.lasts)
+
+    def _fixed(
+        self, sure: Sequence[tuple[Pattern, int]], less: int
+    ) -> tuple[list[int], list[Put], int]:
+        """Return what is left, what lies and how long it is, with `less` fewer of each strip."""
+        left = list(self.demands)
+        before: list[Put] = []
+        y = 0
+        for pattern, times in sure:
+            for _ in range(max(0, times - less)):
+                fits = list(left)
+                for put in pattern.puts:
+                    fits[put[0]] -= 1
+                if min(fits) < 0:
+                    break
+                left = fits
+                before += [(line, x, y + dy, w, h) for line, x, dy, w, h in pattern.puts]
+                y += pattern.height
+        return left, before, y
 
 
 def strips_of(puts: Sequence[Put]) -> list[Pattern]:

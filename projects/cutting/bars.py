@@ -1,0 +1,84 @@
+"""A quick bound for any cutting at all: every line across the cloth is a row of bars.
+
+Each rectangle w x h is h bars of width w, one per unit of length. Prices per rectangle such
+that no row of bars is worth more than 1 prove a least length. The prices come from a linear
+program over rows; they are checked in whole numbers, rounded against the proof.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from projects.cutting.master import Column, Relaxation
+from projects.cutting.points import few_points
+from projects.cutting.table import Kind
+
+SCALE = 10**7
+
+
+@dataclass(frozen=True, slots=True)
+class BarBound:
+    """No cutting of the list from this width does with less than `length`."""
+
+    length: int
+    prices: tuple[float, ...]
+
+
+def bar_bound(
+    kinds: Sequence[Kind], demands: Sequence[int], width: int, *, most_rounds: int = 200
+) -> BarBound:
+    """Return the bound; every line with a demand must have a kind that fits the width."""
+    xs = few_points([(kind.w, demands[kind.line]) for kind in kinds], width, 1 << 60)
+    lines = len(demands)
+    tallest = max(kind.h for kind in kinds)
+    program = Relaxation(demands, [], [4.0 * tallest] * lines)
+    rests = [np.searchsorted(xs, xs - kind.w, side="right") - 1 for kind in kinds]
+    best, kept = 0, tuple(0.0 for _ in demands)
+    for _ in range(most_rounds):
+        prices = np.maximum(program.solve()[1], 0.0)
+        whole = [
+            -(-int(prices[kind.line] * SCALE) // kind.h) if prices[kind.line] > 0 else 0
+            for kind in kinds
+        ]
+        most, makes = _row(whole, kinds, rests, len(xs), lines)
+        total = sum(
+            int(price * SCALE) * count for price, count in zip(prices, demands, strict=True)
+        )
+        if most > 0 and -(-total // most) > best:
+            best, kept = -(-total // most), tuple(float(p) for p in prices)
+        if not makes or most <= SCALE * (1 + 1e-6):
+            break
+        program.add(Column(1.0, makes, -1, 0))
+    return BarBound(best, kept)
+
+
+def _row(
+    whole: Sequence[int],
+    kinds: Sequence[Kind],
+    rests: Sequence[np.ndarray],
+    cells: int,
+    lines: int,
+) -> tuple[int, tuple[tuple[int, float], ...]]:
+    """Return the most that a row of bars is worth, and what share of each line it makes."""
+    worth = [0] * cells
+    pick = [-1] * cells
+    steps = [rest.tolist() for rest in rests]
+    paying = [n for n, price in enumerate(whole) if price > 0]
+    for i in range(1, cells):
+        worth[i], pick[i] = worth[i - 1], -2
+        for n in paying:
+            rest = steps[n][i]
+            if rest >= 0 and worth[rest] + whole[n] > worth[i]:
+                worth[i], pick[i] = worth[rest] + whole[n], n
+    shares = [0.0] * lines
+    i = cells - 1
+    while i > 0:
+        if pick[i] == -2:
+            i -= 1
+        else:
+            shares[kinds[pick[i]].line] += 1.0 / kinds[pick[i]].h
+            i = steps[pick[i]][i]
+    return worth[-1], tuple((n, share) for n, share in enumerate(shares) if share)
