@@ -227,7 +227,7 @@ def forget_removed(*, before: datetime) -> int:
 def put_on_shelf(*, trip: ShopTrip, act: uuid.UUID) -> Shelved:
     """Catalogue every card that is ready: fabric, piece and movement, all or none of them.
 
-    Raises ledger.AlreadyDone when the same form was sent before.
+    Raises ledger.AlreadyDoneError when the same form was sent before.
     """
     owner = trip.owner
     with one_act(owner, act):

@@ -1,0 +1,74 @@
+"""The same photo and the same button on two connections at once."""
+
+from __future__ import annotations
+
+import threading
+import uuid
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.db import connection
+
+from stash.models import Draft, Fabric, Movement, Photo
+from stash.services import intake, ledger
+from tests.builders import make_owner
+from tests.intake.trips import COLOURS, make_draft, make_trip, tap
+from tests.photos.pictures import cloth_photo
+
+RACERS = 4
+
+
+def race(act: Callable[[], Any]) -> list[Any]:
+    """Run the act on several connections from the same moment; return results and errors."""
+    start = threading.Barrier(RACERS)
+    results: list[Any] = []
+
+    def run() -> None:
+        start.wait()
+        try:
+            results.append(act())
+        except Exception as error:
+            results.append(error)
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=run) for _ in range(RACERS)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return results
+
+
+@pytest.mark.django_db(transaction=True)
+def test_one_photo_sent_on_four_connections_makes_one_card(photo_dir: Any) -> None:
+    trip = make_trip(make_owner())
+    results = race(lambda: intake.receive_photo(trip=trip, data=cloth_photo()))
+    assert sorted(result.is_new for result in results) == [False, False, False, True]
+    assert Draft.objects.count() == Photo.objects.count() == 1
+    working = [path for path in photo_dir.rglob("*.jpg") if "views" not in path.parts]
+    assert working == [Photo.objects.get().path]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_one_button_pressed_on_four_connections_shelves_once() -> None:
+    trip = make_trip(make_owner())
+    for colour in COLOURS[:2]:
+        tap(make_draft(trip, colour))
+    act = uuid.uuid4()
+    results = race(lambda: intake.put_on_shelf(trip=trip, act=act))
+    done = [result for result in results if isinstance(result, intake.Shelved)]
+    told = [result for result in results if isinstance(result, ledger.AlreadyDoneError)]
+    assert (len(done), len(told)) == (1, 3)
+    assert Fabric.objects.count() == Movement.objects.count() == 2
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_pages_shelving_the_same_cards_share_them() -> None:
+    trip = make_trip(make_owner())
+    for colour in COLOURS[:2]:
+        tap(make_draft(trip, colour))
+    results = race(lambda: intake.put_on_shelf(trip=trip, act=uuid.uuid4()))
+    assert sum(result.fabrics for result in results) == 2
+    assert Fabric.objects.count() == Movement.objects.count() == 2
