@@ -17,7 +17,7 @@ class Command(BaseCommand):
     requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", help="where to write it, such as photo-card.pdf")
+        parser.add_argument("file", nargs="?", default="photo-card.pdf", help="where to write it")
         parser.add_argument("--paper", choices=sorted(PAGES), default="a4")
 
     def handle(self, *args: Any, **options: Any) -> None:
