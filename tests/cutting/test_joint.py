@@ -1,0 +1,127 @@
+"""Parts that compete for pieces, and what would mend a shortage."""
+
+import random
+
+import pytest
+
+from projects.cutting.coverage import plan_cuts
+from projects.cutting.joint import PartNeed, plan_project
+from projects.cutting.mend import join_once, mend_shortage
+from projects.cutting.shapes import Allow, Cut, CuttingError, Limits, Piece
+from projects.cutting.verify import verify_plans
+from stash.lengths import INCH
+
+
+def part(
+    name: str, side: int, count: int, pieces: dict[str, int], most: int | None = None
+) -> PartNeed:
+    cut = Cut(name=f"{name} square", width=side, length=side, count=count)
+    return PartNeed(name=name, cuts=(cut,), pieces=tuple(pieces.items()), most_pieces=most)
+
+
+def test_the_piece_that_two_parts_want_goes_where_nothing_else_does() -> None:
+    pieces = [Piece(name="blue", width=20, length=10), Piece(name="red", width=20, length=10)]
+    parts = [
+        part("border", 10, 2, {"blue": 0, "red": 5}),
+        part("star", 10, 2, {"blue": 0}),
+    ]
+    answer = plan_project(parts, pieces)
+    assert answer.covered == ("border", "star")
+    assert answer.serves == (("border", "red", 0), ("star", "blue", 0))
+
+
+def test_two_parts_share_one_piece() -> None:
+    pieces = [Piece(name="blue", width=20, length=15)]
+    parts = [part("a", 10, 2, {"blue": 0}), part("b", 5, 4, {"blue": 0})]
+    answer = plan_project(parts, pieces)
+    assert answer.left == ()
+    verify_plans(pieces, [cut for one in parts for cut in one.cuts], answer.plans)
+
+
+def test_a_part_that_no_cutting_covers_is_named_with_proof() -> None:
+    pieces = [Piece(name="blue", width=20, length=15)]
+    parts = [part("a", 10, 3, {"blue": 0}), part("b", 5, 4, {"blue": 0})]
+    answer = plan_project(parts, pieces)
+    assert answer.covered == ("b",)
+    assert answer.proven_short == ("a",)
+    assert answer.most == 1
+
+
+def test_a_limit_on_mixing_pieces_is_kept() -> None:
+    pieces = [Piece(name=name, width=10, length=10) for name in ("blue", "red")]
+    wanted = {"blue": 0, "red": 0}
+    assert plan_project([part("a", 10, 2, wanted)], pieces).left == ()
+    assert plan_project([part("a", 10, 2, wanted, 1)], pieces).left == ("a",)
+
+
+def test_a_part_that_names_an_unknown_piece_is_refused() -> None:
+    with pytest.raises(CuttingError, match="'green'"):
+        plan_project([part("a", 5, 1, {"green": 0})], [Piece(name="blue", width=9, length=9)])
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_joint_covers_what_trying_every_assignment_of_whole_pieces_covers(seed: int) -> None:
+    """Brute force: every piece given to one part or none, each part then asked alone."""
+    chance = random.Random(seed)
+    pieces = [
+        Piece(name=f"p{n}", width=chance.randint(8, 14), length=chance.randint(8, 14))
+        for n in range(4)
+    ]
+    parts = [
+        part(
+            f"part {n}",
+            chance.randint(3, 6),
+            chance.randint(2, 6),
+            {f"p{k}": 0 for k in range(4) if chance.random() < 0.6},
+        )
+        for n in range(3)
+    ]
+    best = 0
+    for choice in range(4 ** len(pieces)):
+        given = [(choice // 4**n) % 4 for n in range(len(pieces))]
+        done = 0
+        for number, one in enumerate(parts):
+            mine = [
+                piece
+                for piece, to in zip(pieces, given, strict=True)
+                if to == number and piece.name in dict(one.pieces)
+            ]
+            # Squares of one size: floor x floor is exact for whole pieces.
+            side = one.cuts[0].width
+            done += sum((p.width // side) * (p.length // side) for p in mine) >= one.cuts[0].count
+        best = max(best, done)
+    answer = plan_project(parts, pieces, seconds=2.0)
+    assert best <= len(answer.covered) <= answer.most
+
+
+def test_turning_mends_a_shortage_before_buying() -> None:
+    """2 1/2 x 6 1/2 on 42 x 36: 80 one way, 84 turned (both orientations, V)."""
+    piece = Piece(name="blue", width=42 * INCH, length=36 * INCH)
+    cut = Cut(name="A", width=5 * INCH // 2, length=13 * INCH // 2, count=84)
+    answer = plan_cuts([piece], [cut])
+    assert answer.verdict == "short"
+    options = mend_shortage([piece], [cut], answer)
+    assert [one.kind for one in options if one.covers] == ["turn", "buy"]
+
+
+def test_squaring_up_and_keep_back_are_offered_when_they_cover() -> None:
+    piece = Piece(name="blue", width=42 * INCH, length=30 * INCH, keep_back=8 * INCH)
+    cut = Cut(name="A", width=10 * INCH, length=10 * INCH, count=8)
+    allow = Allow(squaring_up=4 * INCH)
+    limits = Limits(seconds=1.0)
+    answer = plan_cuts([piece], [cut], allow=allow, limits=limits)
+    assert answer.verdict == "short"
+    options = mend_shortage([piece], [cut], answer, allow=allow, limits=limits)
+    assert [one.kind for one in options if one.covers] == [
+        "squaring",
+        "squaring",
+        "keep-back",
+        "buy",
+    ]
+
+
+def test_halves_of_a_joined_border_give_its_length_back() -> None:
+    border = Cut(name="border", width=5 * INCH, length=145 * INCH // 2, count=2)
+    half = join_once(border, INCH // 4)
+    assert 2 * half.length - 2 * (INCH // 4) == border.length
+    assert half.count == 4
