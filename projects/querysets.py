@@ -25,7 +25,9 @@ class ProjectQuerySet(OwnedQuerySet):
         """Adds the parts with what tells how they stand, without the long answers."""
         parts = self.model.parts.rel.related_model.objects.select_related("coverage")
         return self.prefetch_related(
-            Prefetch("parts", parts.defer("coverage__answer").prefetch_related("cuts"))
+            Prefetch(
+                "parts", parts.defer("coverage__answer").prefetch_related("cuts", _shown_fabrics())
+            )
         )
 
 

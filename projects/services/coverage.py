@@ -225,6 +225,11 @@ def _document(
     sentence = answer.sentence
     for name in (*wanted, *supplies):
         sentence = sentence.replace(repr(name), f"“{name}”")
+    # What was counted on: the pieces of the plan, or, where there is none, all there are.
+    planned = {plan.piece for plan in answer.plans} if answer.verdict == "covered" else set()
+    counted = [
+        supply for supply in question.supplies.values() if not planned or supply.name in planned
+    ]
     if not question.supplies:
         sentence = (
             "No cloth of the chosen fabrics is free."
@@ -240,9 +245,9 @@ def _document(
         "short": [{"cut": cut, "missing": missing} for cut, missing in answer.short],
         "buy": asdict(answer.buy) if answer.buy else None,
         "buy_also_for": list(answer.buy_also_for),
-        "washed": any(supply.keeps_length < 1 for supply in question.supplies.values()),
-        "widths": sorted({supply.width for supply in question.supplies.values()}),
-        "pinked": any(supply.piece.edge != "straight" for supply in question.supplies.values()),
+        "washed": any(supply.keeps_length < 1 for supply in counted),
+        "widths": sorted({supply.width for supply in counted}),
+        "pinked": any(supply.piece.edge != "straight" for supply in counted),
     }
 
 

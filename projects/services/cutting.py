@@ -89,7 +89,7 @@ def _cut_piece(
         for plan in plans
         for left in plan.left()
         if f"{plan.key}:{left.number}" in remnants
-        for _ in range(plan.copies)
+        for _ in range(left.count)
     ]
     note = f"cut for {plans[0].parts[0].project.name}"
     if plans[0].is_pack:
@@ -117,10 +117,10 @@ def _consume(promises: Any, changes: dict[str, Any]) -> None:
 
 
 def _remnant(piece: Piece, left: Left) -> Remnant:
-    whole = left.shelf_width >= piece.width - INCH and piece.form == Form.YARDAGE
+    whole = left.width >= piece.width - INCH and piece.form == Form.YARDAGE
     return Remnant(
-        width=left.shelf_width,
-        length=left.shelf_length,
+        width=left.width,
+        length=left.length,
         form=Form.YARDAGE if whole else Form.SCRAP,
     )
 

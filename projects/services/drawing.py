@@ -20,8 +20,10 @@ __all__ = ["Box", "Drawing", "LegendLine", "Step", "draw", "legend_of", "steps_o
 _UNIT = INCH // 10
 #: How much of the uncut rest is drawn below the last cut.
 _SHOWN_REST = 8 * INCH
-_SMALLEST_LABEL = 9
 _MARGIN = 46
+_USUAL_WIDTH = 560
+_LARGEST_LETTER = 20
+_SMALLEST_LETTER = 7
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +35,7 @@ class Box:
     width: float
     height: float
     text: str = ""
+    text_size: float = 0
     tone: int = 0
 
     @property
@@ -42,10 +45,6 @@ class Box:
     @property
     def text_y(self) -> float:
         return round(self.y + self.height / 2, 1)
-
-    @property
-    def text_size(self) -> float:
-        return round(max(7.0, min(20.0, 0.5 * min(self.width, self.height))), 1)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -125,46 +124,61 @@ def _letter(place: int) -> str:
 
 
 class _Frame:
-    """Where a rectangle of the cloth lies on the drawing."""
+    """Where a rectangle of the cloth lies on the drawing, with room for the strips' numbers."""
 
-    def __init__(self, *, squaring: int, is_lying: bool) -> None:
-        self.squaring = squaring
-        self.is_lying = is_lying
+    def __init__(self, plan: SheetPlan, *, length: int) -> None:
+        self.squaring = 0 if plan.plan["precut"] else plan.squaring_up
+        self.is_lying = length > plan.plan["width"] * 5 // 4
+        self.is_across = plan.plan["first"] == "across"
+        # Numbers stand beside strips across, and before the end of lengthwise ones.
+        self.x0, self.y0 = (_MARGIN, 0) if self.is_across else (0, _MARGIN)
+        wide, long = plan.plan["width"] / _UNIT + self.x0, length / _UNIT + self.y0
+        self.width, self.height = (long, wide) if self.is_lying else (wide, long)
+        # A wide drawing is shown smaller, so its letters are drawn larger.
+        self.scale = max(1.0, self.width / _USUAL_WIDTH)
 
     def box(self, x: int, y: int, across: int, along: int, text: str = "", tone: int = 0) -> Box:
         """``y`` is measured below the squared end, as plans measure it."""
-        left, top = _MARGIN + x / _UNIT, (y + self.squaring) / _UNIT
+        left, top = self.x0 + x / _UNIT, self.y0 + (y + self.squaring) / _UNIT
         sizes = (across / _UNIT, along / _UNIT)
         if self.is_lying:
             left, top, sizes = top, left, (sizes[1], sizes[0])
+        letter = min(_LARGEST_LETTER * self.scale, 0.6 * min(sizes))
         return Box(
             x=round(left, 1),
             y=round(top, 1),
             width=round(sizes[0], 1),
             height=round(sizes[1], 1),
-            text=text if min(sizes) >= _SMALLEST_LABEL else "",
+            text=text if letter >= _SMALLEST_LETTER * self.scale else "",
+            text_size=round(letter, 1),
             tone=tone,
         )
 
+    def mark(self, start: int, size: int, text: str) -> Box:
+        """The number of a strip, in the margin."""
+        margin = _MARGIN * _UNIT
+        if self.is_across:
+            return self.box(-margin, start, margin, size, text)
+        return self.box(start, -margin - self.squaring, size, margin, text)
+
 
 def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
-    squaring = 0 if plan.plan["precut"] else plan.squaring_up
     used, width = plan.plan["used"], plan.plan["width"]
     rest = plan.plan["length"] - used
     shown_rest = min(rest, _SHOWN_REST)
+    squaring = 0 if plan.plan["precut"] else plan.squaring_up
     length = squaring + used + shown_rest
-    frame = _Frame(squaring=squaring, is_lying=length > width * 5 // 4)
-    whole = (
-        round(_MARGIN + width / _UNIT + 2, 1),
-        round(length / _UNIT + 2, 1),
-    )
+    frame = _Frame(plan, length=length)
     return Drawing(
-        width=whole[1] if frame.is_lying else whole[0],
-        height=whole[0] if frame.is_lying else whole[1],
+        width=round(frame.width + 2, 1),
+        height=round(frame.height + 2, 1),
         cloth=frame.box(0, -squaring, width, length),
         squared=frame.box(0, -squaring, width, squaring) if squaring else None,
         cuts=_cut_boxes(plan, letters, frame),
-        strips=_strip_marks(plan, frame),
+        strips=tuple(
+            frame.mark(strip["start"], strip["size"], str(strip["number"]))
+            for strip in plan.plan["strips"]
+        ),
         left=tuple(frame.box(*one) for one in plan.beside()),
         rest=frame.box(0, used, width, shown_rest) if shown_rest > 0 else None,
         is_lying=frame.is_lying,
@@ -184,17 +198,6 @@ def _cut_boxes(plan: SheetPlan, letters: dict[int, str], frame: _Frame) -> tuple
             tones[one["cut"]],
         )
         for one in plan.plan["placements"]
-    )
-
-
-def _strip_marks(plan: SheetPlan, frame: _Frame) -> tuple[Box, ...]:
-    """The numbers of strips across, in the margin; the steps alone number lengthwise ones."""
-    if plan.plan["first"] != "across":
-        return ()
-    margin = _MARGIN * _UNIT
-    return tuple(
-        frame.box(-margin, strip["start"], margin, strip["size"], str(strip["number"]))
-        for strip in plan.plan["strips"]
     )
 
 

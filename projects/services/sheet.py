@@ -21,15 +21,12 @@ LEAST_REMNANT = 2 * INCH
 
 @dataclass(frozen=True, kw_only=True)
 class Left:
-    """A rectangle that remains beside the cuts, at its size on the shelf."""
+    """Equal rectangles that remain beside the cuts, at their size on the shelf."""
 
     number: int
-    x: int
-    y: int
     width: int
     length: int
-    shelf_width: int
-    shelf_length: int
+    count: int
 
 
 @dataclass(kw_only=True)
@@ -104,18 +101,14 @@ class SheetPlan:
 
     def _kept(self, boxes: Iterable[tuple[int, int, int, int]], number: int = 0) -> list[Left]:
         across, along = Fraction(*self.plan["keeps_width"]), self.keeps_length
+        sizes: dict[tuple[int, int], int] = {}
+        for _, _, width, length in boxes:
+            if min(width, length) >= LEAST_REMNANT:
+                size = (floor(width / across), floor(length / along))
+                sizes[size] = sizes.get(size, 0) + self.copies
         return [
-            Left(
-                number=number + place,
-                x=x,
-                y=y,
-                width=width,
-                length=length,
-                shelf_width=floor(width / across),
-                shelf_length=floor(length / along),
-            )
-            for place, (x, y, width, length) in enumerate(boxes)
-            if min(width, length) >= LEAST_REMNANT
+            Left(number=number + place, width=width, length=length, count=count)
+            for place, ((width, length), count) in enumerate(sizes.items())
         ]
 
     def left(self) -> list[Left]:

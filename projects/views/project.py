@@ -10,7 +10,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from projects.forms.project import AddPartForm, ProjectForm, StatusForm
 from projects.models import Project, Status
-from projects.services import coverage, parts
+from projects.services import coverage
+from projects.services import parts as part_services
 from projects.services import project as projects
 from projects.services.standing import project_verdict, standing_of, standings
 from projects.views.access import project_of
@@ -25,12 +26,16 @@ def project_list(request: HttpRequest) -> HttpResponse:
     shown = Project.objects.owned_by(request.user).with_parts()
     rows = []
     for found in shown:
-        states = [standing_of(part) for part in found.parts.all()]
+        parts = list(found.parts.all())
+        states = [standing_of(part) for part in parts]
         wanted = [state for state in states if state != "not needed"]
         rows.append(
             {
                 "project": found,
                 "verdict": project_verdict(states),
+                "fabrics": list(
+                    {fabric.pk: fabric for part in parts for fabric in part.fabrics.all()}.values()
+                ),
                 "wanted": len(wanted),
                 "covered": sum(state in ("covered", "cut") for state in wanted),
                 "short": sum(state == "short" for state in wanted),
@@ -127,7 +132,7 @@ def add_part(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         messages.error(request, "Choose a role for the part.")
         return redirect(found)
-    made = parts.add_part(
+    made = part_services.add_part(
         project=found, role=form.cleaned_data["role"], title=form.cleaned_data["title"]
     )
     return redirect(made)
