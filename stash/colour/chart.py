@@ -29,7 +29,7 @@ Notes = tuple[str, ...]
 
 UNCERTAINTY = 0.12  # value units; from the rendered photos of tests/benchmarks/colour
 _CLIPPED = 0.985
-_FINDER_SIDE = 1000  # pixels; finer is slower and finds no more
+_FINDER_SIDE = 800  # pixels; finer is slower and finds no more
 _MISFIT = 8.0  # mean CIEDE2000 of the fitted patches; beyond it this is no such chart
 _GREYS = slice(18, 24)
 
@@ -66,11 +66,13 @@ def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None
             "The white of the colour chart is overexposed; use less light and take the photo"
             " again.",
         )
+    likely = [turned for turned in (patches, patches[::-1]) if _darkens(turned[_GREYS])]
     best = min(
-        (_Fitted.of(turned, degree) for turned in (patches, patches[::-1]) for degree in (2, 1)),
+        (_Fitted.of(turned, degree) for turned in likely for degree in (2, 1)),
         key=lambda fitted: fitted.misfit,
+        default=None,
     )
-    if best.misfit > _MISFIT:
+    if best is None or best.misfit > _MISFIT:
         return None, (
             "The patches of the colour chart do not look as they should; mark its four corners,"
             " first the one beside the brown patch, then clockwise.",
@@ -85,6 +87,10 @@ def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None
         ),
         (),
     )
+
+
+def _darkens(greys: FloatArray) -> bool:
+    return bool((np.diff(greys.sum(axis=1)) < 0).all())
 
 
 def corners_in_pixels(picture: Picture, marked: Corners) -> FloatArray:

@@ -6,10 +6,10 @@ import numpy as np
 from stash.colour.cielab import linear_to_lab
 from stash.colour.photo import Picture, shrink
 
-_SIDE = 600
+_SIDE = 400
 _GREY_CHROMA = 1.0  # CIELAB; of all but 1 % of a monochrome picture
 _LIVELY = 12.0  # L* between the dark and the bright parts; below it nothing can look blurred
-_BLURRED = 0.02  # sharpest edge against that range, per pixel of 600
+_BLURRED = 0.03  # sharpest edge against that range, per pixel of 400
 
 _MONOCHROME = "The picture is black and white, so only light and dark can be read, no colour."
 _BLUR = "The picture is blurred; hold still, tap to focus and take it again."

@@ -23,9 +23,10 @@ READING_VERSION = 1
 
 # Half width of the 90 % interval of the value without any reference: phones meter every scene
 # to mid grey. From the rendered photos of tests/benchmarks/colour.
-_BLIND_UNCERTAINTY = 2.9
+BLIND_UNCERTAINTY = 2.9
 
-_PALETTE_SIDE = 480
+# Long side that the region is averaged to: enough for the colours of a print, and fast.
+_CLOTH_SIDE = 400
 
 
 def read_picture(
@@ -47,16 +48,15 @@ def read_picture(
     correction, notes = find_correction(picture, marks or Marks())
     outlines = () if correction is None or correction.outline is None else (correction.outline,)
     where = region or find_cloth(picture.linear, outlines)
-    cloth, counted = _true_cloth(picture, where, correction)
-    seen = cloth[counted] if counted.any() else cloth.reshape(-1, 3)
-    far = as_lab(linear_to_lab(seen.mean(axis=0, dtype=np.float64)))
-    palette = find_palette(_palette_pixels(cloth, counted))
-    spread, deviation = _contrast(seen)
+    cloth = _true_cloth(picture, where, correction)
+    far = as_lab(linear_to_lab(cloth.mean(axis=0, dtype=np.float64)))
+    palette = find_palette(cloth)
+    spread, deviation = _contrast(cloth)
     return Appearance(
         far=far,
         near=palette[0].lab,
         value=value_of(far),
-        uncertainty=_BLIND_UNCERTAINTY if correction is None else correction.uncertainty,
+        uncertainty=BLIND_UNCERTAINTY if correction is None else correction.uncertainty,
         reference="none" if correction is None else correction.reference,
         palette=palette,
         contrast=spread,
@@ -68,28 +68,22 @@ def read_picture(
     )
 
 
-def _true_cloth(
-    picture: Picture, where: Region, correction: Correction | None
-) -> tuple[LinearPixels, NDArray[np.bool_]]:
-    """Return the corrected pixels (h, w, 3) of the region and which of them are cloth (h, w)."""
+def _true_cloth(picture: Picture, where: Region, correction: Correction | None) -> LinearPixels:
+    """Return the corrected pixels (n, 3) of the region that are cloth, averaged in linear light."""
     left, top, right, bottom = where.box(picture.width, picture.height)
-    cloth = np.ascontiguousarray(picture.linear[top:bottom, left:right])
-    counted = np.ones(cloth.shape[:2], np.uint8)
+    small = shrink(picture.linear[top:bottom, left:right], _CLOTH_SIDE)
     if correction is None:
-        return cloth, counted > 0
-    y, x = np.mgrid[top:bottom, left:right].astype(np.float64)
-    true = correction.apply(cloth, x, y).astype(np.float32)
+        return small.reshape(-1, 3)
+    rows, columns = small.shape[:2]
+    step_x, step_y = (right - left) / columns, (bottom - top) / rows
+    y, x = np.mgrid[0:rows, 0:columns]
+    true = correction.apply(small, left + (x + 0.5) * step_x, top + (y + 0.5) * step_y)
+    is_cloth = np.ones((rows, columns), np.uint8)
     if correction.outline is not None:
-        shifted = np.rint(correction.outline - [left, top]).astype(np.int32)
-        cv2.fillPoly(counted, [shifted], 0)
-    return true, counted > 0
-
-
-def _palette_pixels(cloth: LinearPixels, counted: NDArray[np.bool_]) -> LinearPixels:
-    """Return pixels (n, 3) for the palette, averaged to a moderate size."""
-    small = shrink(cloth, _PALETTE_SIDE)
-    kept = cv2.resize(counted.astype(np.uint8), small.shape[1::-1], interpolation=cv2.INTER_NEAREST)
-    return small[kept > 0] if kept.any() else small.reshape(-1, 3)
+        inside = (correction.outline - [left, top]) / [step_x, step_y]
+        cv2.fillPoly(is_cloth, [np.rint(inside).astype(np.int32)], 0)
+    kept = true[is_cloth > 0] if is_cloth.any() else true.reshape(-1, 3)
+    return np.asarray(kept, dtype=np.float32)
 
 
 def _scale(picture: Picture, where: Region, correction: Correction | None) -> float | None:

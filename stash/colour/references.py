@@ -37,7 +37,11 @@ def _from_chart(picture: Picture, marks: Marks) -> Found:
     if marks.chart_corners is not None:
         return read_chart(picture, corners_in_pixels(picture, marks.chart_corners))
     corners = find_chart(picture)
-    return (None, ()) if corners is None else read_chart(picture, corners)
+    if corners is None:
+        return None, ()
+    correction, notes = read_chart(picture, corners)
+    # A regular print can look like a chart at first; only a mark makes its failure worth telling.
+    return correction, notes if correction is not None else ()
 
 
 def _from_card(picture: Picture, marks: Marks) -> Found:

@@ -1,0 +1,233 @@
+"""How near readings come to the truth, per reference, on reflectances that no fit has seen.
+
+Rendered photos (tests/colour/rendering.py): metering, white balance 0.4 to 0.9 of the way,
+S-shaped tone curve, saturation boost, 8 bits; references are read as area means, so place and
+light are those of the card. `--scenes N` also renders N whole pictures with texture, tilt,
+uneven light and JPEG, reads them with `read_picture`, and counts found cards, false finds and
+the error of the scale.
+
+Run: .venv/bin/python -m tests.benchmarks.colour.accuracy [--photos 1000] [--scenes 60]
+"""
+
+import argparse
+from collections.abc import Callable
+
+import cv2
+import numpy as np
+
+from stash.colour import card_view, chart, neutral
+from stash.colour.card import HEIGHT, WIDTH
+from stash.colour.cielab import linear_to_lab, srgb_to_lab
+from stash.colour.correction import project
+from stash.colour.difference import delta_e_2000
+from stash.colour.photo import decode_photo
+from stash.colour.reading import BLIND_UNCERTAINTY, read_picture
+from stash.colour.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
+from stash.colour.tone import fit_tone
+from tests.colour.rendering import (
+    Floats,
+    chart_reflectances,
+    cloth_reflectances,
+    grey_reflectance,
+    random_phone,
+    true_lab,
+)
+from tests.colour.scenes import Pose, card_scene, random_printer, shadow, shoot, slope
+
+Way = tuple[
+    Callable[[np.random.Generator], Floats], Callable[[Floats, Floats], Floats | None], float
+]
+
+CLOTH = cloth_reflectances()
+TRUTH = true_lab(CLOTH)
+
+
+def greys_of(luminance: Floats) -> Floats:
+    """Return flat reflectances (n, 31)."""
+    return np.array([grey_reflectance(float(one)) for one in luminance])
+
+
+def by_chart(reference: Floats, cloth: Floats) -> Floats | None:
+    """Return CIELAB of linear sRGB cloth (1, 3) by the chart's patches."""
+    if (encode_srgb(reference[18]) > 0.985).all():
+        return None
+    fitted = min((chart._Fitted.of(reference, degree) for degree in (2, 1)), key=lambda f: f.misfit)
+    return linear_to_lab(fitted(cloth @ SRGB_TO_P3.T, cloth, cloth))
+
+
+def by_card(reference: Floats, cloth: Floats) -> Floats | None:
+    """Return CIELAB by paper and patches of the photo card."""
+    if encode_srgb(reference[[3, 4, 5, 6]]).max() > card_view.CLIPPED:
+        return None
+    return linear_to_lab(card_view._fit(reference).tone.correct(cloth @ SRGB_TO_P3.T))
+
+
+def by_grey(luminance: float) -> Callable[[Floats, Floats], Floats | None]:
+    """Return the way by one grey of this luminance."""
+
+    def read(reference: Floats, cloth: Floats) -> Floats | None:
+        if encode_srgb(reference).min() > 0.985:
+            return None
+        known = np.array([luminance])
+        tone = fit_tone(reference, lambda _: known, sigma=np.ones((1, 3))).tone
+        return linear_to_lab(tone.correct(cloth @ SRGB_TO_P3.T))
+
+    return read
+
+
+WAYS: dict[str, Way] = {
+    "colour chart": (lambda rng: chart_reflectances(), by_chart, chart.UNCERTAINTY),
+    "photo card": (
+        lambda rng: greys_of(card_view.printed_luminance(random_printer(rng))),
+        by_card,
+        card_view.UNCERTAINTY,
+    ),
+    "grey card": (
+        lambda rng: greys_of(rng.uniform(0.17, 0.19, 1)),
+        by_grey(0.18),
+        neutral.UNCERTAINTY["grey card"],
+    ),
+    "paper": (
+        lambda rng: greys_of(rng.uniform(0.806, 0.899, 1)),  # L* 92 to 96
+        by_grey(0.853),
+        neutral.UNCERTAINTY["paper"],
+    ),
+}
+
+
+def measure(name: str, photos: int, seed: int = 1) -> dict[str, float]:
+    """Return mean and 95th percentile of errors, wrong orders and coverage of one reference."""
+    rng = np.random.default_rng(seed)
+    read, known = [], []
+    for _ in range(photos):
+        index = int(rng.integers(len(CLOTH)))
+        lab = one_photo(name, CLOTH[index], rng)
+        if lab is not None:
+            read.append(lab)
+            known.append(TRUTH[index])
+    half = BLIND_UNCERTAINTY if name == "none" else WAYS[name][2]
+    return {"fell back %": 100 * (1 - len(read) / photos)} | judge(
+        np.array(read), np.array(known), half
+    )
+
+
+def one_photo(name: str, cloth: Floats, rng: np.random.Generator) -> Floats | None:
+    """Return the CIELAB that one photo of cloth (31,) is read as, None when it falls back."""
+    phone = random_phone(rng)
+    if name == "none":
+        raw = phone.raw(cloth[None])
+        return srgb_to_lab(np.rint(phone.develop(raw, phone.meter(raw)) * 255) / 255)[0]
+    make, read, _ = WAYS[name]
+    scene = np.concatenate([cloth[None], make(rng)])
+    raw = phone.raw(scene)
+    weight = np.concatenate([[2.0], np.full(len(scene) - 1, 1 / (len(scene) - 1))])
+    codes = phone.develop(raw, phone.meter(raw, weight)) * 255 + rng.normal(0, 0.3, raw.shape)
+    linear = decode_srgb(np.clip(np.rint(codes) / 255, 0, 1))
+    lab = read(linear[1:], linear[:1])
+    return None if lab is None else lab[0]
+
+
+def judge(read: Floats, known: Floats, half: float) -> dict[str, float]:
+    """Return the figures of the table for CIELAB read and known, (n, 3) each."""
+    off = np.abs(read[:, 0] - known[:, 0])
+    difference = delta_e_2000(read, known)
+    one, other = np.triu_indices(len(read), 1)
+    apart = np.abs(known[one, 0] - known[other, 0]) >= 5
+    swapped = (read[one, 0] - read[other, 0]) * (known[one, 0] - known[other, 0]) < 0
+    return {
+        "dL": off.mean(),
+        "dL p95": np.quantile(off, 0.95),
+        "dE00": difference.mean(),
+        "dE00 p95": np.quantile(difference, 0.95),
+        "wrong order %": 100 * swapped[apart].mean(),
+        "inside interval %": 100 * (off <= 10 * half).mean(),
+    }
+
+
+def scenes(count: int) -> None:
+    """Print what whole rendered pictures give."""
+    rng = np.random.default_rng(3)
+    found, told, total, scale, read, known = 0, 0, 0, [], [], []
+    size = (1512, 1134)
+    for number in range(count):
+        index = int(rng.integers(len(CLOTH)))
+        pose = Pose(
+            share=float(np.exp(rng.uniform(np.log(1 / 20), np.log(1 / 3)))),
+            tilt=rng.uniform(0, 35),
+            axis=rng.uniform(0, 360),
+            turn=rng.uniform(0, 360),
+            x=rng.uniform(0.45, 0.55),
+            y=rng.uniform(0.45, 0.55),
+        )
+        to_pixels = pose.to_pixels(size, WIDTH, HEIGHT)
+        corners = project(to_pixels, np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]]))
+        if (corners < 5).any() or (corners > np.array(size) - 5).any():
+            continue
+        is_shadowed = number % 4 == 0
+        light = (
+            shadow(size, rng.uniform(0.3, 0.6), 0.5)
+            if is_shadowed
+            else slope(size, rng.uniform(0, 0.3), rng.uniform(0, 6.28))
+        )
+        photo = card_scene(
+            rng,
+            phone=random_phone(rng),
+            cloth=CLOTH[index],
+            pose=pose,
+            light=light,
+            size=size,
+            blur=1.5,
+        )
+        picture = decode_photo(photo)
+        view, _ = card_view.find_card(picture)
+        total += 1
+        if view is None:
+            continue
+        found += 1
+        middle = np.array([[90.0, 60], [100, 60], [90, 70]])
+        back = project(view.to_mm, project(to_pixels, middle))
+        scale += [abs(np.linalg.norm(back[i] - back[0]) / 10 - 1) for i in (1, 2)]
+        appearance = read_picture(picture)
+        if is_shadowed:
+            told += bool(appearance.notes)
+        elif appearance.reference == "photo card":
+            read.append(appearance.far)
+            known.append(TRUTH[index])
+    print(f"cards found {found} of {total}; scale off by at most {100 * max(scale):.2f} %")
+    show(
+        "photo card, whole pictures", judge(np.array(read), np.array(known), card_view.UNCERTAINTY)
+    )
+
+
+def false_finds(count: int) -> None:
+    """Print how many pictures without a card seem to hold one."""
+    rng = np.random.default_rng(5)
+    wrong = 0
+    for _ in range(count):
+        phone = random_phone(rng)
+        blocks = phone.raw(CLOTH[rng.integers(0, len(CLOTH), (rng.integers(8, 60), 40))])
+        scene = cv2.resize(blocks, (1200, 900), interpolation=cv2.INTER_NEAREST)
+        wrong += card_view.find_card(decode_photo(shoot(phone, scene, rng)))[0] is not None
+    print(f"cards found in {count} pictures without one: {wrong}")
+
+
+def show(name: str, figures: dict[str, float]) -> None:
+    """Print one line of the table."""
+    print(f"{name}: " + ", ".join(f"{key} {number:.2f}" for key, number in figures.items()))
+
+
+def main() -> None:
+    """Print the tables."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--photos", type=int, default=1000)
+    parser.add_argument("--scenes", type=int, default=0)
+    wanted = parser.parse_args()
+    for name in (*WAYS, "none"):
+        show(name, measure(name, wanted.photos))
+    if wanted.scenes:
+        scenes(wanted.scenes)
+        false_finds(wanted.scenes)
+
+
+if __name__ == "__main__":
+    main()
