@@ -13,10 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from projects.cutting.master import Column, Relaxation
-from projects.cutting.points import few_points
+from projects.cutting.points import points
 from projects.cutting.table import Kind
 
 SCALE = 10**7
+MOST_CELLS = 1200
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +31,19 @@ class BarBound:
 def bar_bound(
     kinds: Sequence[Kind], demands: Sequence[int], width: int, *, most_rounds: int = 200
 ) -> BarBound:
-    """Return the bound; every line with a demand must have a kind that fits the width."""
-    xs = few_points([(kind.w, demands[kind.line]) for kind in kinds], width, 1 << 60)
+    """Return the bound; every line with a demand must have a kind that fits the width.
+
+    On a fine grid widths are rounded down to a coarser one, which can only lower the bound.
+    """
+    step = max(1, min([width // MOST_CELLS, *(kind.w for kind in kinds)]))
+    across = [(kind.w // step, demands[kind.line]) for kind in kinds]
+    xs = points(across, width // step)
+    if len(xs) > 2 * MOST_CELLS:
+        return BarBound(0, tuple(0.0 for _ in demands))
     lines = len(demands)
     tallest = max(kind.h for kind in kinds)
     program = Relaxation(demands, [], [4.0 * tallest] * lines)
-    rests = [np.searchsorted(xs, xs - kind.w, side="right") - 1 for kind in kinds]
+    rests = [np.searchsorted(xs, xs - w, side="right") - 1 for w, _ in across]
     best, kept = 0, tuple(0.0 for _ in demands)
     for _ in range(most_rounds):
         prices = np.maximum(program.solve()[1], 0.0)

@@ -181,9 +181,9 @@ def _put(new: np.ndarray, move: int, w: np.ndarray, h: np.ndarray, first: bool) 
 
 def _committed(cloth: _Cloth, s: np.ndarray) -> np.ndarray:
     """Return the area behind the front: what later rectangles can no longer use."""
-    closed: np.ndarray = cloth.before[s[7]] + cloth.wide[s[7]] * s[0]
-    front: np.ndarray = s[2] * s[1] + s[3] * s[4] + s[6] * s[5]
-    return np.add(closed, front)
+    front: np.ndarray = cloth.before[s[7]] + cloth.wide[s[7]] * s[0]
+    front += s[2] * s[1] + s[3] * s[4] + s[6] * s[5]
+    return front
 
 
 def _score(guide: int, waste: np.ndarray, placed: np.ndarray, step: int) -> np.ndarray:

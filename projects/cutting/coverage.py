@@ -14,6 +14,7 @@ from projects.cutting.problem import Names, make_problem
 from projects.cutting.search import Try, attempt, fill_bins, penalties, rows_of, with_counts
 from projects.cutting.shapes import (
     MAX_LINES,
+    MAX_SIDE,
     Allow,
     Answer,
     Buy,
@@ -409,7 +410,10 @@ class _Question:
         if names.missing() or not bought:
             return None
         length = max(one.y + one.length for one in bought)
-        new = Piece(name="to buy", width=self.width, length=length_to_buy(length, self.allow))
+        to_buy = length_to_buy(length, self.allow)
+        if to_buy > MAX_SIDE:
+            return None
+        new = Piece(name="to buy", width=self.width, length=to_buy)
         width = usable_width(self.width, self.allow)
         plan = make_plan(new.name, 0, width, length, bought)
         verify_plans([*self.pieces, new], self.cuts, [*self._as_plans(laid), plan], self.allow)

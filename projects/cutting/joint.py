@@ -21,7 +21,7 @@ from projects.cutting.coverage import check_input
 from projects.cutting.layout import make_plan
 from projects.cutting.master import quiet_solver
 from projects.cutting.packing import Pattern
-from projects.cutting.points import points
+from projects.cutting.points import few_points
 from projects.cutting.problem import Names, Problem, Put, make_problem
 from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan
 from projects.cutting.strips import list_strips
@@ -198,7 +198,7 @@ class _Joint:
                 puts = tuple((kind.line, i * kind.w, 0, kind.w, kind.h) for i in range(n))
                 found[(kind.h, puts)] = Pattern(0, kind.h, puts)
             if kinds:
-                xs = points([(kind.w, demands[kind.line]) for kind in kinds], width)
+                xs = few_points([(k.w, demands[k.line]) for k in kinds], width, 400)
                 free = [0.0] * len(demands)
                 listed = list_strips(
                     kinds, demands, width, 1 << 60, 0, xs, free, 1e18, most=MOST_STRIPS

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from projects.cutting.master import Chosen, Column, Relaxation, choose
-from projects.cutting.points import few_points
+from projects.cutting.points import few_points, points
 from projects.cutting.problem import Problem, Put
 from projects.cutting.table import Table
 
@@ -93,7 +93,9 @@ class Generator:
             ys = np.array(sorted({0, *(kind.h for kind in self.kinds)}), dtype=np.int64)
         else:
             ys = few_points(along, self.tallest, most_y)
-        self.table = Table(self.kinds, few_points(across, widest, MOST_X), ys)
+        xs = few_points(across, widest, MOST_X)
+        self.every_width = len(xs) < MOST_X or len(xs) == len(points(across, widest))
+        self.table = Table(self.kinds, xs, ys)
         self.patterns: list[Pattern] = []
         self.columns: list[Column] = []
         self.seen: set[tuple[int, int, tuple[tuple[int, int], ...]]] = set()

@@ -76,7 +76,7 @@ def attempt(
                 program.table.xs,
                 prices,
                 float(1 << 60),
-                most=max(100, MOST_STRIPS // len(strip_rows)),
+                most=max(8, MOST_STRIPS // len(strip_rows)),
             )
             program.adopt(listed.patterns)
     program.adopt(helpers)

@@ -98,8 +98,12 @@ class StripSearch:
         program = Generator(self.problem, rows, 2, self.demands)
         relaxed = program.run(self._penalty(), self.budget.part(0.2).lasts)
         heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
-        low = next_reachable(heights, int(relaxed - 1e-6) + 1)
         self._two_stage_first(program)
+        if not program.every_width:
+            # The relaxation saw only some widths, so what it says is no bound.
+            self.best.two_stage_bound = self.best.bound
+            return
+        low = next_reachable(heights, int(relaxed - 1e-6) + 1)
         easy = self.best.two_stage is not None and self.best.two_stage <= self.enough
         part = self.budget.part(0.1 if easy else share)
         step = 0
