@@ -15,12 +15,19 @@ from typing import Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words import HUE_WORDS
+from stash.colour.words import HUE_WORDS, MODIFIER_WORDS
 from stash.colour.words.hues import hue_shares
+from stash.colour.words.modifiers import modifier_fits
 from stash.finding.nearest import ColourIndex
-from stash.text import fold
 
-__all__ = ["PALETTE_SIZE", "Columns", "FabricColumns", "PieceColumns"]
+__all__ = [
+    "PALETTE_SIZE",
+    "Columns",
+    "FabricColumns",
+    "PatchColumns",
+    "PieceColumns",
+    "word_columns",
+]
 
 PALETTE_SIZE = 6
 Array = NDArray[Any]
@@ -54,6 +61,7 @@ class FabricColumns(_Table):
     key: Array  # (n,) int64
     created: Array  # (n,) float64, seconds
     name: Array  # (n,) str objects
+    folded: Array  # (n,) the name without capitals and accents, str objects
     text: Array  # (n,) folded words, str objects
     far: Array  # (n, 3) float64
     near: Array  # (n, 3) float64
@@ -66,6 +74,7 @@ class FabricColumns(_Table):
     prewashed: Array  # (n,) int8: 1 yes, 0 no, -1 not known
     print_scale: Array  # (n,) str objects
     hue: Array  # (n, 11) float32, shares of people who would use each of HUE_WORDS
+    modifier: Array  # (n, 9) float32, how far it is each of MODIFIER_WORDS
 
 
 @dataclass(frozen=True)
@@ -87,6 +96,17 @@ class PieceColumns(_Table):
 
 
 @dataclass(frozen=True)
+class PatchColumns(_Table):
+    """Every palette colour of every fabric, with its words."""
+
+    fabric: Array  # (p,) int64, key of the fabric
+    lab: Array  # (p, 3) float32
+    share: Array  # (p,) float32
+    hue: Array  # (p, 11) float32
+    modifier: Array  # (p, 9) float32
+
+
+@dataclass(frozen=True)
 class Columns:
     """The stash at one tick of its clock."""
 
@@ -102,11 +122,33 @@ class Columns:
         stale = np.asarray(sorted(keys), dtype=np.int64)
         fabrics = self.fabrics.taken(~np.isin(self.fabrics.key, stale))
         pieces = self.pieces.taken(~np.isin(self.pieces.fabric, stale))
-        return Columns(
+        renewed = Columns(
             fabrics=fabrics.followed_by(changed.fabrics),
             pieces=pieces.followed_by(changed.pieces),
             tick=changed.tick,
         )
+        if "patches" in self.__dict__:
+            patches = self.patches.taken(~np.isin(self.patches.fabric, stale))
+            renewed.__dict__["patches"] = patches.followed_by(changed.patches)
+        return renewed
+
+    @cached_property
+    def patches(self) -> PatchColumns:
+        rows, places = np.nonzero(self.fabrics.share > 0)
+        labs = self.fabrics.palette[rows, places]
+        hue, modifier = word_columns(labs.astype(np.float64))
+        return PatchColumns(
+            fabric=self.fabrics.key[rows],
+            lab=labs,
+            share=self.fabrics.share[rows, places],
+            hue=hue,
+            modifier=modifier,
+        )
+
+    @cached_property
+    def patch_rows(self) -> Array:
+        """For each palette colour the row of its fabric."""
+        return self._rows_of(self.patches.fabric)
 
     @cached_property
     def order_of_keys(self) -> Array:
@@ -115,14 +157,17 @@ class Columns:
     @cached_property
     def piece_rows(self) -> Array:
         """For each piece the row of its fabric."""
-        ordered = self.fabrics.key[self.order_of_keys]
-        return self.order_of_keys[np.searchsorted(ordered, self.pieces.fabric)]
+        return self._rows_of(self.pieces.fabric)
 
-    @cached_property
-    def name_rank(self) -> Array:
-        """The place of each fabric in the order of folded name, then key."""
-        folded = [fold(name) for name in self.fabrics.name]
-        order = sorted(range(len(folded)), key=lambda i: (folded[i], self.fabrics.key[i]))
+    def _rows_of(self, keys: Array) -> Array:
+        ordered = self.fabrics.key[self.order_of_keys]
+        return self.order_of_keys[np.searchsorted(ordered, keys)]
+
+    def name_rank(self, rows: Array) -> Array:
+        """The place of each of these rows among them in the order of folded name, then key."""
+        folded = self.fabrics.folded[rows].tolist()
+        keys = self.fabrics.key[rows].tolist()
+        order = sorted(range(len(folded)), key=lambda i: (folded[i], keys[i]))
         rank = np.empty(len(order), dtype=np.int64)
         rank[order] = np.arange(len(order))
         return rank
@@ -141,8 +186,8 @@ class Columns:
         return np.bincount(self.piece_rows, weights=area, minlength=len(self))
 
     @cached_property
-    def facet_masks(self) -> dict[str, dict[str, Array]]:
-        """Filled by the facets: their masks depend on nothing else."""
+    def answers(self) -> dict[Any, Any]:
+        """What was computed on these columns and depends on nothing else, by what was asked."""
         return {}
 
     @cached_property
@@ -158,7 +203,7 @@ class Columns:
         """The oldest fabric of each folded name."""
         found: dict[str, int] = {}
         for row in self.order_of_keys:
-            found.setdefault(fold(self.fabrics.name[row]), int(self.fabrics.key[row]))
+            found.setdefault(self.fabrics.folded[row], int(self.fabrics.key[row]))
         return found
 
     @cached_property
@@ -175,13 +220,12 @@ class Columns:
         """A mask of the fabrics whose words contain the (folded) text."""
         found = np.zeros(len(self), dtype=bool)
         joined, starts = self.all_text
+        places = []
         at = joined.find(text)
         while at >= 0:
-            row = int(np.searchsorted(starts, at, side="right")) - 1
-            found[row] = True
-            if row + 1 >= len(starts):
-                break
-            at = joined.find(text, int(starts[row + 1]))
+            places.append(at)
+            at = joined.find(text, at + len(text))
+        found[np.searchsorted(starts, places, side="right") - 1] = True
         return found
 
     def row_of(self, key: int) -> int | None:
@@ -193,10 +237,14 @@ class Columns:
         return None
 
 
-def hue_columns(far: Array) -> Array:
-    """Hue shares of each far colour; zeros where no colour was read."""
-    shares = np.zeros((len(far), len(HUE_WORDS)), dtype=np.float32)
-    known = np.isfinite(far).all(axis=1)
-    if known.any():
-        shares[known] = hue_shares(far[known])
-    return shares
+def word_columns(labs: Array) -> tuple[Array, Array]:
+    """Hue shares and modifier fits of each colour; zeros where no colour was read."""
+    shares = np.zeros((len(labs), len(HUE_WORDS)), dtype=np.float32)
+    fits = np.zeros((len(labs), len(MODIFIER_WORDS)), dtype=np.float32)
+    known = np.flatnonzero(np.isfinite(labs).all(axis=1))
+    # Blocks keep what is computed on the way within some megabytes.
+    for start in range(0, len(known), 8192):
+        rows = known[start : start + 8192]
+        found = hue_shares(labs[rows])
+        shares[rows], fits[rows] = found, modifier_fits(labs[rows], found)
+    return shares, fits

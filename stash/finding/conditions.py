@@ -7,11 +7,12 @@ was understood. Lightness differences are on the 0 to 10 scale, where one step i
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words import HUE_WORDS, LEAST_FIT, MODIFIER_WORDS, fit
+from stash.colour.words import HUE_WORDS, LEAST_FIT, MODIFIER_WORDS, fit_from
 from stash.finding.columns import Columns
 from stash.finding.yields import yields_at_least
 
@@ -60,6 +61,22 @@ class Condition:
         return None
 
 
+def _fits_of(
+    labs: NDArray[Any], shares: NDArray[Any], modifiers: NDArray[Any], words: tuple[str, ...]
+) -> NDArray[np.float64]:
+    """Fits of the words; rows without a colour, or that one hue rules out, are 0 at once."""
+    found = np.zeros(len(labs))
+    hues = [HUE_WORDS.index(word) for word in words if word in HUE_WORDS]
+    if len(hues) == 1:
+        # A single hue fits by the root of its share, and other words only lower the fit.
+        likely = shares[:, hues[0]] >= LEAST_FIT**2 - 1e-6
+    else:
+        likely = np.isfinite(labs[:, 0])
+    rows = np.flatnonzero(likely)
+    found[rows] = fit_from(labs[rows], shares[rows], modifiers[rows], words)
+    return found
+
+
 @dataclass(frozen=True, kw_only=True)
 class Colour(Condition):
     """The far colour answers to all these words together."""
@@ -67,17 +84,8 @@ class Colour(Condition):
     words: tuple[str, ...]
 
     def fits(self, columns: Columns) -> NDArray[np.float64]:
-        found = np.zeros(len(columns))
-        # Hue shares are at hand for every row; only rows that can fit are looked at closely.
-        hues = [HUE_WORDS.index(word) for word in self.words if word in HUE_WORDS]
-        likely = np.isfinite(columns.fabrics.far).all(axis=1)
-        if len(hues) == 1:
-            # A single hue fits by the root of its share, and other words only lower the fit.
-            likely &= columns.fabrics.hue[:, hues[0]] >= LEAST_FIT**2 - 1e-6
-        rows = np.flatnonzero(likely)
-        if len(rows):
-            found[rows] = fit(columns.fabrics.far[rows], self.words)
-        return found
+        fabrics = columns.fabrics
+        return _fits_of(fabrics.far, fabrics.hue, fabrics.modifier, self.words)
 
     def keeps(self, columns: Columns) -> Mask:
         return np.asarray(self.fits(columns) >= LEAST_FIT)
@@ -95,12 +103,12 @@ class WithColour(Condition):
     least_share: float = LEAST_SHARE
 
     def keeps(self, columns: Columns) -> Mask:
-        fabrics = columns.fabrics
-        rows, places = np.nonzero(fabrics.share >= self.least_share - 1e-6)
+        patches = columns.patches
+        fits = _fits_of(patches.lab, patches.hue, patches.modifier, self.words)
         kept = np.zeros(len(columns), dtype=bool)
-        if len(rows):
-            labs = fabrics.palette[rows, places].astype(np.float64)
-            kept[rows[fit(labs, self.words) >= LEAST_FIT]] = True
+        kept[
+            columns.patch_rows[(fits >= LEAST_FIT) & (patches.share >= self.least_share - 1e-6)]
+        ] = True
         return kept
 
 
@@ -322,7 +330,7 @@ class Word(Condition):
 
     def keeps(self, columns: Columns) -> Mask:
         kept = columns.rows_with_text(self.text)
-        shops = {shop for shop in set(columns.pieces.shop.tolist()) if self.text in shop}
+        shops = {shop for shop in columns.shops if self.text in shop}
         if shops:
             in_shop = np.fromiter((shop in shops for shop in columns.pieces.shop), dtype=bool)
             kept = kept | columns.rows_with_piece(in_shop)

@@ -114,11 +114,11 @@ _LABELS = {
 
 def _masks(name: str, columns: Columns, places: tuple[PlaceChoice, ...]) -> dict[str, Mask]:
     """The masks of a facet; they depend on the columns only and are computed once for them."""
-    if name == "place":
-        return _places(columns, places)
-    if name not in columns.facet_masks:
-        columns.facet_masks[name] = FACETS[name][1](columns, places)
-    return columns.facet_masks[name]
+    asked = ("facet", name, places if name == "place" else ())
+    if asked not in columns.answers:
+        columns.answers[asked] = FACETS[name][1](columns, places)
+    masks: dict[str, Mask] = columns.answers[asked]
+    return masks
 
 
 def facet_mask(

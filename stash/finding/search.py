@@ -25,6 +25,8 @@ __all__ = ["SORTS", "Found", "Likeness", "Miss", "Search", "read_search", "run"]
 Mask = NDArray[np.bool_]
 LIKENESS_BY = ("far", "near", "palette")
 _MOST_ALIKE = 200
+_MOST_ANSWERS = 40
+_SORTED_AT_ONCE = 10_000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,11 +133,8 @@ def _like_fabric(key: int, by: str, columns: Columns) -> Likeness | None:
 
 def run(search: Search, columns: Columns, places: Any = ()) -> Found:
     """Answer the search. Ties break by folded name, then by age of the record."""
-    fits = [condition.fits(columns) for condition in search.conditions]
-    masks = [
-        condition.keeps(columns) if fit is None else fit >= LEAST_FIT
-        for condition, fit in zip(search.conditions, fits, strict=True)
-    ]
+    answers = [_answer(condition, columns) for condition in search.conditions]
+    masks = [mask for mask, _ in answers]
     asked = _all(masks, len(columns))
     facet_masks = {
         name: facet_mask(name, keys, columns, places) for name, keys in search.ticked.items()
@@ -148,15 +147,38 @@ def run(search: Search, columns: Columns, places: Any = ()) -> Found:
             order = SORTS[search.sort][1](columns, rows)
             rows, difference = rows[order], difference[order]
     else:
-        rows = np.flatnonzero(kept)
-        rows = rows[SORTS[search.sort][1](columns, rows)]
+        rows = _in_order(search.sort, columns, kept)
     return Found(
         rows=rows,
-        fit=_product(fits),
+        fit=_product([fit for _, fit in answers]),
         difference=difference,
         facets=count_facets(columns, asked, facet_masks, search.ticked, places),
         misses=() if len(rows) else _misses(search.conditions, masks, columns),
     )
+
+
+def _answer(condition: Condition, columns: Columns) -> tuple[Mask, NDArray[np.float64] | None]:
+    """The condition's mask and fits; turning pages asks for the same ones again and again."""
+    if condition not in columns.answers:
+        if len(columns.answers) > _MOST_ANSWERS:
+            columns.answers.clear()
+        fit = condition.fits(columns)
+        mask = condition.keeps(columns) if fit is None else fit >= LEAST_FIT
+        columns.answers[condition] = (mask, fit)
+    mask, fit = columns.answers[condition]
+    return mask, fit
+
+
+def _in_order(sort: str, columns: Columns, kept: Mask) -> NDArray[np.int64]:
+    """The kept rows in order; where they are most of a big stash, the whole is ordered once."""
+    rows = np.flatnonzero(kept)
+    if len(rows) <= _SORTED_AT_ONCE:
+        return np.asarray(rows[SORTS[sort][1](columns, rows)])
+    asked = ("order", sort)
+    if asked not in columns.answers:
+        columns.answers[asked] = SORTS[sort][1](columns, np.arange(len(columns)))
+    order = columns.answers[asked]
+    return np.asarray(order[kept[order]])
 
 
 def _all(masks: list[Mask], size: int) -> Mask:
@@ -217,7 +239,7 @@ def _alike_by_palette(
 def _by_value(columns: Columns, rows: Any, sign: float) -> Any:
     # NaN sorts last whichever way the values run.
     lightness = sign * columns.fabrics.value[rows]
-    return np.lexsort((columns.name_rank[rows], lightness))
+    return np.lexsort((columns.name_rank(rows), lightness))
 
 
 def _by_hue(columns: Columns, rows: Any) -> Any:
@@ -227,7 +249,7 @@ def _by_hue(columns: Columns, rows: Any) -> Any:
     group = np.where(np.hypot(far[:, 1], far[:, 2]) >= 8, 0, 1)
     group = np.where(np.isfinite(far[:, 0]), group, 2)
     within = np.where(group == 0, angle, np.nan_to_num(far[:, 0]))
-    return np.lexsort((columns.name_rank[rows], within, group))
+    return np.lexsort((columns.name_rank(rows), within, group))
 
 
 def _newest(columns: Columns, rows: Any) -> Any:
@@ -235,11 +257,11 @@ def _newest(columns: Columns, rows: Any) -> Any:
 
 
 def _by_amount(columns: Columns, rows: Any) -> Any:
-    return np.lexsort((columns.name_rank[rows], -columns.free_area[rows]))
+    return np.lexsort((columns.name_rank(rows), -columns.free_area[rows]))
 
 
 def _by_name(columns: Columns, rows: Any) -> Any:
-    return np.argsort(columns.name_rank[rows], kind="stable")
+    return np.argsort(columns.name_rank(rows), kind="stable")
 
 
 SORTS: dict[str, tuple[str, Callable[[Columns, Any], Any]]] = {

@@ -11,7 +11,7 @@ from uuid import UUID
 import numpy as np
 from django.db.models import Max, Q
 
-from stash.finding.columns import PALETTE_SIZE, Columns, FabricColumns, PieceColumns, hue_columns
+from stash.finding.columns import PALETTE_SIZE, Columns, FabricColumns, PieceColumns, word_columns
 from stash.models import Fabric, Piece, ShelfClock
 from stash.text import fold
 
@@ -89,11 +89,13 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
     columns = list(zip(*rows, strict=True)) if rows else [()] * 18
     far = _labs(columns[4:7])
     palette, share = _palettes(columns[10])
+    hue, modifier = word_columns(far)
     washed = {True: 1, False: 0, None: -1}
     return FabricColumns(
         key=np.array(columns[0], dtype=np.int64),
         created=np.array([moment.timestamp() for moment in columns[1]], dtype=np.float64),
         name=np.array(columns[2], dtype=object),
+        folded=np.array([fold(name) for name in columns[2]], dtype=object),
         text=np.array(columns[3], dtype=object),
         far=far,
         near=_labs(columns[7:10]),
@@ -108,7 +110,8 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
         direction=np.array(columns[15], dtype=object),
         prewashed=np.array([washed[said] for said in columns[16]], dtype=np.int8),
         print_scale=np.array(columns[17], dtype=object),
-        hue=hue_columns(far),
+        hue=hue,
+        modifier=modifier,
     )
 
 

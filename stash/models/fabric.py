@@ -175,7 +175,7 @@ class Fabric(models.Model):
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Keep the folded words in step; they are derived from this row and its tags."""
-        self.search_text = self._folded_words()
+        self.search_text = self.folded_words()
         fields = kwargs.get("update_fields")
         if fields is not None:
             kwargs["update_fields"] = {*fields, "search_text"}
@@ -184,7 +184,7 @@ class Fabric(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("stash:fabric", args=[self.pk])
 
-    def _folded_words(self) -> str:
+    def folded_words(self) -> str:
         tags = self.tags.values_list("name", flat=True) if self.pk else ()
         texts = [
             self.name,

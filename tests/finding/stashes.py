@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from stash.finding.columns import Columns, FabricColumns, PieceColumns, hue_columns
+from stash.finding.columns import Columns, FabricColumns, PieceColumns, word_columns
+from stash.text import fold
 
 GREY = (50.0, 0.0, 0.0)
 
@@ -26,11 +27,14 @@ def a_stash(
     share = np.zeros((n, 6), dtype=np.float32)
     share[:, 0] = np.isfinite(far[:, 0])
     given = {name: np.array(column, dtype=object) for name, column in fields.items()}
+    name = given.get("name", np.array([f"Fabric {i + 1}" for i in range(n)], dtype=object))
+    hue, modifier = word_columns(far)
     return Columns(
         fabrics=FabricColumns(
             key=np.arange(1, n + 1),
             created=np.arange(n, dtype=float),
-            name=given.get("name", np.array([f"Fabric {i + 1}" for i in range(n)], dtype=object)),
+            name=name,
+            folded=np.array([fold(one) for one in name], dtype=object),
             text=given.get("text", np.full(n, "", dtype=object)),
             far=far,
             near=far,
@@ -42,7 +46,8 @@ def a_stash(
             direction=given.get("direction", np.full(n, "none", dtype=object)),
             prewashed=np.full(n, -1, dtype=np.int8),
             print_scale=np.full(n, "", dtype=object),
-            hue=hue_columns(far),
+            hue=hue,
+            modifier=modifier,
         ),
         pieces=PieceColumns(
             fabric=numbers[:, 0],

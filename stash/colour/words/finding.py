@@ -13,7 +13,6 @@ from stash.colour.words.shades import shade_weights
 from stash.colour.words.vocabulary import (
     HUE_WORDS,
     MODIFIER_WORDS,
-    SHADE_WORDS,
     ColourWord,
     colour_word,
     suggest,
@@ -40,17 +39,26 @@ def fit(labs: FloatArray, words: Sequence[str]) -> NDArray[np.float64]:
     its own. No words fit every colour with 1. Raises ColourWordError for an unknown word.
     """
     labs = checked_labs(labs)
-    known = [_known(text) for text in words]
     shares = hue_shares(labs)
+    return fit_from(labs, shares, modifier_fits(labs, shares), words)
+
+
+def fit_from(
+    labs: FloatArray, shares: FloatArray, modifiers: FloatArray, words: Sequence[str]
+) -> NDArray[np.float64]:
+    """Return `fit` where the hue shares (n, 11) and modifier fits (n, 9) are at hand.
+
+    They are what `hues.hue_shares` and `modifiers.modifier_fits` say of the same colours, in
+    any precision; rows whose numbers are zero fit no hue and no modifier. Raises
+    ColourWordError for an unknown word.
+    """
+    known = [_known(text) for text in words]
     fits = _hue_fit(shares, [word.word for word in known if word.kind == "hue"])
-    modifiers = modifier_fits(labs, shares)
-    shades = shade_weights(labs) if any(word.kind == "shade" for word in known) else None
     for word in known:
         if word.kind == "modifier":
             fits = fits * modifiers[:, MODIFIER_WORDS.index(word.word)]
-        elif word.kind == "shade" and shades is not None:
-            fits = fits * shades[:, SHADE_WORDS.index(word.word)]
-    return np.asarray(fits, dtype=np.float64)
+    shades = [word.word for word in known if word.kind == "shade"]
+    return np.asarray(fits * shade_weights(labs, shades).prod(axis=1), dtype=np.float64)
 
 
 def _hue_fit(shares: FloatArray, hues: Sequence[str]) -> NDArray[np.float64]:
