@@ -133,7 +133,8 @@ class _Frame:
         # Numbers stand beside strips across, and before the end of lengthwise ones.
         self.x0, self.y0 = (_MARGIN, 0) if self.is_across else (0, _MARGIN)
         wide, long = plan.plan["width"] / _UNIT + self.x0, length / _UNIT + self.y0
-        self.width, self.height = (long, wide) if self.is_lying else (wide, long)
+        self.width: float = long if self.is_lying else wide
+        self.height: float = wide if self.is_lying else long
         # A wide drawing is shown smaller, so its letters are drawn larger.
         self.scale = max(1.0, self.width / _USUAL_WIDTH)
 

@@ -7,9 +7,10 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.db import transaction
 
-from projects.models import Part, Project, Promise, Role, Status
+from projects.models import Increment, Part, Project, Promise, Role, Status
+from stash.lengths import CM, Unit
 
-__all__ = ["create_project", "delete_project", "set_status"]
+__all__ = ["blank_project", "create_project", "set_status"]
 
 #: Roles that every quilt has or must consciously do without: forgetting them is a known failure.
 _USUAL_ROLES = (
@@ -20,6 +21,18 @@ _USUAL_ROLES = (
     (Role.BACKING, None),
     (Role.BATTING, None),
 )
+
+
+def blank_project(units: Unit) -> Project:
+    """What the form for a new project begins with: round numbers in the person's units."""
+    if units != "cm":
+        return Project()
+    return Project(
+        squaring_up=5 * CM // 2,
+        assumed_width=106 * CM,
+        increment=Increment.TEN_CM,
+        seam=3 * CM // 4,
+    )
 
 
 @transaction.atomic
@@ -41,9 +54,3 @@ def set_status(*, project: Project, status: str) -> None:
     if status in (Status.DONE, Status.SET_ASIDE):
         for promise in Promise.objects.filter(part__project=project):
             promise.delete()
-
-
-@transaction.atomic
-def delete_project(*, project: Project) -> None:
-    """Promises are released as they go; what was cut stays cut in the ledger."""
-    project.delete()

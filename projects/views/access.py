@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+from django.forms import BaseForm
 from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
+from django_htmx.middleware import HtmxDetails
 
 from projects.models import Cut, Part, Project
 
-__all__ = ["cut_of", "part_of", "project_of"]
+__all__ = ["HtmxRequest", "cut_of", "part_of", "project_of", "said_wrong"]
+
+
+class HtmxRequest(HttpRequest):
+    """A request as the htmx middleware leaves it."""
+
+    htmx: HtmxDetails
+
+
+def said_wrong(form: BaseForm) -> str:
+    """All that a form refused, for a message."""
+    return " ".join(str(error) for errors in form.errors.values() for error in errors)
 
 
 def project_of(request: HttpRequest, pk: int) -> Project:

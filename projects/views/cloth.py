@@ -13,7 +13,7 @@ from projects.models import Promise
 from projects.services import parts, promises
 from projects.services.coverage import groups_of
 from projects.services.sheet import sheet_plans
-from projects.views.access import part_of
+from projects.views.access import part_of, said_wrong
 from stash.context import default_unit
 from stash.models import Fabric
 
@@ -47,7 +47,7 @@ def promise(request: HttpRequest, pk: int, part: int) -> HttpResponse:
     found = part_of(request, pk, part)
     form = PromiseForm(request.POST, part=found, units=default_unit(request.user))
     if not form.is_valid():
-        messages.error(request, " ".join(str(e) for errors in form.errors.values() for e in errors))
+        messages.error(request, said_wrong(form))
         return redirect(f"{found.get_absolute_url()}#cloth")
     try:
         made = promises.promise_amount(part=found, **form.cleaned_data)

@@ -12,7 +12,7 @@ from projects.forms.filling import fill_form_of
 from projects.forms.part import CutForm, PasteForm, UnitForm
 from projects.needs.basis import NeedsError
 from projects.services import cut_lists, filling
-from projects.views.access import cut_of, part_of
+from projects.views.access import cut_of, part_of, said_wrong
 from projects.views.part import part_page
 from stash.context import default_unit
 
@@ -85,8 +85,7 @@ def change_cut(request: HttpRequest, pk: int, part: int, cut: int) -> HttpRespon
     found = cut_of(request, pk, part, cut)
     form = CutForm(request.POST, cut=found, units=default_unit(request.user))
     if not form.is_valid():
-        for errors in form.errors.values():
-            messages.error(request, " ".join(errors))
+        messages.error(request, said_wrong(form))
     else:
         cut_lists.change_cut(cut=found, **form.cleaned_data)
         messages.success(request, "The line is saved.")

@@ -20,7 +20,7 @@ from projects.services.drawing import draw, legend_of
 from projects.services.sheet import sheet_plans
 from projects.services.standing import Standing, standings
 from projects.services.supply import cut_label
-from projects.views.access import part_of
+from projects.views.access import HtmxRequest, part_of
 from stash.context import default_unit
 from stash.models import Piece
 
@@ -112,7 +112,7 @@ def _pieces(part: Part) -> list[dict[str, Any]]:
 
 @login_required
 @require_POST
-def ask(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+def ask(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
     found = part_of(request, pk, part)
     coverage.ask_coverage(project=found.project, parts=[found.pk], again="again" in request.POST)
     if request.htmx:

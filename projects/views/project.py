@@ -14,7 +14,7 @@ from projects.services import coverage
 from projects.services import parts as part_services
 from projects.services import project as projects
 from projects.services.standing import project_verdict, standing_of, standings
-from projects.views.access import project_of
+from projects.views.access import HtmxRequest, project_of
 from stash.context import default_unit
 
 __all__ = ["add_part", "ask", "change", "project", "project_list", "set_status", "start"]
@@ -53,7 +53,8 @@ def project_list(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def start(request: HttpRequest) -> HttpResponse:
-    form = ProjectForm(request.POST or None, units=default_unit(request.user))
+    units = default_unit(request.user)
+    form = ProjectForm(request.POST or None, instance=projects.blank_project(units), units=units)
     if request.method == "POST" and form.is_valid():
         assert request.user.is_authenticated
         made = projects.create_project(owner=request.user, **form.cleaned_data)
@@ -90,7 +91,7 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
 
 @login_required
 @require_POST
-def ask(request: HttpRequest, pk: int) -> HttpResponse:
+def ask(request: HtmxRequest, pk: int) -> HttpResponse:
     """Answer what is stale (everything, with ``again``); as a fragment for a waiting page."""
     found = project_of(request, pk)
     coverage.ask_coverage(project=found, again="again" in request.POST)

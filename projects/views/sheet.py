@@ -17,7 +17,7 @@ from projects.services import coverage, cutting
 from projects.services.drawing import draw, legend_of, steps_of
 from projects.services.sheet import sheet_plans
 from projects.services.standing import standings
-from projects.views.access import project_of
+from projects.views.access import project_of, said_wrong
 from stash.context import default_unit
 from stash.services.ledger import LedgerError
 
@@ -105,7 +105,7 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
     found = project_of(request, pk)
     form = SpoilForm(request.POST, project=found, units=default_unit(request.user))
     if not form.is_valid():
-        messages.error(request, " ".join(str(e) for errors in form.errors.values() for e in errors))
+        messages.error(request, said_wrong(form))
         return redirect(_sheet_address(found))
     given = form.cleaned_data
     try:

@@ -13,7 +13,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
 from projects.services.coverage import ask_coverage
-from stash.models import Piece
+from stash.models import Piece, Preferences
 from tests.projects import builders as b
 
 pytestmark = pytest.mark.django_db
@@ -73,6 +73,19 @@ def test_project_starts_with_its_usual_roles_unfilled(web: Client) -> None:
     said = text_of(response)
     assert "Not filled yet : Background , Feature , Border 1 , Binding , Backing , Batting" in said
     assert Project.objects.get().finished_width == b.inches(60)
+
+
+@pytest.mark.parametrize(
+    ("units", "shown"),
+    [("in", ["1 in", "42 in", "1/4 in", "3.0"]), ("cm", ["2.5 cm", "106 cm", "0.75 cm", "3.0"])],
+)
+def test_new_project_begins_with_round_allowances(
+    web: Client, owner: User, units: str, shown: list[str]
+) -> None:
+    Preferences.objects.create(owner=owner, units=units)
+    page = web.get("/projects/new/").content.decode()
+    for text in shown:
+        assert f'value="{text}"' in page
 
 
 def test_one_finished_size_alone_is_refused(web: Client) -> None:
