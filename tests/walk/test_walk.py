@@ -1,0 +1,137 @@
+"""An evening with the site in a real browser: from the shop's bag to the cut quilt.
+
+Every page on the way is looked over: no errors in the console, nothing that axe-core objects to,
+nothing wider than the screen.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stash.models import Fabric, Piece
+from tests.browser import accessibility_violations
+from tests.builders import PASSWORD, make_owner
+
+PHONE = {"width": 360, "height": 740}
+DESK = {"width": 1280, "height": 900}
+
+CUT_LIST = """96 squares 3 1/2
+48 rectangles 3 1/2 x 6 1/2, no turning
+a few triangles"""
+
+
+def look_over(page: Any) -> None:
+    """What must hold on every page; the fixture watches the console."""
+    page.wait_for_load_state("networkidle")
+    where = page.url
+    assert accessibility_violations(page) == [], where
+    too_wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+    assert too_wide <= 0, f"{where} is {too_wide} pixels wider than the screen"
+
+
+def values_shown(page: Any) -> list[float]:
+    """The values of the fabrics on the shelf page, in the order of the page."""
+    texts = page.locator(".cloth .value-number").all_inner_texts()
+    return [float(re.search(r"\d+\.\d+", text).group()) for text in texts]
+
+
+def sign_in_by_hand(page: Any) -> None:
+    page.goto("/")
+    look_over(page)
+    page.get_by_label("Name").fill("maren")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("heading", name="Your shelf is empty").wait_for()
+    look_over(page)
+
+
+def add_the_shop_trip(page: Any, photos: list[Path]) -> None:
+    page.get_by_role("main").get_by_role("link", name="Add fabric").click()
+    look_over(page)
+    page.get_by_label("Shop").fill("The Button Loft")
+    page.get_by_role("button", name="Go on to the photos").click()
+    page.wait_for_selector("#sending")
+    look_over(page)
+    page.set_input_files("#photos", photos)
+    page.get_by_text("11 arrived, 1 not taken").wait_for(timeout=60_000)
+    page.get_by_text("damaged or incomplete").wait_for()
+    # The browser itself notes the refused photo on its console; that one was expected.
+    refusals = [one for one in page.complaints if "status of 422" in one]
+    assert len(refusals) == 1
+    page.complaints.remove(refusals[0])
+    assert page.locator(".draft").count() == 11
+    look_over(page)
+    page.get_by_role("button", name="Tick all").click()
+    page.locator("#chosen").get_by_role("button", name="1 yd").click()
+    page.get_by_text("11 ready").wait_for()
+    look_over(page)
+    page.get_by_role("button", name="Put 11 on the shelf").click()
+    page.get_by_text("11 cards are on the shelf").wait_for()
+    look_over(page)
+    assert Piece.objects.count() == 11
+
+
+def find_dark_blues(page: Any) -> None:
+    page.get_by_role("link", name="Stash", exact=True).click()
+    look_over(page)
+    page.get_by_label("Find fabric").fill("dark blue")
+    page.get_by_role("button", name="Find").click()
+    page.wait_for_url("**words=dark*blue*")
+    look_over(page)
+    values = values_shown(page)
+    assert len(values) >= 2
+    assert values == sorted(values)
+
+
+def start_a_project(page: Any) -> None:
+    page.get_by_role("link", name="Projects", exact=True).click()
+    look_over(page)
+    page.get_by_role("link", name="Start a project").click()
+    look_over(page)
+    page.get_by_label("Name", exact=True).fill("Evening Harbour")
+    page.get_by_label("Finished width").fill("48")
+    page.get_by_label("Finished length").fill("60")
+    page.get_by_role("button", name="Start the project").click()
+    page.get_by_role("heading", name="Evening Harbour").wait_for()
+    look_over(page)
+
+
+def paste_the_background(page: Any) -> None:
+    page.get_by_role("link", name="Background", exact=True).first.click()
+    page.get_by_role("heading", name="Background", exact=True).wait_for()
+    look_over(page)
+    page.get_by_label("Cut list, one line each").fill(CUT_LIST)
+    page.get_by_role("button", name="Add these lines").click()
+    page.get_by_text("2 lines understood, 1 to put right").wait_for()
+    assert "a few triangles" in page.locator("#cut-list .wrong").inner_text()
+    look_over(page)
+
+
+def choose_the_darkest_blue(page: Any) -> None:
+    page.locator("#choose").get_by_label("Colour or other words").fill("dark blue")
+    page.locator("#choose").get_by_role("button", name="Find").click()
+    page.wait_for_url("**words=dark*blue*")
+    look_over(page)
+    page.locator("#choose").get_by_role("button", name="Choose").first.click()
+    page.locator("#answer .verdict", has_text="Short").wait_for()
+    look_over(page)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_from_the_bag_to_the_cut_quilt(
+    browser_page: Any, trip_photos: list[Path], size: dict[str, int]
+) -> None:
+    page = browser_page
+    page.set_viewport_size(size)
+    make_owner("maren")
+    sign_in_by_hand(page)
+    add_the_shop_trip(page, trip_photos)
+    find_dark_blues(page)
+    start_a_project(page)
+    paste_the_background(page)
+    choose_the_darkest_blue(page)
