@@ -236,10 +236,25 @@ def _alike_by_palette(
     return found[order], best[found[order]]
 
 
+def _order(columns: Columns, rows: Any, *keys: Any) -> Any:
+    """The order by the keys, the last one first; only rows that tie are compared by name."""
+    order = np.lexsort(keys)
+    same = np.ones(max(0, len(rows) - 1), dtype=bool)
+    for key in keys:
+        there = key[order]
+        same &= (there[1:] == there[:-1]) | (np.isnan(there[1:]) & np.isnan(there[:-1]))
+    tied = np.zeros(len(rows), dtype=bool)
+    tied[1:] |= same
+    tied[:-1] |= same
+    at = order[tied]
+    rank = np.zeros(len(rows), dtype=np.int64)
+    rank[at] = columns.name_rank(rows[at])
+    return np.lexsort((rank, *keys))
+
+
 def _by_value(columns: Columns, rows: Any, sign: float) -> Any:
     # NaN sorts last whichever way the values run.
-    lightness = sign * columns.fabrics.value[rows]
-    return np.lexsort((columns.name_rank(rows), lightness))
+    return _order(columns, rows, sign * columns.fabrics.value[rows])
 
 
 def _by_hue(columns: Columns, rows: Any) -> Any:
@@ -249,7 +264,7 @@ def _by_hue(columns: Columns, rows: Any) -> Any:
     group = np.where(np.hypot(far[:, 1], far[:, 2]) >= 8, 0, 1)
     group = np.where(np.isfinite(far[:, 0]), group, 2)
     within = np.where(group == 0, angle, np.nan_to_num(far[:, 0]))
-    return np.lexsort((columns.name_rank(rows), within, group))
+    return _order(columns, rows, within, group)
 
 
 def _newest(columns: Columns, rows: Any) -> Any:
@@ -257,7 +272,7 @@ def _newest(columns: Columns, rows: Any) -> Any:
 
 
 def _by_amount(columns: Columns, rows: Any) -> Any:
-    return np.lexsort((columns.name_rank(rows), -columns.free_area[rows]))
+    return _order(columns, rows, -columns.free_area[rows])
 
 
 def _by_name(columns: Columns, rows: Any) -> Any:

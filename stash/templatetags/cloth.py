@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from django import template
 from django.contrib.messages.storage.base import Message
+from django.utils.html import escape
+from django.utils.safestring import mark_safe
 
 from stash.amounts import amount_left, describe_change
 from stash.colour.cielab import lab_to_srgb_hex
@@ -98,7 +101,12 @@ def grey_of(lab: Any) -> tuple[float, float, float]:
 @register.filter
 def lab_hex(lab: Any) -> str:
     """The sRGB hex nearest to a CIELAB colour, for SVG attributes."""
-    return lab_to_srgb_hex(tuple(float(part) for part in lab))
+    return _hex(*(float(part) for part in lab))
+
+
+@lru_cache(maxsize=20_000)
+def _hex(lightness: float, a: float, b: float) -> str:
+    return lab_to_srgb_hex((lightness, a, b))
 
 
 @register.filter
@@ -123,47 +131,69 @@ def value_band(lightness: float | None) -> str:
     return "light"
 
 
-@register.inclusion_tag("stash/parts/swatch.html")
-def swatch(colours: Any, label: str = "", side: int = 48) -> dict[str, Any]:
+# Swatches and value marks stand dozens of times on a page: they are written out here because a
+# template of their own would take most of the page's time.
+_NO_COLOUR = (
+    '<rect x="1" y="1" width="46" height="42" fill="none" stroke="#767676" stroke-dasharray="3 3"/>'
+)
+
+
+@register.simple_tag
+def swatch(colours: Any, label: str = "", side: int = 48) -> str:
     """A square of cloth with a pinked lower edge: the far colour, or palette bands by share."""
-    return {"bands": _bands(colours), "label": label, "side": side}
+    role = f'role="img" aria-label="{escape(label)}"' if label else 'aria-hidden="true"'
+    bands = "".join(
+        f'<rect x="{x:g}" y="0" width="{width:g}" height="48" fill="{code}"/>'
+        for code, x, width in _bands(colours)
+    )
+    return mark_safe(
+        f'<svg class="swatch" width="{int(side)}" height="{int(side)}" viewBox="0 0 48 48" {role}>'
+        f'<g clip-path="url(#pinked)">{bands or _NO_COLOUR}</g></svg>'
+    )
 
 
-def _bands(colours: Any) -> list[dict[str, Any]]:
+def _bands(colours: Any) -> list[tuple[str, float, float]]:
+    """Hex, left edge and width of each band; bands overlap by a hair against gaps."""
     if not colours:
         return []
     if isinstance(colours[0], int | float):
-        return [{"hex": lab_hex(colours), "x": 0, "width": 48}]
+        return [(lab_hex(colours), 0, 48)]
     bands = []
     x = 0.0
     for colour in colours:
         width = 48 * float(colour["share"])
-        bands.append(
-            {"hex": lab_hex(colour["lab"]), "x": round(x, 2), "width": round(width + 0.3, 2)}
-        )
+        bands.append((lab_hex(colour["lab"]), round(x, 2), round(width + 0.3, 2)))
         x += width
     return bands
 
 
-@register.inclusion_tag("stash/parts/value_mark.html")
+@register.simple_tag
 def value_mark(
     lightness: float | None, uncertainty: float | None = None, *, estimate: bool = True
-) -> dict[str, Any]:
+) -> str:
     """A notch on the 0 to 10 ramp; an estimate is hollow, dashed and says so."""
-    shown = None if lightness is None else f"{lightness:.1f}"
-    spread = None if uncertainty is None else f"{uncertainty:.1f}"
-    low = high = 0.0
-    if lightness is not None and uncertainty is not None:
-        low, high = max(0.0, lightness - uncertainty) * 10, min(10.0, lightness + uncertainty) * 10
-    return {
-        "shown": shown,
-        "spread": spread,
-        "x": round((lightness or 0) * 10, 1),
-        "low": round(low, 1),
-        "span": round(high - low, 1),
-        "estimate": estimate,
-        "band": value_band(lightness),
-    }
+    if lightness is None:
+        return mark_safe('<span class="value-mark"><span class="quiet">no value yet</span></span>')
+    span = spread = ""
+    if uncertainty is not None:
+        low, high = max(0.0, lightness - uncertainty), min(10.0, lightness + uncertainty)
+        span = (
+            f'<rect x="{10 * low:.1f}" y="3" width="{10 * (high - low):.1f}" height="1.6"'
+            ' fill="#1f1f1f"/>'
+        )
+        spread = f" ± {uncertainty:.1f}"
+    pen = 'fill="#fff" stroke="#1f1f1f" stroke-width="1" stroke-dasharray="2 1.2"'
+    if not estimate:
+        pen = 'fill="#1f1f1f" stroke="#fff" stroke-width=".6"'
+    return mark_safe(
+        '<span class="value-mark"><svg class="value-ramp" viewBox="0 0 100 14" width="100"'
+        ' height="14" aria-hidden="true"><rect x="0" y="6" width="100" height="6"'
+        f' fill="url(#value-ramp)" stroke="#8a8a8a" stroke-width=".5"/>{span}'
+        f'<path d="M{10 * lightness:.1f} 1 l4 5 l-4 5 l-4 -5z" {pen}/></svg>'
+        f' <span class="value-number">{"about " if estimate else ""}{lightness:.1f}{spread}</span>'
+        f' <span class="value-band">{value_band(lightness)}{", estimate" if estimate else ""}'
+        "</span></span>"
+    )
 
 
 @register.filter

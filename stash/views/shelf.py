@@ -56,8 +56,12 @@ def fabrics_of(stash: Shelf, found: Found, places: list[int]) -> list[Fabric]:
         .in_bulk(keys)
     )
     shown: list[Any] = [fabrics[key] for key in keys if key in fabrics]
-    for at, fabric in zip(places, shown, strict=False):
-        fabric.why = found.why(at)
+    labels = {int(place.key): place.label for place in stash.places}
+    at = dict(zip(keys, places, strict=True))
+    for fabric in shown:
+        fabric.why = found.why(at[fabric.pk])
+        lying = (labels.get(piece.place_id, "") for piece in fabric.shelf_pieces)
+        fabric.lies = ", ".join(dict.fromkeys(label for label in lying if label))
     return shown
 
 

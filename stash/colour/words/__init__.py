@@ -1,7 +1,7 @@
 """Colours in plain words: what a colour is called, and which colours a word asks for."""
 
 from stash.colour.words.description import ColourWords, as_document, describe, describe_many
-from stash.colour.words.finding import LEAST_FIT, ColourWordError, fit
+from stash.colour.words.finding import LEAST_FIT, ColourWordError, fit, fit_from
 from stash.colour.words.modifiers import lightness_limits
 from stash.colour.words.reading import ColourTextError, parse_colour
 from stash.colour.words.vocabulary import (
@@ -29,6 +29,7 @@ __all__ = [
     "describe",
     "describe_many",
     "fit",
+    "fit_from",
     "lightness_limits",
     "parse_colour",
     "suggest",
