@@ -12,6 +12,7 @@ from django.dispatch import receiver
 
 from projects.models import Promise
 from projects.services.cutting import undo_cutting
+from projects.services.shopping import undo_shelving
 from stash.models import Piece
 from stash.services.signals import act_undone
 
@@ -30,3 +31,4 @@ def release_deleted_promise(instance: Promise, **_: Any) -> None:
 @receiver(act_undone, dispatch_uid="undo-cutting")
 def undo_project_side(*, owner: User, undone_act: uuid.UUID, **_: Any) -> None:
     undo_cutting(owner=owner, act=undone_act)
+    undo_shelving(owner=owner, act=undone_act)

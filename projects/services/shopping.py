@@ -26,6 +26,7 @@ __all__ = [
     "mark_not_bought",
     "put_on_shelf",
     "shopping_list",
+    "undo_shelving",
 ]
 
 
@@ -157,3 +158,9 @@ def put_on_shelf(
     purchase.piece = piece
     purchase.save(update_fields=["piece"])
     return piece
+
+
+def undo_shelving(*, owner: User, act: uuid.UUID) -> None:
+    """A purchase whose piece left the shelf again waits to be shelved as before."""
+    undone = Piece.objects.owned_by(owner).filter(movements__act=act, count=0)
+    Purchase.objects.owned_by(owner).filter(piece__in=undone).update(piece=None)

@@ -33,7 +33,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     parts = list(found.parts.whole())
     rows, groups = standings(found, parts, units=units)
     asked = request.GET.get("part", "")
-    only = [int(asked)] if asked.isdigit() else None
+    only = [int(asked)] if asked.isascii() and asked.isdecimal() else None
     plans = sheet_plans(found, groups, parts=only)
     legend = legend_of(plans, units)
     letters = {line.cut.pk: line.letter for line in legend}

@@ -69,7 +69,7 @@ def put_on_shelf(request: HttpRequest, purchase: int) -> HttpResponse:
         coverage.ask_coverage(project=part.project)
         messages.success(
             request,
-            f"{piece} is on the shelf and chosen for {part.name}. Coverage was asked again.",
+            f"The {piece} is on the shelf and chosen for {part.name}. Coverage was asked again.",
             extra_tags=f"undo:{form.cleaned_data['act']}",
         )
         return redirect(part.project)

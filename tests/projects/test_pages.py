@@ -236,6 +236,9 @@ def test_bought_cloth_makes_a_short_part_covered(web: Client, owner: User) -> No
     web.post(f"/projects/bought/{purchase.pk}/shelf/", form)
     assert Coverage.objects.get().verdict == "covered"
     assert "Nothing has to be bought" in text_of(web.get("/projects/to-buy/"))
+    web.post(f"/undo/{form['act']}/")
+    purchase.refresh_from_db()
+    assert purchase.piece is None
 
 
 def test_tick_can_be_taken_away(web: Client, owner: User) -> None:
