@@ -6,6 +6,7 @@ from typing import Any
 from stash.colour.cielab import Lab
 from stash.colour.palette import PaletteColour
 from stash.colour.region import Region
+from stash.colour.texture import Print
 
 REFERENCES = ("colour chart", "photo card", "grey card", "paper", "none")  # best first
 
@@ -17,7 +18,8 @@ class Appearance:
     far: linear-light mean, what the cloth reads as from across the room. near: the palette
     colour that dominates. value: L*/10 of `far`. uncertainty: half width of the 90 % interval
     of `value`. reference: one of REFERENCES. palette: at most 6 colours, shares sum to 1.
-    contrast: p95 - p5 of L* inside the region, averaged to 400 pixels; contrast_sd: its standard deviation.
+    contrast: p95 - p5 of L* inside the region, averaged to 400 pixels; contrast_sd: its standard
+    deviation. print_seen: repeats and whether it reads as solid, when the scale is known.
     mm_per_pixel: of the upright picture as decoded (`Picture.linear`), when a reference gives
     it. notes: plain sentences for the person. version: of the method of reading.
     """
@@ -34,6 +36,7 @@ class Appearance:
     region: Region
     version: int
     notes: tuple[str, ...] = field(default=())
+    print_seen: Print | None = None
 
     @property
     def is_estimate(self) -> bool:
@@ -61,6 +64,7 @@ class Appearance:
             "palette": palette,
             "region": Region(**stored["region"]),
             "notes": tuple(stored["notes"]),
+            "print_seen": Print(**seen) if (seen := stored.get("print_seen")) else None,
         }
         return cls(**{**stored, **changed})
 

@@ -135,6 +135,7 @@ def read_card(picture: Picture, view: CardView) -> tuple[Correction | None, tupl
         Correction(
             reference="photo card",
             apply=_Applied(tone=tone, plane=plane, to_mm=view.to_mm),
+            evenly=_Applied(tone=tone, plane=np.zeros_like(plane), to_mm=view.to_mm),
             uncertainty=_SHADOWED_UNCERTAINTY if notes else UNCERTAINTY,
             outline=view.outline(),
             to_mm=view.to_mm,

@@ -19,6 +19,7 @@ class Correction:
     """One reference, ready to use.
 
     uncertainty: half width of the 90 % interval of the value of a cloth read with it.
+    evenly: as `apply`, without the light at each place; None when `apply` is already even.
     outline: corners (n, 2) of the reference in pixels, to keep it out of the fabric.
     to_mm: (3, 3) homography from pixels to millimetres on the cloth, or None.
     """
@@ -26,6 +27,7 @@ class Correction:
     reference: str
     apply: Apply
     uncertainty: float
+    evenly: Apply | None = None
     outline: FloatArray | None = None
     to_mm: FloatArray | None = None
     notes: tuple[str, ...] = field(default=())

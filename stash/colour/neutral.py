@@ -20,7 +20,7 @@ from stash.colour.tone import fit_tone
 FloatArray = NDArray[np.floating[Any]]
 
 # Half widths of 90 % intervals, from the rendered photos of tests/benchmarks/colour.
-UNCERTAINTY = {"paper": 0.38, "grey card": 0.35}
+UNCERTAINTY = {"paper": 0.40, "grey card": 0.35}
 _LUMINANCE = {"paper": 0.853, "grey card": 0.18}  # paper of L* 94; common practice, no source
 _CLIPPED = 0.985
 _SIDE = 400  # pixels that a sheet is looked for in

@@ -15,9 +15,10 @@ from stash.colour.photo import LinearPixels, Picture, shrink
 from stash.colour.references import find_correction
 from stash.colour.region import Region
 from stash.colour.srgb import P3_TO_XYZ
+from stash.colour.texture import Print, read_print
 from stash.colour.value import value_of
 
-__all__ = ["READING_VERSION", "Appearance", "Marks", "Region", "read_picture"]
+__all__ = ["READING_VERSION", "Appearance", "Marks", "Region", "read_picture", "read_with"]
 
 READING_VERSION = 1
 
@@ -27,6 +28,7 @@ BLIND_UNCERTAINTY = 2.9
 
 # Long side that the region is averaged to: enough for the colours of a print, and fast.
 _CLOTH_SIDE = 400
+_PRINT_SIDE = 700
 
 
 def read_picture(
@@ -46,12 +48,24 @@ def read_picture(
     estimate with a wide uncertainty.
     """
     correction, notes = find_correction(picture, marks or Marks())
+    return read_with(picture, correction, region=region, notes=notes)
+
+
+def read_with(
+    picture: Picture,
+    correction: Correction | None,
+    *,
+    region: Region | None = None,
+    notes: tuple[str, ...] = (),
+) -> Appearance:
+    """Return what the fabric looks like with a correction that is already known, or none."""
     outlines = () if correction is None or correction.outline is None else (correction.outline,)
     where = region or find_cloth(picture.linear, outlines)
     cloth = _true_cloth(picture, where, correction)
     far = as_lab(linear_to_lab(cloth.mean(axis=0, dtype=np.float64)))
     palette = find_palette(cloth)
     spread, deviation = _contrast(cloth)
+    scale = _scale(picture, where, correction)
     return Appearance(
         far=far,
         near=palette[0].lab,
@@ -61,7 +75,8 @@ def read_picture(
         palette=palette,
         contrast=spread,
         contrast_sd=deviation,
-        mm_per_pixel=_scale(picture, where, correction),
+        mm_per_pixel=scale,
+        print_seen=None if scale is None else _print(picture, where, scale),
         region=where,
         version=READING_VERSION,
         notes=(*picture.notes, *notes, *check_picture(picture)),
@@ -91,6 +106,13 @@ def _scale(picture: Picture, where: Region, correction: Correction | None) -> fl
         return None
     left, top, right, bottom = where.box(picture.width, picture.height)
     return correction.mm_per_pixel((left + right) / 2, (top + bottom) / 2)
+
+
+def _print(picture: Picture, where: Region, scale: float) -> Print:
+    """Return the print of the region, from pixels as they are: repeats need no true colour."""
+    cloth = where.crop(picture.linear)
+    small = shrink(cloth, _PRINT_SIDE)
+    return read_print(small, scale * cloth.shape[1] / small.shape[1])
 
 
 def _contrast(cloth: LinearPixels) -> tuple[float, float]:

@@ -25,3 +25,27 @@ def munsell_value(luminance: float) -> float:
     if not 0 <= luminance <= 1:
         raise ValueError(f"Luminance {luminance} is outside 0 to 1.")
     return float(brentq(lambda v: munsell_luminance(v) - luminance, 0.0, 10.001))
+
+
+def place_by_eye(
+    *,
+    estimate: tuple[float, float],
+    lighter_than: tuple[float, float] | None = None,
+    darker_than: tuple[float, float] | None = None,
+) -> tuple[float, float]:
+    """Return (value, uncertainty) of a cloth placed by eye among measured neighbours.
+
+    Each argument is (value, half width of its 90 % interval). What the eye says narrows the
+    estimate, and overrules it where the two contradict each other. Raises ValueError when the
+    neighbours themselves lie the wrong way round.
+    """
+    floor = 0.0 if lighter_than is None else max(0.0, lighter_than[0] - lighter_than[1])
+    ceiling = 10.0 if darker_than is None else min(10.0, darker_than[0] + darker_than[1])
+    if floor >= ceiling:
+        raise ValueError(
+            f"Nothing is lighter than {floor:.1f} and darker than {ceiling:.1f}; swap the two."
+        )
+    low, high = max(floor, estimate[0] - estimate[1]), min(ceiling, estimate[0] + estimate[1])
+    if low >= high:
+        low, high = floor, ceiling
+    return (low + high) / 2, (high - low) / 2

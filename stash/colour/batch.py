@@ -1,0 +1,107 @@
+"""Photos of one sitting on one scale: exposure data carries a reference from photo to photo.
+
+Light is proportional to what the pixel says before the tone curve, divided by exposure time
+times sensitivity over the square of the f-number. One photo with a reference so measures all.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+import numpy as np
+
+from stash.colour.appearance import Appearance
+from stash.colour.capture import Capture
+from stash.colour.correction import Apply, Correction, FloatArray
+from stash.colour.marks import Marks
+from stash.colour.photo import Picture
+from stash.colour.reading import read_with
+from stash.colour.references import find_correction
+from stash.colour.region import Region
+
+_LONGEST_MINUTES = 20.0
+_CARRIED = 0.3  # value units added (in squares) for light that changed between photos
+_DRIFT = 0.3  # the same for a white balance that the phone set anew for each photo
+
+_NO_DATA = "This photo has no exposure data, so the reference of another photo cannot be used."
+_OTHER = "This photo was taken with another camera, at another time, or with flash."
+_AUTO = (
+    "The phone set the white balance anew for each photo, so colours may drift; lock it, or put"
+    " the card into each photo."
+)
+_CARRIED_NOTE = "Measured by the reference in another photo of the same sitting."
+
+
+def exposure_of(capture: Capture | None) -> float | None:
+    """Return how much a photo brightens the scene (relative), None without exposure data."""
+    if capture is None or not (capture.exposure_time and capture.f_number and capture.iso):
+        return None
+    return capture.exposure_time * capture.iso / capture.f_number**2
+
+
+def is_same_sitting(one: Capture | None, other: Capture | None) -> bool:
+    """Whether two photos come from one camera, within 20 minutes, without flash."""
+    if one is None or other is None or one.camera is None or one.camera != other.camera:
+        return False
+    if one.flash or other.flash or one.white_balance != other.white_balance:
+        return False
+    if one.taken is None or other.taken is None:
+        return False
+    gap = datetime.fromisoformat(one.taken) - datetime.fromisoformat(other.taken)
+    return abs(gap.total_seconds()) <= 60 * _LONGEST_MINUTES
+
+
+def read_batch(
+    pictures: Sequence[Picture],
+    *,
+    regions: Sequence[Region | None] | None = None,
+    marks: Sequence[Marks | None] | None = None,
+) -> tuple[Appearance, ...]:
+    """Return the appearance of each picture; those without a reference borrow the best one.
+
+    A picture that cannot borrow stays an estimate and its notes say why. The best reference is
+    the one with the smallest uncertainty, the first of equals.
+    """
+    where = regions or [None] * len(pictures)
+    marked = marks or [None] * len(pictures)
+    own = [find_correction(p, m or Marks()) for p, m in zip(pictures, marked, strict=True)]
+    lenders = [i for i, (correction, _) in enumerate(own) if correction is not None]
+    lender = min(lenders, key=lambda i: _certainty(own[i][0]), default=None)
+    readings = []
+    for picture, (correction, notes), region in zip(pictures, own, where, strict=True):
+        if correction is None and lender is not None:
+            correction, said = _carry(own[lender][0], pictures[lender].capture, picture.capture)
+            notes += said
+        readings.append(read_with(picture, correction, region=region, notes=notes))
+    return tuple(readings)
+
+
+def _certainty(correction: Correction | None) -> float:
+    return np.inf if correction is None else correction.uncertainty
+
+
+def _carry(
+    lent: Correction | None, lender: Capture | None, borrower: Capture | None
+) -> tuple[Correction | None, tuple[str, ...]]:
+    theirs, ours = exposure_of(lender), exposure_of(borrower)
+    if lent is None or theirs is None or ours is None or lender is None:
+        return None, (_NO_DATA,)
+    if not is_same_sitting(lender, borrower):
+        return None, (_OTHER,)
+    is_drifting = lender.white_balance != "manual"
+    added = _CARRIED**2 + (_DRIFT**2 if is_drifting else 0)
+    carried = replace(
+        lent,
+        apply=_scaled(lent.evenly or lent.apply, theirs / ours),
+        uncertainty=float(np.sqrt(lent.uncertainty**2 + added)),
+        outline=None,
+        to_mm=None,
+    )
+    return carried, (_CARRIED_NOTE, _AUTO) if is_drifting else (_CARRIED_NOTE,)
+
+
+def _scaled(apply: Apply, factor: float) -> Apply:
+    def scaled(linear: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
+        return np.asarray(apply(linear, x, y) * factor)
+
+    return scaled

@@ -1,0 +1,70 @@
+"""How a cloth looks from a distance: the blur of the eye, in linear light.
+
+Source: Zhang and Wandell (1996), "A spatial extension of CIELAB for digital color-image
+reproduction": opponent channels and kernels, as sums of Gaussians exp(-r²/s²) with s in degrees
+of visual angle.
+"""
+
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from stash.colour.srgb import P3_TO_XYZ
+
+FloatArray = NDArray[np.floating[Any]]
+
+HAND, TABLE, ROOM = 0.4, 1.0, 3.0  # metres
+
+_XYZ_TO_OPPONENT = np.array([[0.279, 0.72, -0.107], [-0.449, 0.29, -0.077], [0.086, -0.59, 0.501]])
+_KERNELS = (  # (weight, spread in degrees) of light-dark, red-green, blue-yellow
+    ((0.921, 0.0283), (0.105, 0.133), (-0.108, 4.336)),
+    ((0.531, 0.0392), (0.330, 0.494)),
+    ((0.488, 0.0536), (0.371, 0.386)),
+)
+_WIDEST = 6.0  # pixels of deviation; wider blurs work on a smaller picture
+
+
+def seen_from(linear: FloatArray, mm_per_pixel: float, distance_m: float) -> FloatArray:
+    """Return linear Display P3 (h, w, 3) as the eye blends it from a distance.
+
+    Parameters
+    ----------
+    linear : (h, w, 3), linear Display P3. mm_per_pixel : of that array. distance_m : metres.
+
+    Promise
+    -------
+    Same shape, float32; an even colour stays as it is.
+    """
+    if mm_per_pixel <= 0 or distance_m <= 0:
+        raise ValueError(
+            f"Scale {mm_per_pixel} mm per pixel and distance {distance_m} m must be above zero."
+        )
+    degrees = np.degrees(np.arctan(mm_per_pixel / (1000 * distance_m)))
+    to_opponent = (_XYZ_TO_OPPONENT @ P3_TO_XYZ).astype(np.float32)
+    opponent = cv2.transform(np.asarray(linear, np.float32), to_opponent)
+    blended = np.zeros(opponent.shape, np.float32)
+    for channel, kernel in enumerate(_KERNELS):
+        total = sum(weight for weight, _ in kernel)
+        plane = np.array(opponent[..., channel], dtype=np.float32)
+        for weight, spread in kernel:
+            blended[..., channel] += weight / total * _blur(plane, spread / np.sqrt(2) / degrees)
+    back = np.linalg.inv(to_opponent.astype(np.float64)).astype(np.float32)
+    return np.asarray(cv2.transform(blended, back), dtype=np.float32)
+
+
+def _blur(plane: FloatArray, deviation: float) -> FloatArray:
+    """Return a plane (h, w) blurred by a Gaussian of this deviation in pixels."""
+    if deviation < 0.2:
+        return plane
+    height, width = plane.shape
+    if deviation > max(height, width):
+        return np.full_like(plane, plane.mean())
+    factor = max(1, int(deviation / _WIDEST))
+    size = max(1, width // factor), max(1, height // factor)
+    small = np.asarray(cv2.resize(plane, size, interpolation=cv2.INTER_AREA))
+    soft = cv2.GaussianBlur(small, (0, 0), deviation / factor, borderType=cv2.BORDER_REFLECT)
+    if factor == 1:
+        return np.asarray(soft)
+    return np.asarray(cv2.resize(soft, (width, height), interpolation=cv2.INTER_LINEAR))
