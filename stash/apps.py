@@ -7,6 +7,8 @@ class StashConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from stash import checks, revisions  # noqa: F401  (registers the system checks)
+        # Importing registers the system checks and what listens when an act is undone.
+        from stash import checks, revisions  # noqa: F401
+        from stash.services import intake  # noqa: F401
 
         revisions.connect()

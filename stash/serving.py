@@ -1,5 +1,6 @@
 """What the serve and demo commands share: get the database ready, listen, serve, end cleanly."""
 
+import io
 import ipaddress
 import os
 import signal
@@ -51,6 +52,8 @@ def prepare(say: Say) -> None:
             say("Preparing the database ...")
             call_command("migrate", interactive=False, verbosity=0)
         call_command("clearsessions")
+        # What a crash or a change of mind left in the photo folder.
+        call_command("sweep_photos", stdout=io.StringIO())
 
 
 def listen(*, port: int | None, lan: bool, next_free: bool = False) -> socket.socket:
