@@ -12,7 +12,8 @@ from typing import Any
 
 import pytest
 
-from stash.models import Fabric, Piece
+from projects.models import Purchase
+from stash.models import Piece
 from tests.browser import accessibility_violations
 from tests.builders import PASSWORD, make_owner
 
@@ -121,6 +122,69 @@ def choose_the_darkest_blue(page: Any) -> None:
     look_over(page)
 
 
+def buy_what_is_short(page: Any) -> None:
+    page.locator("#answer").get_by_role("link", name="To buy").click()
+    look_over(page)
+    tick = page.get_by_role("button", name="Tick as bought for Background")
+    tick.dblclick()
+    page.get_by_role("link", name="Put it on the shelf").wait_for()
+    assert Purchase.objects.count() == 1
+    look_over(page)
+    page.get_by_role("link", name="Put it on the shelf").click()
+    look_over(page)
+    page.get_by_label("I measured both").check()
+    page.get_by_role("button", name="Put it on the shelf").click()
+    page.get_by_text("Coverage was asked again").wait_for()
+    look_over(page)
+    page.get_by_role("link", name="Background", exact=True).first.click()
+    page.locator("#answer .verdict", has_text="Covered").wait_for()
+    look_over(page)
+
+
+def print_the_cut_sheet(page: Any) -> None:
+    page.locator("#answer").get_by_role("link", name="Cut sheet").click()
+    look_over(page)
+    page.emulate_media(media="print")
+    look_over(page)
+    assert page.locator(".sheet-piece svg.drawing").first.is_visible()
+    assert page.get_by_text("A rotary cutter cuts to the bone").is_visible()
+    assert not page.get_by_role("button", name="Cutting done").is_visible()
+    assert not page.locator(".site-nav").is_visible()
+    page.emulate_media(media="screen")
+
+
+def sizes_on_shelf() -> list[tuple[int, int, int]]:
+    return sorted(Piece.objects.on_shelf().values_list("width", "length", "count"))
+
+
+def cut_and_undo(page: Any) -> None:
+    before = sizes_on_shelf()
+    page.get_by_role("button", name="Cutting done").click()
+    page.get_by_text("The shelf is up to date").wait_for()
+    look_over(page)
+    after = sizes_on_shelf()
+    assert sum(width * length for width, length, _ in after) < sum(
+        width * length for width, length, _ in before
+    )
+    page.get_by_role("link", name="Background", exact=True).first.click()
+    page.get_by_role("heading", name="Background", exact=True).wait_for()
+    look_over(page)
+    page.locator("#cloth a.chosen").first.click()
+    page.get_by_role("heading", name="Movements").wait_for()
+    look_over(page)
+    page.get_by_role("link", name="Stash", exact=True).click()
+    look_over(page)
+    page.get_by_role("link", name="Movements").click()
+    look_over(page)
+    page.get_by_role("link", name="Projects", exact=True).click()
+    look_over(page)
+    page.get_by_role("link", name="Evening Harbour").click()
+    page.get_by_role("button", name="Undo").first.click()
+    page.get_by_text("That is undone").wait_for()
+    look_over(page)
+    assert sizes_on_shelf() == before
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_from_the_bag_to_the_cut_quilt(
@@ -135,3 +199,6 @@ def test_from_the_bag_to_the_cut_quilt(
     start_a_project(page)
     paste_the_background(page)
     choose_the_darkest_blue(page)
+    buy_what_is_short(page)
+    print_the_cut_sheet(page)
+    cut_and_undo(page)
