@@ -70,9 +70,9 @@ class FabricColumns(_Table):
     value: Array  # (n,) float64
     uncertainty: Array  # (n,) float64
     is_measured: Array  # (n,) bool: a reference or the person's eye stands behind the value
-    direction: Array  # (n,) str objects
+    direction: Array  # (n,) short str
     prewashed: Array  # (n,) int8: 1 yes, 0 no, -1 not known
-    print_scale: Array  # (n,) str objects
+    print_scale: Array  # (n,) short str
     hue: Array  # (n, 11) float32, shares of people who would use each of HUE_WORDS
     modifier: Array  # (n, 9) float32, how far it is each of MODIFIER_WORDS
 
@@ -83,7 +83,7 @@ class PieceColumns(_Table):
 
     fabric: Array  # (m,) int64, key of the fabric
     key: Array  # (m,) int64
-    form: Array  # (m,) str objects
+    form: Array  # (m,) short str
     width: Array  # (m,) int64
     length: Array  # (m,) int64, free length of one
     count: Array  # (m,) int64, free count

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import threading
 from collections import OrderedDict
 from datetime import date
@@ -9,7 +10,8 @@ from typing import Any
 from uuid import UUID
 
 import numpy as np
-from django.db.models import Max, Q
+from django.db.models import Max, Q, TextField
+from django.db.models.functions import Cast
 
 from stash.finding.columns import PALETTE_SIZE, Columns, FabricColumns, PieceColumns, word_columns
 from stash.models import Fabric, Piece, ShelfClock
@@ -76,7 +78,7 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
             "near_l",
             "near_a",
             "near_b",
-            "palette",
+            Cast("palette", TextField()),
             "value",
             "value_uncertainty",
             "reference",
@@ -88,7 +90,8 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
     )
     columns = list(zip(*rows, strict=True)) if rows else [()] * 18
     far = _labs(columns[4:7])
-    palette, share = _palettes(columns[10])
+    # One text for all palettes is read several times as fast as one for each.
+    palette, share = _palettes(json.loads(f"[{','.join(columns[10])}]"))
     hue, modifier = word_columns(far)
     washed = {True: 1, False: 0, None: -1}
     return FabricColumns(
@@ -107,9 +110,9 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
             [ref != "none" or by_hand for ref, by_hand in zip(*columns[13:15], strict=True)],
             dtype=bool,
         ),
-        direction=np.array(columns[15], dtype=object),
+        direction=np.array(columns[15], dtype="U10"),
         prewashed=np.array([washed[said] for said in columns[16]], dtype=np.int8),
-        print_scale=np.array(columns[17], dtype=object),
+        print_scale=np.array(columns[17], dtype="U10"),
         hue=hue,
         modifier=modifier,
     )
@@ -135,18 +138,19 @@ def _piece_columns(pieces: Any) -> PieceColumns:
         )
     )
     columns = list(zip(*rows, strict=True)) if rows else [()] * 14
+    folded = {shop: fold(shop) for shop in set(columns[11])}
     whole = [np.array(column, dtype=np.int64) for column in columns[3:9]]
     width, length, keep_back, promised_length, count, promised_count = whole
     return PieceColumns(
         fabric=np.array(columns[0], dtype=np.int64),
         key=np.array(columns[1], dtype=np.int64),
-        form=np.array(columns[2], dtype=object),
+        form=np.array(columns[2], dtype="U12"),
         width=width,
         length=np.maximum(0, length - keep_back - promised_length),
         count=np.maximum(0, count - promised_count),
         place=np.array([place or 0 for place in columns[9]], dtype=np.int64),
         favourite=np.array(columns[10], dtype=bool),
-        shop=np.array([fold(shop) for shop in columns[11]], dtype=object),
+        shop=np.array([folded[shop] for shop in columns[11]], dtype=object),
         bought=np.array([_day(day) for day in columns[12]], dtype=np.int64),
         moved=np.array([_day(moment) for moment in columns[13]], dtype=np.int64),
         is_promised=(promised_length > 0) | (promised_count > 0),
