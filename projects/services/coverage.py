@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import time
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from fractions import Fraction
@@ -21,13 +22,13 @@ from stash.context import default_unit
 from stash.lengths import Unit
 from stash.models import Piece
 
-__all__ = ["Group", "ask_coverage", "groups_of", "pieces_for"]
+__all__ = ["SECONDS_PER_REQUEST", "Group", "ask_coverage", "groups_of", "pieces_for"]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
 PLANNER_VERSION = 1
 #: What one request may spend on planning, and the least that one group gets.
 SECONDS_PER_REQUEST = 1.5
-LEAST_SECONDS = 0.25
+LEAST_SECONDS = 0.2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -156,26 +157,40 @@ def _fingerprint(project: Project, questions: Sequence[PartQuestion]) -> str:
 
 
 def ask_coverage(
-    *, project: Project, parts: Iterable[int] | None = None, again: bool = False
+    *,
+    project: Project,
+    parts: Iterable[int] | None = None,
+    again: bool = False,
+    within: float | None = None,
 ) -> int:
     """Answer every group whose saved answer is stale (all of them, with ``again``).
 
-    ``parts`` limits the question to the groups of these parts. Returns how many groups were
-    answered. Planning runs outside the transaction; only the saving is inside.
+    ``parts`` limits the question to the groups of these parts. After ``within`` seconds no
+    further group is begun; those left stay stale, and asking once more goes on with them.
+    Returns how many groups were answered. Planning runs outside the transaction; only the
+    saving is inside.
     """
+    begun = time.monotonic()
+    only = None if parts is None else set(parts)
+    if again:
+        asked = Coverage.objects.filter(part__project=project)
+        (asked if only is None else asked.filter(part__in=only)).update(fingerprint="")
     units = default_unit(project.owner)
     loaded = list(project.parts.whole())
-    only = None if parts is None else set(parts)
     groups = [
         group
         for group in groups_of(project, loaded, units=units)
-        if (again or group.is_stale) and (only is None or only & {part.pk for part in group.parts})
+        if group.is_stale and (only is None or only & {part.pk for part in group.parts})
     ]
+    answered = 0
     for number, group in enumerate(groups):
         seconds = max(LEAST_SECONDS, SECONDS_PER_REQUEST / (len(groups) - number or 1))
         _save(group, _answers(project, group, units=units, seconds=seconds))
+        answered += 1
+        if within is not None and time.monotonic() - begun > within:
+            break
     _forget(loaded)
-    return len(groups)
+    return answered
 
 
 def _answers(

@@ -9,7 +9,7 @@ cloth, are shown to be short.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import ceil
 
@@ -165,34 +165,27 @@ def _plan_as_one(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int
 
 
 def _plan_in_turn(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
-    alone = {one.part.pk: _plan_as_one(asking, [one])[one.part.pk] for one in questions}
-    short = {number: answer for number, answer in alone.items() if answer.verdict == "short"}
-    able = [one for one in questions if one.part.pk not in short]
+    """The part with the fewest pieces to choose from first; who fails comes first next time."""
+    order = sorted(questions, key=lambda one: (len(one.supplies), one.part.position, one.part.pk))
     best: dict[int, PartAnswer] = {}
-    for order in _orders(able):
+    tried: list[list[int]] = []
+    for _ in range(_MOST_ORDERS):
+        tried.append([one.part.pk for one in order])
         found = _one_after_another(asking, order)
         if not best or _covered(found) > _covered(best):
             best = found
-        if _covered(best) == len(able):
+        failed = [one for one in order if found[one.part.pk].verdict != "covered"]
+        order = [*failed, *(one for one in order if one not in failed)]
+        if not failed or [one.part.pk for one in order] in tried:
             break
-    if _covered(best) < len(able):
-        best = _judge_failures(asking, able, best)
+    if _covered(best) < len(questions):
+        best = _judge_failures(asking, questions, best)
     together = tuple(one.part.pk for one in questions)
-    return {
-        number: replace(answer, together=together) for number, answer in {**best, **short}.items()
-    }
+    return {number: replace(answer, together=together) for number, answer in best.items()}
 
 
 def _covered(found: dict[int, PartAnswer]) -> int:
     return sum(answer.verdict == "covered" for answer in found.values())
-
-
-def _orders(questions: Sequence[PartQuestion]) -> Iterator[list[PartQuestion]]:
-    """Fewest pieces to choose from first; then with each of the others brought to the front."""
-    first = sorted(questions, key=lambda one: (len(one.supplies), one.part.position, one.part.pk))
-    yield first
-    for number in range(1, min(len(first), _MOST_ORDERS)):
-        yield [first[number], *first[:number], *first[number + 1 :]]
 
 
 def _one_after_another(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
@@ -254,31 +247,44 @@ def _after(
 def _judge_failures(
     asking: _Asking, questions: Sequence[PartQuestion], found: dict[int, PartAnswer]
 ) -> dict[int, PartAnswer]:
-    """Parts that fit alone but not beside the others: short only if all cloth is not enough."""
-    wanted = [one for question in questions for one in question.wanted]
-    union = _ask(asking, wanted, _in_order(_all_supplies(questions)))
+    """Parts without a plan are short only where that is shown of them alone, or of all the
+    cloth together."""
     judged = dict(found)
-    for number, answer in found.items():
-        if answer.verdict == "covered":
-            continue
-        if union.verdict == "short":
-            judged[number] = replace(
-                answer,
-                verdict="short",
-                proof=union.evidence.proof,
-                sentence="Together with the other parts that may use this cloth: "
-                + union.evidence.sentence,
-            )
-        else:
-            note = "No way was found to share the cloth between the parts; it is not certain."
-            judged[number] = replace(
-                answer,
-                verdict="undecided",
-                proof="none",
-                sentence=note,
-                tried=(*answer.tried, "each part after the others, in several orders"),
-            )
+    for question in questions:
+        if found[question.part.pk].verdict != "covered":
+            judged[question.part.pk] = _plan_as_one(asking, [question])[question.part.pk]
+    open_still = [number for number, answer in judged.items() if _is_open(answer, found[number])]
+    if not open_still:
+        return judged
+    able = [one for one in questions if judged[one.part.pk].verdict != "short"]
+    wanted = [one for question in able for one in question.wanted]
+    union = _ask(asking, wanted, _in_order(_all_supplies(able)))
+    for number in open_still:
+        judged[number] = _shared_answer(found[number], union)
     return judged
+
+
+def _is_open(alone: PartAnswer, beside: PartAnswer) -> bool:
+    """Whether a part fits alone (or may fit), but found no place beside the others."""
+    return beside.verdict != "covered" and alone.verdict != "short"
+
+
+def _shared_answer(answer: PartAnswer, union: Answer) -> PartAnswer:
+    if union.verdict == "short":
+        return replace(
+            answer,
+            verdict="short",
+            proof=union.evidence.proof,
+            sentence="Together with the other parts that may use this cloth: "
+            + union.evidence.sentence,
+        )
+    return replace(
+        answer,
+        verdict="undecided",
+        proof="none",
+        sentence="No way was found to share the cloth between the parts; it is not certain.",
+        tried=(*answer.tried, "each part after the others, in several orders"),
+    )
 
 
 def _in_order(supplies: dict[int, Supply]) -> list[Supply]:

@@ -94,9 +94,15 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
 def ask(request: HtmxRequest, pk: int) -> HttpResponse:
     """Answer what is stale (everything, with ``again``); as a fragment for a waiting page."""
     found = project_of(request, pk)
-    coverage.ask_coverage(project=found, again="again" in request.POST)
+    coverage.ask_coverage(
+        project=found, again="again" in request.POST, within=coverage.SECONDS_PER_REQUEST
+    )
     if request.htmx:
-        return render(request, "projects/parts/answers.html", _answers(request, found))
+        # What is left asks on by itself, with the answers so far shown.
+        context = _answers(request, found)
+        return render(
+            request, "projects/parts/answers.html", {**context, "ask_now": context["is_stale"]}
+        )
     return redirect(found)
 
 
