@@ -112,12 +112,12 @@ def read_card(picture: Picture, view: CardView) -> tuple[Correction | None, tupl
             "The white of the photo card is overexposed; tap the card to set the exposure, or use"
             " less light, and take the photo again.",
         )
-    tone = _fit(np.vstack([np.median(paper, axis=0), patches])).tone
+    tone = fit_greys(np.vstack([np.median(paper, axis=0), patches])).tone
     for _ in range(2):
         plane, uneven = _light_plane(tone, paper, paper_at)
         whites = _even(tone, paper, paper_at, plane)
         greys = np.vstack([np.median(whites, axis=0), _even(tone, patches, patch_at, plane)])
-        fit = _fit(greys)
+        fit = fit_greys(greys)
         tone = fit.tone
     if fit.misfit > _MISFIT:
         return None, (
@@ -191,7 +191,8 @@ def _even(tone: Tone, pixels: FloatArray, at: FloatArray, plane: FloatArray) -> 
     return np.asarray(pixels * wanted ** (1 / slope))
 
 
-def _fit(greys: FloatArray) -> ToneFit:
+def fit_greys(greys: FloatArray) -> ToneFit:
+    """Return the tone from linear sRGB of paper and the eight patches (9, 3)."""
     sigma = np.where(encode_srgb(greys) <= CLIPPED, 0.7, 8.0)
     return fit_tone(greys, printed_luminance, sigma=sigma, unknowns=(_PRINT_MEAN, _PRINT_SD))
 

@@ -68,7 +68,7 @@ def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None
         )
     likely = [turned for turned in (patches, patches[::-1]) if _darkens(turned[_GREYS])]
     best = min(
-        (_Fitted.of(turned, degree) for turned in likely for degree in (2, 1)),
+        (ChartFit.of(turned, degree) for turned in likely for degree in (2, 1)),
         key=lambda fitted: fitted.misfit,
         default=None,
     )
@@ -98,14 +98,14 @@ def corners_in_pixels(picture: Picture, marked: Corners) -> FloatArray:
     return np.array(marked) * [picture.width, picture.height]
 
 
-class _Fitted:
+class ChartFit:
     """From pixels to true colour by tone curve and polynomial; misfit in CIEDE2000."""
 
     def __init__(self, tone: Tone, weights: FloatArray, degree: int, misfit: float) -> None:
         self.tone, self.weights, self.degree, self.misfit = tone, weights, degree, misfit
 
     @classmethod
-    def of(cls, patches: FloatArray, degree: int) -> "_Fitted":
+    def of(cls, patches: FloatArray, degree: int) -> "ChartFit":
         """Return the fit to linear sRGB patches (24, 3) in the order of the chart."""
         xyz = chart_xyz()
         greys = patches[_GREYS]

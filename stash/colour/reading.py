@@ -28,7 +28,7 @@ BLIND_UNCERTAINTY = 2.9
 
 # Long side that the region is averaged to: enough for the colours of a print, and fast.
 _CLOTH_SIDE = 400
-_PRINT_SIDE = 700
+_PRINT_SIDE = 480
 
 
 def read_picture(

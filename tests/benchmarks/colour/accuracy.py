@@ -10,6 +10,7 @@ Run: .venv/bin/python -m tests.benchmarks.colour.accuracy [--photos 1000] [--sce
 """
 
 import argparse
+import sys
 from collections.abc import Callable
 
 import cv2
@@ -51,7 +52,9 @@ def by_chart(reference: Floats, cloth: Floats) -> Floats | None:
     """Return CIELAB of linear sRGB cloth (1, 3) by the chart's patches."""
     if (encode_srgb(reference[18]) > 0.985).all():
         return None
-    fitted = min((chart._Fitted.of(reference, degree) for degree in (2, 1)), key=lambda f: f.misfit)
+    fitted = min(
+        (chart.ChartFit.of(reference, degree) for degree in (2, 1)), key=lambda f: f.misfit
+    )
     return linear_to_lab(fitted(cloth @ SRGB_TO_P3.T, cloth, cloth))
 
 
@@ -59,7 +62,7 @@ def by_card(reference: Floats, cloth: Floats) -> Floats | None:
     """Return CIELAB by paper and patches of the photo card."""
     if encode_srgb(reference[[3, 4, 5, 6]]).max() > card_view.CLIPPED:
         return None
-    return linear_to_lab(card_view._fit(reference).tone.correct(cloth @ SRGB_TO_P3.T))
+    return linear_to_lab(card_view.fit_greys(reference).tone.correct(cloth @ SRGB_TO_P3.T))
 
 
 def by_grey(luminance: float) -> Callable[[Floats, Floats], Floats | None]:
@@ -193,7 +196,7 @@ def scenes(count: int) -> None:
         elif appearance.reference == "photo card":
             read.append(appearance.far)
             known.append(TRUTH[index])
-    print(f"cards found {found} of {total}; scale off by at most {100 * max(scale):.2f} %")
+    say(f"cards found {found} of {total}; scale off by at most {100 * max(scale):.2f} %")
     show(
         "photo card, whole pictures", judge(np.array(read), np.array(known), card_view.UNCERTAINTY)
     )
@@ -208,12 +211,18 @@ def false_finds(count: int) -> None:
         blocks = phone.raw(CLOTH[rng.integers(0, len(CLOTH), (rng.integers(8, 60), 40))])
         scene = cv2.resize(blocks, (1200, 900), interpolation=cv2.INTER_NEAREST)
         wrong += card_view.find_card(decode_photo(shoot(phone, scene, rng)))[0] is not None
-    print(f"cards found in {count} pictures without one: {wrong}")
+    say(f"cards found in {count} pictures without one: {wrong}")
 
 
 def show(name: str, figures: dict[str, float]) -> None:
     """Print one line of the table."""
-    print(f"{name}: " + ", ".join(f"{key} {number:.2f}" for key, number in figures.items()))
+    say(f"{name}: " + ", ".join(f"{key} {number:.2f}" for key, number in figures.items()))
+
+
+def say(line: str) -> None:
+    """Print a line at once."""
+    sys.stdout.write(line + "\n")
+    sys.stdout.flush()
 
 
 def main() -> None:

@@ -68,9 +68,9 @@ def main() -> None:
             yardstick = best(lambda data=data: np.asarray(pillow_heif.open_heif(io.BytesIO(data))))
         decode = best(lambda data=data: decode_photo(data))
         whole = best(lambda data=data: read_picture(decode_photo(data)))
-        print(
+        sys.stdout.write(
             f"{kind}: yardstick {yardstick:.3f} s, decode_photo {decode / yardstick:.1f} x,"
-            f" with reading {whole / yardstick:.1f} x (to reach {limit} x)"
+            f" with reading {whole / yardstick:.1f} x (to reach {limit} x)\n"
         )
         path = f"/tmp/clothlight-speed.{kind}"
         with open(path, "wb") as file:
