@@ -108,16 +108,9 @@ def _ask(asking: _Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) 
     pieces = [supply.as_piece() for supply in supplies]
     allow = shelf_allowance(asking.project)
     limits = asking.limits
-    directional = [supply.is_directional for supply in supplies]
-
-    def turned(one: Wanted, *, strict: bool) -> bool:
-        if one.part.direction_rule == DirectionRule.MAY_TURN:
-            return one.turn
-        return one.turn and not (any(directional) if strict else all(directional) and directional)
-
-    strict = [one.as_cut(turn=turned(one, strict=True)) for one in wanted]
+    strict = [one.as_cut(turn=_turned(one, supplies, strict=True)) for one in wanted]
     answer = plan_cuts(pieces, strict, allow=allow, limits=limits)
-    relaxed = [one.as_cut(turn=bool(turned(one, strict=False))) for one in wanted]
+    relaxed = [one.as_cut(turn=_turned(one, supplies, strict=False)) for one in wanted]
     if answer.verdict != "short" or relaxed == strict:
         return answer
     freely = plan_cuts(pieces, relaxed, allow=allow, limits=limits)
@@ -131,6 +124,14 @@ def _ask(asking: _Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) 
             answer.evidence, proof="none", sentence=note, tried=(*answer.evidence.tried, note)
         ),
     )
+
+
+def _turned(one: Wanted, supplies: Sequence[Supply], *, strict: bool) -> bool:
+    """Whether a cut may turn: strictly, one directional piece among the supplies forbids it."""
+    if one.part.direction_rule == DirectionRule.MAY_TURN or not one.turn:
+        return one.turn
+    directional = [supply.is_directional for supply in supplies]
+    return not (any(directional) if strict else bool(directional) and all(directional))
 
 
 def _plan_as_one(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
@@ -179,9 +180,56 @@ def _plan_in_turn(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[in
         if not failed or [one.part.pk for one in order] in tried:
             break
     if _covered(best) < len(questions):
-        best = _judge_failures(asking, questions, best)
+        best = _judge_failures(asking, questions, _shared_strip_by_strip(asking, questions, best))
     together = tuple(one.part.pk for one in questions)
     return {number: replace(answer, together=together) for number, answer in best.items()}
+
+
+def _shared_strip_by_strip(
+    asking: _Asking, questions: Sequence[PartQuestion], best: dict[int, PartAnswer]
+) -> dict[int, PartAnswer]:
+    """Assign strips of the pieces to all parts at once, where that covers more of them."""
+    from projects.cutting.joint import PartNeed, plan_project
+
+    needs = [
+        PartNeed(
+            name=f"{question.part.pk}",
+            cuts=tuple(
+                one.as_cut(turn=_turned(one, _in_order(question.supplies), strict=True))
+                for one in question.wanted
+            ),
+            pieces=tuple((one.name, 0) for one in _in_order(question.supplies)),
+        )
+        for question in questions
+    ]
+    joint = plan_project(
+        needs,
+        [one.as_piece() for one in _in_order(_all_supplies(questions))],
+        allow=shelf_allowance(asking.project),
+        seconds=asking.seconds * _MOST_ORDERS,
+    )
+    if len(joint.covered) <= _covered(best):
+        return best
+    found = {}
+    for question in questions:
+        number = question.part.pk
+        if f"{number}" in joint.covered:
+            found[number] = PartAnswer(
+                verdict="covered",
+                proof="plan",
+                sentence="A plan was found and checked.",
+                tried=("all parts together, strip by strip",),
+                plans=_plans_of(joint.plans, question),
+            )
+        else:
+            found[number] = replace(_not_found(best[number]), plans=())
+    return found
+
+
+def _not_found(answer: PartAnswer) -> PartAnswer:
+    if answer.verdict != "covered":
+        return answer
+    return PartAnswer(verdict="undecided", proof="none", sentence="")
 
 
 def _covered(found: dict[int, PartAnswer]) -> int:

@@ -258,3 +258,27 @@ def test_part_without_a_fabric_says_what_to_buy() -> None:
 )
 def test_project_is_covered_only_when_every_wanted_part_is(states: list[str], verdict: str) -> None:
     assert project_verdict(states) == verdict
+
+
+def test_parts_share_one_piece_strip_by_strip() -> None:
+    # Each part needs two strips of 9 1/2; the red yard gives three, the blue half yard one.
+    owner = b.person()
+    project = b.project(owner)
+    red, blue, grey = (b.fabric(owner, name) for name in ("Red", "Blue", "Grey"))
+    b.piece(red, 42, 29)
+    b.piece(blue, 42, 10)
+    b.piece(grey, 42, 1)
+    first, second = b.part(project), b.part(project, "feature")
+    first.fabrics.add(red, blue)
+    second.fabrics.add(red, grey)
+    for part in (first, second):
+        b.cut(part, 8, "9 1/2", "9 1/2")
+    ask_coverage(project=project)
+    assert {one.verdict for one in Coverage.objects.all()} == {"covered"}
+    cut = {
+        (one["cut"], plan["piece"], one["x"], one["y"])
+        for coverage in Coverage.objects.all()
+        for plan in coverage.answer["plans"]
+        for one in plan["placements"]
+    }
+    assert len(cut) == 16
