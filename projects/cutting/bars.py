@@ -43,7 +43,7 @@ def bar_bound(
     lines = len(demands)
     tallest = max(kind.h for kind in kinds)
     program = Relaxation(demands, [], [4.0 * tallest] * lines)
-    rests = [np.searchsorted(xs, xs - w, side="right") - 1 for w, _ in across]
+    chunks = _chunks(across, xs)
     best, kept = 0, tuple(0.0 for _ in demands)
     for _ in range(most_rounds):
         prices = np.maximum(program.solve()[1], 0.0)
@@ -51,7 +51,7 @@ def bar_bound(
             -(-int(prices[kind.line] * SCALE) // kind.h) if prices[kind.line] > 0 else 0
             for kind in kinds
         ]
-        most, makes = _row(whole, kinds, rests, len(xs), lines)
+        most, makes = _row(whole, kinds, chunks, len(xs), lines)
         total = sum(
             int(price * SCALE) * count for price, count in zip(prices, demands, strict=True)
         )
@@ -63,30 +63,41 @@ def bar_bound(
     return BarBound(best, kept)
 
 
+def _chunks(across: Sequence[tuple[int, int]], xs: np.ndarray) -> list[tuple[int, int, np.ndarray]]:
+    """Return (kind, copies, rest of each cell) so that chunks add up to every useful count."""
+    found = []
+    for number, (w, demand) in enumerate(across):
+        left, take = min(demand, int(xs[-1]) // w), 1
+        while left > 0:
+            take = min(take, left)
+            rests = np.searchsorted(xs, xs - take * w, side="right") - 1
+            found.append((number, take, rests))
+            left -= take
+            take *= 2
+    return found
+
+
 def _row(
     whole: Sequence[int],
     kinds: Sequence[Kind],
-    rests: Sequence[np.ndarray],
+    chunks: Sequence[tuple[int, int, np.ndarray]],
     cells: int,
     lines: int,
 ) -> tuple[int, tuple[tuple[int, float], ...]]:
-    """Return the most that a row of bars is worth, and what share of each line it makes."""
-    worth = [0] * cells
-    pick = [-1] * cells
-    steps = [rest.tolist() for rest in rests]
-    paying = [n for n, price in enumerate(whole) if price > 0]
-    for i in range(1, cells):
-        worth[i], pick[i] = worth[i - 1], -2
-        for n in paying:
-            rest = steps[n][i]
-            if rest >= 0 and worth[rest] + whole[n] > worth[i]:
-                worth[i], pick[i] = worth[rest] + whole[n], n
+    """Return the most that a row of bars is worth, and what share of each line it makes.
+
+    A row meets each rectangle of the list at most once, so copies are limited by the count.
+    """
+    worth = np.zeros(cells, dtype=np.int64)
+    taken: list[np.ndarray] = []
+    for number, copies, rests in chunks:
+        more = np.where(rests >= 0, worth[rests] + copies * whole[number], -1)
+        taken.append(more > worth)
+        worth = np.maximum(worth, more)
     shares = [0.0] * lines
     i = cells - 1
-    while i > 0:
-        if pick[i] == -2:
-            i -= 1
-        else:
-            shares[kinds[pick[i]].line] += 1.0 / kinds[pick[i]].h
-            i = steps[pick[i]][i]
-    return worth[-1], tuple((n, share) for n, share in enumerate(shares) if share)
+    for (number, copies, rests), take in zip(reversed(chunks), reversed(taken), strict=True):
+        if take[i]:
+            shares[kinds[number].line] += copies / kinds[number].h
+            i = int(rests[i])
+    return int(worth[-1]), tuple((n, share) for n, share in enumerate(shares) if share)

@@ -11,6 +11,7 @@ from projects.cutting.exact import Exhausted, exhaust
 from projects.cutting.layout import lay_out, make_plan
 from projects.cutting.packing import Packing, Pattern, Row
 from projects.cutting.problem import Names, make_problem
+from projects.cutting.reasons import Reason, Reasons
 from projects.cutting.search import Try, attempt, fill_bins, penalties, rows_of, with_counts
 from projects.cutting.shapes import (
     MAX_LINES,
@@ -30,12 +31,11 @@ from projects.cutting.shapes import (
 from projects.cutting.shortest import StripSearch, strips_of
 from projects.cutting.verify import PlanError, verify_plans
 from projects.cutting.work import Budget
-from stash.lengths import INCH, format_length
+from stash.lengths import INCH
 
 DEFAULT_WIDTH = 42 * INCH
 LEAST_YARDAGE_WIDTH = 36 * INCH
 TWO, THREE, FREE = 2, 3, 6
-Reason = tuple[str, str, tuple[tuple[str, int | str], ...]]  # proof, sentence, numbers
 WAYS = {
     TWO: "strips first, then sub-cut",
     THREE: "strips, sub-cut, then cut again",
@@ -82,6 +82,7 @@ class _Question:
         self.problem, self.buy_w = make_problem(
             pieces, cuts, allow, usable_width(self.width, allow)
         )
+        self.reasons = Reasons(self.problem, self.pieces, self.cuts, allow, limits)
         self.tried: list[str] = []
         self.tries: list[Try] = []
         self.easier: list[tuple[str, int]] = []
@@ -102,7 +103,7 @@ class _Question:
         below = bought[0] // self.problem.step_y if bought else 1
         bound = self._bound(below) if reason is None or bought else None
         if reason is None and bound is not None and bound.length > 0 and bound.proof:
-            reason = self._price_reason(bound)
+            reason = self.reasons.priced(bound.proof)
         if reason is None:
             found = self._slow()
             if found is not None:
@@ -120,12 +121,7 @@ class _Question:
             if self._allowed(self._stages(exact.packing)):
                 return self._covered(exact.packing)
             return self._lacking(None, None, None)
-        if reason is None:
-            lines = self.problem.lines
-            sentence = "Every straight cutting of the pieces was tried, and none holds the list."
-            if len(lines) == 1:
-                sentence = self._at_most(lines[0].count - exact.missing[0], 0)
-            reason = "search", sentence, ()
+        reason = reason or self.reasons.exhausted(exact.missing)
         bought = self._judged(exact.buy_packing) if exact.buy_packing else None
         bound = LengthBound(exact.buy, None, True) if exact.buy else None
         return self._lacking(reason, bought, bound)
@@ -261,40 +257,13 @@ class _Question:
     # -- proofs --------------------------------------------------------------------------
 
     def _plain_proof(self) -> Reason | None:
-        """Return (kind, sentence, numbers) when fit or area already decide."""
-        for line in self.problem.lines:
-            sides = [(line.w, line.h), *([(line.h, line.w)] if line.turn else [])]
-            if not any(w <= one.w and h <= one.h for one in self.problem.bins for w, h in sides):
-                sentence = f"{line.names[0][0]!r} fits on none of the pieces"
-                if self.problem.bins:
-                    sentence += f"; the nearest is {self._nearest(line.w, line.h)}"
-                return "fit", sentence + ".", ()
-        wanted = sum(cut.width * cut.length * cut.count for cut in self.cuts)
-        sizes = [(usable_size(piece, self.allow), piece.count) for piece in self.pieces]
-        held = sum(w * h * n for (w, h), n in sizes)
-        if wanted > held:
-            sentence = (
-                f"Even without waste the cuts need {self._area(wanted)} and the pieces have"
-                f" {self._area(held)}."
-            )
-            return "area", sentence, (("wanted", wanted), ("held", held))
-        return self._bar_reason()
-
-    def _bar_reason(self) -> Reason | None:
-        """One piece: what any line across it can meet gives a least length."""
-        if self.single is None or not self.problem.bins:
-            return None
-        need, has = self.single.best.bound, self.problem.bins[0].h
-        if need <= has:
-            return None
-        step = self.problem.step_y
-        units = self.limits.units
-        sentence = (
-            "No line across the width can meet more than the width holds, so the cuts need at"
-            f" least {format_length(need * step, units=units, rounding='up')} of length however"
-            f" they are cut; {format_length(has * step, units=units)} is there."
-        )
-        return "bars", sentence, (("needed", need * step), ("there", has * step))
+        """Fit, area, or (one piece) the least length of any cutting, when they decide."""
+        reason = self.reasons.fit_or_area()
+        if reason is None and self.single is not None and self.problem.bins:
+            need, has = self.single.best.bound, self.problem.bins[0].h
+            if need > has:
+                return self.reasons.one_length(need, has)
+        return reason
 
     def _bound(self, below: int) -> LengthBound:
         hints = [one.prices for one in self.tries[-1:]]
@@ -303,44 +272,6 @@ class _Question:
         return length_bound(
             self.problem, self.buy_w, below, self.budget.part(0.6).lasts, hints=hints
         )
-
-    def _price_reason(self, bound: LengthBound) -> Reason:
-        proof = bound.proof
-        assert proof is not None
-        lines = self.problem.lines
-        priced = [n for n, price in enumerate(proof.prices) if price]
-        numbers: list[tuple[str, int | str]] = [("wanted", proof.wanted), ("held", proof.held)]
-        numbers += [(f"price of {lines[n].names[0][0]}", proof.prices[n]) for n in priced]
-        if len(priced) == 1:
-            sentence = self._at_most(proof.held // proof.prices[priced[0]], priced[0])
-        else:
-            share = 100 * proof.held / proof.wanted
-            sentence = (
-                f"However they are cut, the pieces hold at most {share:.1f} % of the list, each"
-                " cut counted by the cloth it ties up."
-            )
-        return "prices", sentence, tuple(numbers)
-
-    def _at_most(self, held: int, number: int) -> str:
-        line = self.problem.lines[number]
-        names = ", ".join(repr(name) for name, _ in line.names)
-        return f"However they are cut, the pieces hold at most {held} of the {line.count} {names}."
-
-    def _nearest(self, w: int, h: int) -> str:
-        by_name = {piece.name: piece for piece in self.pieces}
-        nearest = min(
-            self.problem.bins,
-            key=lambda one: (max(0, w - one.w) + max(0, h - one.h), one.copies),
-        )
-        piece = by_name[nearest.copies[0][0]]
-        units = self.limits.units
-        width = format_length(piece.width, units=units)
-        return f"{piece.name!r}, {width} x {format_length(piece.length, units=units)}"
-
-    def _area(self, area: int) -> str:
-        if self.limits.units == "cm":
-            return f"{area / 3200**2:.0f} square centimetres"
-        return f"{area / INCH**2:.1f} square inches"
 
     # -- to buy --------------------------------------------------------------------------
 
@@ -431,13 +362,7 @@ class _Question:
             best = min(self.tries, key=lambda one: (one.packing.objective, one.stages))
             plans, missing = self._plans(best.packing)
             verify_plans(self.pieces, self.cuts, plans, self.allow, complete=False)
-        kind, sentence, numbers = reason or (
-            "none",
-            "No plan was found and no proof that there is none.",
-            (),
-        )
-        if reason and kind == "fit" and not self.pieces:
-            sentence = "There is no piece on hand."
+        given = reason or Reason("none", "No plan was found and no proof that there is none.")
         low = min(bound.length * self.problem.step_y if bound else 0, bought[0] if bought else 0)
         if bought and self.single is not None and not self.problem.bins:
             low = max(low, min(bought[0], self.single.best.bound * self.problem.step_y))
@@ -453,12 +378,12 @@ class _Question:
             ),
             buy=buy,
             evidence=Evidence(
-                proof=kind,
-                sentence=sentence,
+                proof=given.proof,
+                sentence=given.sentence,
                 bound=buy.bound if buy else None,
                 best=buy.length if buy else None,
                 gap=(buy.length - buy.bound) / buy.length if buy else None,
-                numbers=numbers,
+                numbers=given.numbers,
                 tried=tuple(self.tried),
                 easier=tuple(self.easier),
                 seconds=self.budget.spent(),

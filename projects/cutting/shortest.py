@@ -14,7 +14,7 @@ from projects.cutting.beam import GUIDES, beam_search
 from projects.cutting.bounds import LengthBound, length_bound
 from projects.cutting.dive import dive
 from projects.cutting.packing import Generator, Packing, Pattern, Row
-from projects.cutting.points import next_reachable
+from projects.cutting.points import next_reachable, points
 from projects.cutting.problem import Problem, Put
 from projects.cutting.strip_program import StripProgram
 from projects.cutting.strips import list_strips
@@ -22,7 +22,9 @@ from projects.cutting.table import Kind
 from projects.cutting.work import Budget
 
 MOST_STRIPS = 4000
-FIRST_BEAM, LAST_BEAM = 16, 4096
+FIRST_BEAM, LAST_BEAM = 16, 32768
+FILL_GUIDES = (3, 2, 4, 1)
+SMALL_GRID = 40_000
 
 
 @dataclass
@@ -68,12 +70,11 @@ class StripSearch:
             self.two_stages(0.2)
         steps: list[Callable[[], None]] = [
             lambda: self.patterns(3, 0.1),
-            lambda: self.prove(0.15),
+            lambda: self.prove(0.15) if self._small() else None,
             lambda: self.patterns(6, 0.2),
-            lambda: self._round_and_fill(FIRST_BEAM),
             lambda: self.beams(FIRST_BEAM, FIRST_BEAM),
+            lambda: self._round_and_fill(3 * FIRST_BEAM),
             lambda: self.beams(4 * FIRST_BEAM, 4 * FIRST_BEAM),
-            lambda: self._round_and_fill(4 * FIRST_BEAM),
             lambda: self.prove(0.5),
         ]
         for step in steps:
@@ -210,6 +211,13 @@ class StripSearch:
         self.proof = bound
         self.best.bound = max(self.best.bound, bound.length)
 
+    def _small(self) -> bool:
+        """Whether the proof's tables are small enough to be filled early."""
+        across = [(kind.w, self.demands[kind.line]) for kind in self.kinds]
+        along = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
+        end = min(self.best.length, 8 * self.best.bound)
+        return len(points(across, self.width)) * len(points(along, end)) < SMALL_GRID
+
     def problem_alone(self) -> Problem:
         """The list without the pieces on hand."""
         return Problem(self.problem.lines, (), self.problem.step_x, self.problem.step_y)
@@ -292,7 +300,7 @@ class StripSearch:
             left, before, y = self._fixed(sure, less)
             if not before or not any(left):
                 continue
-            for guide in range(1, GUIDES):
+            for guide in FILL_GUIDES:
                 for turned in (False, True):
                     if self.done or not self.budget.lasts():
                         return

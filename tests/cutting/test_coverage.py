@@ -60,3 +60,49 @@ def test_every_plan_is_accepted_by_the_judge() -> None:
 def test_two_cuts_of_one_name_are_refused() -> None:
     with pytest.raises(CuttingError, match="'square'"):
         plan_cuts([yards()], [squares(5, 1), squares(4, 1)])
+
+
+def test_a_favourite_is_opened_only_when_the_others_do_not_do() -> None:
+    loved = Piece(name="loved", width=42 * INCH, length=36 * INCH, favourite=True)
+    plain = yards(name="plain")
+    assert [p.piece for p in plan_cuts([loved, plain], [squares(10, 12)]).plans] == ["plain"]
+    both = plan_cuts([loved, plain], [squares(10, 13)])
+    assert both.verdict == "covered"
+    assert {plan.piece for plan in both.plans} == {"loved", "plain"}
+
+
+def test_cloth_kept_back_is_never_cut() -> None:
+    kept = Piece(name="kept", width=42 * INCH, length=36 * INCH, keep_back=7 * INCH)
+    answer = plan_cuts([kept], [squares(10, 12)])
+    assert answer.verdict == "short"
+    assert missing(answer) == {"square": 4}
+
+
+def test_width_shrinks_too() -> None:
+    """42 at 3 % is 40.74: 10 1/2-inch squares fall from 4 to 3 a strip (shrinkage, V)."""
+    piece = yards(11)
+    assert plan_cuts([piece], [squares(10.5, 4)]).verdict == "covered"
+    shrunk = plan_cuts([piece], [squares(10.5, 4)], allow=Allow(shrink_width=Fraction(3, 100)))
+    assert shrunk.verdict == "short"
+    assert missing(shrunk) == {"square": 1}
+
+
+def test_a_cut_wider_than_every_piece_is_named_with_the_nearest_piece() -> None:
+    answer = plan_cuts([yards(36, 20, name="small"), yards(36, 42, name="large")], [squares(45, 1)])
+    assert answer.evidence.proof == "fit"
+    assert "'large'" in answer.evidence.sentence
+    assert answer.buy is None
+
+
+def test_long_borders_are_cut_lengthwise() -> None:
+    """60 x 72 with b = 5: sides 72 1/2, ends 70 1/2, 2 1/8 yd, 22 of 42 wide (borders, V)."""
+    width, half = 11 * INCH // 2, INCH // 2
+    cuts = [
+        Cut(name="sides", width=width, length=72 * INCH + half, count=2),
+        Cut(name="ends", width=width, length=70 * INCH + half, count=2),
+    ]
+    answer = plan_cuts([Piece(name="piece", width=42 * INCH, length=17 * YARD // 8)], cuts)
+    assert answer.verdict == "covered"
+    assert answer.used == 72 * INCH + half
+    remnant = answer.plans[0].remnants[0]
+    assert remnant.width == 20 * INCH

@@ -1,0 +1,96 @@
+"""Cutting against published numbers: trade tables and cut lists with known optima.
+
+The tables are floor x floor counts of the trade handbook, section 3 (recomputed there);
+the lists are in tests/data/cutting/cutlists.json, which says how each number was proven.
+"""
+
+import json
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from projects.cutting.bars import bar_bound
+from projects.cutting.bounds import length_bound
+from projects.cutting.coverage import plan_cuts
+from projects.cutting.problem import make_problem
+from projects.cutting.shapes import Allow, Cut, Limits, Piece
+from projects.cutting.shortest import StripSearch
+from projects.cutting.work import Budget
+from stash.lengths import INCH
+
+LISTS = json.loads((Path(__file__).parents[1] / "data/cutting/cutlists.json").read_text())
+EASY = [one for one in LISTS if one["name"] not in ("CL04", "CL10")]
+COLUMNS = [(42, 36), (40, 36), (42, 18), (42, 9), (18, 22), (18, 21)]
+SQUARES = {
+    "2 1/2": (224, 224, 112, 48, 56, 56),
+    "3 1/2": (120, 110, 60, 24, 30, 30),
+    "4 1/2": (72, 64, 36, 18, 16, 16),
+    "5": (56, 56, 24, 8, 12, 12),
+    "6 1/2": (30, 30, 12, 6, 6, 6),
+    "9 1/2": (12, 12, 4, 0, 2, 2),
+    "10": (12, 12, 4, 0, 2, 2),
+    "12 1/2": (6, 6, 3, 0, 1, 1),
+}
+
+
+def cuts_of(instance: dict[str, Any]) -> list[Cut]:
+    return [
+        Cut(
+            name=f"item {item['id']}",
+            width=item["w"],
+            length=item["h"],
+            count=item["count"],
+            turn=bool(item["rotate"] and instance["rotation"]),
+        )
+        for item in instance["items"]
+    ]
+
+
+@pytest.mark.parametrize("side", SQUARES)
+def test_squares_per_piece_are_those_of_the_trade_table(side: str) -> None:
+    inches = sum(Fraction(part) for part in side.split())
+    for (width, length), holds in zip(COLUMNS, SQUARES[side], strict=True):
+        piece = Piece(name="piece", width=width * INCH, length=length * INCH)
+        for count, wanted in ((holds, "covered"), (holds + 1, "short")):
+            if count:
+                cut = Cut(
+                    name="square", width=int(inches * INCH), length=int(inches * INCH), count=count
+                )
+                assert plan_cuts([piece], [cut]).verdict == wanted
+
+
+@pytest.mark.parametrize("instance", EASY, ids=lambda one: str(one["name"]))
+def test_two_stage_optimum_is_found_and_proven(instance: dict[str, Any]) -> None:
+    problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
+    search = StripSearch(problem, width, Budget(5.0))
+    search.two_stages()
+    optimum = instance["two_stage_optimum"]
+    assert (search.best.two_stage or 0) * problem.step_y == optimum
+    assert (search.best.two_stage_bound or 0) * problem.step_y == optimum
+
+
+@pytest.mark.parametrize("instance", LISTS, ids=lambda one: str(one["name"]))
+def test_bounds_never_exceed_a_known_plan(instance: dict[str, Any]) -> None:
+    problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
+    known = instance["best_known_any"]
+    kinds = [kind for kind in problem.kinds if kind.w <= width]
+    bars = bar_bound(kinds, [line.count for line in problem.lines], width)
+    assert bars.length * problem.step_y <= known
+    # The bar relaxation's published optimum, rounded up to whole steps.
+    assert bars.length * problem.step_y >= instance["bar_lp"] - 1e-3
+    budget = Budget(0.3)
+    proven = length_bound(problem, width, 2 * known // problem.step_y, budget.lasts)
+    assert proven.length * problem.step_y <= known
+
+
+@pytest.mark.parametrize("instance", LISTS, ids=lambda one: str(one["name"]))
+def test_no_verdict_contradicts_the_known_numbers(instance: dict[str, Any]) -> None:
+    limits = Limits(seconds=0.3)
+    for length, never in (
+        (instance["best_known_any"], "short"),
+        (instance["lower_bound_any"] - 1, "covered"),
+    ):
+        piece = Piece(name="piece", width=instance["strip_width"], length=length)
+        assert plan_cuts([piece], cuts_of(instance), limits=limits).verdict != never
