@@ -17,10 +17,6 @@ def _shown_fabrics() -> Prefetch[str]:
 
 
 class ProjectQuerySet(OwnedQuerySet):
-    def open(self) -> Self:
-        """Projects that still want cloth."""
-        return self.filter(status__in=("planned", "cutting"))
-
     def with_parts(self) -> Self:
         """Adds the parts with what tells how they stand, without the long answers."""
         parts = self.model.parts.rel.related_model.objects.select_related("coverage")
@@ -37,6 +33,3 @@ class PartQuerySet(OwnedQuerySet):
         return self.select_related("project", "coverage").prefetch_related(
             "cuts", _shown_fabrics(), "promises__piece__fabric", "purchases"
         )
-
-    def wanted(self) -> Self:
-        return self.filter(not_needed=False)

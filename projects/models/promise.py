@@ -39,8 +39,3 @@ class Promise(models.Model):
 
     def __str__(self) -> str:
         return f"{self.piece} for {self.part}"
-
-    @property
-    def is_whole(self) -> bool:
-        """Whether nothing of the piece is left for others."""
-        return self.count >= self.piece.count
