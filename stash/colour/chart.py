@@ -19,7 +19,7 @@ from stash.colour.cielab import xyz_to_lab
 from stash.colour.correction import Correction, project
 from stash.colour.difference import delta_e_2000
 from stash.colour.marks import Corners
-from stash.colour.photo import Picture, shrink
+from stash.colour.photo import Picture
 from stash.colour.science import colour_science
 from stash.colour.srgb import D65_XYZ, P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 from stash.colour.tone import Tone, fit_tone
@@ -29,7 +29,6 @@ Notes = tuple[str, ...]
 
 UNCERTAINTY = 0.11  # value units; from the rendered photos of tests/benchmarks/colour
 _CLIPPED = 0.985
-_FINDER_SIDE = 800  # pixels; finer is slower and finds no more
 _MISFIT = 8.0  # mean CIEDE2000 of the fitted patches; beyond it this is no such chart
 _GREYS = slice(18, 24)
 
@@ -45,7 +44,7 @@ def find_chart(picture: Picture) -> FloatArray | None:
 
     The first corner is the one beside the brown patch, then clockwise.
     """
-    small = shrink(picture.linear, _FINDER_SIDE)
+    small = picture.glance
     srgb = encode_srgb(np.clip(small @ P3_TO_SRGB.T.astype(np.float32), 0, 1))
     codes = np.rint(srgb[..., ::-1] * 255).astype(np.uint8)
     detector = cv2.mcc.CCheckerDetector.create()

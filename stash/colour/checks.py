@@ -19,7 +19,7 @@ _CLIPPED = "Parts of the picture are overexposed, so light cloth may read wrong;
 
 def check_picture(picture: Picture) -> tuple[str, ...]:
     """Return sentences on a monochrome, blurred, flashed or overexposed picture."""
-    small = shrink(picture.linear, _SIDE)
+    small = shrink(picture.glance, _SIDE)
     lab = linear_to_lab(np.clip(small, 0, None))
     notes = []
     if np.percentile(np.hypot(lab[..., 1], lab[..., 2]), 99) < _GREY_CHROMA:

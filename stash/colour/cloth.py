@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.cielab import linear_to_lab
-from stash.colour.photo import LinearPixels, shrink
+from stash.colour.photo import LinearPixels, Picture, shrink
 from stash.colour.region import CENTRE, Region
 
 FloatArray = NDArray[np.floating[Any]]
@@ -25,14 +25,15 @@ _LEAST_SPREAD = 6.0  # CIELAB units
 _SMALLEST = 6  # blocks; with fewer the middle is taken as it is
 
 
-def find_cloth(linear: LinearPixels, outlines: tuple[FloatArray, ...] = ()) -> Region:
-    """Return the rectangle of cloth in linear Display P3 pixels (h, w, 3).
+def find_cloth(picture: Picture, outlines: tuple[FloatArray, ...] = ()) -> Region:
+    """Return the rectangle of cloth in a picture.
 
-    outlines: corners (n, 2) in pixels of things that are not cloth, such as the card.
+    outlines: corners (n, 2) in pixels of `picture.linear` of things that are not cloth, such as
+        the card.
     Deterministic; falls back to the middle of the picture when no cloth stands out.
     """
-    features = _features(linear)
-    free = _free_blocks(features.shape[:2], linear.shape[:2], outlines)
+    features = _features(picture.glance)
+    free = _free_blocks(features.shape[:2], picture.linear.shape[:2], outlines)
     if not free.any():
         return CENTRE
     cloth = _grow(features, free)

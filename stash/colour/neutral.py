@@ -83,7 +83,7 @@ def suggest_sheet(picture: Picture) -> tuple[Correction | None, tuple[str, ...]]
 
     It must lie whole in the picture and not in its middle, which is taken to be cloth.
     """
-    small = shrink(picture.linear, _SIDE)
+    small = shrink(picture.glance, _SIDE)
     lab = linear_to_lab(np.clip(small, 0, None))
     chroma = np.hypot(lab[..., 1], lab[..., 2])
     lightness = lab[..., 0].astype(np.float32)

@@ -11,6 +11,7 @@ Pillow's draft mode, for memory, where neighbouring pixels of so fine a grid are
 import io
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import cv2
@@ -41,11 +42,12 @@ MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 50_000_000
 MAX_JPEG_PIXELS = 120_000_000
 WORKING_SIDE = 2048
+GLANCE_SIDE = 800
 
 _OFFERED = "Use JPEG, PNG, WebP, HEIC or AVIF."
 _UNREADABLE = "The file is damaged or incomplete and cannot be read; send the photo again."
 _FULL_JPEG_PIXELS = 50_000_000
-_STRIP_PIXELS = 1_500_000
+_STRIP_PIXELS = 300_000
 _QUALITY = 93
 _TURNS: dict[int, tuple[bool, int]] = {  # EXIF orientation: mirror first, then quarter turns
     1: (False, 0),
@@ -97,6 +99,11 @@ class Picture:
     def scale(self) -> float:
         """Pixels of the original per pixel of `linear`."""
         return self.size[0] / self.width
+
+    @cached_property
+    def glance(self) -> LinearPixels:
+        """`linear` with its long side at most 800: enough to see what lies where."""
+        return shrink(self.linear, GLANCE_SIDE)
 
     def working_file(self) -> bytes:
         """Return the JPEG to store: wide gamut with our own profile, no metadata.

@@ -28,7 +28,7 @@ BLIND_UNCERTAINTY = 2.9
 
 # Long side that the region is averaged to: enough for the colours of a print, and fast.
 _CLOTH_SIDE = 400
-_PRINT_SIDE = 480
+_PRINT_SIDE = 400
 
 
 def read_picture(
@@ -60,7 +60,7 @@ def read_with(
 ) -> Appearance:
     """Return what the fabric looks like with a correction that is already known, or none."""
     outlines = () if correction is None or correction.outline is None else (correction.outline,)
-    where = region or find_cloth(picture.linear, outlines)
+    where = region or find_cloth(picture, outlines)
     cloth = _true_cloth(picture, where, correction)
     far = as_lab(linear_to_lab(cloth.mean(axis=0, dtype=np.float64)))
     palette = find_palette(cloth)
