@@ -48,6 +48,13 @@ class PieceQuerySet(OwnedQuerySet):
         """Pieces of which something is left."""
         return self.filter(count__gt=0, fabric__removed_at=None)
 
+    def used_up(self) -> Self:
+        """Pieces of which nothing is left; one whose coming was undone never was."""
+        brought = ("acquired", "returned")
+        return self.filter(
+            count=0, movements__kind__in=brought, movements__undone_by=None
+        ).distinct()
+
     def update(self, **changes: Any) -> int:
         with transaction.atomic():
             changed = list(self.order_by().values_list("owner_id", "fabric_id"))

@@ -9,6 +9,7 @@ from django.contrib.auth.decorators import login_required
 from django.db.models import F
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from stash.context import default_unit
@@ -31,7 +32,7 @@ def _fabric_of(request: HttpRequest, pk: int) -> Fabric:
 def fabric(request: HttpRequest, pk: int) -> HttpResponse:
     found = _fabric_of(request, pk)
     pieces = (
-        Piece.objects.filter(fabric=found)
+        Piece.objects.filter(fabric=found, count__gt=0)
         .select_related("place")
         .order_by(F("count").desc(), "-length", "-width", "pk")
     )
@@ -43,8 +44,8 @@ def fabric(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "section": "stash",
         "fabric": found,
-        "pieces": [piece for piece in pieces if piece.count],
-        "used_up": sum(1 for piece in pieces if not piece.count),
+        "pieces": pieces,
+        "used_up": Piece.objects.filter(fabric=found).used_up().count(),
         "movements": movements,
         "value_form": ValueForm(initial={"value": found.value if found.value_by_hand else None}),
         "tags": found.tags.all(),
@@ -150,7 +151,7 @@ def movements(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_POST
 def undo(request: HttpRequest, act: uuid.UUID) -> HttpResponse:
-    """Take an act back and show a fabric that it touched."""
+    """Take an act back; go ``back`` to the page where that was asked, else to its fabric."""
     if not Movement.objects.owned_by(request.user).filter(act=act).exists():
         raise Http404
     try:
@@ -159,4 +160,7 @@ def undo(request: HttpRequest, act: uuid.UUID) -> HttpResponse:
         messages.error(request, str(error))
         return redirect("stash:movements")
     messages.success(request, "That is undone; the shelf is as it was before.")
+    back = request.POST.get("back", "")
+    if url_has_allowed_host_and_scheme(back, None):
+        return redirect(back)
     return redirect(rows[0].piece.fabric)

@@ -158,3 +158,28 @@ def test_a_second_place_of_the_same_name_is_refused(page: Client, owner: User) -
     make_place(owner, "Bin 1")
     response = page.post(reverse("stash:places"), {"name": "Bin 1"})
     assert "There is a place called “Bin 1” there already" in response.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("back", "there"),
+    [("/movements/", "/movements/"), ("https://elsewhere.example/", None), ("", None)],
+)
+def test_undoing_returns_to_the_own_page_that_asked_and_to_no_other(
+    page: Client, owner: User, back: str, there: str | None
+) -> None:
+    piece = make_piece(make_fabric(owner))
+    act = str(uuid.uuid4())
+    page.post(reverse("stash:piece_give_away", args=[piece.pk]), {"act": act, "length": "5"})
+    response = page.post(reverse("stash:undo", args=[act]), {"back": back})
+    assert response["Location"] == (there or piece.fabric.get_absolute_url())
+
+
+def test_piece_whose_coming_was_undone_is_not_called_used_up(page: Client, owner: User) -> None:
+    fabric = make_fabric(owner)
+    gone, never = make_piece(fabric), make_piece(fabric)
+    page.post(
+        reverse("stash:piece_give_away", args=[gone.pk]),
+        {"act": str(uuid.uuid4()), "length": "36"},
+    )
+    page.post(reverse("stash:undo", args=[never.movements.get().act]))
+    assert "1 piece used up." in page.get(fabric.get_absolute_url()).content.decode()
