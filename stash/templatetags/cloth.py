@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
@@ -27,10 +28,19 @@ def _units(context: Mapping[str, Any]) -> Unit:
     return "cm" if str(context.get("units", "in")) == "cm" else "in"
 
 
+_FRACTION = re.compile(r"(?<=\d) (?=\d+/\d)")
+
+
+@register.filter
+def unbroken(text: object) -> str:
+    """Keep a whole number and its fraction on one line: the end of 2 7/16 reads like 7/16."""
+    return _FRACTION.sub("\N{NO-BREAK SPACE}", str(text))
+
+
 @register.simple_tag(takes_context=True)
 def on_hand(context: Mapping[str, Any], length: int | None) -> str:
     """A length that is there: rounded down."""
-    return "–" if length is None else format_length(length, units=_units(context))
+    return "–" if length is None else unbroken(format_length(length, units=_units(context)))
 
 
 @register.simple_tag(takes_context=True)
@@ -38,7 +48,7 @@ def needed(context: Mapping[str, Any], length: int | None) -> str:
     """A length that is wanted: rounded up."""
     if length is None:
         return "–"
-    return format_length(length, units=_units(context), rounding="up")
+    return unbroken(format_length(length, units=_units(context), rounding="up"))
 
 
 @register.simple_tag(takes_context=True)
@@ -51,8 +61,8 @@ def yardage(context: Mapping[str, Any], length: int | None, rounding: str = "dow
             return format_length(length, units="cm", rounding=_rounding(rounding))
         return format_length(length, units="m", rounding=_rounding(rounding))
     if length < YARD // 8:
-        return format_length(length, units="in", rounding=_rounding(rounding))
-    return format_length(length, units="yd", rounding=_rounding(rounding))
+        return unbroken(format_length(length, units="in", rounding=_rounding(rounding)))
+    return unbroken(format_length(length, units="yd", rounding=_rounding(rounding)))
 
 
 @register.simple_tag(takes_context=True)
@@ -60,7 +70,8 @@ def size(context: Mapping[str, Any], width: int, length: int, rounding: str = "d
     """Width × length with the unit once."""
     unit = _units(context)
     first = format_length(width, units=unit, rounding=_rounding(rounding), with_unit=False)
-    return f"{first} × {format_length(length, units=unit, rounding=_rounding(rounding))}"
+    second = format_length(length, units=unit, rounding=_rounding(rounding))
+    return unbroken(f"{first} × {second}")
 
 
 def _rounding(word: str) -> Any:
@@ -70,13 +81,13 @@ def _rounding(word: str) -> Any:
 @register.simple_tag(takes_context=True)
 def amount(context: Mapping[str, Any], pieces: Any) -> str:
     """What is available of these pieces, in words."""
-    return amount_left(pieces, _units(context))
+    return unbroken(amount_left(pieces, _units(context)))
 
 
 @register.simple_tag(takes_context=True)
 def change(context: Mapping[str, Any], movement: Movement) -> str:
     """What a movement did to its piece, in words."""
-    return describe_change(movement, _units(context))
+    return unbroken(describe_change(movement, _units(context)))
 
 
 @register.simple_tag(takes_context=True)
