@@ -2,11 +2,13 @@
 
 from django.urls import path
 
-from stash.views import fabric, intake, photos, piece, places, sending, shelf
+from stash.views import by_eye, fabric, intake, photos, piece, places, sending, shelf
 
 app_name = "stash"
 urlpatterns = [
     path("", shelf.shelf, name="shelf"),
+    path("like-photo/", by_eye.like_photo, name="like_photo"),
+    path("goes-with/", by_eye.goes_with, name="goes_with"),
     path("fabrics/<int:pk>/", fabric.fabric, name="fabric"),
     path("fabrics/<int:pk>/edit/", fabric.edit, name="fabric_edit"),
     path("fabrics/<int:pk>/value/", fabric.set_value, name="fabric_value"),

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.difference import delta_e_2000, grey_scale_grade
+from stash.colour.difference import delta_e_2000, grade_words, grey_scale_grade
 from stash.colour.words import LEAST_FIT, ColourTextError, describe, parse_colour
 from stash.finding.columns import Columns
 from stash.finding.conditions import Colour, Condition, Word
@@ -48,6 +48,7 @@ class Search:
     ticked: Mapping[str, frozenset[str]] = field(default_factory=dict)
     likeness: Likeness | None = None
     sort: str = "newest"
+    left_out: frozenset[int] = frozenset()  # keys of fabrics that are not asked for
 
 
 @dataclass(frozen=True)
@@ -65,6 +66,7 @@ class Found:
     rows: NDArray[np.int64]
     fit: NDArray[np.float64] | None
     difference: NDArray[np.float64] | None
+    grades: tuple[str, ...]
     facets: tuple[Facet, ...]
     misses: tuple[Miss, ...]
 
@@ -72,8 +74,8 @@ class Found:
         """Why the fabric at this place answers, in numbers; empty where there is no degree."""
         row = self.rows[at]
         if self.difference is not None:
-            gap = float(self.difference[at])
-            return f"difference {gap:.1f}"
+            grade = self.grades[at]
+            return f"difference {self.difference[at]:.1f}: {grade_words(grade)}, grade {grade}"
         return f"fits {100 * self.fit[row]:.0f} %" if self.fit is not None else ""
 
 
@@ -139,19 +141,26 @@ def run(search: Search, columns: Columns, places: Any = ()) -> Found:
     facet_masks = {
         name: facet_mask(name, keys, columns, places) for name, keys in search.ticked.items()
     }
+    for key in search.left_out:
+        row = columns.row_of(key)
+        if row is not None:
+            asked[row] = False
     kept = _all([asked, *facet_masks.values()], len(columns))
     difference = None
+    grades: tuple[str, ...] = ()
     if search.likeness is not None:
-        rows, difference = _alike(search.likeness, columns, kept)
+        rows, difference, labs = _alike(search.likeness, columns, kept)
         if search.sort != "alike":
             order = SORTS[search.sort][1](columns, rows)
-            rows, difference = rows[order], difference[order]
+            rows, difference, labs = rows[order], difference[order], labs[order]
+        grades = tuple(grey_scale_grade(lab, search.likeness.lab) for lab in labs)
     else:
         rows = _in_order(search.sort, columns, kept)
     return Found(
         rows=rows,
         fit=_product([fit for _, fit in answers]),
         difference=difference,
+        grades=grades,
         facets=count_facets(columns, asked, facet_masks, search.ticked, places),
         misses=() if len(rows) else _misses(search.conditions, masks, columns),
     )
@@ -208,32 +217,35 @@ def _misses(
 
 def _alike(
     likeness: Likeness, columns: Columns, kept: Mask
-) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
-    """Rows by rising difference, at most 200; palettes count their nearest colour."""
-    if likeness.key is not None:
-        own = columns.row_of(likeness.key)
-        if own is not None:
-            kept = kept.copy()
-            kept[own] = False
+) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
+    """Rows by rising difference, at most 200, with the differences and the colours compared."""
+    own = None if likeness.key is None else columns.row_of(likeness.key)
+    if own is not None:
+        kept = kept.copy()
+        kept[own] = False
     if likeness.by == "palette":
         return _alike_by_palette(likeness, columns, kept)
-    index = columns.near_index if likeness.by == "near" else columns.far_index
+    is_near = likeness.by == "near"
+    index = columns.near_index if is_near else columns.far_index
     rows, difference = index.nearest(likeness.lab, _MOST_ALIKE + int((~kept).sum()))
     mask = kept[rows]
-    return rows[mask][:_MOST_ALIKE], difference[mask][:_MOST_ALIKE]
+    rows, difference = rows[mask][:_MOST_ALIKE], difference[mask][:_MOST_ALIKE]
+    labs = columns.fabrics.near if is_near else columns.fabrics.far
+    return rows, difference, labs[rows]
 
 
 def _alike_by_palette(
     likeness: Likeness, columns: Columns, kept: Mask
-) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
-    rows, places = np.nonzero((columns.fabrics.share > 0) & kept[:, None])
-    labs = columns.fabrics.palette[rows, places].astype(np.float64)
+) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
+    """Each fabric by the nearest of its palette colours; the first of equals."""
+    mine = np.flatnonzero(kept[columns.patch_rows])
+    labs = columns.patches.lab[mine].astype(np.float64)
+    rows = columns.patch_rows[mine]
     gaps = delta_e_2000(labs, np.asarray(likeness.lab)) if len(rows) else np.zeros(0)
-    best = np.full(len(columns), np.inf)
-    np.minimum.at(best, rows, gaps)
-    found = np.flatnonzero(np.isfinite(best))
-    order = np.lexsort((columns.fabrics.key[found], best[found]))[:_MOST_ALIKE]
-    return found[order], best[found[order]]
+    order = np.lexsort((columns.fabrics.key[rows], gaps))
+    _, first = np.unique(rows[order], return_index=True)
+    best = order[np.sort(first)][:_MOST_ALIKE]
+    return rows[best].astype(np.int64), np.asarray(gaps[best], dtype=float), labs[best]
 
 
 def _order(columns: Columns, rows: Any, *keys: Any) -> Any:
@@ -297,9 +309,3 @@ def near_words(search: Search) -> tuple[tuple[str, str], ...]:
         for one in search.conditions
         if isinstance(one, Word) and one.near is not None
     )
-
-
-def grade(search: Search, columns: Columns, row: int) -> str:
-    """The textile grey scale grade between a found fabric and the colour asked for."""
-    assert search.likeness is not None
-    return grey_scale_grade(columns.fabrics.far[row], search.likeness.lab)

@@ -103,6 +103,30 @@ def address_with(context: Mapping[str, Any], **changes: Any) -> str:
     return f"?{query.urlencode()}"
 
 
+@register.simple_tag(takes_context=True)
+def address_without(context: Mapping[str, Any], name: str, taken_out: Any) -> str:
+    """This page's address with one of several answers to the same question taken out."""
+    query = context["request"].GET.copy()
+    query.pop("page", None)
+    query.setlist(name, [one for one in query.getlist(name) if one != str(taken_out)])
+    return f"?{query.urlencode()}"
+
+
+@register.simple_tag(takes_context=True)
+def address_and(context: Mapping[str, Any], name: str, added: Any) -> str:
+    """This page's address with one more answer to a question."""
+    query = context["request"].GET.copy()
+    query.pop("page", None)
+    query.appendlist(name, str(added))
+    return f"?{query.urlencode()}"
+
+
+@register.filter
+def lab_text(lab: Any) -> str:
+    """L,a,b as an address carries it."""
+    return ",".join(f"{float(part):.1f}" for part in lab)
+
+
 @register.filter
 def grey_of(lab: Any) -> tuple[float, float, float]:
     """The same lightness without colour."""

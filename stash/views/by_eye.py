@@ -1,0 +1,161 @@
+"""Finding by eye: like the colour of a photo that is not kept, and what goes with chosen cloth."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+from urllib.parse import urlencode
+
+from django.conf import settings
+from django.contrib.auth.decorators import login_required
+from django.core.exceptions import BadRequest, SuspiciousOperation
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse, UnreadablePostError
+from django.http.multipartparser import MultiPartParserError
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.csrf import csrf_exempt, csrf_protect
+from django.views.decorators.http import require_POST, require_safe
+
+from stash.colour.photo import PhotoError, decode_photo
+from stash.colour.reading import read_picture
+from stash.finding.harmony import (
+    CONTRASTS,
+    MOST_CHOSEN,
+    RELATIONS,
+    SIDES,
+    Contrast,
+    HueRelation,
+    beside,
+)
+from stash.finding.search import Search, read_search, run
+from stash.finding.shelf import Shelf
+from stash.models import Fabric
+from stash.views.shelf import PAGE_SIZE, fabrics_of
+
+__all__ = ["goes_with", "like_photo"]
+
+_MEGABYTE = 1024 * 1024
+
+
+# The check of the token comes inside, because it parses the body, and a body that is too large
+# deserves a sentence.
+@csrf_exempt
+@login_required
+@require_POST
+def like_photo(request: HttpRequest) -> HttpResponse:
+    """Read the colour of a photo and search for it; the photo is forgotten at once."""
+    most = settings.PHOTO_MAX_BYTES // _MEGABYTE
+    too_large = f"That file is too large; photos may have {most} MB at most."
+    length = request.META.get("CONTENT_LENGTH") or "0"
+    if length.isdigit() and int(length) > settings.REQUEST_MAX_BYTES:
+        return _refused(request, too_large, 413)
+    try:
+        _ = request.FILES
+    except (SuspiciousOperation, BadRequest, MultiPartParserError, UnreadablePostError):
+        return _refused(request, "The photo did not arrive whole; send one photo again.", 400)
+    return _like_photo(request, too_large)
+
+
+@csrf_protect
+def _like_photo(request: HttpRequest, too_large: str) -> HttpResponse:
+    file = request.FILES.get("photo")
+    if file is None:
+        return _refused(request, "No photo arrived; choose one and send it again.", 422)
+    if (file.size or 0) > settings.PHOTO_MAX_BYTES:
+        return _refused(request, too_large, 413)
+    try:
+        found = read_picture(decode_photo(file.read()))
+    except PhotoError as error:
+        return _refused(request, str(error), 422)
+    by = request.POST.get("by", "far")
+    lab = found.near if by == "near" else found.far
+    asked = {"like": ",".join(f"{part:.1f}" for part in lab), "by": by}
+    return redirect(f"{reverse('stash:shelf')}?{urlencode(asked)}")
+
+
+def _refused(request: HttpRequest, why: str, status: int) -> HttpResponse:
+    return render(
+        request, "stash/photo_refused.html", {"section": "stash", "why": why}, status=status
+    )
+
+
+@login_required
+@require_safe
+def goes_with(request: HttpRequest) -> HttpResponse:
+    """Fabrics within the wanted contrast and hue relation of one to five chosen ones."""
+    stash = Shelf(request.user)
+    keys = _chosen(request, stash)
+    asked = {
+        "contrast": _one_of(CONTRASTS, request.GET.get("contrast")),
+        "side": _one_of(SIDES, request.GET.get("side")),
+        "relation": _one_of(RELATIONS, request.GET.get("relation")),
+    }
+    search = _search(request, stash, keys, asked)
+    found = run(search, stash.columns, stash.places)
+    page = Paginator(range(len(found.rows)), PAGE_SIZE).get_page(request.GET.get("page"))
+    fabrics: list[Any] = fabrics_of(stash, found, list(page.object_list)) if keys else []
+    rows = {int(stash.columns.fabrics.key[row]): int(row) for row in found.rows[page_rows(page)]}
+    for fabric in fabrics:
+        fabric.why = "; ".join(beside(stash.columns, keys, rows[fabric.pk]))
+        fabric.may_join = len(keys) < MOST_CHOSEN
+    context = {
+        "section": "stash",
+        "chosen": _in_order(Fabric.objects.owned_by(request.user).in_bulk(keys), keys),
+        "keys": keys,
+        "fabrics": fabrics,
+        "page": page,
+        "asked": asked,
+        "words": search.words,
+        "misses": found.misses,
+        "contrasts": [(key, label) for key, (label, _, _) in CONTRASTS.items()],
+        "relations": [(key, label) for key, (label, _, _) in RELATIONS.items()],
+        "sides": SIDES.items(),
+        "most": MOST_CHOSEN,
+    }
+    return render(request, "stash/goes_with.html", context)
+
+
+def page_rows(page: Any) -> slice:
+    """The places of the results that a page shows."""
+    return slice(page.start_index() - 1, page.end_index()) if len(page) else slice(0, 0)
+
+
+def _search(
+    request: HttpRequest, stash: Shelf, keys: tuple[int, ...], asked: dict[str, str]
+) -> Search:
+    search = read_search(request.GET, stash.columns, stash.known())
+    wanted: list[Any] = []
+    if asked["contrast"]:
+        label = " ".join(filter(None, [CONTRASTS[asked["contrast"]][0], asked["side"]]))
+        wanted.append(
+            Contrast(
+                source="", label=label, keys=keys, contrast=asked["contrast"], side=asked["side"]
+            )
+        )
+    if asked["relation"]:
+        label = RELATIONS[asked["relation"]][0]
+        wanted.append(HueRelation(source="", label=label, keys=keys, relation=asked["relation"]))
+    return replace(
+        search,
+        conditions=(*search.conditions, *wanted),
+        ticked={},
+        likeness=None,
+        left_out=frozenset(keys),
+        sort="dark",
+    )
+
+
+def _chosen(request: HttpRequest, stash: Shelf) -> tuple[int, ...]:
+    """The chosen fabrics of the address, each once; what is not in the stash is passed over."""
+    asked = [text for text in request.GET.getlist("with") if text.isascii() and text.isdigit()]
+    keys = dict.fromkeys(int(text) for text in asked if len(text) < 16)
+    return tuple(key for key in keys if stash.columns.row_of(key) is not None)[:MOST_CHOSEN]
+
+
+def _in_order(found: dict[int, Fabric], keys: tuple[int, ...]) -> list[Fabric]:
+    return [found[key] for key in keys if key in found]
+
+
+def _one_of(choices: dict[str, Any], said: str | None) -> str:
+    return said if said in choices else ""

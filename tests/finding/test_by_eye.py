@@ -1,0 +1,111 @@
+"""Likeness from colours and photos, and what goes with chosen fabrics."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import reverse
+from PIL import Image
+
+from stash.finding.harmony import beside
+from stash.models import Photo
+from tests.builders import make_fabric, make_owner, make_stranger
+from tests.finding.stashes import a_stash
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def owner() -> User:
+    return make_owner()
+
+
+@pytest.fixture
+def page(client: Client, owner: User) -> Client:
+    client.force_login(owner)
+    return client
+
+
+def a_photo(colour: tuple[int, int, int] = (27, 42, 79)) -> SimpleUploadedFile:
+    data = io.BytesIO()
+    Image.new("RGB", (320, 240), colour).save(data, "PNG")
+    return SimpleUploadedFile("shop.png", data.getvalue(), "image/png")
+
+
+def names(page: Client, **query: Any) -> list[str]:
+    response = page.get(reverse("stash:goes_with"), query)
+    return [fabric.name for fabric in response.context["fabrics"]]
+
+
+def test_a_shop_photo_leads_to_likeness_and_nothing_is_kept(page: Client, photo_dir: Path) -> None:
+    response = page.post(reverse("stash:like_photo"), {"photo": a_photo(), "by": "near"})
+    assert response.status_code == 302
+    assert "like=" in response["Location"]
+    assert "by=near" in response["Location"]
+    assert not Photo.objects.exists()
+    assert not list(photo_dir.glob("**/*"))
+    assert page.get(response["Location"]).status_code == 200
+
+
+def test_what_is_no_photo_is_answered_with_a_sentence(page: Client) -> None:
+    wrong = SimpleUploadedFile("x.jpg", b"not a picture", "image/jpeg")
+    response = page.post(reverse("stash:like_photo"), {"photo": wrong})
+    assert response.status_code == 422
+    assert "No colour was read" in response.content.decode()
+    assert page.post(reverse("stash:like_photo")).status_code == 422
+
+
+def test_too_large_a_photo_is_answered_with_a_sentence(page: Client, settings: Any) -> None:
+    settings.PHOTO_MAX_BYTES = 100
+    response = page.post(reverse("stash:like_photo"), {"photo": a_photo()})
+    assert response.status_code == 413
+    assert "too large" in response.content.decode()
+
+
+def test_a_picked_colour_shows_difference_and_grey_scale_word(page: Client, owner: User) -> None:
+    make_fabric(owner, "Same", lab=(50.0, 0.0, 0.0))
+    body = page.get("/", {"like": "50,0,0", "by": "far"}).content.decode()
+    assert "difference 0.0: passes as one lot, grade 5" in body
+    assert page.get("/", {"like": "#7a7a7a", "by": "palette"}).status_code == 200
+
+
+def test_candidates_keep_within_contrast_and_hue(page: Client, owner: User) -> None:
+    chosen = make_fabric(owner, "Chosen", lab=(40.0, 0.0, -40.0))  # hue 270°
+    make_fabric(owner, "Same hue, three lighter", lab=(70.0, 0.0, -30.0))
+    make_fabric(owner, "Opposite, three lighter", lab=(70.0, 0.0, 30.0))
+    make_fabric(owner, "Opposite, same value", lab=(40.0, 0.0, 30.0))
+    make_fabric(owner, "Grey, three lighter", lab=(70.0, 0.5, 0.5))
+    asked = {"with": chosen.pk, "contrast": "clear"}
+    assert names(page, **asked, relation="opposite") == ["Opposite, three lighter"]
+    assert names(page, **asked, relation="family") == ["Same hue, three lighter"]
+    assert names(page, **asked, relation="neutral") == ["Grey, three lighter"]
+    assert names(page, **asked, side="darker") == []
+    assert names(page, **{"with": chosen.pk}, contrast="same") == ["Opposite, same value"]
+
+
+def test_limits_hold_beside_every_chosen_fabric(page: Client, owner: User) -> None:
+    first = make_fabric(owner, "First", lab=(20.0, 0.0, -40.0))
+    second = make_fabric(owner, "Second", lab=(40.0, 0.0, -40.0))
+    make_fabric(owner, "Between", lab=(50.0, 0.0, -40.0))
+    make_fabric(owner, "Beyond", lab=(60.0, 0.0, -40.0))
+    assert names(page, **{"with": [first.pk, second.pk]}, contrast="clear") == ["Beyond"]
+
+
+def test_at_most_five_and_only_own_fabrics_are_chosen(page: Client, owner: User) -> None:
+    own = [make_fabric(owner, f"Own {i}").pk for i in range(6)]
+    strange = make_fabric(make_stranger(), "Strange").pk
+    response = page.get(reverse("stash:goes_with"), {"with": [strange, "x", "9" * 30, *own]})
+    assert [fabric.pk for fabric in response.context["chosen"]] == own[:5]
+    assert b"Strange" not in response.content
+
+
+def test_numbers_beside_a_chosen_fabric() -> None:
+    columns = a_stash([(40, 0, -40), (62, 0, 40), (40, 0, 0)])
+    assert beside(columns, (1,), 1) == ["2.2 steps lighter, hue 180° away beside Fabric 1"]
+    assert beside(columns, (1,), 2) == ["same value, neutral beside Fabric 1"]
