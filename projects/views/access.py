@@ -5,17 +5,10 @@ from __future__ import annotations
 from django.forms import BaseForm
 from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
-from django_htmx.middleware import HtmxDetails
 
 from projects.models import Cut, Part, Project
 
-__all__ = ["HtmxRequest", "cut_of", "part_of", "project_of", "said_wrong"]
-
-
-class HtmxRequest(HttpRequest):
-    """A request as the htmx middleware leaves it."""
-
-    htmx: HtmxDetails
+__all__ = ["cut_of", "part_of", "project_of", "said_wrong"]
 
 
 def said_wrong(form: BaseForm) -> str:

@@ -20,8 +20,9 @@ from projects.services.drawing import draw, legend_of
 from projects.services.sheet import sheet_plans
 from projects.services.standing import Standing, standings
 from projects.services.supply import cut_label
-from projects.views.access import HtmxRequest, part_of
+from projects.views.access import part_of
 from stash.context import default_unit
+from stash.htmx import HtmxRequest
 from stash.models import Piece
 
 __all__ = ["ask", "part", "part_page", "remove", "set_not_needed", "set_want"]

@@ -14,8 +14,9 @@ from projects.services import coverage
 from projects.services import parts as part_services
 from projects.services import project as projects
 from projects.services.standing import project_verdict, standing_of, standings
-from projects.views.access import HtmxRequest, project_of
+from projects.views.access import project_of
 from stash.context import default_unit
+from stash.htmx import HtmxRequest
 
 __all__ = ["add_part", "ask", "change", "project", "project_list", "set_status", "start"]
 

@@ -9,7 +9,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.db.models import Count, Q
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -17,6 +17,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from stash.context import default_unit
 from stash.forms.acts import ActForm
 from stash.forms.intake import ChosenForm, DraftForm, SameAsForm, TripForm
+from stash.htmx import HtmxRequest
 from stash.models import Draft, Place, ShopTrip
 from stash.models.piece import Edge, Form
 from stash.services import intake, ledger
@@ -40,7 +41,7 @@ _MAX_TRIPS = 30
 
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
-def add(request: HttpRequest) -> HttpResponse:
+def add(request: HtmxRequest) -> HttpResponse:
     """Open trips to go on with, and the form of a new one."""
     user: Any = request.user
     form = TripForm(request.POST or None, user=user, units=default_unit(user))
@@ -55,27 +56,27 @@ def add(request: HttpRequest) -> HttpResponse:
     return render(request, "stash/intake/add.html", context)
 
 
-def trip_of(request: HttpRequest, pk: int) -> ShopTrip:
+def trip_of(request: HtmxRequest, pk: int) -> ShopTrip:
     trips = ShopTrip.objects.owned_by(request.user).select_related("owner", "place")
     return get_object_or_404(trips, pk=pk)
 
 
-def _draft_of(request: HttpRequest, pk: int) -> Draft:
+def _draft_of(request: HtmxRequest, pk: int) -> Draft:
     return get_object_or_404(with_what_cards_show(Draft.objects.owned_by(request.user)), pk=pk)
 
 
 @login_required
 @require_safe
-def trip(request: HttpRequest, pk: int) -> HttpResponse:
+def trip(request: HtmxRequest, pk: int) -> HttpResponse:
     """The whole page; its script asks for the summary alone when the last photo is in."""
     found = trip_of(request, pk)
-    if request.htmx:  # type: ignore[attr-defined]
+    if request.htmx:
         return HttpResponse(summary_html(request, found))
     return trip_page(request, found)
 
 
 def trip_page(
-    request: HttpRequest,
+    request: HtmxRequest,
     trip: ShopTrip,
     *,
     settings_form: TripForm | None = None,
@@ -127,7 +128,7 @@ def summary(trip: ShopTrip, waiting: list[Draft]) -> dict[str, Any]:
 
 @login_required
 @require_http_methods(["POST"])
-def trip_settings(request: HttpRequest, pk: int) -> HttpResponse:
+def trip_settings(request: HtmxRequest, pk: int) -> HttpResponse:
     found = trip_of(request, pk)
     form = TripForm(request.POST, user=found.owner, units=default_unit(found.owner), trip=found)
     if not form.is_valid():
@@ -138,7 +139,7 @@ def trip_settings(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def trip_chosen(request: HttpRequest, pk: int) -> HttpResponse:
+def trip_chosen(request: HtmxRequest, pk: int) -> HttpResponse:
     """One change on all ticked cards."""
     found = trip_of(request, pk)
     drafts = intake.waiting_drafts(found.owner).filter(trip=found)
@@ -155,20 +156,20 @@ def trip_chosen(request: HttpRequest, pk: int) -> HttpResponse:
         intake.tap_size(drafts=chosen, size=form.cleaned_data["size"])
     if form.changes():
         intake.edit_drafts(drafts=chosen, changes=form.changes())
-    if not request.htmx:  # type: ignore[attr-defined]
+    if not request.htmx:
         return redirect(found)
     return _all_cards(request, found, status=200, why="")
 
 
-def _chosen_refused(request: HttpRequest, found: ShopTrip, form: ChosenForm) -> HttpResponse:
+def _chosen_refused(request: HtmxRequest, found: ShopTrip, form: ChosenForm) -> HttpResponse:
     why = next(iter(next(iter(form.errors.values()))))
-    if request.htmx:  # type: ignore[attr-defined]
+    if request.htmx:
         return _all_cards(request, found, status=422, why=str(why))
     messages.error(request, str(why))
     return redirect(found)
 
 
-def _all_cards(request: HttpRequest, trip: ShopTrip, *, status: int, why: str) -> HttpResponse:
+def _all_cards(request: HtmxRequest, trip: ShopTrip, *, status: int, why: str) -> HttpResponse:
     waiting = list(with_what_cards_show(intake.waiting_drafts(trip.owner).filter(trip=trip)))
     context = {"why": why, "is_fragment": True, **_cards_context(trip.owner, trip, waiting)}
     return render(request, "stash/intake/cards.html", context, status=status)
@@ -176,7 +177,7 @@ def _all_cards(request: HttpRequest, trip: ShopTrip, *, status: int, why: str) -
 
 @login_required
 @require_POST
-def trip_shelve(request: HttpRequest, pk: int) -> HttpResponse:
+def trip_shelve(request: HtmxRequest, pk: int) -> HttpResponse:
     """Put every card that is ready on the shelf."""
     found = trip_of(request, pk)
     form = ActForm(request.POST)
@@ -208,7 +209,7 @@ def _shelved_words(shelved: intake.Shelved) -> str:
 
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
-def draft(request: HttpRequest, pk: int) -> HttpResponse:
+def draft(request: HtmxRequest, pk: int) -> HttpResponse:
     """Change one card; looking at its address leads to its place on the trip's page."""
     found = _draft_of(request, pk)
     if request.method != "POST":
@@ -230,7 +231,7 @@ def draft(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def draft_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def draft_remove(request: HtmxRequest, pk: int) -> HttpResponse:
     found = _draft_of(request, pk)
     intake.remove_draft(draft=found)
     return _changed(request, found)
@@ -238,7 +239,7 @@ def draft_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def draft_restore(request: HttpRequest, pk: int) -> HttpResponse:
+def draft_restore(request: HtmxRequest, pk: int) -> HttpResponse:
     found = _draft_of(request, pk)
     intake.restore_draft(draft=found)
     return _changed(request, found)
@@ -246,7 +247,7 @@ def draft_restore(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def draft_same(request: HttpRequest, pk: int) -> HttpResponse:
+def draft_same(request: HtmxRequest, pk: int) -> HttpResponse:
     """Say that the card shows another piece of a fabric, or (without one) that it is new."""
     found = _draft_of(request, pk)
     form = SameAsForm(request.POST, user=found.owner)
@@ -257,8 +258,8 @@ def draft_same(request: HttpRequest, pk: int) -> HttpResponse:
     return _changed(request, found)
 
 
-def _changed(request: HttpRequest, found: Draft) -> HttpResponse:
-    if request.htmx:  # type: ignore[attr-defined]
+def _changed(request: HtmxRequest, found: Draft) -> HttpResponse:
+    if request.htmx:
         return _one_card(request, _draft_of(request, found.pk))
     return _back_to_card(found)
 
@@ -268,28 +269,28 @@ def _back_to_card(found: Draft) -> HttpResponse:
 
 
 def _one_card(
-    request: HttpRequest, found: Draft, *, wrong: DraftForm | None = None, status: int = 200
+    request: HtmxRequest, found: Draft, *, wrong: DraftForm | None = None, status: int = 200
 ) -> HttpResponse:
     """The card alone with the new summary; without htmx a refusal shows it on a page."""
     user: Any = request.user
     waiting = list(intake.waiting_drafts(user).filter(trip_id=found.trip_id))
     context = {
         "section": "add",
-        "is_fragment": bool(request.htmx),  # type: ignore[attr-defined]
+        "is_fragment": bool(request.htmx),
         **_cards_context(user, found.trip, [found], wrong),
         **summary(found.trip, waiting),
     }
-    template = "one_card.html" if request.htmx else "one_card_page.html"  # type: ignore[attr-defined]
+    template = "one_card.html" if request.htmx else "one_card_page.html"
     return render(request, f"stash/intake/{template}", context, status=status)
 
 
-def card_html(request: HttpRequest, found: Draft) -> str:
+def card_html(request: HtmxRequest, found: Draft) -> str:
     """The card of a draft that was just made, for the page's script to put in."""
     context = _cards_context(request.user, found.trip, [_draft_of(request, found.pk)])
     context["card"] = context["cards"][0]
     return render_to_string("stash/intake/card.html", context, request)
 
 
-def summary_html(request: HttpRequest, trip: ShopTrip) -> str:
+def summary_html(request: HtmxRequest, trip: ShopTrip) -> str:
     waiting = list(intake.waiting_drafts(trip.owner).filter(trip=trip))
     return render_to_string("stash/intake/summary.html", summary(trip, waiting), request)

@@ -9,13 +9,14 @@ from django.conf import settings
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import BadRequest, SuspiciousOperation
 from django.core.files.uploadedfile import UploadedFile
-from django.http import HttpRequest, HttpResponse, JsonResponse, UnreadablePostError
+from django.http import HttpResponse, JsonResponse, UnreadablePostError
 from django.http.multipartparser import MultiPartParserError
 from django.shortcuts import redirect
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST
 
 from stash.colour.photo import PhotoError
+from stash.htmx import HtmxRequest
 from stash.models import Draft, ShopTrip
 from stash.photo_store import StoreBusy, StoreFull
 from stash.services import intake
@@ -48,7 +49,7 @@ class _Sent:
 @csrf_exempt
 @login_required
 @require_POST
-def trip_photos(request: HttpRequest, pk: int) -> HttpResponse:
+def trip_photos(request: HtmxRequest, pk: int) -> HttpResponse:
     """Take photos in; each one is accepted or refused by itself."""
     found = trip_of(request, pk)
     sent = _Sent()
@@ -68,7 +69,7 @@ def trip_photos(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @csrf_protect
-def _take_in(request: HttpRequest, found: ShopTrip) -> HttpResponse:
+def _take_in(request: HtmxRequest, found: ShopTrip) -> HttpResponse:
     sent = _Sent()
     files = request.FILES.getlist("photos")
     if not files:
@@ -98,7 +99,7 @@ def _take_one(found: ShopTrip, file: UploadedFile, sent: _Sent) -> None:
         sent.is_new = sent.is_new or received.is_new
 
 
-def _answer(request: HttpRequest, found: ShopTrip, sent: _Sent) -> HttpResponse:
+def _answer(request: HtmxRequest, found: ShopTrip, sent: _Sent) -> HttpResponse:
     status = (201 if sent.is_new else 200) if sent.drafts else sent.status
     if "application/json" in request.headers.get("Accept", ""):
         body: dict[str, Any] = {
