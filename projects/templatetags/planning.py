@@ -11,6 +11,7 @@ from projects.models import Increment, Part, Project, Promise
 from projects.services.standing import Standing
 from stash.lengths import Unit, format_length
 from stash.models import Fabric
+from stash.templatetags.cloth import unbroken
 
 register = template.Library()
 
@@ -29,7 +30,7 @@ def verdict(state: str, word: str = "") -> dict[str, str]:
 def shop_length(context: Mapping[str, Any], length: int, project: Project) -> str:
     """A length to buy, said in the shop's own steps."""
     if project.increment in (Increment.EIGHTH_YARD, Increment.QUARTER_YARD):
-        return format_length(length, units="yd", rounding="up")
+        return unbroken(format_length(length, units="yd", rounding="up"))
     return format_length(length, units="m", rounding="up")
 
 

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.forms.shopping import ShelfForm
@@ -56,7 +57,12 @@ def put_on_shelf(request: HttpRequest, purchase: int) -> HttpResponse:
         request.POST or None,
         part=part,
         units=units,
-        initial={"width": found.width, "length": found.length, "fabric": first and first.pk},
+        initial={
+            "width": found.width,
+            "length": found.length,
+            "fabric": first and first.pk,
+            "bought_on": timezone.localdate(found.bought_at),
+        },
     )
     if request.method == "POST" and form.is_valid():
         try:

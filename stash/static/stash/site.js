@@ -1,4 +1,4 @@
-// What every page shares: a form is sent once, and "/" goes to the search box.
+// What every page shares: a form is sent once, "/" goes to the search box, a sheet can be printed.
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
@@ -19,3 +19,10 @@ document.addEventListener("keydown", (event) => {
   const box = document.querySelector("[data-search-box]");
   if (box) { event.preventDefault(); box.focus(); box.select(); }
 });
+
+for (const place of document.querySelectorAll("[data-print]")) {
+  const button = place.querySelector("button");
+  for (const words of place.querySelectorAll("span")) words.hidden = true;
+  button.hidden = false;
+  button.addEventListener("click", () => window.print());
+}
