@@ -43,5 +43,6 @@ class Correction:
 
 def project(homography: FloatArray, points: FloatArray) -> FloatArray:
     """Return points (n, 2) seen through a 3x3 homography."""
-    homogeneous = np.column_stack([points, np.ones(len(points))]) @ homography.T
-    return np.asarray(homogeneous[:, :2] / homogeneous[:, 2:])
+    x, y = points[:, 0], points[:, 1]
+    across, down, depth = (row[0] * x + row[1] * y + row[2] for row in homography)
+    return np.stack([across / depth, down / depth], axis=1)

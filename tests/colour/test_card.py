@@ -90,26 +90,30 @@ def test_ink_and_paper_mix_by_area() -> None:
 
 def test_a_tilted_turned_card_is_found_and_gives_scale_within_one_percent() -> None:
     rng = np.random.default_rng(1)
-    for tilt, turn in ((0, 20), (35, 75), (35, 200), (20, 300)):
-        for share in (1 / 20, 1 / 3):
-            pose = Pose(share=share, tilt=tilt, axis=turn / 2, turn=turn, x=0.5, y=0.5)
-            photo = card_scene(
-                rng, phone=random_phone(rng), cloth=CLOTH[40], pose=pose, size=SIZE, blur=1.5
-            )
-            view, complaint = find_card(decode_photo(photo))
-            assert view is not None, complaint
-            true = pose.to_pixels(SIZE, WIDTH, HEIGHT)
-            middle = project(true, np.array([[90.0, 60], [91, 60], [90, 61]]))
-            found = project(view.to_mm, middle)
-            assert np.linalg.norm(found[1] - found[0]) == pytest.approx(1, abs=0.01)
-            assert np.linalg.norm(found[2] - found[0]) == pytest.approx(1, abs=0.01)
+    for tilt, turn, share in (
+        (0, 20, 1 / 20),
+        (35, 75, 1 / 20),
+        (35, 200, 1 / 3),
+        (20, 300, 1 / 9),
+    ):
+        pose = Pose(share=share, tilt=tilt, axis=turn / 2, turn=turn, x=0.5, y=0.5)
+        photo = card_scene(
+            rng, phone=random_phone(rng), cloth=CLOTH[40], pose=pose, size=SIZE, blur=1.5
+        )
+        view, complaint = find_card(decode_photo(photo))
+        assert view is not None, complaint
+        true = pose.to_pixels(SIZE, WIDTH, HEIGHT)
+        middle = project(true, np.array([[90.0, 60], [91, 60], [90, 61]]))
+        found = project(view.to_mm, middle)
+        assert np.linalg.norm(found[1] - found[0]) == pytest.approx(1, abs=0.01)
+        assert np.linalg.norm(found[2] - found[0]) == pytest.approx(1, abs=0.01)
 
 
 def test_the_card_makes_the_value_a_measurement() -> None:
     """Small version of the accuracy benchmark, with wider bounds for fewer photos."""
     rng = np.random.default_rng(4)
     errors = []
-    for number in range(12):
+    for number in range(8):
         cloth = CLOTH[(37 * number) % len(CLOTH)]
         photo = card_scene(
             rng,
@@ -125,7 +129,7 @@ def test_the_card_makes_the_value_a_measurement() -> None:
             continue
         assert not appearance.is_estimate
         errors.append(abs(appearance.far[0] - true_lab(cloth)[0]))
-    assert len(errors) >= 9
+    assert len(errors) >= 6
     assert np.mean(errors) < 1.8
     assert np.max(errors) < 6
 
@@ -164,7 +168,7 @@ def test_half_a_card_and_two_cards_are_told_and_fall_back() -> None:
 def test_no_card_is_found_where_there_is_none() -> None:
     """Small version of the benchmark over 500 scenes."""
     rng = np.random.default_rng(7)
-    for number in range(8):
+    for number in range(5):
         scene = Phone().raw(CLOTH[rng.integers(0, len(CLOTH), (30, 40))])
         blocks = np.kron(scene, np.ones((30, 30, 1)))
         photo = shoot(random_phone(rng), blocks, rng)
