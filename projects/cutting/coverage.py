@@ -99,9 +99,15 @@ class _Question:
         exact = exhaust(self.problem, self.buy_w, self.budget.part(0.5).lasts)
         if exact is not None:
             return self._from_exact(exact, reason)
+        if reason is None and self.single is not None and self.problem.bins:
+            found = self._single_search(0.5)
+            if found is not None:
+                return self._covered(found)
+            reason = self._length_reason()
         bought = self._buy_quickly()
         below = bought[0] // self.problem.step_y if bought else 1
-        bound = self._bound(below) if reason is None or bought else None
+        share = 0.6 if reason is None else 0.2
+        bound = self._bound(below, share) if reason is None or bought else None
         if reason is None and bound is not None and bound.length > 0 and bound.proof:
             reason = self.reasons.priced(bound.proof)
         if reason is None:
@@ -156,13 +162,21 @@ class _Question:
     def _quick_single(self) -> Packing | None:
         one = self.problem.bins[0]
         self.single = StripSearch(self.problem, one.w, self.budget, enough=one.h)
-        self.single.two_stages()
+        self.single.two_stages(0.3)
         best = self.single.best
         if best.two_stage is not None:
             self.easier.append((WAYS[TWO], best.two_stage * self.problem.step_y))
         if best.length <= one.h:
             return self._single_packing()
         return self._attempt(TWO, True)
+
+    def _single_search(self, share: float) -> Packing | None:
+        if self.single is None or not self._allowed(FREE):
+            return None
+        self.tried += [way for way in (WAYS[THREE], WAYS[FREE]) if way not in self.tried]
+        self.single.budget = self.budget.part(share)
+        self.single.run()
+        return self._single_packing()
 
     def _single_packing(self) -> Packing | None:
         if self.single is None or self.single.best.length > self.problem.bins[0].h:
@@ -173,11 +187,8 @@ class _Question:
     def _slow(self) -> Packing | None:
         if not self.problem.bins:
             return None
-        if self.single is not None and self._allowed(FREE):
-            self.tried += [WAYS[THREE], WAYS[FREE]]
-            self.single.budget = self.budget
-            self.single.run()
-            found = self._single_packing()
+        if self.single is not None:
+            found = self._single_search(1.0)
             if found is not None:
                 return found
         if self.single is None and self._allowed(THREE):
@@ -260,17 +271,21 @@ class _Question:
         """Fit, area, or (one piece) the least length of any cutting, when they decide."""
         reason = self.reasons.fit_or_area()
         if reason is None and self.single is not None and self.problem.bins:
-            need, has = self.single.best.bound, self.problem.bins[0].h
-            if need > has:
-                return self.reasons.one_length(need, has)
+            return self._length_reason()
         return reason
 
-    def _bound(self, below: int) -> LengthBound:
+    def _length_reason(self) -> Reason | None:
+        if self.single is None or self.single.best.bound <= self.problem.bins[0].h:
+            return None
+        need, has = self.single.best.bound, self.problem.bins[0].h
+        return self.reasons.one_length(need, has, bars=self.single.bars.length > has)
+
+    def _bound(self, below: int, share: float) -> LengthBound:
         hints = [one.prices for one in self.tries[-1:]]
         for number in range(min(6, len(self.problem.lines))):
             hints.append(tuple(float(i == number) for i in range(len(self.problem.lines))))
         return length_bound(
-            self.problem, self.buy_w, below, self.budget.part(0.6).lasts, hints=hints
+            self.problem, self.buy_w, below, self.budget.part(share).lasts, hints=hints
         )
 
     # -- to buy --------------------------------------------------------------------------
@@ -298,7 +313,7 @@ class _Question:
         for stages in (TWO, THREE):
             if not self._allowed(stages):
                 continue
-            budget = Budget(max(0.2, self.budget.left() * 0.2))
+            budget = Budget(max(0.2, self.budget.left() * 0.1))
             found, helpers = attempt(self.problem, rows, stages, penalty, budget, helpers=helpers)
             bought = self._judged(found.packing) if found.complete else None
             if bought and (best is None or bought[0] < best[0]):
@@ -321,7 +336,7 @@ class _Question:
         if self.tries:
             best = min(self.tries, key=lambda one: one.packing.objective)
             rest = with_counts(self.problem, best.packing.missing)
-            search = StripSearch(rest, self.buy_w, self.budget, enough=low)
+            search = StripSearch(rest, self.buy_w, self.budget.part(0.3), enough=low)
             search.run()
             row = len(self.problem.bins)
             extra = tuple(

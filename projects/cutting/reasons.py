@@ -53,15 +53,22 @@ class Reasons:
             return Reason("area", sentence, (("wanted", wanted), ("held", held)))
         return None
 
-    def one_length(self, need: int, has: int) -> Reason:
-        """One piece: what any line across it can meet gives a least length (solver steps)."""
+    def one_length(self, need: int, has: int, *, bars: bool) -> Reason:
+        """One piece: a least length of any cutting (solver steps).
+
+        bars: what any line across the width can meet already proves it; otherwise prices do.
+        """
         step = self.problem.step_y
         needed = self._length(need * step, up=True)
         sentence = (
-            "No line across the width can meet more than the width holds, so the cuts need at"
-            f" least {needed} of length however they are cut; {self._length(has * step)} is there."
+            f"However they are cut, the cuts need at least {needed} of length;"
+            f" {self._length(has * step)} is there."
         )
-        return Reason("bars", sentence, (("needed", need * step), ("there", has * step)))
+        if bars:
+            sentence = "No line across the width can meet more than the width holds. " + sentence
+        return Reason(
+            "bars" if bars else "prices", sentence, (("needed", need * step), ("there", has * step))
+        )
 
     def exhausted(self, missing: Sequence[int]) -> Reason:
         """Every straight cutting was tried."""

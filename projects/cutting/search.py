@@ -82,7 +82,7 @@ def attempt(
     program.adopt(helpers)
     best = dive(problem, rows, stages, demands, penalty, budget.part(0.4).lasts, first=program)
     program.adopt(pattern for pattern, _ in best.patterns)
-    seconds = budget.left() if any(best.missing) else min(0.3, budget.left())
+    seconds = min(0.4 if any(best.missing) else 0.3, budget.left())
     whole = program.finish(penalty, relaxed, seconds=seconds, nodes=3000)
     if whole is not None and whole.objective < best.objective - 1e-9:
         best = whole

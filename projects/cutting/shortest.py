@@ -62,7 +62,9 @@ class StripSearch:
 
     @property
     def done(self) -> bool:
-        return self.best.length <= max(self.best.bound, self.enough)
+        """Plan and proof meet, or one of them decides what was asked."""
+        hopeless = 0 < self.enough < self.best.bound
+        return hopeless or self.best.length <= max(self.best.bound, self.enough)
 
     def run(self) -> Shortest:
         """Do everything until plan and proof meet or the budget ends."""

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import json
 import os
+import random
 import sys
 from pathlib import Path
 from statistics import mean, median
@@ -21,10 +22,12 @@ from time import perf_counter, process_time
 from typing import Any
 
 from projects.cutting.coverage import plan_cuts
+from projects.cutting.joint import PartNeed, part_by_part, plan_project
 from projects.cutting.problem import make_problem
 from projects.cutting.shapes import Allow, Cut, Limits, Piece
 from projects.cutting.shortest import StripSearch
 from projects.cutting.work import Budget
+from stash.lengths import INCH
 
 clock = perf_counter if os.environ.get("CLOCK") == "wall" else process_time
 DATA = Path(__file__).parents[2] / "data" / "cutting"
@@ -144,6 +147,54 @@ def published(seconds: float) -> None:
         )
 
 
+def joint(seeds: int = 6) -> None:
+    print("\nJoint assignment, 12 parts x 300 pieces (yardstick: best fit by part)")
+    more, fewer, ratios, times = 0, 0, [], []
+    for seed in range(seeds):
+        parts, pieces = invented_project(seed)
+        start = clock()
+        answer = plan_project(parts, pieces)
+        times.append(clock() - start)
+        alone = part_by_part(parts, pieces)
+        more += len(answer.covered) > len(alone.covered)
+        fewer += len(answer.covered) < len(alone.covered)
+        if len(answer.covered) == len(alone.covered):
+            ratios.append(answer.area / alone.area)
+        print(
+            f"  seed {seed}: {len(answer.covered)} parts of at most {answer.most}"
+            f" (yardstick {len(alone.covered)}), {times[-1]:.2f} s"
+        )
+    print(f"  more on {more}, fewer on {fewer}, cloth where equal {mean(ratios):.4f}")
+
+
+def invented_project(seed: int) -> tuple[list[PartNeed], list[Piece]]:
+    chance = random.Random(seed)
+    pieces = [
+        Piece(
+            name=f"piece {n:03d}",
+            width=chance.choice([18, 20, 21, 40, 41, 42, 43]) * INCH,
+            length=chance.choice([9, 13, 18, 21, 27, 36, 54]) * INCH,
+        )
+        for n in range(300)
+    ]
+    parts = []
+    for number in range(12):
+        cuts = tuple(
+            Cut(
+                name=f"part {number} cut {k}",
+                width=int(chance.choice([2, 2.5, 3.5, 5, 6.5, 9.5]) * INCH),
+                length=int(chance.choice([2.5, 3.5, 5, 6.5, 9.5, 12.5]) * INCH),
+                count=chance.choice([12, 24, 48, 96]),
+                turn=True,
+            )
+            for k in range(chance.choice([1, 2, 3]))
+        )
+        chosen = chance.sample(pieces, chance.choice([2, 3, 5, 10, 25, 60]))
+        wanted = tuple((piece.name, chance.randint(0, 3)) for piece in chosen)
+        parts.append(PartNeed(name=f"part {number:02d}", cuts=cuts, pieces=wanted))
+    return parts, pieces
+
+
 if __name__ == "__main__":
     per_list = float(sys.argv[1]) if len(sys.argv) > 1 else 2.0
     Budget.clock = staticmethod(clock)
@@ -151,5 +202,6 @@ if __name__ == "__main__":
     two_stages()
     any_cutting(per_list)
     verdicts()
+    joint()
     published(2.5 * per_list)
     print("load", os.getloadavg())
