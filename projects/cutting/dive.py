@@ -21,10 +21,9 @@ def dive(
     penalty: Sequence[float],
     keep_going: Callable[[], bool],
     *,
-    turn: int = 0,
     first: Generator | None = None,
 ) -> Packing:
-    """Return a plan (some may be missing); `turn` 0, 1, 2... takes other choices."""
+    """Return a plan; some may be missing."""
     left, free = list(demands), list(rows)
     taken: list[tuple[Pattern, int]] = []
     step = 0
@@ -38,7 +37,7 @@ def dive(
             if not program.kinds:
                 break
             program.run(penalty, keep_going)
-        picks = _picks(program, left, turn if step < 3 else 0)
+        picks = _picks(program, left)
         if not picks:
             break
         for pattern, times in picks:
@@ -71,7 +70,7 @@ def _useful(pattern: Pattern, left: Sequence[int]) -> tuple[float, Pattern]:
     return float(total), replace(pattern, height=height, puts=tuple(kept))
 
 
-def _picks(program: Generator, left: Sequence[int], turn: int) -> list[tuple[Pattern, int]]:
+def _picks(program: Generator, left: Sequence[int]) -> list[tuple[Pattern, int]]:
     amounts = program.amounts[: len(program.patterns)]
     whole = [
         (program.patterns[i], int(amount + 1e-6))
@@ -99,7 +98,7 @@ def _picks(program: Generator, left: Sequence[int], turn: int) -> list[tuple[Pat
     rated.sort(key=lambda one: one[:2])
     if not rated:
         return []
-    return [(rated[turn % len(rated)][2], 1)]
+    return [(rated[0][2], 1)]
 
 
 def _apply(pattern: Pattern, times: int, left: list[int], free: list[Row]) -> int:

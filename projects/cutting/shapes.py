@@ -140,7 +140,8 @@ class Limits:
     seconds is a fallback: when it runs out, the best answer so far is returned with its
     bound and gap. buy_width is the usable width of cloth to buy (default: the widest
     piece on hand if that is at least 36 inches, else 42 inches); buy_step the shop's
-    increment in length units (default 1/8 yard). units ("in" or "cm") are for sentences.
+    increment in length units (default 1/8 yard). only_stages keeps to plans of so many
+    stages (2 is strips first, then sub-cut). units ("in" or "cm") are for sentences.
     """
 
     seconds: float = 2.0

@@ -36,7 +36,6 @@ class Shortest:
     bound: int
     two_stage: int | None = None
     two_stage_bound: int | None = None
-    two_stage_puts: list[Put] | None = None
 
 
 class StripSearch:
@@ -168,7 +167,7 @@ class StripSearch:
     def _two_stage_offer(self, puts: list[Put]) -> None:
         length = max(y + h for _, _, y, _, h in puts)
         if self.best.two_stage is None or length < self.best.two_stage:
-            self.best.two_stage, self.best.two_stage_puts = length, puts
+            self.best.two_stage = length
 
     def patterns(self, stages: int, share: float) -> None:
         """Column generation over taller strips, then whole numbers."""

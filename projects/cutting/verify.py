@@ -123,6 +123,4 @@ def _separable(placements: Sequence[Placement], across: bool, stages: int) -> bo
             groups.append([])
         groups[-1].append(one)
         reach = max(reach, high(one))
-    if len(groups) == 1 and stages == 1:
-        return False
     return all(_separable(group, not across, stages - 1) for group in groups)
