@@ -20,7 +20,8 @@ from stash.colour.references import find_correction
 from stash.colour.region import Region
 
 _LONGEST_MINUTES = 20.0
-_CARRIED = 0.3  # value units added (in squares) for light that changed between photos
+# Value units added (in squares): a margin for light that changes between photos, not rendered.
+_CARRIED = 0.15
 _DRIFT = 0.3  # the same for a white balance that the phone set anew for each photo
 
 _NO_DATA = "This photo has no exposure data, so the reference of another photo cannot be used."

@@ -29,7 +29,7 @@ from stash.colour.tone import Tone, ToneFit, fit_tone
 FloatArray = NDArray[np.floating[Any]]
 
 CLIPPED = 0.985  # encoded; a channel above it tells no more
-UNCERTAINTY = 0.24  # value units; from the rendered photos of tests/benchmarks/colour
+UNCERTAINTY = 0.22  # value units; from the rendered photos of tests/benchmarks/colour
 _SHADOWED_UNCERTAINTY = 1.6
 _SHARPEST_ERROR = 0.02  # of the card's diagonal: how far corners may be off the arrangement
 _UNEVEN = 0.025  # rms of the logarithm of light that no smooth plane explains

@@ -19,7 +19,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
 
 from stash.colour.srgb import P3_TO_SRGB, SRGB_TO_P3, decode_srgb, encode_srgb
 
@@ -88,6 +87,8 @@ def fit_tone(
     sigma : (n, 3) how far each grey may be off in each channel, in L*.
     unknowns : mean and standard deviation (m,) of what is not known about the reference.
     """
+    from scipy.optimize import least_squares  # here, because it is slow to import
+
     mean, deviation = unknowns or (np.zeros(0), np.zeros(0))
     first = known(mean)
     brightest = int(np.argmax(first - 100 * (sigma > 2 * sigma.min()).any(axis=1)))

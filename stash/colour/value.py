@@ -2,7 +2,6 @@
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.optimize import brentq
 
 
 def value_of(lab: ArrayLike) -> float:
@@ -22,6 +21,8 @@ def munsell_luminance(munsell_value: float) -> float:
 
 def munsell_value(luminance: float) -> float:
     """Return the Munsell value (0..10) of a luminance 0..1; the inverse of the quintic."""
+    from scipy.optimize import brentq  # here, because it is slow to import
+
     if not 0 <= luminance <= 1:
         raise ValueError(f"Luminance {luminance} is outside 0 to 1.")
     return float(brentq(lambda v: munsell_luminance(v) - luminance, 0.0, 10.001))
