@@ -2,11 +2,14 @@
 
 from django.urls import path
 
-from stash.views import by_eye, fabric, intake, photos, piece, places, sending, shelf
+from stash.views import by_eye, fabric, intake, overview, photos, piece, places, sending, shelf
 
 app_name = "stash"
 urlpatterns = [
     path("", shelf.shelf, name="shelf"),
+    path("map/", overview.stash_map, name="map"),
+    path("map.png", overview.map_picture, name="map_picture"),
+    path("value-line/", overview.value_line, name="value_line"),
     path("like-photo/", by_eye.like_photo, name="like_photo"),
     path("goes-with/", by_eye.goes_with, name="goes_with"),
     path("fabrics/<int:pk>/", fabric.fabric, name="fabric"),

@@ -27,6 +27,7 @@ __all__ = [
     "FormIs",
     "FromShop",
     "Holds",
+    "HueBetween",
     "InPlace",
     "Measured",
     "NearValue",
@@ -39,6 +40,7 @@ __all__ = [
     "WithColour",
     "Word",
     "Yields",
+    "is_neutral",
 ]
 
 Mask = NDArray[np.bool_]
@@ -110,6 +112,30 @@ class WithColour(Condition):
             columns.patch_rows[(fits >= LEAST_FIT) & (patches.share >= self.least_share - 1e-6)]
         ] = True
         return kept
+
+
+def is_neutral(columns: Columns) -> Mask:
+    """Fabrics whose colour is so weak that the word “neutral” finds them."""
+    neutral = MODIFIER_WORDS.index("neutral")
+    return np.asarray(columns.fabrics.modifier[:, neutral] >= LEAST_FIT)
+
+
+@dataclass(frozen=True, kw_only=True)
+class HueBetween(Condition):
+    """The hue angle (CIELAB, degrees) lies in a range, which may pass 360; no neutrals."""
+
+    low: float
+    high: float
+
+    def keeps(self, columns: Columns) -> Mask:
+        far = columns.fabrics.far
+        angle = np.degrees(np.arctan2(far[:, 2], far[:, 1])) % 360
+        with np.errstate(invalid="ignore"):
+            if self.low <= self.high:
+                within = (angle >= self.low) & (angle <= self.high)
+            else:
+                within = (angle >= self.low) | (angle <= self.high)
+        return np.asarray(within & ~is_neutral(columns))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,7 +14,7 @@ from stash.finding.columns import Columns
 from stash.models.fabric import Direction
 from stash.models.piece import Form
 
-__all__ = ["FACETS", "Choice", "Facet", "PlaceChoice", "count_facets", "facet_mask"]
+__all__ = ["FACETS", "Choice", "Facet", "PlaceChoice", "count_facets", "facet_mask", "facet_masks"]
 
 Mask = NDArray[np.bool_]
 BANDS = ("dark", "medium", "light", "not read")
@@ -112,7 +112,9 @@ _LABELS = {
 }
 
 
-def _masks(name: str, columns: Columns, places: tuple[PlaceChoice, ...]) -> dict[str, Mask]:
+def facet_masks(
+    name: str, columns: Columns, places: tuple[PlaceChoice, ...] = ()
+) -> dict[str, Mask]:
     """The masks of a facet; they depend on the columns only and are computed once for them."""
     asked = ("facet", name, places if name == "place" else ())
     if asked not in columns.answers:
@@ -125,7 +127,7 @@ def facet_mask(
     name: str, keys: frozenset[str], columns: Columns, places: tuple[PlaceChoice, ...]
 ) -> Mask:
     """Return the fabrics for which any ticked choice holds; unknown keys tick nothing."""
-    masks = _masks(name, columns, places)
+    masks = facet_masks(name, columns, places)
     ticked = [masks[key] for key in keys if key in masks]
     if not ticked:
         return np.ones(len(columns), dtype=bool)
@@ -135,7 +137,7 @@ def facet_mask(
 def count_facets(
     columns: Columns,
     asked: Mask,
-    facet_masks: Mapping[str, Mask],
+    narrowed: Mapping[str, Mask],
     ticked: Mapping[str, frozenset[str]],
     places: tuple[PlaceChoice, ...],
 ) -> tuple[Facet, ...]:
@@ -144,12 +146,12 @@ def count_facets(
     facets = []
     for name, (label, _) in FACETS.items():
         others = asked.copy()
-        for other, mask in facet_masks.items():
+        for other, mask in narrowed.items():
             if other != name:
                 others &= mask
         chosen = ticked.get(name, frozenset())
         choices = []
-        for key, mask in _masks(name, columns, places).items():
+        for key, mask in facet_masks(name, columns, places).items():
             count = int(np.count_nonzero(mask & others))
             if count or key in chosen:
                 shown = (

@@ -11,9 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words import MODIFIER_WORDS
 from stash.finding.columns import Columns
-from stash.finding.conditions import Condition
+from stash.finding.conditions import Condition, is_neutral
 
 __all__ = ["CONTRASTS", "MOST_CHOSEN", "RELATIONS", "Contrast", "HueRelation", "beside"]
 
@@ -34,12 +33,6 @@ RELATIONS = {
     "opposite": ("opposite: hues 150° to 180° apart", 150.0, 180.0),
     "neutral": ("neutral: next to no hue", 0.0, 0.0),
 }
-_NEUTRAL = MODIFIER_WORDS.index("neutral")
-
-
-def is_neutral(columns: Columns) -> Mask:
-    """Fabrics whose colour is so weak that it serves beside any hue."""
-    return np.asarray(columns.fabrics.modifier[:, _NEUTRAL] >= 0.5)
 
 
 def _hue_gaps(columns: Columns, row: int) -> NDArray[np.float64]:

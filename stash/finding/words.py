@@ -99,6 +99,7 @@ class _Reader:
         number = r"(\d{1,2}(?:\.\d+)?)"
         for pattern, take in (
             (rf"\bvalue (?:from )?{number}(?: ?(?:to|-|–) ?{number})?(?![\d.])", self._value),
+            (r"\bhue (\d{1,3})(?:°| )?(?: ?(?:to|-|–) ?)(\d{1,3})\b°?", self._hue),
             (r"\b(dark|medium|light)(?:est)? third\b", self._third),
             (rf"\b(?:fits|holds) ({_SIZE}) ?[x×] ?({_SIZE})", self._holds),
             (
@@ -155,6 +156,13 @@ class _Reader:
         low, high = min(low, high) - spread, max(low, high) + spread
         label = f"value {max(low, 0):g} to {min(high, 10):g}"
         return self._add(match, match.end(), c.ValueBetween, label=label, low=low, high=high)
+
+    def _hue(self, match: re.Match[str]) -> int | None:
+        low, high = int(match[1]), int(match[2])
+        if max(low, high) > 360:
+            return None
+        label = f"hue {low}° to {high}°"
+        return self._add(match, match.end(), c.HueBetween, label=label, low=low, high=high)
 
     def _third(self, match: re.Match[str]) -> int:
         label = f"{match[1]} third of the stash"

@@ -7,4 +7,7 @@ from tests.access.matrix import Row
 ROWS = [
     Row("stash:like_photo", methods=("POST",)),
     Row("stash:goes_with"),
+    Row("stash:map"),
+    Row("stash:map_picture"),
+    Row("stash:value_line"),
 ]

@@ -1,0 +1,144 @@
+"""Seeing many fabrics at once: the stash map and the value line of a search's results."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from stash.finding import map as stash_maps
+from stash.finding.search import Found, Search, read_search, run
+from stash.finding.shelf import Shelf
+from stash.finding.value_line import BINS, Pile, lay_out, read_limits
+from stash.views.shelf import fabrics_of
+
+__all__ = ["map_picture", "stash_map", "value_line"]
+
+_MOST_DRAWN = 1_500
+_SHOWN_IN_PILE = 12
+_LINE_WIDTH, _LINE_HEIGHT = 1000, 160
+_HEIGHT_OF_ONE = 10
+
+
+def _find(request: HttpRequest) -> tuple[Shelf, Search, Found]:
+    stash = Shelf(request.user)
+    search = read_search(request.GET, stash.columns, stash.known())
+    return stash, search, run(search, stash.columns, stash.places)
+
+
+@login_required
+@require_safe
+def stash_map(request: HttpRequest) -> HttpResponse:
+    """Every found fabric at its hue and value; a picture of the server's where they are many."""
+    stash, search, found = _find(request)
+    rows, _, _ = stash_maps.place(stash.columns, found.rows)
+    counts = stash_maps.table(stash.columns, found.rows)
+    spots = stash_maps.spots(stash.columns, rows) if len(rows) <= _MOST_DRAWN else []
+    fabrics = stash.columns.fabrics
+    context: dict[str, Any] = {
+        "section": "stash",
+        "words": search.words,
+        "spots": [
+            (spot, int(fabrics.key[spot.row]), fabrics.name[spot.row], fabrics.value[spot.row])
+            for spot in spots
+        ],
+        "is_picture": len(rows) > _MOST_DRAWN,
+        "count": len(rows),
+        "without": len(found.rows) - len(rows),
+        "table": [
+            (hue, [(band, bands[band]) for band in bands], sum(bands.values()))
+            for hue, bands in counts.items()
+        ],
+        "bands": stash_maps.BANDS,
+        "gaps": stash_maps.find_gaps(counts)[:5],
+        "hue_marks": [(word, _hue_x(angle)) for word, angle in _HUE_MARKS],
+    }
+    return render(request, "stash/map.html", context)
+
+
+# CIELAB hue angles of the fullest sRGB colours and what they are called (IEC 61966-2-1).
+_HUE_MARKS = (
+    ("red", 40),
+    ("yellow", 103),
+    ("green", 136),
+    ("teal", 196),
+    ("blue", 280),
+    ("purple", 312),
+    ("pink", 350),
+)
+
+
+def _hue_x(angle: float) -> float:
+    start = stash_maps.HUES_FROM + 10
+    return round(start + angle / 360 * (stash_maps.WIDTH - start - 10), 1)
+
+
+@login_required
+@require_safe
+def map_picture(request: HttpRequest) -> HttpResponse:
+    """The swatches of the map as one picture."""
+    stash, _, found = _find(request)
+    picture = stash_maps.paint(stash.columns, found.rows[::-1])
+    return HttpResponse(
+        picture, content_type="image/png", headers={"Cache-Control": "private, no-cache"}
+    )
+
+
+@login_required
+@require_safe
+def value_line(request: HttpRequest) -> HttpResponse:
+    """The results from dark to light, in three piles: equal, or at limits of the person's."""
+    stash, search, found = _find(request)
+    asked = request.GET.get("limits", "")[:40]
+    limits = read_limits(asked)
+    line = lay_out(stash.columns, found.rows, limits)
+    most = max(1, int(line.counts.max()))
+    step = min(_HEIGHT_OF_ONE, (_LINE_HEIGHT - 10) / most)
+    place_of = {int(row): at for at, row in enumerate(found.rows)}
+    context = {
+        "section": "stash",
+        "words": search.words,
+        "count": len(line.rows),
+        "without": line.without,
+        "bars": [
+            (
+                round(at * _LINE_WIDTH / BINS + 1, 1),
+                round(_LINE_HEIGHT - count * step, 1),
+                round(count * step, 1),
+                at * 10 / BINS,
+                (at + 1) * 10 / BINS,
+                int(count),
+            )
+            for at, count in enumerate(line.counts)
+            if count
+        ],
+        "bar_width": _LINE_WIDTH / BINS - 2,
+        "cuts": [round(100 * pile.high, 1) for pile in line.piles[:2] if pile.high is not None],
+        "piles": [_pile(stash, found, pile, place_of, search) for pile in line.piles],
+        "asked": asked,
+        "is_refused": bool(asked.strip()) and limits is None,
+        "limits": limits,
+    }
+    return render(request, "stash/value_line.html", context)
+
+
+def _pile(
+    stash: Shelf, found: Found, pile: Pile, place_of: dict[int, int], search: Search
+) -> dict[str, Any]:
+    shown = [place_of[int(row)] for row in pile.rows[:_SHOWN_IN_PILE]]
+    address = None
+    if pile.low is not None and pile.high is not None:
+        # Outwards by less than readings differ, so that the whole pile is found again.
+        low, high = max(0.0, pile.low - 0.005), min(10.0, pile.high + 0.005)
+        address = f"{search.words} value {low:.2f} to {high:.2f}".strip()
+    return {
+        "name": pile.name,
+        "count": len(pile.rows),
+        "low": pile.low,
+        "high": pile.high,
+        "words": address,
+        "fabrics": fabrics_of(stash, found, shown),
+    }
