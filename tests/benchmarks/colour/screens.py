@@ -55,7 +55,8 @@ def main() -> None:
             if lab is not None:
                 errors.append(abs(lab[0, 0] - TRUTH[index, 0]))
         sys.stdout.write(
-            f"{per_mm} pixels per mm: dL {np.mean(errors):.2f}, 90 % {np.quantile(errors, 0.9):.2f}\n"
+            f"{per_mm} pixels per mm: dL {np.mean(errors):.2f},"
+            f" 90 % {np.quantile(errors, 0.9):.2f}\n"
         )
 
 
