@@ -14,6 +14,10 @@ document.addEventListener("toggle", (event) => {
 }, true);
 document.addEventListener("htmx:afterSwap", settle);
 
+// Words are sent by Enter or the button; leaving the box as well would put every search into the
+// browser's history twice.
+document.querySelector("[data-search-box]")?.addEventListener("change", (event) => event.stopPropagation());
+
 document.addEventListener("keydown", (event) => {
   const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
   const link = event.target.closest?.(".cloth-link");
