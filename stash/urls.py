@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from stash.views import by_eye, fabric, intake, overview, photos, piece, places, sending, shelf
+from stash.views import (
+    by_eye,
+    fabric,
+    intake,
+    overview,
+    photos,
+    piece,
+    places,
+    searches,
+    sending,
+    shelf,
+)
 
 app_name = "stash"
 urlpatterns = [
@@ -10,6 +21,8 @@ urlpatterns = [
     path("map/", overview.stash_map, name="map"),
     path("map.png", overview.map_picture, name="map_picture"),
     path("value-line/", overview.value_line, name="value_line"),
+    path("searches/keep/", searches.keep, name="search_keep"),
+    path("searches/<int:pk>/forget/", searches.forget, name="search_forget"),
     path("like-photo/", by_eye.like_photo, name="like_photo"),
     path("goes-with/", by_eye.goes_with, name="goes_with"),
     path("fabrics/<int:pk>/", fabric.fabric, name="fabric"),

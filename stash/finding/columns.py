@@ -8,7 +8,7 @@ database the same. Arrays are never changed in place; a change makes new columns
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any, Self
 
@@ -87,6 +87,8 @@ class PieceColumns(_Table):
     width: Array  # (m,) int64
     length: Array  # (m,) int64, free length of one
     count: Array  # (m,) int64, free count
+    whole_length: Array  # (m,) int64, promised and kept back included
+    whole_count: Array  # (m,) int64, promised included
     place: Array  # (m,) int64, 0 for none
     favourite: Array  # (m,) bool
     shop: Array  # (m,) folded str objects
@@ -131,6 +133,14 @@ class Columns:
             patches = self.patches.taken(~np.isin(self.patches.fabric, stale))
             renewed.__dict__["patches"] = patches.followed_by(changed.patches)
         return renewed
+
+    @cached_property
+    def all_free(self) -> Columns:
+        """The stash as it would be without promises and keep-backs."""
+        pieces = replace(
+            self.pieces, length=self.pieces.whole_length, count=self.pieces.whole_count
+        )
+        return Columns(fabrics=self.fabrics, pieces=pieces, tick=self.tick)
 
     @cached_property
     def patches(self) -> PatchColumns:

@@ -17,6 +17,7 @@ from stash.finding.columns import Columns
 from stash.finding.yields import yields_at_least
 
 __all__ = [
+    "ABOUT_FREE_CLOTH",
     "Amount",
     "AmountAtMost",
     "Available",
@@ -361,3 +362,7 @@ class Word(Condition):
             in_shop = np.fromiter((shop in shops for shop in columns.pieces.shop), dtype=bool)
             kept = kept | columns.rows_with_piece(in_shop)
         return kept
+
+
+#: Conditions that count only cloth that is neither promised nor kept back.
+ABOUT_FREE_CLOTH = (Amount, AmountAtMost, Available, Holds, Yields)

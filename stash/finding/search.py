@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from stash.colour.difference import delta_e_2000, grade_words, grey_scale_grade
 from stash.colour.words import LEAST_FIT, ColourTextError, describe, parse_colour
 from stash.finding.columns import Columns
-from stash.finding.conditions import Colour, Condition, Word
+from stash.finding.conditions import ABOUT_FREE_CLOTH, Colour, Condition, Word
 from stash.finding.facets import FACETS, Facet, count_facets, facet_mask
 from stash.finding.words import Known, read_words
 
@@ -58,10 +58,14 @@ class Search:
 
 @dataclass(frozen=True)
 class Miss:
-    """How many would be found if one condition were left out."""
+    """How many would be found if one condition were left out.
+
+    set_aside is how many of these fail it only because cloth is promised or kept back.
+    """
 
     condition: Condition
     count: int
+    set_aside: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -213,11 +217,16 @@ def _misses(
     """For each condition, what leaving it out would show; most first, then as typed."""
     if len(conditions) < 2:
         return ()
-    misses = [
-        Miss(condition, int(_all(masks[:i] + masks[i + 1 :], len(columns)).sum()))
-        for i, condition in enumerate(conditions)
-    ]
-    return tuple(sorted((m for m in misses if m.count), key=lambda miss: -miss.count))
+    misses = []
+    for i, condition in enumerate(conditions):
+        others = _all(masks[:i] + masks[i + 1 :], len(columns))
+        count = int(others.sum())
+        if count:
+            aside = 0
+            if isinstance(condition, ABOUT_FREE_CLOTH):
+                aside = int((condition.keeps(columns.all_free) & others).sum())
+            misses.append(Miss(condition, count, aside))
+    return tuple(sorted(misses, key=lambda miss: -miss.count))
 
 
 def _alike(

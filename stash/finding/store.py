@@ -148,6 +148,8 @@ def _piece_columns(pieces: Any) -> PieceColumns:
         width=width,
         length=np.maximum(0, length - keep_back - promised_length),
         count=np.maximum(0, count - promised_count),
+        whole_length=length,
+        whole_count=count,
         place=np.array([place or 0 for place in columns[9]], dtype=np.int64),
         favourite=np.array(columns[10], dtype=bool),
         shop=np.array([folded[shop] for shop in columns[11]], dtype=object),

@@ -8,6 +8,7 @@ from stash.models.people import Preferences
 from stash.models.photo import Photo
 from stash.models.piece import Piece
 from stash.models.place import Place
+from stash.models.saved_search import SavedSearch
 from stash.models.shelf_clock import ShelfClock
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "Piece",
     "Place",
     "Preferences",
+    "SavedSearch",
     "SetUpLink",
     "ShelfClock",
     "ShopTrip",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import islice
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
@@ -12,7 +13,7 @@ from django.views.decorators.http import require_safe
 from stash.finding import map as stash_maps
 from stash.finding.search import Found, Search, read_search, run
 from stash.finding.shelf import Shelf
-from stash.finding.value_line import BINS, Pile, lay_out, read_limits
+from stash.finding.value_line import BINS, Pile, ValueLine, lay_out, read_limits
 from stash.views.shelf import fabrics_of
 
 __all__ = ["map_picture", "stash_map", "value_line"]
@@ -97,7 +98,6 @@ def value_line(request: HttpRequest) -> HttpResponse:
     line = lay_out(stash.columns, found.rows, limits)
     most = max(1, int(line.counts.max()))
     step = min(_HEIGHT_OF_ONE, (_LINE_HEIGHT - 10) / most)
-    place_of = {int(row): at for at, row in enumerate(found.rows)}
     context = {
         "section": "stash",
         "words": search.words,
@@ -117,7 +117,7 @@ def value_line(request: HttpRequest) -> HttpResponse:
         ],
         "bar_width": _LINE_WIDTH / BINS - 2,
         "cuts": [round(100 * pile.high, 1) for pile in line.piles[:2] if pile.high is not None],
-        "piles": [_pile(stash, found, pile, place_of, search) for pile in line.piles],
+        "piles": _piles(stash, found, line, search),
         "asked": asked,
         "is_refused": bool(asked.strip()) and limits is None,
         "limits": limits,
@@ -125,20 +125,27 @@ def value_line(request: HttpRequest) -> HttpResponse:
     return render(request, "stash/value_line.html", context)
 
 
-def _pile(
-    stash: Shelf, found: Found, pile: Pile, place_of: dict[int, int], search: Search
-) -> dict[str, Any]:
-    shown = [place_of[int(row)] for row in pile.rows[:_SHOWN_IN_PILE]]
-    address = None
-    if pile.low is not None and pile.high is not None:
-        # Outwards by less than readings differ, so that the whole pile is found again.
-        low, high = max(0.0, pile.low - 0.005), min(10.0, pile.high + 0.005)
-        address = f"{search.words} value {low:.2f} to {high:.2f}".strip()
-    return {
-        "name": pile.name,
-        "count": len(pile.rows),
-        "low": pile.low,
-        "high": pile.high,
-        "words": address,
-        "fabrics": fabrics_of(stash, found, shown),
-    }
+def _piles(stash: Shelf, found: Found, line: ValueLine, search: Search) -> list[dict[str, Any]]:
+    """Each pile with its limits, the search that finds it again, and its first fabrics."""
+    place_of = {int(row): at for at, row in enumerate(found.rows)}
+    heads = [[place_of[int(row)] for row in pile.rows[:_SHOWN_IN_PILE]] for pile in line.piles]
+    fabrics = iter(fabrics_of(stash, found, [at for head in heads for at in head]))
+    return [
+        {
+            "name": pile.name,
+            "count": len(pile.rows),
+            "low": pile.low,
+            "high": pile.high,
+            "words": _words_of(pile, search),
+            "fabrics": list(islice(fabrics, len(head))),
+        }
+        for pile, head in zip(line.piles, heads, strict=True)
+    ]
+
+
+def _words_of(pile: Pile, search: Search) -> str:
+    if pile.low is None or pile.high is None:
+        return ""
+    # Outwards by less than readings differ, so that the whole pile is found again.
+    low, high = max(0.0, pile.low - 0.005), min(10.0, pile.high + 0.005)
+    return f"{search.words} value {low:.2f} to {high:.2f}".strip()

@@ -11,9 +11,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from stash.finding.conditions import Condition
 from stash.finding.search import SORTS, Found, Search, near_words, read_search, run
 from stash.finding.shelf import Shelf
-from stash.models import Fabric, Piece
+from stash.models import Fabric, Piece, SavedSearch
 
 __all__ = ["shelf"]
 
@@ -34,11 +35,20 @@ def shelf(request: HttpRequest) -> HttpResponse:
         "fabrics": fabrics_of(stash, found, list(page.object_list)),
         "search": search,
         "facets": found.facets,
-        "misses": found.misses,
+        "misses": [
+            {
+                "condition": miss.condition,
+                "count": miss.count,
+                "set_aside": miss.set_aside,
+                "rest": _words_without(search, miss.condition),
+            }
+            for miss in found.misses
+        ],
         "near_words": near_words(search),
         "conditions": _removable(search),
         "sorts": _sorts(search),
         "grey": request.GET.get("view") == "grey",
+        "saved": SavedSearch.objects.owned_by(request.user),
         "is_bare": not len(stash.columns),
     }
     template = "stash/shelf.html#results" if getattr(request, "htmx", None) else "stash/shelf.html"
@@ -70,10 +80,14 @@ def _removable(search: Search) -> list[dict[str, str]]:
     return [
         {
             "label": condition.label,
-            "rest": " ".join(one.source for one in search.conditions if one is not condition),
+            "rest": _words_without(search, condition),
         }
         for condition in search.conditions
     ]
+
+
+def _words_without(search: Search, condition: Condition) -> str:
+    return " ".join(one.source for one in search.conditions if one is not condition)
 
 
 def _sorts(search: Search) -> list[tuple[str, str]]:

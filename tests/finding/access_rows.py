@@ -2,9 +2,23 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from django.contrib.auth.models import User
+
+from stash.models import SavedSearch
 from tests.access.matrix import Row
 
+
+def a_saved_search(owner: User) -> dict[str, Any]:
+    return {
+        "pk": SavedSearch.objects.create(owner=owner, name="Dark blues", address="words=blue").pk
+    }
+
+
 ROWS = [
+    Row("stash:search_keep", methods=("GET", "POST")),
+    Row("stash:search_forget", make=a_saved_search, methods=("POST",)),
     Row("stash:like_photo", methods=("POST",)),
     Row("stash:goes_with"),
     Row("stash:map"),

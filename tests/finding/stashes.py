@@ -56,6 +56,8 @@ def a_stash(
             width=numbers[:, 1],
             length=numbers[:, 2],
             count=numbers[:, 3],
+            whole_length=numbers[:, 2],
+            whole_count=numbers[:, 3],
             place=np.zeros(m, dtype=np.int64),
             favourite=np.zeros(m, dtype=bool),
             shop=given.get("shop", np.full(m, "", dtype=object)),

@@ -57,7 +57,8 @@ class Command(BaseCommand):
         if not rows:
             self.stdout.write("Nothing on the shelf answers to all of this.")
             for miss in found.misses:
-                self.stdout.write(f"{miss.count} would without “{miss.condition.label}”.")
+                aside = f", {miss.set_aside} of them set aside" if miss.set_aside else ""
+                self.stdout.write(f"{miss.count} without “{miss.condition.label}”{aside}.")
 
     def _owner(self, name: str | None) -> User:
         people = User.objects.order_by("pk")

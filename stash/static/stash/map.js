@@ -107,7 +107,9 @@ function ask(from, to) {
   else if (left >= hues - 10) words.push(`hue ${angle(left)} to ${angle(right)}`);
   const asked = [map.dataset.words, ...words].filter(Boolean).join(" ");
   const go = document.getElementById("map-go");
-  go.href = `${map.dataset.shelf}?words=${encodeURIComponent(asked)}`;
+  const address = new URL(map.dataset.shelf, location.href);
+  address.searchParams.set("words", asked);
+  go.href = address;
   document.getElementById("map-said").textContent = asked;
   document.getElementById("map-found").hidden = false;
 }
