@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.urls import reverse
 
-from projects.models import Purchase
+from projects.models import Project, Purchase
 from stash.models import Piece
 from tests.browser import accessibility_violations
 from tests.builders import PASSWORD, make_owner
@@ -193,6 +194,30 @@ def cut_and_undo(page: Any) -> None:
     assert sizes_on_shelf() == before
 
 
+def look_into_every_corner(page: Any) -> None:
+    """The pages that the way above did not lead through."""
+    piece = Piece.objects.on_shelf().select_related("fabric__main_photo").earliest("pk")
+    fabric, project = piece.fabric, Project.objects.get()
+    for address in (
+        fabric.get_absolute_url(),
+        reverse("stash:fabric_edit", args=[fabric.pk]),
+        reverse("stash:piece_add", args=[fabric.pk]),
+        reverse("stash:piece", args=[piece.pk]),
+        reverse("stash:photo_reading", args=[fabric.main_photo.key]),
+        reverse("stash:places"),
+        reverse("stash:bin"),
+        reverse("stash:add"),
+        reverse("stash:photo_help"),
+        reverse("stash:photo_card"),
+        reverse("accounts:account"),
+        reverse("accounts:change_password"),
+        reverse("projects:change", args=[project.pk]),
+        reverse("projects:part", args=[project.pk, project.parts.latest("position").pk]),
+    ):
+        assert page.goto(address).status == 200, address
+        look_over(page)
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_from_the_bag_to_the_cut_quilt(
@@ -210,3 +235,4 @@ def test_from_the_bag_to_the_cut_quilt(
     buy_what_is_short(page)
     print_the_cut_sheet(page)
     cut_and_undo(page)
+    look_into_every_corner(page)
