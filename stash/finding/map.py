@@ -28,6 +28,7 @@ __all__ = [
     "Gap",
     "Spot",
     "find_gaps",
+    "hex_codes",
     "paint",
     "place",
     "spots",
@@ -85,16 +86,15 @@ def place(columns: Columns, rows: NDArray[Any]) -> tuple[NDArray[Any], NDArray[A
 def spots(columns: Columns, rows: NDArray[Any]) -> list[Spot]:
     """Return what is drawn one by one, in the order of the rows."""
     rows, x, y = place(columns, rows)
-    codes = _codes(columns, rows)
     return [
-        Spot(
-            int(row),
-            round(float(at) - 7, 1),
-            round(float(up) - 7, 1),
-            "#{:02x}{:02x}{:02x}".format(*code),
-        )
-        for row, at, up, code in zip(rows, x, y, codes, strict=True)
+        Spot(int(row), round(float(at) - 7, 1), round(float(up) - 7, 1), code)
+        for row, at, up, code in zip(rows, x, y, hex_codes(columns, rows), strict=True)
     ]
+
+
+def hex_codes(columns: Columns, rows: NDArray[Any]) -> list[str]:
+    """Return the sRGB hex of each row's far colour."""
+    return ["#{:02x}{:02x}{:02x}".format(*code) for code in _codes(columns, rows)]
 
 
 def paint(columns: Columns, rows: NDArray[Any]) -> bytes:

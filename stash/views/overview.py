@@ -21,7 +21,8 @@ __all__ = ["map_picture", "stash_map", "value_line"]
 _MOST_DRAWN = 1_500
 _SHOWN_IN_PILE = 12
 _LINE_WIDTH, _LINE_HEIGHT = 1000, 160
-_HEIGHT_OF_ONE = 10
+_HEIGHT_OF_ONE = 24
+_MOST_IN_COLOUR = 400
 
 
 def _find(request: HttpRequest) -> tuple[Shelf, Search, Found]:
@@ -115,6 +116,7 @@ def value_line(request: HttpRequest) -> HttpResponse:
             for at, count in enumerate(line.counts)
             if count
         ],
+        "marks": _marks(stash, line, step) if len(line.rows) <= _MOST_IN_COLOUR else [],
         "bar_width": _LINE_WIDTH / BINS - 2,
         "cuts": [round(100 * pile.high, 1) for pile in line.piles[:2] if pile.high is not None],
         "piles": _piles(stash, found, line, search),
@@ -123,6 +125,29 @@ def value_line(request: HttpRequest) -> HttpResponse:
         "limits": limits,
     }
     return render(request, "stash/value_line.html", context)
+
+
+def _marks(stash: Shelf, line: ValueLine, step: float) -> list[dict[str, Any]]:
+    """Each fabric as a swatch on the pile of its column, in the order of value."""
+    heights = [0] * BINS
+    fabrics = stash.columns.fabrics
+    codes = stash_maps.hex_codes(stash.columns, line.rows)
+    marks = []
+    for row, fill in zip(line.rows, codes, strict=True):
+        at = min(int(fabrics.value[row] * BINS / 10), BINS - 1)
+        heights[at] += 1
+        marks.append(
+            {
+                "key": int(fabrics.key[row]),
+                "name": fabrics.name[row],
+                "value": fabrics.value[row],
+                "fill": fill,
+                "x": round(at * _LINE_WIDTH / BINS + 1, 1),
+                "y": round(_LINE_HEIGHT - heights[at] * step, 1),
+                "height": round(max(step - 1, 1), 1),
+            }
+        )
+    return marks
 
 
 def _piles(stash: Shelf, found: Found, line: ValueLine, search: Search) -> list[dict[str, Any]]:
