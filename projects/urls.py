@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from projects.views import cloth, cut_list, part, project, sheet, shopping
+from projects.views import asking, cloth, cut_list, part, project, sheet, shopping
 
 app_name = "projects"
 urlpatterns = [
@@ -22,6 +22,8 @@ urlpatterns = [
     path("<int:pk>/cut-sheet/spoiled/", sheet.spoil, name="spoil"),
     path("<int:pk>/parts/<int:part>/", part.part, name="part"),
     path("<int:pk>/parts/<int:part>/ask/", part.ask, name="part_ask"),
+    path("<int:pk>/parts/<int:part>/mend/", asking.mend, name="mend"),
+    path("<int:pk>/parts/<int:part>/what-if/", asking.what_if, name="what_if"),
     path("<int:pk>/parts/<int:part>/want/", part.set_want, name="part_want"),
     path("<int:pk>/parts/<int:part>/needed/", part.set_not_needed, name="part_needed"),
     path("<int:pk>/parts/<int:part>/remove/", part.remove, name="part_remove"),

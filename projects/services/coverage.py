@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from fractions import Fraction
 from typing import Any
@@ -22,7 +22,14 @@ from stash.context import default_unit
 from stash.lengths import Unit
 from stash.models import Piece
 
-__all__ = ["SECONDS_PER_REQUEST", "Group", "ask_coverage", "groups_of", "pieces_for"]
+__all__ = [
+    "SECONDS_PER_REQUEST",
+    "Group",
+    "ask_coverage",
+    "groups_of",
+    "pieces_for",
+    "said_of",
+]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
 PLANNER_VERSION = 1
@@ -66,18 +73,21 @@ def groups_of(
     *,
     units: Unit,
     pieces: Sequence[Piece] | None = None,
+    fabrics: Mapping[int, Iterable[int]] | None = None,
 ) -> list[Group]:
     """Return the groups of parts that want cloth, with what they ask.
 
     ``parts`` come from ``PartQuerySet.whole()``. Parts that are not needed, have no cut list or
     are all cut belong to no group. ``pieces`` saves the query where they are there already.
+    ``fabrics``, by part, are taken as chosen in place of those that are.
     """
     asking = [part for part in parts if not part.not_needed and _has_cuts_left(part)]
-    fabrics = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in asking}
+    chosen = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in asking}
+    chosen.update({number: set(keys) for number, keys in (fabrics or {}).items()})
     if pieces is None:
         pieces = pieces_for(project.owner, asking)
     return [
-        _group(project, together, fabrics, pieces, units) for together in _sharing(asking, fabrics)
+        _group(project, together, chosen, pieces, units) for together in _sharing(asking, chosen)
     ]
 
 
@@ -237,22 +247,13 @@ def _document(
     supplies: dict[str, Supply],
     wanted: dict[str, Wanted],
 ) -> dict[str, Any]:
-    sentence = answer.sentence
-    for name in (*wanted, *supplies):
-        sentence = sentence.replace(repr(name), f"“{name}”")
     # What was counted on: the pieces of the plan, or, where there is none, all there are.
     planned = {plan.piece for plan in answer.plans} if answer.verdict == "covered" else set()
     counted = [
         supply for supply in question.supplies.values() if not planned or supply.name in planned
     ]
-    if not question.supplies:
-        sentence = (
-            "No cloth of the chosen fabrics is free."
-            if question.part.fabrics.all()
-            else "No fabric is chosen yet."
-        )
     return {
-        "sentence": sentence,
+        "sentence": said_of(question, answer, names=(*wanted, *supplies)),
         "proof": answer.proof,
         "tried": list(answer.tried),
         "together": list(answer.together),
@@ -264,6 +265,18 @@ def _document(
         "widths": sorted({supply.width for supply in counted}),
         "pinked": any(supply.piece.edge != "straight" for supply in counted),
     }
+
+
+def said_of(question: PartQuestion, answer: PartAnswer, *, names: Iterable[str]) -> str:
+    """The sentence of an answer, with the names of cuts and pieces in quotation marks."""
+    if not question.supplies:
+        if question.part.fabrics.all():
+            return "No cloth of the chosen fabrics is free."
+        return "No fabric is chosen yet."
+    sentence = answer.sentence
+    for name in names:
+        sentence = sentence.replace(repr(name), f"“{name}”")
+    return sentence
 
 
 def _plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:

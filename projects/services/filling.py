@@ -27,7 +27,7 @@ from stash.models import Piece
 from stash.models.fabric import Direction
 from stash.models.piece import Form
 
-__all__ = ["fill"]
+__all__ = ["fill", "usable_width"]
 
 
 def _border(
@@ -50,7 +50,7 @@ def _border(
                 "give a narrower one."
             )
     need = borders(
-        *top, border, style=style, grain=grain, usable_width=_usable_width(part), sewing=sewing
+        *top, border, style=style, grain=grain, usable_width=usable_width(part), sewing=sewing
     )
     size = sewing.show_size(need.width, need.length)
     return _fill(part, need.cuts, [f"With this border the top is {size}.", *need.assumptions])
@@ -61,7 +61,7 @@ def _binding(
 ) -> list[str]:
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
-    usable = _usable_width(part)
+    usable = usable_width(part)
     if bias:
         on_bias = bias_binding(
             width, length, strip=strip, usable_width=usable, extra=extra, sewing=sewing
@@ -90,7 +90,7 @@ def _backing(*, part: Part, overage: int, units: Unit) -> list[str]:
         width,
         length,
         overage=overage,
-        usable_width=_usable_width(part),
+        usable_width=usable_width(part),
         directional=directional,
         sewing=sewing,
     )
@@ -149,7 +149,7 @@ def _finished(part: Part) -> tuple[int, int]:
     return width, length
 
 
-def _usable_width(part: Part) -> int:
+def usable_width(part: Part) -> int:
     """The narrowest of the chosen cloth that is as wide as a bolt, else what would be bought."""
     assumed = planning_width(part.project)
     pieces = (

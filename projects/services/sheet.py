@@ -46,6 +46,11 @@ class SheetPlan:
         return Fraction(*self.plan["keeps_length"])
 
     @property
+    def left_over(self) -> int:
+        """The length below the cuts that nothing is cut from, at the planned size."""
+        return int(self.plan["length"]) - int(self.plan["used"])
+
+    @property
     def is_pack(self) -> bool:
         return bool(self.piece.count > 1 or self.plan["precut"])
 

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from projects.forms.asking import SupposedForm
 from projects.forms.filling import fill_form_of
 from projects.forms.part import CutForm, PasteForm, UnitForm, WantForm
 from projects.models import Part
@@ -46,6 +47,7 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         "want": WantForm(instance=found, units=units, auto_id="want_%s"),
         "paste": PasteForm(initial={"text": _take(request, found, "wrong_text")}),
         "unit": UnitForm(part=found, units=units, auto_id="unit_%s"),
+        "what_if": SupposedForm(units=units, auto_id="what_if_%s"),
         **({"fill": fill(units=units, auto_id="fill_%s")} if fill else {}),
         **replaced,
     }

@@ -79,6 +79,8 @@ ROWS = [
     Row("projects:spoil", make=a_project, methods=POST),
     Row("projects:part", make=a_part),
     Row("projects:part_ask", make=a_part, methods=POST),
+    Row("projects:mend", make=a_part),
+    Row("projects:what_if", make=a_part),
     Row("projects:part_want", make=a_part, methods=POST),
     Row("projects:part_needed", make=a_part, methods=POST),
     Row("projects:part_remove", make=a_part, methods=POST),

@@ -1,0 +1,142 @@
+"""What if: the same question with other assumptions, and what is left over the need."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from math import floor
+
+from projects.cutting.mend import one_more_strip
+from projects.models import Part, Verdict
+from projects.services.planner import PartQuestion
+from projects.services.supply import Supply
+from projects.services.trial import Finding, Questions, Trial, trial_of
+from stash.lengths import Unit, format_length
+
+__all__ = ["Margin", "Supposed", "WhatIf", "ask_what_if"]
+
+_SECONDS = 0.6
+
+
+@dataclass(frozen=True, kw_only=True)
+class Supposed:
+    """What to assume for once; nothing means as the project has it."""
+
+    usable_width: int | None = None
+    shrink: Decimal | None = None
+    reserve: Decimal | None = None
+    spoiled: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Margin:
+    """What a plan leaves: uncut length by piece, and the verdict if one strip more were cut.
+
+    ``strip`` is the height of that strip, of the part's largest cut.
+    """
+
+    left_over: tuple[tuple[str, int], ...]
+    untouched: int
+    strip: int
+    with_strip: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class WhatIf:
+    supposed: Supposed
+    finding: Finding
+    assumed: tuple[str, ...]
+    margin: Margin | None
+
+
+def ask_what_if(*, part: Part, units: Unit, supposed: Supposed) -> WhatIf | None:
+    """Answer for a part under other assumptions; nothing where it asks for no cloth."""
+    trial = trial_of(part, units=units)
+    if trial is None:
+        return None
+    trial = _allowances(trial, supposed)
+
+    def change(questions: Questions) -> Questions:
+        narrowed = _narrowed(questions, supposed.usable_width)
+        return _one_strip_more(narrowed, part.pk) if supposed.spoiled else narrowed
+
+    finding = trial.ask(seconds=_SECONDS, change=change)
+    margin = None
+    if finding.verdict == Verdict.COVERED:
+        more = trial.ask(
+            seconds=_SECONDS, change=lambda questions: _one_strip_more(change(questions), part.pk)
+        )
+        margin = _margin(finding, more)
+    return WhatIf(supposed=supposed, finding=finding, assumed=_said(supposed, trial), margin=margin)
+
+
+def _allowances(trial: Trial, supposed: Supposed) -> Trial:
+    changes = {
+        "assumed_width": supposed.usable_width,
+        "shrink": supposed.shrink,
+        "reserve": supposed.reserve,
+    }
+    return trial.supposing(**{name: given for name, given in changes.items() if given is not None})
+
+
+def _narrowed(questions: Questions, width: int | None) -> Questions:
+    """No cloth wider than ``width`` as it lies on the shelf; precuts stay as they are."""
+    if width is None:
+        return questions
+
+    def narrow(supply: Supply) -> Supply:
+        most = floor(width * supply.keeps_width)
+        return supply if supply.is_precut else replace(supply, width=min(supply.width, most))
+
+    return tuple(
+        replace(
+            question,
+            supplies={number: narrow(one) for number, one in question.supplies.items()},
+        )
+        for question in questions
+    )
+
+
+def _one_strip_more(questions: Questions, part: int) -> Questions:
+    """As many more of the part's largest cut as a strip across its widest cloth would give."""
+
+    def spoil(question: PartQuestion) -> PartQuestion:
+        if question.part.pk != part or not question.supplies:
+            return question
+        widest = max(one.width for one in question.supplies.values())
+        cuts = one_more_strip([one.as_cut(turn=one.turn) for one in question.wanted], widest)
+        counts = {cut.name: cut.count for cut in cuts}
+        return replace(
+            question,
+            wanted=tuple(replace(one, count=counts[one.name]) for one in question.wanted),
+        )
+
+    return tuple(spoil(question) for question in questions)
+
+
+def _margin(finding: Finding, more: Finding) -> Margin:
+    plans = finding.answer.plans
+    used = {plan.piece for plan in plans}
+    largest = max(finding.question.wanted, key=lambda one: (one.width * one.length, one.name))
+    beside = sorted(more.uncovered - finding.uncovered - {finding.part.pk})
+    return Margin(
+        left_over=tuple((plan.piece, plan.length - plan.used) for plan in plans),
+        untouched=sum(one.name not in used for one in finding.question.supplies.values()),
+        strip=largest.length,
+        with_strip=more.answers[beside[0]].verdict if beside else more.verdict,
+    )
+
+
+def _said(supposed: Supposed, trial: Trial) -> tuple[str, ...]:
+    project = trial.project
+    said = []
+    if supposed.usable_width is not None:
+        width = format_length(supposed.usable_width, units=trial.units)
+        said.append(f"no cloth wider than {width}")
+    if supposed.shrink is not None:
+        said.append(f"unwashed cloth shrinks {project.shrink.normalize():f} %")
+    if supposed.reserve is not None:
+        said.append(f"reserve {project.reserve.normalize():f} %")
+    if supposed.spoiled:
+        said.append("one strip spoiled")
+    return tuple(said)
