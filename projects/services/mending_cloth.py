@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from django.db.models import Prefetch
 
@@ -18,6 +19,7 @@ __all__ = ["alike_tries", "cloth_tries"]
 
 _MOST_PROMISES = 3
 _MOST_ALIKE = 5
+_MOST_TARGETS = 4
 # How many of the nearest colours are looked at before the other conditions decide.
 _NEAREST = 200
 
@@ -72,23 +74,17 @@ def alike_tries(trial: Trial, alike: Alike) -> Iterator[Try]:
     """Fabrics of the stash within the stated distances, nearest first: alone, then as well."""
     part = trial.part
     chosen = sorted(part.fabrics.all(), key=lambda fabric: fabric.pk)
-    target = next((one.far_lab for one in chosen if one.far_lab), None) or part.want_lab
-    if target is None:
-        return
-    found = _alike(part, target, alike)
+    found = _alike(part, chosen, alike)
     pieces = Piece.objects.available().select_related("fabric").order_by("pk")
     fabrics = (
         Fabric.objects.owned_by(part.project.owner)
         .in_stash()
         .prefetch_related(Prefetch("pieces", pieces, to_attr="free_pieces"))
-        .in_bulk([key for key, _ in found])
+        .in_bulk([one.key for one in found])
     )
-    shown = [(fabrics[key], difference) for key, difference in found if key in fabrics]
-    for fabric, difference in [one for one in shown if one[0].free_pieces][:_MOST_ALIKE]:
-        said = f"Its colour differs by {difference:.1f} (CIEDE2000)"
-        if fabric.value is not None:
-            said += f", its value by {abs(fabric.value - target[0] / 10):.1f}"
-        cost = f"{said}: lay both side by side first."
+    shown = [(fabrics[one.key], one) for one in found if one.key in fabrics]
+    for fabric, likeness in [one for one in shown if one[0].free_pieces][:_MOST_ALIKE]:
+        cost = _cost(fabric, likeness)
         yield Try(
             kind="alike",
             sentence=f"Cut it from {fabric.name} alone.",
@@ -101,7 +97,7 @@ def alike_tries(trial: Trial, alike: Alike) -> Iterator[Try]:
             yield Try(
                 kind="alike",
                 sentence=f"Cut from {fabric.name} as well.",
-                cost=f"{cost} Two fabrics are mixed in this part.",
+                cost=f"{cost} This part then mixes fabrics.",
                 trial=trial.with_fabrics(
                     [*(one.pk for one in chosen), fabric.pk], fabric.free_pieces
                 ),
@@ -109,18 +105,55 @@ def alike_tries(trial: Trial, alike: Alike) -> Iterator[Try]:
             )
 
 
-def _alike(part: Part, target: Lab, alike: Alike) -> list[tuple[int, float]]:
-    """Keys of fabrics not chosen yet, with their difference in far colour, nearest first."""
+@dataclass(frozen=True, kw_only=True)
+class _Likeness:
+    """How far a fabric is from what it is like: a chosen fabric, or the part's want."""
+
+    key: int
+    difference: float
+    value_step: float
+    like: Fabric | None
+
+
+def _cost(fabric: Fabric, likeness: _Likeness) -> str:
+    like = likeness.like.name if likeness.like else "the colour wanted"
+    said = (
+        f"Differs from {like} by {likeness.difference:.1f} (CIEDE2000)"
+        f" and {likeness.value_step:.1f} in value"
+    )
+    if fabric.is_estimate or (likeness.like is not None and likeness.like.is_estimate):
+        said += ", an estimate from a photo without a reference"
+    return f"{said}: lay the cloth side by side first."
+
+
+def _targets(part: Part, chosen: list[Fabric]) -> list[tuple[Lab, float, Fabric | None]]:
+    """The colours and values to come near: those of the chosen fabrics, else the want."""
+    found: list[tuple[Lab, float, Fabric | None]] = [
+        (lab, lab[0] / 10 if one.value is None else one.value, one)
+        for one in chosen
+        if (lab := one.far_lab) is not None
+    ]
+    if not found and part.want_lab is not None:
+        found.append((part.want_lab, part.want_lab[0] / 10, None))
+    return found[:_MOST_TARGETS]
+
+
+def _alike(part: Part, chosen: list[Fabric], alike: Alike) -> list[_Likeness]:
+    """Fabrics not chosen yet, each beside the target that it is nearest to, nearest first."""
     columns = columns_of(part.project.owner)
-    chosen = {fabric.pk for fabric in part.fabrics.all()}
-    rows, differences = columns.far_index.nearest(target, _NEAREST)
+    taken = {fabric.pk for fabric in chosen}
     low = 0.0 if part.value_low is None else part.value_low
     high = 10.0 if part.value_high is None else part.value_high
-    found = []
-    for row, difference in zip(rows.tolist(), differences.tolist(), strict=True):
-        key, lightness = int(columns.fabrics.key[row]), float(columns.fabrics.value[row])
-        if key in chosen or difference > alike.difference:
-            continue
-        if low <= lightness <= high and abs(lightness - target[0] / 10) <= alike.value_step:
-            found.append((key, difference))
-    return found
+    nearest: dict[int, _Likeness] = {}
+    for lab, lightness, like in _targets(part, chosen):
+        rows, differences = columns.far_index.nearest(lab, _NEAREST)
+        for row, difference in zip(rows.tolist(), differences.tolist(), strict=True):
+            key, own = int(columns.fabrics.key[row]), float(columns.fabrics.value[row])
+            if key in taken or difference > alike.difference or not low <= own <= high:
+                continue
+            step = abs(own - lightness)
+            if step <= alike.value_step and (
+                key not in nearest or difference < nearest[key].difference
+            ):
+                nearest[key] = _Likeness(key=key, difference=difference, value_step=step, like=like)
+    return sorted(nearest.values(), key=lambda one: (one.difference, one.key))
