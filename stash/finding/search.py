@@ -78,6 +78,7 @@ class Found:
     grades: tuple[str, ...]
     facets: tuple[Facet, ...]
     misses: tuple[Miss, ...]
+    without_narrowing: int  # where nothing was found: how many the words alone would find
 
     def why(self, at: int) -> str:
         """Why the fabric at this place answers, in numbers; empty where there is no degree."""
@@ -150,11 +151,12 @@ def run(search: Search, columns: Columns, places: Any = ()) -> Found:
     facet_masks = {
         name: facet_mask(name, keys, columns, places) for name, keys in search.ticked.items()
     }
+    narrowed = _all(list(facet_masks.values()), len(columns))
     for key in search.left_out:
         row = columns.row_of(key)
         if row is not None:
-            asked[row] = False
-    kept = _all([asked, *facet_masks.values()], len(columns))
+            narrowed[row] = False
+    kept = asked & narrowed
     difference = None
     grades: tuple[str, ...] = ()
     if search.likeness is not None:
@@ -171,7 +173,8 @@ def run(search: Search, columns: Columns, places: Any = ()) -> Found:
         difference=difference,
         grades=grades,
         facets=count_facets(columns, asked, facet_masks, search.ticked, places),
-        misses=() if len(rows) else _misses(search.conditions, masks, columns),
+        misses=() if len(rows) else _misses(search.conditions, masks, narrowed, columns),
+        without_narrowing=0 if len(rows) else int(asked.sum()),
     )
 
 
@@ -212,14 +215,14 @@ def _product(fits: list[Any]) -> NDArray[np.float64] | None:
 
 
 def _misses(
-    conditions: tuple[Condition, ...], masks: list[Mask], columns: Columns
+    conditions: tuple[Condition, ...], masks: list[Mask], narrowed: Mask, columns: Columns
 ) -> tuple[Miss, ...]:
     """For each condition, what leaving it out would show; most first, then as typed."""
-    if len(conditions) < 2:
-        return ()
+    if len(conditions) == 1 and narrowed.all():
+        return ()  # without a lone condition the whole shelf is left, which says nothing
     misses = []
     for i, condition in enumerate(conditions):
-        others = _all(masks[:i] + masks[i + 1 :], len(columns))
+        others = _all([narrowed, *masks[:i], *masks[i + 1 :]], len(columns))
         count = int(others.sum())
         if count:
             aside = 0

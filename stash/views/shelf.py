@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
@@ -44,6 +45,8 @@ def shelf(request: HttpRequest) -> HttpResponse:
             }
             for miss in found.misses
         ],
+        "without_narrowing": found.without_narrowing,
+        "narrow_free": urlencode([("words", search.words)]),
         "near_words": near_words(search),
         "conditions": _removable(search),
         "sorts": _sorts(search),

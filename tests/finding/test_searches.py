@@ -80,6 +80,18 @@ def test_nothing_found_says_what_is_in_the_way(page: Client, owner: User) -> Non
     assert "2 of them would have it" in response.content.decode()
 
 
+def test_nothing_found_counts_ticked_facets_among_what_is_in_the_way(
+    page: Client, owner: User
+) -> None:
+    make_fabric(owner, "Navy", lab=NAVY)
+    make_fabric(owner, "Pale", lab=(90, 0, 0))
+    response = page.get("/", {"words": "dark blue", "value": "light"})
+    assert response.context["without_narrowing"] == 1
+    (miss,) = response.context["misses"]
+    shown = page.get("/", {"words": miss["rest"], "value": "light"})
+    assert shown.context["page"].paginator.count == miss["count"] == 1
+
+
 @pytest.mark.parametrize("count", [1, 60])
 def test_a_page_makes_as_many_queries_for_many_as_for_one(
     page: Client, owner: User, count: int, django_assert_num_queries: Any
