@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
@@ -18,14 +19,25 @@ from stash.colour.words import LEAST_FIT, ColourTextError, describe, parse_colou
 from stash.finding.columns import Columns
 from stash.finding.conditions import ABOUT_FREE_CLOTH, Colour, Condition, Word
 from stash.finding.facets import FACETS, Facet, count_facets, facet_mask
-from stash.finding.words import Known, read_words
+from stash.finding.words import PLAIN_WORDS, Known, read_words
 
-__all__ = ["SORTS", "Found", "Likeness", "Miss", "Search", "read_search", "run"]
+__all__ = [
+    "SORTS",
+    "Found",
+    "Likeness",
+    "Miss",
+    "NearWord",
+    "Search",
+    "near_words",
+    "read_search",
+    "run",
+]
 
 Mask = NDArray[np.bool_]
 LIKENESS_BY = ("far", "near", "palette")
 _MOST_ALIKE = 200
 _MOST_ANSWERS = 40
+_MOST_COMPARED = 5_000
 _SORTED_AT_ONCE = 10_000
 
 
@@ -66,6 +78,15 @@ class Miss:
     condition: Condition
     count: int
     set_aside: int = 0
+
+
+@dataclass(frozen=True)
+class NearWord:
+    """A word as typed, what it may mean, and all the words with it put right."""
+
+    typed: str
+    near: str
+    words: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -319,10 +340,26 @@ SORTS: dict[str, tuple[str, Callable[[Columns, Any], Any]]] = {
 }
 
 
-def near_words(search: Search) -> tuple[tuple[str, str], ...]:
-    """Words that are no colour but nearly one, with the colour they are near."""
-    return tuple(
-        (one.text, one.near)
-        for one in search.conditions
-        if isinstance(one, Word) and one.near is not None
-    )
+def near_words(search: Search, columns: Columns) -> tuple[NearWord, ...]:
+    """Words that may be misspelt: nearly a colour, or in no text but nearly a word of one."""
+    found = []
+    for one in search.conditions:
+        if isinstance(one, Word):
+            near = one.near
+            if near is None and not _answer(one, columns)[0].any():
+                near = _nearest_text(one.text, columns)
+            if near is not None:
+                said = [near if other is one else other.source for other in search.conditions]
+                found.append(NearWord(one.text, near, " ".join(said)))
+    return tuple(found)
+
+
+def _nearest_text(text: str, columns: Columns) -> str | None:
+    """The word of the stash's own texts, or of the search box, most like this one."""
+    if len(text) < 4:
+        return None
+    if "vocabulary" not in columns.answers:
+        columns.answers["vocabulary"] = sorted({*columns.all_text[0].split(), *PLAIN_WORDS})
+    likely = [word for word in columns.answers["vocabulary"] if abs(len(word) - len(text)) <= 2]
+    near = get_close_matches(text, likely[:_MOST_COMPARED], n=1, cutoff=0.75)
+    return near[0] if near else None

@@ -16,7 +16,7 @@ from stash.finding import conditions as c
 from stash.lengths import LengthError, Unit, format_length, parse_length
 from stash.text import fold
 
-__all__ = ["Known", "read_words"]
+__all__ = ["PLAIN_WORDS", "Known", "read_words"]
 
 _LONGEST_PHRASE = 3
 _MOST_WORDS = 24
@@ -68,6 +68,10 @@ _STATES: dict[str, Callable[[str], c.Condition]] = {
         for noun in ("print", "prints")
     },
 }
+
+
+#: Single words that mean something here besides colours; for suggestions.
+PLAIN_WORDS = tuple(word for word in (*_FORMS, *_STATES) if " " not in word)
 
 
 @dataclass(frozen=True, kw_only=True)

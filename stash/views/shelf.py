@@ -47,7 +47,7 @@ def shelf(request: HttpRequest) -> HttpResponse:
         ],
         "without_narrowing": found.without_narrowing,
         "narrow_free": urlencode([("words", search.words)]),
-        "near_words": near_words(search),
+        "near_words": near_words(search, stash.columns),
         "conditions": _removable(search),
         "sorts": _sorts(search),
         "grey": request.GET.get("view") == "grey",

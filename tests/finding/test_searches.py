@@ -69,6 +69,28 @@ def test_filters_survive_paging(page: Client, owner: User) -> None:
     assert "words=dark+blue&amp;value=dark&amp;sort=name&amp;page=2" in body
 
 
+@pytest.mark.parametrize(
+    ("typed", "near", "words"),
+    [
+        ("dark purpel", "purple", "dark purple"),
+        ("blue harbuor", "harbour", "blue harbour"),
+        ("yardge blue", "yardage", "blue yardage"),
+    ],
+)
+def test_a_misspelt_word_gets_a_suggestion_that_keeps_the_others(
+    page: Client, owner: User, typed: str, near: str, words: str
+) -> None:
+    make_fabric(owner, "Harbour Rain")
+    (found,) = page.get("/", {"words": typed}).context["near_words"]
+    assert (found.near, found.words) == (near, words)
+
+
+def test_a_word_that_is_in_a_text_gets_no_suggestion(page: Client, owner: User) -> None:
+    make_fabric(owner, "Harbor")
+    make_fabric(owner, "Harbour")
+    assert page.get("/", {"words": "harbor"}).context["near_words"] == ()
+
+
 def test_nothing_found_says_what_is_in_the_way(page: Client, owner: User) -> None:
     for i in range(3):
         piece = make_piece(make_fabric(owner, f"Navy {i}", lab=NAVY), length=20 * INCH)
