@@ -8,7 +8,9 @@ class ProjectsConfig(AppConfig):
 
     def ready(self) -> None:
         from projects.services import receivers  # noqa: F401
-        from projects.services.yields import pieces_cover
+        from projects.services.finding import fabrics_by_project, pieces_cover
+        from stash.finding.shelf import register_projects
         from stash.finding.yields import register_counter
 
         register_counter(pieces_cover)
+        register_projects(fabrics_by_project)

@@ -30,6 +30,7 @@ __all__ = [
 ]
 
 PALETTE_SIZE = 6
+MAJORITY = 0.5
 Array = NDArray[Any]
 _BREAK = "\n"
 
@@ -129,9 +130,11 @@ class Columns:
             pieces=pieces.followed_by(changed.pieces),
             tick=changed.tick,
         )
-        if "patches" in self.__dict__:
-            patches = self.patches.taken(~np.isin(self.patches.fabric, stale))
-            renewed.__dict__["patches"] = patches.followed_by(changed.patches)
+        for name in ("patches", "main_patches"):
+            if name in self.__dict__:
+                known: PatchColumns = self.__dict__[name]
+                kept = known.taken(~np.isin(known.fabric, stale))
+                renewed.__dict__[name] = kept.followed_by(getattr(changed, name))
         return renewed
 
     @cached_property
@@ -144,7 +147,16 @@ class Columns:
 
     @cached_property
     def patches(self) -> PatchColumns:
-        rows, places = np.nonzero(self.fabrics.share > 0)
+        """Every palette colour of every fabric."""
+        return self._patches_where(self.fabrics.share > 0)
+
+    @cached_property
+    def main_patches(self) -> PatchColumns:
+        """The palette colours that make up at least half of their fabric."""
+        return self._patches_where(self.fabrics.share >= MAJORITY)
+
+    def _patches_where(self, mask: Array) -> PatchColumns:
+        rows, places = np.nonzero(mask)
         labs = self.fabrics.palette[rows, places]
         hue, modifier = word_columns(labs.astype(np.float64))
         return PatchColumns(
@@ -159,6 +171,11 @@ class Columns:
     def patch_rows(self) -> Array:
         """For each palette colour the row of its fabric."""
         return self._rows_of(self.patches.fabric)
+
+    @cached_property
+    def main_patch_rows(self) -> Array:
+        """For each main palette colour the row of its fabric."""
+        return self._rows_of(self.main_patches.fabric)
 
     @cached_property
     def order_of_keys(self) -> Array:

@@ -25,6 +25,7 @@ __all__ = [
     "Condition",
     "DirectionIs",
     "Favourite",
+    "ForProject",
     "FormIs",
     "FromShop",
     "Holds",
@@ -82,13 +83,20 @@ def _fits_of(
 
 @dataclass(frozen=True, kw_only=True)
 class Colour(Condition):
-    """The far colour answers to all these words together."""
+    """The far colour, or the palette colour of at least half the cloth, answers to the words.
+
+    From across the room a navy with white dots is a greyed purple; in the hand it is navy, and
+    that is the word that somebody looks for it by.
+    """
 
     words: tuple[str, ...]
 
     def fits(self, columns: Columns) -> NDArray[np.float64]:
-        fabrics = columns.fabrics
-        return _fits_of(fabrics.far, fabrics.hue, fabrics.modifier, self.words)
+        fabrics, main = columns.fabrics, columns.main_patches
+        found = _fits_of(fabrics.far, fabrics.hue, fabrics.modifier, self.words)
+        of_main = _fits_of(main.lab, main.hue, main.modifier, self.words)
+        np.maximum.at(found, columns.main_patch_rows, of_main)
+        return found
 
     def keeps(self, columns: Columns) -> Mask:
         return np.asarray(self.fits(columns) >= LEAST_FIT)
@@ -278,6 +286,16 @@ class FromShop(Condition):
 
     def keeps(self, columns: Columns) -> Mask:
         return columns.rows_with_piece(np.asarray(columns.pieces.shop == self.shop, dtype=bool))
+
+
+@dataclass(frozen=True, kw_only=True)
+class ForProject(Condition):
+    """Chosen for or promised to a project: these fabrics."""
+
+    keys: frozenset[int]
+
+    def keeps(self, columns: Columns) -> Mask:
+        return np.isin(columns.fabrics.key, sorted(self.keys))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from datetime import date
+from functools import cache
 from typing import Any
 
 from django.utils import timezone
@@ -15,7 +17,17 @@ from stash.finding.words import Known
 from stash.models import Place
 from stash.text import fold
 
-__all__ = ["Shelf"]
+__all__ = ["Shelf", "register_projects"]
+
+#: Given a person: the fabrics of each project by its folded name. Projects provide it at start;
+#: the stash may not import them.
+Projects = Callable[[Any], Mapping[str, frozenset[int]]]
+_projects: list[Projects] = []
+
+
+def register_projects(projects: Projects) -> None:
+    """Name the function that says which fabrics a project has."""
+    _projects[:] = [projects]
 
 
 class Shelf:
@@ -34,6 +46,7 @@ class Shelf:
                 fold(choice.label.rsplit(" › ", 1)[-1]): choice.places for choice in self.places
             },
             shops=self.columns.shops,
+            projects=cache(lambda: _projects[0](self.owner) if _projects else {}),
             today=timezone.localdate().toordinal() - _EPOCH,
             units=default_unit(self.owner),
         )

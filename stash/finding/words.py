@@ -81,6 +81,7 @@ class Known:
     fabric_key: Callable[[str], int | None] = lambda name: None
     places: Mapping[str, frozenset[int]] = field(default_factory=dict)
     shops: frozenset[str] = frozenset()
+    projects: Callable[[], Mapping[str, frozenset[int]]] = dict  # asked only where words need it
     today: int = 0
     units: Unit = "in"
 
@@ -128,6 +129,7 @@ class _Reader:
             (r"\bwith (?:at least )?(?:(\d{1,2}) ?% )?(.+)", self._with_colour),
             (r"\bin (?:the )?(.+)", self._in_place),
             (r"\bfrom (.+)", self._from_shop),
+            (r"\bfor (.+)", self._for_project),
         ):
             self._take(pattern, take)
         self._rest()
@@ -319,6 +321,15 @@ class _Reader:
                 return self._add(
                     match, match.start(1) + len(shop), c.FromShop, label=f"from {shop}", shop=shop
                 )
+        return None
+
+    def _for_project(self, match: re.Match[str]) -> int | None:
+        projects = self.known.projects()
+        for name in sorted(projects, key=len, reverse=True):
+            if match[1] == name or match[1].startswith(f"{name} "):
+                label = f"for {name}"
+                end = match.start(1) + len(name)
+                return self._add(match, end, c.ForProject, label=label, keys=projects[name])
         return None
 
     def _rest(self) -> None:

@@ -14,6 +14,7 @@ from django.urls import reverse
 from stash.lengths import INCH
 from stash.models import Piece, SavedSearch
 from tests.builders import make_fabric, make_owner, make_piece, make_stranger
+from tests.projects.builders import part, project
 
 pytestmark = pytest.mark.django_db
 NAVY = (12.97, 47.5, -64.7)  # CSS Color Module Level 4, by IEC 61966-2-1
@@ -89,6 +90,16 @@ def test_a_word_that_is_in_a_text_gets_no_suggestion(page: Client, owner: User) 
     make_fabric(owner, "Harbor")
     make_fabric(owner, "Harbour")
     assert page.get("/", {"words": "harbor"}).context["near_words"] == ()
+
+
+def test_the_fabrics_of_a_project_are_found_by_its_name(page: Client, owner: User) -> None:
+    chosen = make_fabric(owner, "Chosen")
+    make_fabric(owner, "Not chosen")
+    part(project(owner, name="Lamp Light")).fabrics.add(chosen)
+    project(make_stranger(), name="Secret")
+    shown = page.get("/", {"words": "for lamp light"}).context["fabrics"]
+    assert [fabric.name for fabric in shown] == ["Chosen"]
+    assert page.get("/", {"words": "for secret"}).context["page"].paginator.count == 0
 
 
 def test_nothing_found_says_what_is_in_the_way(page: Client, owner: User) -> None:

@@ -16,6 +16,7 @@ KNOWN = Known(
     fabric_key={"harbour rain": 1, "blue dots": 2}.get,
     places={"top shelf": frozenset({1, 2}), "bin 3": frozenset({2})},
     shops=frozenset({"corner shop"}),
+    projects=lambda: {"lamplight": frozenset({1})},
     today=20_000,
 )
 
@@ -210,6 +211,7 @@ def test_forms(text: str, form: str, side: int | None) -> None:
         ("in top shelf", c.InPlace),
         ("in the bin 3", c.InPlace),
         ("from corner shop", c.FromShop),
+        ("for Lamplight", c.ForProject),
         ("cotton", c.Word),
     ],
 )

@@ -1,10 +1,15 @@
-"""How many cuts of one size a fabric's pieces yield, for finding: only a plan is believed."""
+"""What finding asks of projects: whether pieces yield cuts, and which fabrics a project has."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
+from typing import Any
 
-__all__ = ["pieces_cover"]
+from projects.models import Part
+from stash.text import fold
+
+__all__ = ["fabrics_by_project", "pieces_cover"]
 
 # Cloth that a plan is not found for so soon is not promised to anybody in a search.
 _SECONDS = 0.5
@@ -33,3 +38,15 @@ def pieces_cover(
     except CuttingError:
         return False
     return answer.verdict == "covered"
+
+
+def fabrics_by_project(owner: Any) -> Mapping[str, frozenset[int]]:
+    """Keys of the fabrics chosen for or promised to each of the person's projects, by its name.
+
+    Names are folded; projects of the same name are taken together.
+    """
+    found: dict[str, set[int]] = {}
+    parts = Part.objects.filter(project__owner=owner)
+    for name, *keys in parts.values_list("project__name", "fabrics", "promises__piece__fabric"):
+        found.setdefault(fold(name), set()).update(key for key in keys if key is not None)
+    return {name: frozenset(keys) for name, keys in found.items()}
