@@ -313,8 +313,7 @@ def _remnant_piece(piece: Piece, remnant: Remnant) -> Piece:
         form=remnant.form,
         width=remnant.width,
         length=remnant.length,
-        width_measured=piece.width_measured,
-        length_measured=piece.length_measured,
+        # What remains was worked out, not measured.
         place_id=piece.place_id,
         favourite=piece.favourite,
         lot=piece.lot,
