@@ -30,7 +30,7 @@ __all__ = [
 ]
 
 PALETTE_SIZE = 6
-MAJORITY = 0.5
+MAJORITY = 2 / 3
 Array = NDArray[Any]
 _BREAK = "\n"
 
@@ -152,7 +152,7 @@ class Columns:
 
     @cached_property
     def main_patches(self) -> PatchColumns:
-        """The palette colours that make up at least half of their fabric."""
+        """The palette colours that make up at least two thirds of their fabric."""
         return self._patches_where(self.fabrics.share >= MAJORITY)
 
     def _patches_where(self, mask: Array) -> PatchColumns:

@@ -83,7 +83,7 @@ def _fits_of(
 
 @dataclass(frozen=True, kw_only=True)
 class Colour(Condition):
-    """The far colour, or the palette colour of at least half the cloth, answers to the words.
+    """The far colour, or the palette colour of two thirds of the cloth, answers.
 
     From across the room a navy with white dots is a greyed purple; in the hand it is navy, and
     that is the word that somebody looks for it by.
