@@ -88,7 +88,7 @@ def _rows(columns: Columns, keys: tuple[int, ...]) -> list[int]:
 
 
 def beside(columns: Columns, keys: tuple[int, ...], row: int) -> list[str]:
-    """How a fabric stands to each chosen one, in numbers: “2.1 steps lighter, hue 34° away”."""
+    """How a fabric stands to each chosen one, as “beside Chalk: 2.1 steps darker, hue 34° away”."""
     neutral = is_neutral(columns)
     said = []
     for other in _rows(columns, keys):
@@ -98,10 +98,13 @@ def beside(columns: Columns, keys: tuple[int, ...], row: int) -> list[str]:
             away = abs(round(gap, 1))
             word = "lighter" if gap > 0 else "darker"
             steps = "step" if away == 1 else "steps"
-            parts.append(f"{away:.1f} {steps} {word}" if away else "same value")
+            # Where a value is an estimate, the distance is one too.
+            sure = bool(columns.fabrics.is_measured[[row, other]].all())
+            about = "" if sure else "about "
+            parts.append(about + (f"{away:.1f} {steps} {word}" if away else "the same value"))
         if neutral[row] or neutral[other]:
             parts.append("neutral" if neutral[row] else "no hue to compare")
         elif np.isfinite(columns.fabrics.far[[row, other], 0]).all():
             parts.append(f"hue {_hue_gaps(columns, other)[row]:.0f}° away")
-        said.append(", ".join(parts) + f" beside {columns.fabrics.name[other]}")
+        said.append(f"beside {columns.fabrics.name[other]}: {', '.join(parts)}")
     return said

@@ -107,5 +107,5 @@ def test_at_most_five_and_only_own_fabrics_are_chosen(page: Client, owner: User)
 
 def test_numbers_beside_a_chosen_fabric() -> None:
     columns = a_stash([(40, 0, -40), (62, 0, 40), (40, 0, 0)])
-    assert beside(columns, (1,), 1) == ["2.2 steps lighter, hue 180° away beside Fabric 1"]
-    assert beside(columns, (1,), 2) == ["same value, neutral beside Fabric 1"]
+    assert beside(columns, (1,), 1) == ["beside Fabric 1: about 2.2 steps lighter, hue 180° away"]
+    assert beside(columns, (1,), 2) == ["beside Fabric 1: about the same value, neutral"]
