@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import floor
@@ -32,13 +33,14 @@ class Supposed:
 class Margin:
     """What a plan leaves: uncut length by piece, and the verdict if one strip more were cut.
 
-    ``strip`` is the height of that strip, of the part's largest cut.
+    ``strip`` is the height of that strip, of the part's largest cut; the verdict is nothing
+    where there was no time to ask.
     """
 
     left_over: tuple[tuple[str, int], ...]
     untouched: int
     strip: int
-    with_strip: str
+    with_strip: str | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,12 +62,16 @@ def ask_what_if(*, part: Part, units: Unit, supposed: Supposed) -> WhatIf | None
         narrowed = _narrowed(questions, supposed.usable_width)
         return _one_strip_more(narrowed, part.pk) if supposed.spoiled else narrowed
 
+    begun = time.monotonic()
     finding = trial.ask(seconds=_SECONDS, change=change)
     margin = None
     if finding.verdict == Verdict.COVERED:
-        more = trial.ask(
-            seconds=_SECONDS, change=lambda questions: _one_strip_more(change(questions), part.pk)
-        )
+        more = None
+        if time.monotonic() - begun < _SECONDS:
+            more = trial.ask(
+                seconds=_SECONDS,
+                change=lambda questions: _one_strip_more(change(questions), part.pk),
+            )
         margin = _margin(finding, more)
     return WhatIf(supposed=supposed, finding=finding, assumed=_said(supposed, trial), margin=margin)
 
@@ -114,16 +120,19 @@ def _one_strip_more(questions: Questions, part: int) -> Questions:
     return tuple(spoil(question) for question in questions)
 
 
-def _margin(finding: Finding, more: Finding) -> Margin:
+def _margin(finding: Finding, more: Finding | None) -> Margin:
     plans = finding.answer.plans
     used = {plan.piece for plan in plans}
     largest = max(finding.question.wanted, key=lambda one: (one.width * one.length, one.name))
-    beside = sorted(more.uncovered - finding.uncovered - {finding.part.pk})
+    with_strip = None
+    if more is not None:
+        beside = sorted(more.uncovered - finding.uncovered - {finding.part.pk})
+        with_strip = more.answers[beside[0]].verdict if beside else more.verdict
     return Margin(
         left_over=tuple((plan.piece, plan.length - plan.used) for plan in plans),
         untouched=sum(one.name not in used for one in finding.question.supplies.values()),
         strip=largest.length,
-        with_strip=more.answers[beside[0]].verdict if beside else more.verdict,
+        with_strip=with_strip,
     )
 
 
