@@ -122,10 +122,6 @@ class Fabric(models.Model):
     contrast = models.FloatField(null=True, blank=True)
     palette = models.JSONField(default=list, blank=True)
     colour_name = models.CharField(max_length=60, blank=True)
-    hue_word = models.CharField(max_length=10, blank=True)
-    second_hue_word = models.CharField(max_length=10, blank=True)
-    hue_angle = models.FloatField(null=True, blank=True)
-    chroma = models.FloatField(null=True, blank=True)
 
     # Folded, unaccented words of every text above: the databases fold accents differently.
     search_text = models.TextField(blank=True, editable=False)

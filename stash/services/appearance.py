@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from stash.colour.appearance import Appearance
 from stash.colour.words import describe
 from stash.models import Fabric, Photo
@@ -23,10 +21,6 @@ APPEARANCE_FIELDS = (
     "contrast",
     "palette",
     "colour_name",
-    "hue_word",
-    "second_hue_word",
-    "hue_angle",
-    "chroma",
 )
 
 # Below this contrast (p95 - p5 of L*, uneven light included) cloth reads as one colour, and a
@@ -47,11 +41,6 @@ def show_reading(fabric: Fabric, appearance: Appearance) -> None:
     fabric.contrast = appearance.contrast
     fabric.palette = [{"lab": list(c.lab), "share": c.share} for c in appearance.palette]
     fabric.colour_name = words.name
-    fabric.hue_word = words.hues[0][0]
-    fabric.second_hue_word = words.hues[1][0] if len(words.hues) > 1 else ""
-    _, a, b = appearance.far
-    fabric.hue_angle = math.degrees(math.atan2(b, a)) % 360
-    fabric.chroma = math.hypot(a, b)
 
 
 def copy_reading(*, fabric: Fabric, photo: Photo) -> None:

@@ -17,6 +17,7 @@ from stash.colour.marks import Marks
 from stash.colour.photo import PhotoError, decode_photo
 from stash.colour.reading import read_picture
 from stash.colour.region import Region
+from stash.colour.similar import picture_hash
 from stash.models import Fabric, Photo
 from stash.services.appearance import copy_reading
 
@@ -45,6 +46,7 @@ def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
         owner=owner,
         sent_sha256=sent_hash(data),
         sha256=hashlib.sha256(working).hexdigest(),
+        picture_hash=picture_hash(picture),
         width=picture.width,
         height=picture.height,
         capture=picture.capture.to_dict() if picture.capture else {},

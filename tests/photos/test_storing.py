@@ -215,7 +215,7 @@ def test_value_placed_by_hand_survives_reading_again(owner: User) -> None:
     photo = photos.add_to_fabric(owner=owner, fabric=fabric, data=cloth_photo((40, 60, 130)))
     fabric.refresh_from_db()
     assert fabric.main_photo == photo
-    assert fabric.hue_word == "blue"
+    assert "blue" in fabric.colour_name
     fabric.value, fabric.value_by_hand, fabric.value_uncertainty = 7.7, True, None
     fabric.save()
     photos.reread(photo=photo, region=Region(x0=0.1, y0=0.1, x1=0.5, y1=0.5))

@@ -115,7 +115,6 @@ def _fabrics(owner: Any, random: np.random.Generator, start: int, size: int) -> 
             reference="none" if number % 2 else "grey card",
             palette=_palette(lab, accents[i][: number % 4]),
             colour_name=words[i].name,
-            hue_word=words[i].hues[0][0],
         )
         fabric.search_text = fabric.folded_words()
         yield fabric
