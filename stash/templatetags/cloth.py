@@ -183,7 +183,9 @@ def swatch(colours: Any, label: str = "", side: int = 48) -> str:
     )
     return mark_safe(
         f'<svg class="swatch" width="{int(side)}" height="{int(side)}" viewBox="0 0 48 48" {role}>'
-        f'<g clip-path="url(#pinked)">{bands or _NO_COLOUR}</g></svg>'
+        f'<g clip-path="url(#pinked)">{bands or _NO_COLOUR}</g>'
+        # White cloth on a white sheet still has an edge.
+        '<use href="#pinked-edge" fill="none" stroke="#8a8a8a" stroke-width="1"/></svg>'
     )
 
 
