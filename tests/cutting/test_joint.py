@@ -1,13 +1,14 @@
 """Parts that compete for pieces, and what would mend a shortage."""
 
 import random
+from dataclasses import replace
 
 import pytest
 
 from projects.cutting.coverage import plan_cuts
 from projects.cutting.joint import PartNeed, plan_project
-from projects.cutting.mend import join_once, mend_shortage
-from projects.cutting.shapes import Allow, Cut, CuttingError, Limits, Piece
+from projects.cutting.mend import join_once, one_more_strip
+from projects.cutting.shapes import Cut, CuttingError, Piece
 from projects.cutting.verify import verify_plans
 from stash.lengths import INCH
 
@@ -94,30 +95,19 @@ def test_joint_covers_what_trying_every_assignment_of_whole_pieces_covers(seed: 
     assert best <= len(answer.covered) <= answer.most
 
 
-def test_turning_mends_a_shortage_before_buying() -> None:
+def test_turning_mends_a_shortage() -> None:
     """2 1/2 x 6 1/2 on 42 x 36: 80 one way, 84 turned (both orientations, V)."""
     piece = Piece(name="blue", width=42 * INCH, length=36 * INCH)
     cut = Cut(name="A", width=5 * INCH // 2, length=13 * INCH // 2, count=84)
-    answer = plan_cuts([piece], [cut])
-    assert answer.verdict == "short"
-    options = mend_shortage([piece], [cut], answer)
-    assert [one.kind for one in options if one.covers] == ["turn", "buy"]
+    assert plan_cuts([piece], [cut]).verdict == "short"
+    assert plan_cuts([piece], [replace(cut, turn=True)]).verdict == "covered"
 
 
-def test_squaring_up_and_keep_back_are_offered_when_they_cover() -> None:
-    piece = Piece(name="blue", width=42 * INCH, length=30 * INCH, keep_back=8 * INCH)
-    cut = Cut(name="A", width=10 * INCH, length=10 * INCH, count=8)
-    allow = Allow(squaring_up=4 * INCH)
-    limits = Limits(seconds=1.0)
-    answer = plan_cuts([piece], [cut], allow=allow, limits=limits)
-    assert answer.verdict == "short"
-    options = mend_shortage([piece], [cut], answer, allow=allow, limits=limits)
-    assert [one.kind for one in options if one.covers] == [
-        "squaring",
-        "squaring",
-        "keep-back",
-        "buy",
-    ]
+def test_one_more_strip_is_as_many_as_the_width_holds() -> None:
+    """Four 9 1/2 squares lie across 42 in (squares per piece, V)."""
+    cut = Cut(name="A", width=19 * INCH // 2, length=19 * INCH // 2, count=63)
+    small = Cut(name="B", width=INCH, length=INCH, count=5)
+    assert [one.count for one in one_more_strip([cut, small], 42 * INCH)] == [67, 5]
 
 
 def test_halves_of_a_joined_border_give_its_length_back() -> None:
