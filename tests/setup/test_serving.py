@@ -44,6 +44,8 @@ class Running:
                 env=clean | {"STASH_DATA": str(data)},
                 stdout=out,
                 stderr=subprocess.STDOUT,
+                # A shell that starts the tests in the background has Ctrl-C ignored for them.
+                preexec_fn=_heed_ctrl_c,
             )
 
     @property
@@ -62,6 +64,10 @@ class Running:
     def end(self, number: int = signal.SIGINT) -> int:
         self.process.send_signal(number)
         return self.process.wait(PATIENCE)
+
+
+def _heed_ctrl_c() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 @contextmanager
