@@ -187,6 +187,8 @@ LOGGING = {
     "loggers": {
         "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
         "django.request": {"level": "ERROR"},
+        # A page of pictures fills the queue for a moment; that is no trouble.
+        "waitress.queue": {"level": "ERROR"},
         "stash": {"level": "INFO"},
         "projects": {"level": "INFO"},
     },
