@@ -35,6 +35,7 @@ def open_new_trip(page: Any) -> None:
     page.get_by_label("Shop").fill("The Button Loft")
     page.get_by_role("button", name="Go on to the photos").click()
     page.wait_for_selector("#sending")
+    page.wait_for_load_state()
 
 
 def test_photos_become_cloth_with_a_few_taps(browser_page: Any) -> None:
@@ -77,6 +78,23 @@ def test_coming_back_shows_what_was_sent_and_sends_nothing_twice(browser_page: A
     page.get_by_text("1 arrived, 2 had been sent before").wait_for()
     assert page.locator(".draft").count() == 3
     assert Draft.objects.count() == 3
+
+
+def test_photos_chosen_before_the_script_is_there_are_sent_too(browser_page: Any) -> None:
+    page = browser_page
+    held: list[Any] = []
+    page.route("**/intake.js", lambda route: held.append(route))
+    page.set_viewport_size(PHONE)
+    sign_in(page, make_owner())
+    page.goto("/add/")
+    page.get_by_role("button", name="Go on to the photos").click(no_wait_after=True)
+    page.wait_for_selector("#sending")
+    while not held:
+        page.wait_for_timeout(50)
+    page.set_input_files("#photos", files(cloth_photo()))
+    for route in held:
+        route.continue_()
+    page.get_by_text("1 arrived").wait_for()
 
 
 def test_connection_that_breaks_is_tried_again(browser_page: Any) -> None:

@@ -165,7 +165,10 @@ function fill(element, html) {
 
 for (const id of ["photos", "camera"]) {
   const input = document.getElementById(id);
-  input.addEventListener("change", () => { choose(input.files); input.value = ""; });
+  const take = () => { choose(input.files); input.value = ""; };
+  input.addEventListener("change", take);
+  // Somebody may have been quicker than this script.
+  if (input.files.length) take();
 }
 form.addEventListener("submit", (event) => event.preventDefault());
 
