@@ -39,7 +39,6 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "csp",
-    "django_filters",
     "django_htmx",
     "template_partials",
     "stash.apps.StashConfig",
