@@ -9,13 +9,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from stash.fields import LengthField
-from stash.models.piece import Edge, Form
+from stash.models.piece import PACK_FORMS, Edge, Form
 from stash.querysets import OwnedQuerySet
 
-__all__ = ["PACK_FORMS", "Draft", "ShopTrip"]
-
-#: Forms that come as packs of a counted many.
-PACK_FORMS = (Form.SQUARE, Form.STRIP)
+__all__ = ["Draft", "ShopTrip"]
 
 
 class ShopTrip(models.Model):

@@ -9,7 +9,7 @@ from django.db.models import F, Q
 from stash.fields import LengthField
 from stash.querysets import PieceQuerySet
 
-__all__ = ["Edge", "Form", "Piece"]
+__all__ = ["PACK_FORMS", "Edge", "Form", "Piece"]
 
 
 class Form(models.TextChoices):
@@ -21,6 +21,10 @@ class Form(models.TextChoices):
     STRIP = "strip", "strip"
     PANEL = "panel", "panel"
     SCRAP = "scrap", "scrap"
+
+
+#: Forms that come as packs of a counted many.
+PACK_FORMS = (Form.SQUARE, Form.STRIP)
 
 
 class Edge(models.TextChoices):
@@ -96,7 +100,7 @@ class Piece(models.Model):
 
     @property
     def is_pack(self) -> bool:
-        return self.form in (Form.SQUARE, Form.STRIP)
+        return self.form in PACK_FORMS
 
     @property
     def available_length(self) -> int:

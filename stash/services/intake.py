@@ -15,9 +15,8 @@ from django.dispatch import receiver
 from django.utils import timezone
 
 from stash.models import Draft, Fabric, Movement, Piece, Place, ShopTrip
-from stash.models.intake import PACK_FORMS
 from stash.models.movement import Kind
-from stash.models.piece import Form
+from stash.models.piece import PACK_FORMS, Form
 from stash.services.appearance import copy_reading, show_reading, suggested_name
 from stash.services.ledger import new_piece, one_act
 from stash.services.photos import discard, new_photo, sent_hash

@@ -14,7 +14,7 @@ from stash.colour.words import describe
 from stash.forms.intake import DraftForm
 from stash.lengths import Unit, exact_text
 from stash.models import Draft
-from stash.models.intake import PACK_FORMS
+from stash.models.piece import PACK_FORMS
 from stash.services.appearance import suggested_name
 from stash.services.likeness import Likeness, look_alikes
 from stash.services.sizes import TapSize, tap_sizes
