@@ -7,6 +7,7 @@ from projects.models.part import DirectionRule, Part, Role
 from projects.models.project import Increment, Project, Status
 from projects.models.promise import Promise
 from projects.models.purchase import Purchase
+from projects.models.quilt_drawing import DrawnRole, QuiltDrawing
 
 __all__ = [
     "ActKind",
@@ -15,11 +16,13 @@ __all__ = [
     "CutKind",
     "CuttingDone",
     "DirectionRule",
+    "DrawnRole",
     "Increment",
     "Part",
     "Project",
     "Promise",
     "Purchase",
+    "QuiltDrawing",
     "Role",
     "Status",
     "Verdict",
