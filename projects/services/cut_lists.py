@@ -20,6 +20,7 @@ __all__ = [
     "add_needed",
     "add_pasted",
     "add_unit",
+    "as_text",
     "change_cut",
     "remove_cut",
     "sewing_of",
@@ -155,12 +156,13 @@ def change_cut(*, cut: Cut, count: int, done: int, turn: bool, part: Part) -> No
 
 def remove_cut(*, cut: Cut, units: Unit) -> str:
     """Take a line out, and return it as text that can be pasted again."""
-    text = _as_text(cut, units)
+    text = as_text(cut, units)
     cut.delete()
     return text
 
 
-def _as_text(cut: Cut, units: Unit) -> str:
+def as_text(cut: Cut, units: Unit) -> str:
+    """A line as it can be pasted again."""
     length = exact_text(cut.length, units=units)
     if cut.kind == CutKind.STRIP_ACROSS or cut.width is None:
         return f"{cut.count} strips {length} x width"
