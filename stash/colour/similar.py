@@ -1,29 +1,166 @@
-""" "You may already own this": cloth that looks alike, by appearance and by picture hash."""
+""" "You may already own this": the one rule by which two readings count as the same cloth.
 
-from collections.abc import Hashable, Iterable
+    known = [(fabric.pk, Look(...), photo.picture_hash) for ...]   # or whole appearances
+    for like in find_similar(appearance, picture_hash(picture), known):
+        like.key, like.reason, like.sentence
+
+Two readings are alike when their far colours differ by at most `FAR_ALIKE`, their palettes by at
+most `PALETTE_ALIKE` and their contrast by at most `CONTRAST_ALIKE`. Without a reference in one of
+the photos the far colour may be off by as much as the metering was, so `UNMEASURED` more is
+allowed there. Two prints count as the same picture when in addition at most `SAME_BITS` bits of
+their picture hashes differ; then the colours may differ by twice as much. Everything is symmetric:
+swapping the two readings changes nothing.
+
+The same file, sent again, needs no rule: whoever keeps digests of files builds
+`Likeness(key=..., reason=Reason.SAME_FILE)` and puts it first, as `Reason` orders it.
+
+A stash of thousands needs no reading of every row: whatever is alike by colour lies in the box
+`far_box(appearance)`; only pictures that are the same may lie outside it, and those are found by
+`hash_distance(...) <= SAME_BITS`.
+
+Thresholds are set by tests/benchmarks/colour/likeness.py on rendered photos.
+"""
+
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
+from enum import IntEnum
+from typing import Protocol
 
 import cv2
 import numpy as np
 
-from stash.colour.appearance import Appearance
+from stash.colour.cielab import Lab
 from stash.colour.difference import delta_e_2000
+from stash.colour.palette import PaletteColour
 from stash.colour.photo import Picture
 from stash.colour.region import CENTRE, Region
 from stash.colour.srgb import encode_srgb
 
-_SAME_PICTURE = 8  # of 63 bits
-_SAME_FAR, _SAME_NEAR = 4.0, 6.0  # CIEDE2000
-_SAME_CONTRAST = 12.0  # L*
+FAR_ALIKE = 5.0  # CIEDE2000
+PALETTE_ALIKE = 6.0  # CIEDE2000, mean by share
+CONTRAST_ALIKE = 12.0  # L*; also the least contrast of a print whose picture hash says anything
+UNMEASURED = 4.0  # CIEDE2000 more, when one of the two is an estimate
+SAME_BITS = 8  # of 63
+
+
+class Reason(IntEnum):
+    """Why a fabric may be the same one, surest first."""
+
+    SAME_FILE = 1
+    SAME_PICTURE = 2
+    SAME_COLOURS = 3
+
+    @property
+    def sentence(self) -> str:
+        """What to tell the person."""
+        return _SENTENCES[self]
+
+
+_SENTENCES = {
+    Reason.SAME_FILE: "This very photo is in your stash.",
+    Reason.SAME_PICTURE: "A photo in your stash shows the same print in the same colours.",
+    Reason.SAME_COLOURS: "A fabric in your stash has the same colours; compare the prints.",
+}
+
+
+class Looks(Protocol):
+    """What the rule needs to know of a reading; an `Appearance` has it all."""
+
+    @property
+    def far(self) -> Lab: ...
+
+    @property
+    def palette(self) -> Sequence[PaletteColour]: ...
+
+    @property
+    def contrast(self) -> float: ...
+
+    @property
+    def is_estimate(self) -> bool: ...
+
+
+@dataclass(frozen=True, kw_only=True)
+class Look:
+    """The same, for who keeps columns instead of appearances."""
+
+    far: Lab
+    palette: tuple[PaletteColour, ...]
+    contrast: float
+    is_estimate: bool
 
 
 @dataclass(frozen=True, kw_only=True)
 class Likeness:
-    """A fabric that may be the same: its key, the difference of the far colours, and why."""
+    """A fabric that may be the same: its key, why, and the differences in CIEDE2000."""
 
     key: Hashable
-    difference: float
-    is_same_picture: bool
+    reason: Reason
+    difference: float = 0.0
+    palette_difference: float = 0.0
+
+    @property
+    def sentence(self) -> str:
+        """What to tell the person."""
+        return self.reason.sentence
+
+    @property
+    def is_same_picture(self) -> bool:
+        """Whether more than the colours is the same."""
+        return self.reason <= Reason.SAME_PICTURE
+
+
+def find_similar(
+    appearance: Looks, hashed: str, known: Iterable[tuple[Hashable, Looks, str]]
+) -> tuple[Likeness, ...]:
+    """Return catalogued cloth that may be the same, likeliest first, then in the order given.
+
+    hashed: picture hash of the photo, or "" when there is none. known: (key, looks, picture hash
+    or "") of each. Likeliest: by reason, then by the larger of the two differences.
+    """
+    rows = list(known)
+    if not rows:
+        return ()
+    gaps = delta_e_2000(np.array([looks.far for _, looks, _ in rows]), appearance.far)
+    found = []
+    for (key, looks, other_hash), gap in zip(rows, gaps, strict=True):
+        reason = _reason(appearance, hashed, looks, other_hash, float(gap))
+        if reason is not None:
+            between = palette_difference(appearance.palette, looks.palette)
+            found.append(
+                Likeness(key=key, reason=reason, difference=float(gap), palette_difference=between)
+            )
+    return tuple(
+        sorted(found, key=lambda like: (like.reason, max(like.difference, like.palette_difference)))
+    )
+
+
+def far_box(looks: Looks) -> tuple[Lab, Lab]:
+    """Return the lowest and highest far colour that a fabric alike by colour can have.
+
+    By the weights of CIEDE2000 a difference d between colours with chroma up to 100 spans at most
+    1.8 d in L* and 6 d in a* or b*.
+    """
+    reach = FAR_ALIKE + UNMEASURED  # whether the other one is an estimate is not known yet
+    step = np.array([1.8, 6.0, 6.0]) * reach
+    low, high = np.array(looks.far) - step, np.array(looks.far) + step
+    return (low[0], low[1], low[2]), (high[0], high[1], high[2])
+
+
+def palette_difference(ours: Sequence[PaletteColour], theirs: Sequence[PaletteColour]) -> float:
+    """Return how far two palettes are apart, in CIEDE2000; infinite when one is empty.
+
+    Each colour is set against the nearest of the other palette; the mean by share, and the
+    larger of the two directions.
+    """
+    if not ours or not theirs:
+        return float("inf")
+    gaps = delta_e_2000(
+        np.array([colour.lab for colour in ours])[:, None],
+        np.array([colour.lab for colour in theirs])[None],
+    )
+    there = gaps.min(axis=1) @ np.array([colour.share for colour in ours])
+    back = gaps.min(axis=0) @ np.array([colour.share for colour in theirs])
+    return float(max(there, back))
 
 
 def picture_hash(picture: Picture, region: Region = CENTRE) -> str:
@@ -45,24 +182,21 @@ def hash_distance(one: str, other: str) -> int:
     return (int(one, 16) ^ int(other, 16)).bit_count()
 
 
-def find_similar(
-    appearance: Appearance, hashed: str, known: Iterable[tuple[Hashable, Appearance, str]]
-) -> tuple[Likeness, ...]:
-    """Return catalogued cloth that may be the same, likeliest first, then in the order given.
+def _reason(one: Looks, one_hash: str, other: Looks, other_hash: str, gap: float) -> Reason | None:
+    slack = UNMEASURED if one.is_estimate or other.is_estimate else 0.0
+    is_same = _is_same_picture(one, one_hash, other, other_hash)
+    wider = 2.0 if is_same else 1.0
+    if gap > wider * (FAR_ALIKE + slack):
+        return None
+    if abs(one.contrast - other.contrast) > wider * CONTRAST_ALIKE:
+        return None
+    if palette_difference(one.palette, other.palette) > wider * (PALETTE_ALIKE + slack):
+        return None
+    return Reason.SAME_PICTURE if is_same else Reason.SAME_COLOURS
 
-    known: (key, appearance, picture hash) of each. Alike is: the same picture, or far and near
-    colours and contrast as close as the certainty of both readings allows.
-    """
-    found = []
-    for key, other, other_hash in known:
-        same_picture = hash_distance(hashed, other_hash) <= _SAME_PICTURE
-        far = float(delta_e_2000(appearance.far, other.far))
-        # An estimate may be off in lightness, but not without limit, else all cloth is alike.
-        slack = min(10 * np.hypot(appearance.uncertainty, other.uncertainty), 6.0)
-        near = float(delta_e_2000(appearance.near, other.near))
-        alike = far <= _SAME_FAR + slack and near <= _SAME_NEAR + slack
-        alike = alike and abs(appearance.contrast - other.contrast) <= _SAME_CONTRAST
-        has_detail = min(appearance.contrast, other.contrast) > _SAME_CONTRAST
-        if alike or (same_picture and has_detail and far <= 3 * _SAME_FAR + slack):
-            found.append(Likeness(key=key, difference=far, is_same_picture=same_picture))
-    return tuple(sorted(found, key=lambda like: (not like.is_same_picture, like.difference)))
+
+def _is_same_picture(one: Looks, one_hash: str, other: Looks, other_hash: str) -> bool:
+    """Plain cloth has no picture: its hash is noise."""
+    if not one_hash or not other_hash or min(one.contrast, other.contrast) <= CONTRAST_ALIKE:
+        return False
+    return hash_distance(one_hash, other_hash) <= SAME_BITS

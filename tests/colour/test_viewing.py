@@ -3,13 +3,8 @@ import pytest
 
 from stash.colour.cielab import hex_to_lab, lab_to_linear, linear_to_lab
 from stash.colour.photo import Picture
-from stash.colour.reading import read_picture
-from stash.colour.region import Region
-from stash.colour.similar import find_similar, hash_distance, picture_hash
 from stash.colour.texture import read_print
 from stash.colour.viewing import HAND, ROOM, seen_from
-
-WHOLE = Region(x0=0, y0=0, x1=1, y1=1)
 
 
 def stripes(period_px: int, *, size: int = 400, one: str = "#000000", other: str = "#ffffff"):
@@ -85,23 +80,3 @@ def test_pin_dots_read_as_solid_and_a_big_print_does_not() -> None:
     weave = 0.3 * rng.normal(1, 0.05, (300, 300, 1)) * np.ones(3)
     assert read_print(weave.astype(np.float32), 0.1).reads_as_solid
     assert not read_print(dots(60, 60), 0.5).reads_as_solid
-
-
-def test_the_same_cloth_again_is_recognised_and_another_is_not() -> None:
-    rng = np.random.default_rng(2)
-    first, other = dots(60, 60), dots(96, 96)[..., ::-1].copy()
-    again = np.clip(first * 1.04 + rng.normal(0, 0.004, first.shape), 0, 1).astype(np.float32)
-    readings = {
-        name: (read_picture(picture_of(pixels), region=WHOLE), picture_hash(picture_of(pixels)))
-        for name, pixels in (("first", first), ("other", other))
-    }
-    fresh = picture_of(again)
-    known = [(name, *reading) for name, reading in readings.items()]
-    found = find_similar(read_picture(fresh, region=WHOLE), picture_hash(fresh), known)
-    assert [likeness.key for likeness in found] == ["first"]
-    assert found[0].is_same_picture
-
-
-def test_hashes_count_bits() -> None:
-    assert hash_distance("0000000000000000", "000000000000000f") == 4
-    assert len(picture_hash(picture_of(dots(60, 60)))) == 16
