@@ -69,5 +69,13 @@ def _deleted(sender: Any, instance: Any, **kwargs: Any) -> None:
 
 
 def _tags_changed(sender: Any, instance: Any, action: str, **kwargs: Any) -> None:
-    if action.startswith("post_") and hasattr(instance, "search_text"):
-        mark_changed([(instance.owner_id, instance.pk)])
+    """Saving works out the folded words again, and ticks; from either side of the relation."""
+    from stash.models import Fabric
+
+    if not action.startswith("post_"):
+        return
+    if isinstance(instance, Fabric):
+        instance.save(update_fields=["search_text"])
+        return
+    for fabric in Fabric.objects.filter(pk__in=kwargs.get("pk_set") or ()):
+        fabric.save(update_fields=["search_text"])

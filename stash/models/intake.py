@@ -62,6 +62,9 @@ class Draft(models.Model):
     count = models.PositiveIntegerField(default=1)
     edge = models.CharField(max_length=16, choices=Edge.choices, default=Edge.STRAIGHT)
     place = models.ForeignKey("stash.Place", on_delete=models.SET_NULL, null=True, blank=True)
+    # Where the person placed it between measured neighbours, and half the room left there.
+    value_by_eye = models.FloatField(null=True, blank=True)
+    value_by_eye_uncertainty = models.FloatField(null=True, blank=True)
     # Set when the photo shows a fabric that is in the stash already.
     same_as = models.ForeignKey(
         "stash.Fabric", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
@@ -87,6 +90,11 @@ class Draft(models.Model):
                 condition=(Q(width__isnull=True) | Q(width__gt=0))
                 & (Q(length__isnull=True) | Q(length__gt=0)),
                 name="draft_lengths_positive",
+            ),
+            models.CheckConstraint(
+                condition=Q(value_by_eye__isnull=True)
+                | Q(value_by_eye__gte=0, value_by_eye__lte=10),
+                name="draft_value_in_scale",
             ),
         ]
 

@@ -12,6 +12,7 @@ from django.db.models import Q
 from stash.colour.appearance import Appearance
 from stash.colour.marks import Marks
 from stash.colour.region import Region
+from stash.fields import LengthField
 from stash.querysets import OwnedQuerySet
 
 __all__ = ["Photo"]
@@ -33,6 +34,16 @@ class Photo(models.Model):
     capture = models.JSONField(default=dict, blank=True)
     region = models.JSONField(null=True, blank=True, help_text="the fabric, if set by hand")
     marks = models.JSONField(default=dict, blank=True, help_text="references set by hand")
+    # A photo of the same sitting whose reference measures this one too.
+    lender = models.ForeignKey(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="borrowers"
+    )
+    shows_across = LengthField(
+        null=True, blank=True, help_text="how much cloth the photo shows across, as guessed by hand"
+    )
+    guessed_print = models.JSONField(
+        null=True, blank=True, help_text="what the print looks like if that guess holds"
+    )
     reading = models.JSONField(null=True, blank=True)
     reading_version = models.PositiveIntegerField(default=0)
     earlier_readings = models.JSONField(default=list, blank=True)
@@ -44,6 +55,10 @@ class Photo(models.Model):
         ordering = ["-created_at", "-pk"]
         constraints = [
             models.CheckConstraint(condition=Q(width__gt=0, height__gt=0), name="photo_has_pixels"),
+            models.CheckConstraint(
+                condition=Q(shows_across__isnull=True) | Q(shows_across__gt=0),
+                name="photo_shows_some_cloth",
+            ),
         ]
 
     def __str__(self) -> str:
