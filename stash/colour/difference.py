@@ -14,8 +14,9 @@ FloatArray = NDArray[np.floating[Any]]
 
 _25_TO_7 = 25.0**7
 
-# Upper limits of the grades: halfway between the CIELAB differences of neighbouring pairs of
-# chips, 0, 0.8, 1.7, 2.5, 3.4, 4.8, 6.8, 9.6, 13.6 (ISO 105-A02:1993, clause 2.4).
+# Upper limits of the grades in `grey_scale_difference`: halfway between the differences of
+# neighbouring pairs of chips, 0, 0.8, 1.7, 2.5, 3.4, 4.8, 6.8, 9.6, 13.6 (ISO 105-A02:1993, clause
+# 2.4), rounded as in ISO 105-A05 (from memory).
 _GRADES = ("5", "4-5", "4", "3-4", "3", "2-3", "2", "1-2", "1")
 _LIMITS = (0.4, 1.25, 2.1, 2.95, 4.1, 5.8, 8.2, 11.6)
 _WORDS = {
@@ -92,15 +93,46 @@ def delta_e_76(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
     return np.asarray(np.sqrt((l_1 - l_2) ** 2 + (a_1 - a_2) ** 2 + (b_1 - b_2) ** 2))
 
 
+def grey_scale_difference(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
+    """Return the difference that the textile grey scale grades by, shape (...), symmetric.
+
+    Chroma and hue steps of strong colours weigh less than in CIELAB, and in blue the two are
+    turned against each other; for neutral colours it is the step of L*.
+
+    Source: ISO 105-A05, from memory; for neutral pairs it gives the chips of ISO 105-A02.
+    """
+    l_1, a_1, b_1 = _channels(lab_1)
+    l_2, a_2, b_2 = _channels(lab_2)
+    c_1, h_1 = _chroma_and_hue(a_1, b_1)
+    c_2, h_2 = _chroma_and_hue(a_2, b_2)
+    d_h, h_mean = _hue_gap_and_mean(h_1, h_2, c_1 * c_2 == 0)
+    chroma, c_mean = c_2 - c_1, (c_1 + c_2) / 2
+    hue = 2 * np.sqrt(c_1 * c_2) * np.sin(np.radians(d_h / 2))
+    from_blue = np.abs(h_mean % 360 - 280)
+    x = (np.minimum(from_blue, 360 - from_blue) / 30) ** 2
+    turned = chroma * c_mean * np.exp(-x) / 100
+    hue = (hue - turned) / (1 + (10 * c_mean / 1000) ** 2)
+    chroma = (chroma - turned) / (1 + (20 * c_mean / 1000) ** 2)
+    return np.asarray(np.sqrt((l_2 - l_1) ** 2 + chroma**2 + hue**2))
+
+
+def grey_scale_rating(lab_1: ArrayLike, lab_2: ArrayLike) -> float:
+    """Return the grade of change in colour as a number, 5 (none) to 1 and below.
+
+    Source: ISO 105-A05, from memory.
+    """
+    difference = float(grey_scale_difference(lab_1, lab_2))
+    if difference <= 3.4:
+        return 5 - difference / 1.7
+    return 5 - float(np.log2(difference / 0.85))
+
+
 def grey_scale_grade(lab_1: ArrayLike, lab_2: ArrayLike) -> str:
     """Return the grey scale grade, "5" (no difference) to "1", for two CIELAB colours.
 
-    The limits are halfway between the pairs of chips of ISO 105-A02, applied to the plain
-    CIELAB difference that the standard defines its chips by. The instrumental method
-    (ISO 105-A05) reduces chroma and hue steps of strong colours first; that is not done here,
-    so strong colours are graded a little more severely.
+    The instrumental method of ISO 105-A05 (from memory), in half steps.
     """
-    return _GRADES[bisect_right(_LIMITS, float(delta_e_76(lab_1, lab_2)))]
+    return _GRADES[bisect_right(_LIMITS, float(grey_scale_difference(lab_1, lab_2)))]
 
 
 def grade_words(grade: str) -> str:
