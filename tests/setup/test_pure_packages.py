@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-PURE = ("stash/lengths.py", "stash/colour", "projects/cutting", "projects/needs")
+PURE = ("stash/lengths.py", "stash/colour", "projects/cutting", "projects/needs", "projects/seeing")
 
 
 def pure_modules() -> list[str]:
