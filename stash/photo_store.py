@@ -33,7 +33,9 @@ __all__ = [
     "decoding_turn",
     "drop_file",
     "forget_file",
+    "keep_copy",
     "keep_views",
+    "kept_copy",
     "read_file",
     "sweep",
     "troubled_photos",
@@ -125,16 +127,16 @@ def forget_file(path: Path) -> None:
 def keep_views(photo: Photo, picture: Picture) -> None:
     """Make the early copies from a decoded picture; without room they are made when asked for."""
     for kind in EARLY_KINDS:
-        _keep_view(photo, kind, picture.view_file(*VIEW_KINDS[kind]))
+        keep_copy(photo, kind, picture.view_file(*VIEW_KINDS[kind]))
 
 
 def view_file(photo: Photo, kind: str) -> bytes:
     """Return the JPEG of one of VIEW_KINDS; raises PhotoFileMissing or StoreBusy."""
-    kept = _kept_view(photo, kind)
+    kept = kept_copy(photo, kind)
     if kept:
         return kept
     with decoding_turn():
-        kept = _kept_view(photo, kind)  # somebody else may have made it while we waited
+        kept = kept_copy(photo, kind)  # somebody else may have made it while we waited
         if kept:
             return kept
         try:
@@ -142,7 +144,7 @@ def view_file(photo: Photo, kind: str) -> bytes:
         except PhotoError as error:
             raise PhotoFileMissing(f"{photo}: {error}") from error
         made = picture.view_file(*VIEW_KINDS[kind])
-    _keep_view(photo, kind, made)
+    keep_copy(photo, kind, made)
     return made
 
 
@@ -150,14 +152,16 @@ def _view_path(photo: Photo, kind: str) -> Path:
     return _root() / _VIEWS / photo.sha256[:2] / f"{photo.sha256}-{kind}.jpg"
 
 
-def _kept_view(photo: Photo, kind: str) -> bytes:
+def kept_copy(photo: Photo, kind: str) -> bytes:
+    """Return a copy kept under this name, or nothing; the sweep takes it with its photo."""
     try:
         return _view_path(photo, kind).read_bytes()
     except OSError:
         return b""
 
 
-def _keep_view(photo: Photo, kind: str, data: bytes) -> None:
+def keep_copy(photo: Photo, kind: str, data: bytes) -> None:
+    """Keep something made from the working picture; without room it is made again when needed."""
     try:
         _write_whole(_view_path(photo, kind), data)
     except OSError:
