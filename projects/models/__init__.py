@@ -3,14 +3,16 @@
 from projects.models.coverage import Coverage, Verdict
 from projects.models.cut import Cut, CutKind
 from projects.models.cutting_done import ActKind, CuttingDone
+from projects.models.open_question import OpenQuestion
 from projects.models.part import DirectionRule, Part, Role
-from projects.models.project import Increment, Project, Status
+from projects.models.project import Aim, Increment, Project, Status
 from projects.models.promise import Promise
 from projects.models.purchase import Purchase
 from projects.models.quilt_drawing import DrawnRole, QuiltDrawing
 
 __all__ = [
     "ActKind",
+    "Aim",
     "Coverage",
     "Cut",
     "CutKind",
@@ -18,6 +20,7 @@ __all__ = [
     "DirectionRule",
     "DrawnRole",
     "Increment",
+    "OpenQuestion",
     "Part",
     "Project",
     "Promise",

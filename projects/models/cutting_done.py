@@ -14,6 +14,7 @@ __all__ = ["ActKind", "CuttingDone"]
 class ActKind(models.TextChoices):
     CUT = "cut", "cutting done"
     SPOILED = "spoiled", "mis-cut"
+    CHANGED = "changed", "changed to mend"
 
 
 class CuttingDone(models.Model):
@@ -21,7 +22,8 @@ class CuttingDone(models.Model):
     act = models.UUIDField(unique=True)
     kind = models.CharField(max_length=8, choices=ActKind.choices, default=ActKind.CUT)
     at = models.DateTimeField(default=timezone.now)
-    # {"cuts": {cut: how many}, "promises": [{part, piece, length, count}], "status": before}
+    # {"cuts": {cut: how many}, "promises": [{part, piece, length, count}], "status": before};
+    # of a change to mend [[model, key, field, before, after], ...] under "fields".
     changes = models.JSONField(default=dict)
     summary = models.CharField(max_length=200, blank=True)
     undone_at = models.DateTimeField(null=True, blank=True)

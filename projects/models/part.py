@@ -47,10 +47,16 @@ class Part(models.Model):
         max_length=8, choices=DirectionRule.choices, default=DirectionRule.FOLLOW_FABRIC
     )
     joins_allowed = models.BooleanField(default=True)
+    # Each piece cut from it shows the print alike: one repeat of the print for every cut.
+    centre_motif = models.BooleanField(default=False)
+    # Cloth of different lots may differ in colour; then each fabric comes from one of them.
+    one_lot = models.BooleanField(default=False)
     fabrics = models.ManyToManyField("stash.Fabric", blank=True, related_name="parts")
     not_needed = models.BooleanField(default=False)
     # How the cut list was worked out, as sentences for the page.
     worked_out = models.JSONField(default=list, blank=True)
+    # The sizes that it was worked out from, by the names of the filling service.
+    filled_with = models.JSONField(default=dict, blank=True)
     note = models.TextField(blank=True, max_length=2000)
 
     objects = PartQuerySet.as_manager()

@@ -15,7 +15,7 @@ from projects.querysets import ProjectQuerySet
 from stash.fields import LengthField
 from stash.lengths import EIGHTH_YARD, INCH, TEN_CM
 
-__all__ = ["Increment", "Project", "Status"]
+__all__ = ["Aim", "Increment", "Project", "Status"]
 
 
 class Status(models.TextChoices):
@@ -32,6 +32,18 @@ class Increment(models.TextChoices):
     QUARTER_YARD = "1/4 yd", "1/4 yd"
     TEN_CM = "10 cm", "10 cm"
     TWENTY_FIVE_CM = "25 cm", "25 cm"
+
+
+class Aim(models.TextChoices):
+    """What is looked to first among plans that all cover; the others follow in this order."""
+
+    LEAST_CLOTH = "least cloth", "use the least cloth"
+    SCRAPS = "scraps", "use up scraps and small pieces"
+    FEW_PIECES = "few pieces", "open the fewest pieces"
+    FAVOURITES = "favourites", "spare favourites"
+    LARGE_REST = "large rest", "leave the largest piece in one"
+    FEW_SETTINGS = "few settings", "set the ruler least often"
+    FEW_CUTS = "few cuts", "make the fewest cuts"
 
 
 _STEPS: dict[str, int] = {
@@ -71,6 +83,12 @@ class Project(models.Model):
         verbose_name="shops cut in steps of",
     )
     seam = LengthField(default=INCH // 4, verbose_name="seam allowance")
+    first_aim = models.CharField(
+        max_length=12,
+        choices=Aim.choices,
+        default=Aim.LEAST_CLOTH,
+        verbose_name="of several ways to cut, first",
+    )
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)
 
@@ -86,6 +104,9 @@ class Project(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(increment__in=Increment.values), name="project_increment_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(first_aim__in=Aim.values), name="project_first_aim_known"
             ),
             models.CheckConstraint(
                 condition=Q(finished_width__isnull=True, finished_length__isnull=True)
