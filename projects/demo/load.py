@@ -25,8 +25,8 @@ from .cloth import Recipe
 from .cloth.painters import paint_all
 from .holdings import Bought, Event, Owned
 from .plans import load_projects
-from .recipes import RECIPES
-from .scenario import PLACES, WAITING_TRIP, Room
+from .recipes import RECIPES, with_card
+from .scenario import CARD_SINCE, PLACES, WAITING_TRIP, Room
 from .shelves import OWNED
 from .trip import waiting_photos
 
@@ -88,13 +88,20 @@ def load_fabrics(
     """Create fabrics in the order in which they came into the house."""
     in_order = sorted(owned, key=lambda one: (_first_day(one), one.recipe))
     by_name = {recipe.name: recipe for recipe in RECIPES}
-    recipes = [replace(by_name[one.recipe], taken=_noon(_first_day(one))) for one in in_order]
+    recipes = [_photographed(by_name[one.recipe], _first_day(one)) for one in in_order]
     photos = paint_all(recipes)
     for number, (one, recipe, photo) in enumerate(zip(in_order, recipes, photos, strict=True)):
         if number % 10 == 0:
             report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
         fabric = catalogue(owner, one, recipe, places)
         add_to_fabric(owner=owner, fabric=fabric, data=photo)
+
+
+def _photographed(recipe: Recipe, on: date) -> Recipe:
+    """Return the recipe as its photo was taken that day."""
+    taken = replace(recipe, taken=_noon(on))
+    # A 5-inch square has no room for the card.
+    return with_card(taken) if on >= CARD_SINCE and recipe.scene != "pinked" else taken
 
 
 def catalogue(owner: User, one: Owned, recipe: Recipe, places: dict[str, Place]) -> Fabric:

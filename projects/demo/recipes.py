@@ -41,6 +41,11 @@ def recoloured(recipe: Recipe, name: str, inks: str, **more: Any) -> Recipe:
     return replace(recipe, name=name, inks=tuple(inks.split()), **more)
 
 
+def with_card(recipe: Recipe) -> Recipe:
+    """Return the recipe photographed with the photo card, from far enough to show both."""
+    return replace(recipe, card=True, density=min(recipe.density, 3.6))
+
+
 _GINGHAM = [(0, 1), (1, 1)]
 _TICKING = [(0, 6), (1, 1), (0, 1), (1, 4), (0, 1), (1, 1)]
 _TARTAN = [(0, 10), (1, 4), (0, 2), (2, 1), (0, 2), (1, 4), (3, 6)]

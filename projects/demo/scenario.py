@@ -10,6 +10,9 @@ from datetime import date, datetime, time
 STORY_DAY = date(2025, 9, 20)
 """The day on which the story stands still; everything else happened before."""
 
+CARD_SINCE = date(2023, 1, 1)
+"""Since then she lays the photo card on the cloth; older photos have no reference."""
+
 QUILTER = "Linnet Ashdown of Little Ottermere"
 
 MARKET = "Market Row Drapery, Little Ottermere"

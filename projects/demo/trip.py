@@ -5,7 +5,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from .cloth import Recipe, paint
-from .recipes import RECIPES, recoloured
+from .recipes import RECIPES, recoloured, with_card
 from .scenario import WAITING_TRIP
 
 _BY_NAME = {recipe.name: recipe for recipe in RECIPES}
@@ -48,8 +48,10 @@ _SAMPLES = (
 
 def waiting_photos() -> list[Recipe]:
     taken = WAITING_TRIP.noon
+    one_with_card = with_card(WAITING[0]), *WAITING[1:]
     return [
-        replace(one, taken=taken + timedelta(minutes=number)) for number, one in enumerate(WAITING)
+        replace(one, taken=taken + timedelta(minutes=number))
+        for number, one in enumerate(one_with_card)
     ]
 
 

@@ -112,12 +112,13 @@ def test_sideways_photo_is_upright_once_its_orientation_is_applied() -> None:
     assert np.abs(righted - np.asarray(straight, float)).mean() < 2
 
 
-def test_photo_says_how_it_was_exposed_but_not_where_or_by_what() -> None:
+def test_photo_says_how_it_was_exposed_but_not_where_or_by_whom() -> None:
     exif = Image.open(io.BytesIO(paint(BY_NAME["Chalk"]).photo)).getexif()
     details = exif.get_ifd(0x8769)
     assert {0x829A, 0x829D, 0x8827, 0x9003} <= set(details)
     maker, model, gps, serial = 0x010F, 0x0110, 0x8825, 0xA431
-    assert not {maker, model, gps} & set(exif)
+    assert exif[model] == "Ottermere pocket camera"
+    assert not {maker, gps} & set(exif)
     assert serial not in details
 
 

@@ -7,6 +7,7 @@ import numpy as np
 from .camera import expose, write
 from .designs import DESIGNS
 from .inks import Floats, ink, linear_to_lab
+from .photo_card import lay_card
 from .recipe import PaintedCloth, Recipe
 from .scene import (
     TABLES,
@@ -52,13 +53,17 @@ def paint(recipe: Recipe) -> PaintedCloth:
     # The design has its own seed; the photo's chances hang on the name.
     rng = np.random.default_rng([recipe.seed, zlib.crc32(recipe.name.encode())])
     sheet = design_sheet(recipe)
-    view = look(recipe.density, FOLDS.get(recipe.scene, 0.06), rng)
+    # Who lays out the card has read that the light should be even.
+    evenly = 0.75 if recipe.card else 0.0
+    view = look(recipe.density, FOLDS.get(recipe.scene, 0.06), rng, evenly=evenly)
     cloth = cloth_frame(sheet, recipe, view)
     if recipe.scene in FOLDS:
         frame = cloth * view.shade[..., None] * view.light
     else:
         frame = _on_table(cloth, recipe, view, rng)
-    photo, suffix = write(expose(frame, rng), recipe, rng)
+    if recipe.card:
+        lay_card(frame, view, rng)
+    photo, suffix = write(expose(frame, recipe, rng), recipe)
     return PaintedCloth(
         photo=photo,
         suffix=suffix,

@@ -30,7 +30,13 @@ class Recipe:
     turned: bool = False  # the camera was held sideways and says so in its EXIF
     file_kind: str = "jpeg"
     wide_gamut: bool = False
+    card: bool = False  # the photo card lies on the cloth
     taken: datetime = datetime(2024, 3, 9, 11, 20)
+
+    @property
+    def sitting(self) -> int:
+        """Photos of one day were taken in one light and with one exposure, locked by hand."""
+        return self.taken.toordinal()
 
 
 @dataclass(frozen=True, kw_only=True)

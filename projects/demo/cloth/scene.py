@@ -41,8 +41,11 @@ class View:
     towards_window: float
 
 
-def look(density: float, folds: float, rng: np.random.Generator) -> View:
-    """Lay the cloth before the camera, a little askew, with soft folds."""
+def look(density: float, folds: float, rng: np.random.Generator, *, evenly: float = 0.0) -> View:
+    """Lay the cloth before the camera, a little askew, with soft folds.
+
+    `evenly` runs from the light beside a window (0) to light without any slope (1).
+    """
     columns, rows = FRAME[0] // _COARSE, FRAME[1] // _COARSE
     x = (np.arange(columns, dtype=np.float32) + 0.5 - columns / 2) * (_COARSE / density)
     y = (np.arange(rows, dtype=np.float32) + 0.5 - rows / 2) * (_COARSE / density)
@@ -60,7 +63,7 @@ def look(density: float, folds: float, rng: np.random.Generator) -> View:
     sway = 5.0
     u = (x * np.cos(turn) + y * np.sin(turn)) / away + sway * sway_x + skew * y
     v = (-x * np.sin(turn) + y * np.cos(turn)) / away + sway * sway_y + bow * x**2
-    light = _light(x, y, window, rng)
+    light = _light(x, y, window, rng) ** (1 - evenly)
     return View(
         u=_enlarge(u), v=_enlarge(v), shade=_enlarge(shade), light=_enlarge(light),
         density=density, towards_window=window,
