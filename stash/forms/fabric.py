@@ -11,7 +11,7 @@ from stash.fields import LengthFormField
 from stash.lengths import Unit
 from stash.models import Fabric
 
-__all__ = ["FabricForm", "ValueForm"]
+__all__ = ["FabricForm", "PlacingForm", "ValueForm"]
 
 _MOST_TAGS = 20
 
@@ -69,6 +69,8 @@ class FabricForm(forms.ModelForm):  # type: ignore[type-arg]
         for field in self.fields.values():
             if isinstance(field, LengthFormField):
                 field.default_unit = units
+        washed: Any = self.fields["prewashed"].widget
+        washed.choices = [("unknown", "not known"), ("true", "yes"), ("false", "no")]
         if self.instance.pk:
             self.fields["tag_names"].initial = ", ".join(
                 self.instance.tags.values_list("name", flat=True)
@@ -96,3 +98,15 @@ class ValueForm(forms.Form):
         help_text="0 is black, 10 is white; leave empty to use the photo's",
         widget=forms.NumberInput(attrs={"step": "0.1", "inputmode": "decimal"}),
     )
+
+
+class PlacingForm(forms.Form):
+    """The measured neighbours that the cloth lies between, so far; either may be missing."""
+
+    lighter_than = forms.ModelChoiceField(Fabric.objects.none(), required=False)
+    darker_than = forms.ModelChoiceField(Fabric.objects.none(), required=False)
+
+    def __init__(self, *args: Any, neighbours: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            field.queryset = neighbours  # type: ignore[attr-defined]

@@ -24,10 +24,13 @@ def describe_fabric(*, fabric: Fabric, facts: Mapping[str, Any], tag_names: Sequ
     fabric.save(update_fields=[*facts, "updated_at"])
 
 
-def set_value_by_hand(*, fabric: Fabric, lightness: float | None) -> None:
+def set_value_by_hand(
+    *, fabric: Fabric, lightness: float | None, uncertainty: float | None = None
+) -> None:
     """Place the value by eye, or with None go back to what the photo says."""
     if lightness is not None:
-        fabric.value, fabric.value_uncertainty, fabric.value_by_hand = lightness, None, True
+        fabric.value, fabric.value_uncertainty = lightness, uncertainty
+        fabric.value_by_hand = True
     else:
         photo: Photo | None = fabric.main_photo
         reading = photo.reading if photo and photo.reading else {}

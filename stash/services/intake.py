@@ -284,6 +284,9 @@ def _fabric_of(draft: Draft) -> Fabric:
         fabric.name = draft.name or fabric.name or suggested_name(photo.appearance)
         if photo.appearance:
             show_reading(fabric, photo.appearance)
+        if draft.value_by_eye is not None:
+            fabric.value, fabric.value_by_hand = draft.value_by_eye, True
+            fabric.value_uncertainty = draft.value_by_eye_uncertainty
         fabric.save()
     photo.fabric = fabric
     photo.save(update_fields=["fabric"])

@@ -27,6 +27,7 @@ ROWS = [
     Row("stash:trip_chosen", make=a_trip, methods=POST),
     Row("stash:trip_shelve", make=a_trip, methods=POST),
     Row("stash:draft", make=a_draft, methods=("GET", "POST"), owner=(302,)),
+    Row("stash:draft_by_eye", make=a_draft, methods=("GET", "POST")),
     Row("stash:draft_remove", make=a_draft, methods=POST),
     Row("stash:draft_restore", make=a_draft, methods=POST),
     Row("stash:draft_same", make=a_draft, methods=POST),

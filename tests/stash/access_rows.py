@@ -33,6 +33,7 @@ ROWS = [
     Row("stash:fabric", make=a_fabric),
     Row("stash:fabric_edit", make=a_fabric, methods=BOTH),
     Row("stash:fabric_value", make=a_fabric, methods=POST),
+    Row("stash:fabric_by_eye", make=a_fabric, methods=BOTH),
     Row("stash:piece_add", make=a_fabric, methods=BOTH),
     Row("stash:fabric_bin", make=a_fabric, methods=POST),
     Row("stash:fabric_take_back", make=a_fabric, methods=POST),
