@@ -24,6 +24,7 @@ _KERNELS = (  # (weight, spread in degrees) of light-dark, red-green, blue-yello
     ((0.488, 0.0536), (0.371, 0.386)),
 )
 _WIDEST = 6.0  # pixels of deviation; wider blurs work on a smaller picture
+_TERMS = np.arange(1, 2000, 2)  # odd harmonics of a board of squares
 
 
 def seen_from(linear: FloatArray, mm_per_pixel: float, distance_m: float) -> FloatArray:
@@ -52,6 +53,35 @@ def seen_from(linear: FloatArray, mm_per_pixel: float, distance_m: float) -> Flo
             blended[..., channel] += weight / total * _blur(plane, spread / np.sqrt(2) / degrees)
     back = np.linalg.inv(to_opponent.astype(np.float64)).astype(np.float32)
     return np.asarray(cv2.transform(blended, back), dtype=np.float32)
+
+
+def contrast_left(square_mm: float, distance_m: float) -> tuple[float, float, float]:
+    """Return what blending leaves of light-dark, red-green and blue-yellow contrast, each 0..1.
+
+    Parameters
+    ----------
+    square_mm : side of the squares of an endless board of two colours in turn. distance_m : metres.
+
+    Promise
+    -------
+    In the middle of the squares, for the kernels of `seen_from`; what these would add at some
+    sizes (the light-dark kernel sharpens) is left out, so that distance never adds contrast.
+    """
+    if square_mm <= 0 or distance_m <= 0:
+        raise ValueError(
+            f"Squares of {square_mm} mm and distance {distance_m} m must be above zero."
+        )
+    side = np.degrees(np.arctan(square_mm / (1000 * distance_m)))
+    signs = np.where(_TERMS % 4 == 1, 1, -1)
+    left = []
+    for kernel in _KERNELS:
+        kept = 0.0
+        for weight, spread in kernel:
+            # Each harmonic of the board, k / (2 side), under the Gaussian exp(-r²/spread²).
+            damped = np.exp(-((np.pi * spread * _TERMS / (2 * side)) ** 2))
+            kept += weight * float((4 / np.pi * signs / _TERMS * damped).sum()) ** 2
+        left.append(min(1.0, max(0.0, kept / sum(weight for weight, _ in kernel))))
+    return left[0], left[1], left[2]
 
 
 def _blur(plane: FloatArray, deviation: float) -> FloatArray:
