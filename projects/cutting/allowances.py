@@ -15,6 +15,8 @@ from projects.cutting.shapes import Allow, Piece
 
 def usable_size(piece: Piece, allow: Allow) -> tuple[int, int]:
     """Return (width, length) of a piece that may be cut; 0 when nothing is left."""
+    if piece.ready:
+        return piece.width, max(0, piece.length - piece.keep_back)
     length = Fraction(max(0, piece.length - piece.keep_back))
     if not piece.precut:
         length /= 1 + allow.reserve

@@ -12,6 +12,7 @@ Answered: lengths are plain numbers in the document's units, exact.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -31,6 +32,7 @@ from projects.cutting.shapes import (
     Limits,
     Piece,
     Plan,
+    quoted,
 )
 from stash.lengths import (
     CM,
@@ -67,14 +69,16 @@ def read_document(given: object) -> Document:
     _known("The document", top, _TOP)
     units = top.get("units", "in")
     if units not in _UNIT:
-        raise CuttingError(f'units is {units!r}; "in" or "cm" is needed.')
+        raise CuttingError(f'units is {quoted(units)}; "in" or "cm" is needed.')
     if "cuts" not in top:
         raise CuttingError('The document has no "cuts"; at least one cut is needed.')
     pieces = _list("pieces", top.get("pieces", []), MAX_PIECES)
     cuts = _list("cuts", top["cuts"], MAX_LINES)
     seconds = top.get("seconds", Limits().seconds)
     if isinstance(seconds, bool) or not isinstance(seconds, int | float) or not 0 < seconds <= 600:
-        raise CuttingError(f"seconds is {seconds!r}; a number above 0 and up to 600 is needed.")
+        raise CuttingError(
+            f"seconds is {quoted(seconds)}; a number above 0 and up to 600 is needed."
+        )
     width = top.get("buy_width")
     return Document(
         pieces=tuple(_piece(number, one, units) for number, one in enumerate(pieces, 1)),
@@ -130,12 +134,14 @@ def _known(what: str, given: Mapping[str, Any], known: set[str]) -> None:
     for key in given:
         if key not in known:
             raise CuttingError(
-                f"{what} has the unknown field {key!r}; known are {', '.join(sorted(known))}."
+                f"{what} has the unknown field {quoted(key)}; known are {', '.join(sorted(known))}."
             )
 
 
 def _short(given: object) -> str:
-    text = repr(given)
+    if isinstance(given, str):
+        return quoted(given)
+    text = json.dumps(given, ensure_ascii=False, default=str)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
@@ -148,9 +154,9 @@ def _length(what: str, given: object, units: Units, *, zero: bool = False) -> in
         except LengthError as error:
             raise CuttingError(f"{what}: {error}") from None
     if isinstance(given, float) and not isfinite(given):
-        raise CuttingError(f"{what} is {given!r}; a length such as 2.5 or '2 1/2' is needed.")
+        raise CuttingError(f"{what} is {quoted(given)}; a length such as 2.5 or '2 1/2' is needed.")
     if given < 0 or (given == 0 and not zero):
-        raise CuttingError(f"{what} is {given!r}; it must be above zero.")
+        raise CuttingError(f"{what} is {quoted(given)}; it must be above zero.")
     exact = Fraction(str(given)) * _UNIT[units]
     return int(exact + Fraction(1, 2))
 
@@ -180,13 +186,13 @@ def _piece(number: int, given: object, units: Units) -> Piece:
     name = _name(f"Piece {number}", one)
     return Piece(
         name=name,
-        width=_length(f"The width of piece {name!r}", one.get("width"), units),
-        length=_length(f"The length of piece {name!r}", one.get("length"), units),
-        count=_count(f"The count of piece {name!r}", one.get("count", 1)),
-        precut=_flag(f"precut of piece {name!r}", one.get("precut", False)),
-        favourite=_flag(f"favourite of piece {name!r}", one.get("favourite", False)),
+        width=_length(f"The width of piece {quoted(name)}", one.get("width"), units),
+        length=_length(f"The length of piece {quoted(name)}", one.get("length"), units),
+        count=_count(f"The count of piece {quoted(name)}", one.get("count", 1)),
+        precut=_flag(f"precut of piece {quoted(name)}", one.get("precut", False)),
+        favourite=_flag(f"favourite of piece {quoted(name)}", one.get("favourite", False)),
         keep_back=_length(
-            f"The keep_back of piece {name!r}", one.get("keep_back", 0), units, zero=True
+            f"The keep_back of piece {quoted(name)}", one.get("keep_back", 0), units, zero=True
         ),
     )
 
@@ -197,10 +203,10 @@ def _cut(number: int, given: object, units: Units) -> Cut:
     name = _name(f"Cut {number}", one)
     return Cut(
         name=name,
-        width=_length(f"The width of cut {name!r}", one.get("width"), units),
-        length=_length(f"The length of cut {name!r}", one.get("length"), units),
-        count=_count(f"The count of cut {name!r}", one.get("count", 1)),
-        turn=_flag(f"turn of cut {name!r}", one.get("turn", False)),
+        width=_length(f"The width of cut {quoted(name)}", one.get("width"), units),
+        length=_length(f"The length of cut {quoted(name)}", one.get("length"), units),
+        count=_count(f"The count of cut {quoted(name)}", one.get("count", 1)),
+        turn=_flag(f"turn of cut {quoted(name)}", one.get("turn", False)),
         label=str(one.get("label", "")),
         part=str(one.get("part", "")),
     )

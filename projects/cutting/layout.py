@@ -95,6 +95,7 @@ def make_plan(
         strips=strips,
         remnants=tuple(one for one in remnants if min(one.width, one.length) >= SMALLEST_REMNANT),
         used=max((one.y + one.length for one in ordered), default=0),
+        used_across=max((one.x + one.width for one in ordered), default=0),
     )
 
 

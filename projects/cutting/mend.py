@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from projects.cutting.shapes import Cut, CuttingError
+from projects.cutting.shapes import Cut, CuttingError, quoted
 
 
 def join_once(cut: Cut, seam: int) -> Cut:
@@ -14,7 +14,9 @@ def join_once(cut: Cut, seam: int) -> Cut:
     Two halves of h and a seam allowance s give 2h - 2s, so h = (length + 2s) / 2, rounded up.
     """
     if seam < 0:
-        raise CuttingError(f"The seam allowance {seam!r} of {cut.name!r} is below zero.")
+        raise CuttingError(
+            f"The seam allowance {quoted(seam)} of {quoted(cut.name)} is below zero."
+        )
     return replace(cut, length=-(-(cut.length + 2 * seam) // 2), count=2 * cut.count)
 
 

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from projects.cutting.allowances import usable_size
 from projects.cutting.points import common_step
-from projects.cutting.shapes import Allow, Cut, Piece, Placement
+from projects.cutting.shapes import (
+    MAX_LINES,
+    Allow,
+    Cut,
+    CuttingError,
+    Piece,
+    Placement,
+    quoted,
+)
 from projects.cutting.table import Kind
 
 
@@ -105,6 +114,23 @@ def make_problem(
     ]
     bins.sort(key=lambda one: (one.favourite, one.w * one.h, one.h, one.copies))
     return Problem(tuple(lines), tuple(bins), step_x, step_y), buy_width // step_x
+
+
+def check_input(pieces: Sequence[Piece], cuts: Sequence[Cut]) -> None:
+    """Raise CuttingError when the lists cannot be planned together."""
+    if len(cuts) > MAX_LINES:
+        raise CuttingError(f"{len(cuts)} lines of cuts are too many; {MAX_LINES} are accepted.")
+    if not cuts:
+        raise CuttingError("The cut list is empty; at least one cut is needed.")
+    for what, names in (
+        ("piece", [piece.name for piece in pieces]),
+        ("cut", [cut.name for cut in cuts]),
+    ):
+        twice = [name for name, n in Counter(names).items() if n > 1]
+        if twice:
+            raise CuttingError(
+                f"Two {what}s are called {quoted(twice[0])}; each needs its own name."
+            )
 
 
 class Names:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from projects.cutting.allowances import usable_size
 from projects.cutting.bounds import PriceProof
 from projects.cutting.problem import Problem
-from projects.cutting.shapes import Allow, Cut, Limits, Piece
+from projects.cutting.shapes import Allow, Cut, Limits, Piece, quoted
 from stash.lengths import CM, INCH, format_length
 
 
@@ -40,7 +40,7 @@ class Reasons:
             sides = [(cut.width, cut.length), *([(cut.length, cut.width)] if cut.turn else [])]
             if not any(w <= width and h <= length for width, length in sizes for w, h in sides):
                 near = self._nearest(cut)
-                sentence = f"{cut.name!r} fits on none of the pieces; the nearest is {near}."
+                sentence = f"{quoted(cut.name)} fits on none of the pieces; the nearest is {near}."
                 return Reason("fit", sentence)
         wanted = sum(cut.width * cut.length * cut.count for cut in self.cuts)
         counts = [piece.count for piece in self.pieces]
@@ -95,7 +95,7 @@ class Reasons:
 
     def _at_most(self, held: int, number: int) -> str:
         line = self.problem.lines[number]
-        names = ", ".join(repr(name) for name, _ in line.names)
+        names = ", ".join(quoted(name) for name, _ in line.names)
         return f"However they are cut, the pieces hold at most {held} of the {line.count} {names}."
 
     def _nearest(self, cut: Cut) -> str:
@@ -106,7 +106,7 @@ class Reasons:
             return lack, piece.name
 
         piece = min(self.pieces, key=short_by)
-        return f"{piece.name!r}, {self._length(piece.width)} x {self._length(piece.length)}"
+        return f"{quoted(piece.name)}, {self._length(piece.width)} x {self._length(piece.length)}"
 
     def _length(self, length: int, *, up: bool = False) -> str:
         return format_length(length, units=self.limits.units, rounding="up" if up else "down")

@@ -89,8 +89,11 @@ def attempt(
     return Try(stages, best, prices), program.patterns
 
 
-def fill_bins(problem: Problem, favourites: bool, budget: Budget) -> Packing | None:
-    """Return a free cutting that places everything on the pieces, or None.
+def fill_bins(
+    problem: Problem, favourites: bool, budget: Budget, beyond: int = 0
+) -> tuple[Packing | None, int]:
+    """Return a free cutting that places everything on the pieces (or None), and the largest
+    beam that was searched through; beams up to `beyond` were searched before.
 
     Pieces are filled one after the other, small ones first and then large ones first,
     along and across.
@@ -103,21 +106,25 @@ def fill_bins(problem: Problem, favourites: bool, budget: Budget) -> Packing | N
     ]
     demands = [line.count for line in problem.lines]
     if not bins:
-        return None
+        return None, beyond
     for size in BEAM_SIZES:
+        if size <= beyond:
+            continue
         for guide in range(GUIDES):
             for turned in (False, True):
                 for order in (bins, bins[::-1]) if len(bins) > 1 else (bins,):
                     if not budget.lasts():
-                        return None
+                        return None, beyond
                     sizes = [(one.h, one.w) if turned else (one.w, one.h) for _, one in order]
                     kinds = problem.kinds
                     if turned:
                         kinds = [Kind(k.line, k.h, k.w, k.turned) for k in kinds]
                     found = beam_search(kinds, demands, sizes, size, guide, budget.lasts)
                     if found is not None:
-                        return _as_packing(found.puts, [number for number, _ in order], turned)
-    return None
+                        numbers = [number for number, _ in order]
+                        return _as_packing(found.puts, numbers, turned), beyond
+        beyond = size
+    return None, beyond
 
 
 def _as_packing(puts: Sequence[tuple[int, Put]], rows: Sequence[int], turned: bool) -> Packing:

@@ -23,27 +23,42 @@ class CuttingError(ValueError):
     """Input that cannot be planned; the message is one sentence that quotes it."""
 
 
+def quoted(given: object) -> str:
+    """Return what was given in plain quotes, long texts shortened."""
+    text = str(given)
+    return f"“{text if len(text) <= 60 else text[:57] + '...'}”"
+
+
 def _check_name(what: str, name: object) -> None:
     if not isinstance(name, str) or not name.strip():
-        raise CuttingError(f"A {what} needs a name, and {name!r} is none.")
+        raise CuttingError(f"A {what} needs a name, and {quoted(name)} is none.")
+
+
+def _check_zero_or_more(what: str, name: str, side: str, amount: object) -> None:
+    if isinstance(amount, bool) or not isinstance(amount, int) or amount < 0:
+        raise CuttingError(
+            f"The {side} of {what} {quoted(name)} is {quoted(amount)}; it cannot be below zero."
+        )
 
 
 def _check_side(what: str, name: str, side: str, amount: object) -> None:
     if isinstance(amount, bool) or not isinstance(amount, int):
         raise CuttingError(
-            f"The {side} of {what} {name!r} is {amount!r}; a whole number of length units"
-            " is needed."
+            f"The {side} of {what} {quoted(name)} is {quoted(amount)}; a whole number of length"
+            " units is needed."
         )
     if amount <= 0:
-        raise CuttingError(f"The {side} of {what} {name!r} is {amount}; it must be above zero.")
+        raise CuttingError(
+            f"The {side} of {what} {quoted(name)} is {amount}; it must be above zero."
+        )
     if amount > MAX_SIDE:
-        raise CuttingError(f"The {side} of {what} {name!r} is more than 1000 yards.")
+        raise CuttingError(f"The {side} of {what} {quoted(name)} is more than 1000 yards.")
 
 
 def _check_count(what: str, name: str, count: object, limit: int) -> None:
     if isinstance(count, bool) or not isinstance(count, int) or not 1 <= count <= limit:
         raise CuttingError(
-            f"The count of {what} {name!r} is {count!r};"
+            f"The count of {what} {quoted(name)} is {quoted(count)};"
             f" a whole number from 1 to {limit} is needed."
         )
 
@@ -54,8 +69,12 @@ class Piece:
 
     width is the usable width, length the length along the grain. A precut is already
     square and exact: neither squaring-up nor reserve is taken from it. keep_back is a
-    length that is never cut. A favourite is opened only when the others do not do.
-    order decides ties between pieces that are otherwise alike (lower first).
+    length that is never cut. A favourite is spared as the order of the aims says. order
+    decides ties between pieces that are otherwise alike (lower first). repeat_across and
+    repeat_along are the print's repeat where motifs are centred (0: none): each side of a
+    cut then takes whole repeats. lot names pieces that are one fabric of one lot (empty: the
+    piece is a lot of its own). ready: cloth left on the table, squared, washed and measured,
+    from which no allowance is taken any more.
     """
 
     name: str
@@ -66,17 +85,19 @@ class Piece:
     keep_back: int = 0
     favourite: bool = False
     order: int = 0
+    repeat_across: int = 0
+    repeat_along: int = 0
+    lot: str = ""
+    ready: bool = False
 
     def __post_init__(self) -> None:
         _check_name("piece", self.name)
         _check_side("piece", self.name, "width", self.width)
         _check_side("piece", self.name, "length", self.length)
         _check_count("piece", self.name, self.count, MAX_PIECES)
-        kept = self.keep_back
-        if isinstance(kept, bool) or not isinstance(kept, int) or kept < 0:
-            raise CuttingError(
-                f"The keep-back of piece {self.name!r} is {kept!r}; it cannot be below zero."
-            )
+        _check_zero_or_more("piece", self.name, "keep-back", self.keep_back)
+        _check_zero_or_more("piece", self.name, "repeat across", self.repeat_across)
+        _check_zero_or_more("piece", self.name, "repeat along", self.repeat_along)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,16 +139,20 @@ class Allow:
     def __post_init__(self) -> None:
         squaring = self.squaring_up
         if isinstance(squaring, bool) or not isinstance(squaring, int) or squaring < 0:
-            raise CuttingError(f"Squaring-up of {squaring!r} is not a length of zero or more.")
+            raise CuttingError(
+                f"Squaring-up of {quoted(squaring)} is not a length of zero or more."
+            )
         for name, below in (("shrink_width", 1), ("shrink_length", 1), ("reserve", 10)):
             given = getattr(self, name)
             try:
                 exact = given if isinstance(given, Fraction) else Fraction(str(given))
             except (ValueError, ZeroDivisionError):
-                raise CuttingError(f"{name} {given!r} is not a fraction such as 0.03.") from None
+                raise CuttingError(
+                    f"{name} {quoted(given)} is not a fraction such as 0.03."
+                ) from None
             if not 0 <= exact < below:
                 raise CuttingError(
-                    f"{name} {given!r} is out of range; a fraction from 0 to below {below}"
+                    f"{name} {quoted(given)} is out of range; a fraction from 0 to below {below}"
                     " is needed."
                 )
             object.__setattr__(self, name, exact)
@@ -142,6 +167,8 @@ class Limits:
     piece on hand if that is at least 36 inches, else 42 inches); buy_step the shop's
     increment in length units (default 1/8 yard). only_stages keeps to plans of so many
     stages (2 is strips first, then sub-cut). units ("in" or "cm") are for sentences.
+    buy_repeat_across and buy_repeat_along are the print's repeat of cloth to buy (0: that of
+    the pieces on hand).
     """
 
     seconds: float = 2.0
@@ -149,11 +176,16 @@ class Limits:
     buy_step: int = 36576
     only_stages: int | None = None
     units: Literal["in", "cm"] = "in"
+    buy_repeat_across: int = 0
+    buy_repeat_along: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)
 class Placement:
-    """One rectangle at its place; width runs across, length along the grain, as it lies."""
+    """One rectangle at its place; width runs across, length along the grain, as it lies.
+
+    Where motifs are centred it is the block of whole repeats from which the cut is trimmed.
+    """
 
     cut: str
     x: int
@@ -194,8 +226,10 @@ class Plan:
 
     stages counts the changes of cutting direction until every rectangle lies alone
     (trimming a lone rectangle is not counted); first is the direction of the first cuts.
-    width and length are what may be cut after the allowances, used is the length used.
-    remnants are apart from each other; the largest usable one comes first.
+    width and length are what may be cut after the allowances. used is how far along the
+    length the last cut reaches, used_across how far across the width (0: not known, taken as
+    the whole width). remnants are apart from each other and can be cut out straight; the
+    largest comes first.
     """
 
     piece: str
@@ -209,6 +243,21 @@ class Plan:
     strips: tuple[Strip, ...] = ()
     remnants: tuple[Remnant, ...] = ()
     used: int = 0
+    used_across: int = 0
+
+    @property
+    def leaves(self) -> Literal["end", "side"]:
+        """Where the larger unbroken rest lies: the end of the length, or a side along it."""
+        by_end = self.used * self.width
+        by_side = (self.used_across or self.width) * self.length
+        return "end" if by_end <= by_side else "side"
+
+    @property
+    def cloth(self) -> int:
+        """The area used: the piece without the unbroken rest at its end or at its side."""
+        if self.leaves == "end":
+            return self.used * self.width
+        return self.used_across * self.length
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -259,8 +308,25 @@ class Evidence:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Resume:
+    """Where a search stopped, so that it can go on: for the same question only.
+
+    question: a fingerprint of what was asked; bound: the proven least length; beam: how far
+    the widening search came.
+    """
+
+    question: str
+    bound: int
+    beam: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class Answer:
-    """Verdict with its plans and its evidence; `short` and `buy` only when not covered."""
+    """Verdict with its plans and its evidence; `short` and `buy` only when not covered.
+
+    aims is the order that chose among plans. resume is there when more work could tell more.
+    kept and moved count rectangles that an earlier plan had and that stayed or did not.
+    """
 
     verdict: Verdict
     plans: tuple[Plan, ...]
@@ -269,3 +335,7 @@ class Answer:
     buy: Buy | None
     evidence: Evidence
     notes: tuple[str, ...] = field(default=())
+    aims: tuple[str, ...] = field(default=())
+    resume: Resume | None = None
+    kept: int = 0
+    moved: int = 0

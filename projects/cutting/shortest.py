@@ -55,6 +55,17 @@ class StripSearch:
         self.pool: list[Pattern] = []
         self.relaxed: Generator | None = None
         self.proof: LengthBound | None = None
+        self.reached = 0
+
+    def go_on(self, bound: int, beam: int) -> None:
+        """Take over what an earlier search proved, and begin where its beams ended."""
+        self.best.bound = max(self.best.bound, bound)
+        self.reached = beam
+
+    def offer(self, puts: list[Put]) -> None:
+        """Take a plan found elsewhere."""
+        if puts:
+            self._offer(puts)
 
     def _sides(self, number: int) -> list[int]:
         return [kind.h for kind in self.kinds if kind.line == number] or [1]
@@ -82,11 +93,13 @@ class StripSearch:
             if self.done or not self.budget.lasts():
                 return self.best
             step()
-        size = 8 * FIRST_BEAM
+        size = max(8 * FIRST_BEAM, 2 * self.reached)
         while not self.done and self.budget.lasts() and size <= LAST_BEAM:
             self.beams(size, size)
             self.recombine(0.2)
             self._round_and_fill(size)
+            if self.budget.lasts():
+                self.reached = size
             size *= 2
         return self.best
 

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan
+from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan, quoted
 
 
 class PlanError(CuttingError):
@@ -38,55 +38,77 @@ def verify_plans(
     opened: set[tuple[str, int]] = set()
     for plan in plans:
         if plan.piece not in by_piece:
-            raise PlanError(f"There is no piece {plan.piece!r}.")
+            raise PlanError(f"There is no piece {quoted(plan.piece)}.")
         if (plan.piece, plan.index) in opened:
-            raise PlanError(f"Piece {plan.piece!r} number {plan.index} is cut twice.")
+            raise PlanError(f"Piece {quoted(plan.piece)} number {plan.index} is cut twice.")
         opened.add((plan.piece, plan.index))
         verify_plan(by_piece[plan.piece], by_cut, plan, allowed)
         made.update(placement.cut for placement in plan.placements)
     for cut in cuts:
         if made[cut.name] > cut.count or (complete and made[cut.name] < cut.count):
-            raise PlanError(f"{cut.name!r} is cut {made[cut.name]} times, not {cut.count}.")
+            raise PlanError(f"{quoted(cut.name)} is cut {made[cut.name]} times, not {cut.count}.")
 
 
 def verify_plan(piece: Piece, cuts: dict[str, Cut], plan: Plan, allow: Allow) -> None:
     """Raise PlanError unless one plan lies on its piece and can be cut as it claims."""
     if not 0 <= plan.index < piece.count:
-        raise PlanError(f"Piece {piece.name!r} has no copy number {plan.index}.")
+        raise PlanError(f"Piece {quoted(piece.name)} has no copy number {plan.index}.")
     for placement in plan.placements:
-        _check_inside(piece, allow, placement)
-        _check_size(cuts, placement)
+        _check_inside(piece, allow, placement, placement.cut)
+        _check_size(piece, cuts, placement)
     _check_apart(plan.placements)
     if plan.stages < 1 or not _separable(plan.placements, plan.first == "across", plan.stages):
         raise PlanError(
-            f"The plan for {piece.name!r} cannot be cut in {plan.stages} stages of straight cuts."
+            f"The plan for {quoted(piece.name)} cannot be cut in {plan.stages} stages of"
+            " straight cuts."
         )
+    _check_remnants(piece, allow, plan)
 
 
-def _check_inside(piece: Piece, allow: Allow, placement: Placement) -> None:
+def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
+    """What is said to remain must be there: inside, apart, and cut free by straight cuts."""
+    remnants = [
+        Placement(cut="what remains", x=one.x, y=one.y, width=one.width, length=one.length)
+        for one in plan.remnants
+    ]
+    for one in remnants:
+        _check_inside(piece, allow, one, one.cut)
+    both = [*plan.placements, *remnants]
+    _check_apart(both)
+    if not any(_separable(both, across, len(both)) for across in (True, False)):
+        raise PlanError(f"What remains of {quoted(piece.name)} cannot be cut out straight.")
+
+
+def _check_inside(piece: Piece, allow: Allow, placement: Placement, name: str) -> None:
     across, along = placement.x + placement.width, placement.y + placement.length
     if placement.x < 0 or placement.y < 0:
-        raise PlanError(f"{placement.cut!r} lies outside {piece.name!r}.")
+        raise PlanError(f"{quoted(name)} lies outside {quoted(piece.name)}.")
+    if piece.ready:
+        allow = Allow()
     if across > piece.width * (1 - allow.shrink_width):
-        raise PlanError(f"{placement.cut!r} is beyond the usable width of {piece.name!r}.")
+        raise PlanError(f"{quoted(name)} is beyond the usable width of {quoted(piece.name)}.")
     # Going back from the cut to the shelf: squaring-up, shrinkage, reserve, keep-back.
     needed = Fraction(along) if piece.precut else Fraction(along + allow.squaring_up)
     needed /= 1 - allow.shrink_length
     if not piece.precut:
         needed *= 1 + allow.reserve
     if needed > piece.length - piece.keep_back:
-        raise PlanError(f"{placement.cut!r} is beyond the length of {piece.name!r}.")
+        raise PlanError(f"{quoted(name)} is beyond the length of {quoted(piece.name)}.")
 
 
-def _check_size(cuts: dict[str, Cut], placement: Placement) -> None:
+def _check_size(piece: Piece, cuts: dict[str, Cut], placement: Placement) -> None:
     if placement.cut not in cuts:
-        raise PlanError(f"There is no cut {placement.cut!r}.")
+        raise PlanError(f"There is no cut {quoted(placement.cut)}.")
     cut = cuts[placement.cut]
     if placement.turned and not cut.turn:
-        raise PlanError(f"{cut.name!r} may not be turned.")
-    wanted = (cut.length, cut.width) if placement.turned else (cut.width, cut.length)
-    if (placement.width, placement.length) != wanted:
-        raise PlanError(f"{cut.name!r} is placed with another size than it has.")
+        raise PlanError(f"{quoted(cut.name)} may not be turned.")
+    width, length = (cut.length, cut.width) if placement.turned else (cut.width, cut.length)
+    if piece.repeat_across:
+        width += -width % piece.repeat_across
+    if piece.repeat_along:
+        length += -length % piece.repeat_along
+    if (placement.width, placement.length) != (width, length):
+        raise PlanError(f"{quoted(cut.name)} is placed with another size than it has.")
 
 
 def _check_apart(placements: Sequence[Placement]) -> None:
@@ -96,7 +118,7 @@ def _check_apart(placements: Sequence[Placement]) -> None:
             if other.y >= one.y + one.length:
                 break
             if other.x < one.x + one.width and one.x < other.x + other.width:
-                raise PlanError(f"{one.cut!r} and {other.cut!r} overlap.")
+                raise PlanError(f"{quoted(one.cut)} and {quoted(other.cut)} overlap.")
 
 
 def _separable(placements: Sequence[Placement], across: bool, stages: int) -> bool:

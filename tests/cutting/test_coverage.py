@@ -58,7 +58,7 @@ def test_every_plan_is_accepted_by_the_judge() -> None:
 
 
 def test_two_cuts_of_one_name_are_refused() -> None:
-    with pytest.raises(CuttingError, match="'square'"):
+    with pytest.raises(CuttingError, match="“square”"):
         plan_cuts([yards()], [squares(5, 1), squares(4, 1)])
 
 
@@ -90,7 +90,7 @@ def test_width_shrinks_too() -> None:
 def test_a_cut_wider_than_every_piece_is_named_with_the_nearest_piece() -> None:
     answer = plan_cuts([yards(36, 20, name="small"), yards(36, 42, name="large")], [squares(45, 1)])
     assert answer.evidence.proof == "fit"
-    assert "'large'" in answer.evidence.sentence
+    assert "“large”" in answer.evidence.sentence
     assert answer.buy is None
 
 

@@ -56,7 +56,7 @@ def test_a_limit_on_mixing_pieces_is_kept() -> None:
 
 
 def test_a_part_that_names_an_unknown_piece_is_refused() -> None:
-    with pytest.raises(CuttingError, match="'green'"):
+    with pytest.raises(CuttingError, match="“green”"):
         plan_project([part("a", 5, 1, {"green": 0})], [Piece(name="blue", width=9, length=9)])
 
 

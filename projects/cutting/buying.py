@@ -1,0 +1,89 @@
+"""The least length of new cloth that would make a list fit, beside the pieces on hand."""
+
+from __future__ import annotations
+
+from projects.cutting.allowances import length_to_buy, round_up
+from projects.cutting.asked import FREE, THREE, TWO, Asked
+from projects.cutting.bounds import LengthBound
+from projects.cutting.packing import Packing, Pattern, Row
+from projects.cutting.search import attempt, rows_of, with_counts
+from projects.cutting.shapes import Buy, Plan
+from projects.cutting.shortest import StripSearch, strips_of
+from projects.cutting.work import Budget
+
+LEAST_SECONDS = 0.02
+
+
+def buy_quickly(asked: Asked) -> tuple[int, Plan] | None:
+    """Return a length of new cloth that does, beside the pieces on hand, and its plan."""
+    if not asked.fits_width(asked.buy_w):
+        return None
+    if not asked.problem.bins:
+        search = asked.search_on(asked.buy_w)
+        search.two_stages()
+        asked.note_two_stages()
+        return asked.bought(_as_packing(search, 0))
+    rows = [
+        Row(row.w, row.h, row.count, row.strips, row.price * 1e-3)
+        for row in rows_of(asked.problem, favourites=True)
+    ]
+    rows.append(Row(asked.buy_w, 0, 1, True, 1.0, endless=True))
+    penalty = [1e4 * line.h + 1e3 * line.w for line in asked.problem.lines]
+    best: tuple[int, Plan] | None = None
+    helpers: list[Pattern] = []
+    for stages in (TWO, THREE):
+        if not asked.allowed(stages) or (best is not None and not asked.budget.lasts()):
+            continue
+        budget = Budget(max(LEAST_SECONDS, asked.budget.left() * 0.2))
+        found, helpers = attempt(asked.problem, rows, stages, penalty, budget, helpers=helpers)
+        bought = asked.bought(found.packing) if found.complete else None
+        if bought and (best is None or bought[0] < best[0]):
+            best = bought
+    return best
+
+
+def buy_better(
+    asked: Asked, bought: tuple[int, Plan], bound: LengthBound | None
+) -> tuple[int, Plan]:
+    """Spend what is left of the budget on a shorter length to buy."""
+    low = bound.length if bound else 0
+    if bought[0] // asked.problem.step_y <= low or not asked.allowed(FREE):
+        return bought
+    if not asked.budget.lasts():
+        return bought
+    if not asked.problem.bins and asked.single is not None:
+        asked.single.best.bound = max(asked.single.best.bound, low)
+        asked.single.run()
+        better = asked.bought(_as_packing(asked.single, 0))
+        return better if better and better[0] < bought[0] else bought
+    if asked.tries:
+        best = min(asked.tries, key=lambda one: one.packing.objective)
+        rest = with_counts(asked.problem, best.packing.missing)
+        search = StripSearch(rest, asked.buy_w, asked.budget.part(0.3), enough=low)
+        search.run()
+        extra = _as_packing(search, len(asked.problem.bins)).patterns
+        better = asked.bought(Packing((*best.packing.patterns, *extra), (), 0.0, 0.0, False))
+        if better and better[0] < bought[0]:
+            return better
+    return bought
+
+
+def as_buy(asked: Asked, length: int, plan: Plan, bound: int) -> Buy:
+    """Return what to say about new cloth: exact, with allowances, and in shop increments."""
+    to_buy = length_to_buy(length, asked.allow)
+    return Buy(
+        width=asked.width,
+        length=length,
+        to_buy=to_buy,
+        rounded=round_up(to_buy, asked.limits.buy_step),
+        step=asked.limits.buy_step,
+        bound=bound,
+        plan=plan,
+    )
+
+
+def _as_packing(search: StripSearch, row: int) -> Packing:
+    strips = strips_of(search.best.puts)
+    return Packing(
+        tuple((Pattern(row, strip.height, strip.puts), 1) for strip in strips), (), 0.0, 0.0, False
+    )

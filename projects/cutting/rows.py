@@ -1,0 +1,62 @@
+"""A small builder: columns with entries in rows, solved as an integer program."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import highspy
+
+from projects.cutting.master import quiet_solver
+
+LEAST_SECONDS = 0.02
+
+
+class Rows:
+    """Columns and rows in the order in which they were made."""
+
+    def __init__(self) -> None:
+        self.columns: list[tuple[float, float, float]] = []
+        self.bounds: list[tuple[float, float]] = []
+        self.entries: dict[int, dict[int, float]] = {}
+        self.names: dict[tuple[str, int], int] = {}
+
+    def column(self, low: float, high: float, cost: float) -> int:
+        """Return a new whole-number column."""
+        self.columns.append((low, high, cost))
+        return len(self.columns) - 1
+
+    def row(self, low: float, high: float, entries: Mapping[int, float]) -> int:
+        """Return a new row: low <= sum of factor x column <= high."""
+        self.bounds.append((low, high))
+        for column, factor in entries.items():
+            self.entries.setdefault(column, {})[len(self.bounds) - 1] = factor
+        return len(self.bounds) - 1
+
+    def at_most(self, name: tuple[str, int], high: float) -> int:
+        """Return the row of this name, made when first asked for."""
+        if name not in self.names:
+            self.names[name] = self.row(-highspy.kHighsInf, high, {})
+        return self.names[name]
+
+    def enter(self, column: int, factors: Sequence[tuple[int, float]]) -> None:
+        """Add entries of a column in rows."""
+        self.entries.setdefault(column, {}).update(factors)
+
+    def solve(self, seconds: float, *, nodes: int | None = None) -> list[float] | None:
+        """Return the columns' amounts, or None when nothing was found within the work."""
+        model = quiet_solver()
+        for low, high in self.bounds:
+            model.addRow(low, high, 0, [], [])
+        for number, (low, high, cost) in enumerate(self.columns):
+            held = self.entries.get(number, {})
+            model.addCol(cost, low, high, len(held), list(held), list(held.values()))
+            model.changeColIntegrality(number, highspy.HighsVarType.kInteger)
+        model.setOptionValue("time_limit", max(LEAST_SECONDS, seconds))
+        if nodes is not None:
+            model.setOptionValue("mip_max_nodes", nodes)
+        model.setOptionValue("mip_rel_gap", 1e-8)
+        model.setOptionValue("mip_abs_gap", 1e-4)
+        model.run()
+        if model.getInfo().primal_solution_status != 2:
+            return None
+        return list(model.getSolution().col_value)
