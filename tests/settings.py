@@ -21,6 +21,10 @@ from stash.config.settings import DATABASES  # noqa: E402
 # Real hashing takes a quarter of a second a sign-in and is not ours to test.
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
+# A thread would not see the rows of a test's transaction: searches run to their end at once.
+PLAN_IN_THREADS = False
+PLAN_LONGER_SECONDS = 0.6
+
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # A file, as in service: an in-memory database would be shared between the threads of the
     # live server. Nothing here need survive a power cut.

@@ -4,37 +4,37 @@ from __future__ import annotations
 
 import hashlib
 import json
-import time
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
-from fractions import Fraction
+from dataclasses import dataclass
 from typing import Any
 
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
-from projects.cutting.shapes import CuttingError, Plan
+from projects.cutting.shapes import CuttingError
 from projects.models import Coverage, Part, Project, Verdict
+from projects.services.documents import answer_document
 from projects.services.planner import PartAnswer, PartQuestion, plan_together
-from projects.services.supply import Supply, Wanted, supplies_for, wanted_cuts
+from projects.services.supply import supplies_for, wanted_cuts
 from stash.context import default_unit
 from stash.lengths import Unit
 from stash.models import Piece
 
 __all__ = [
-    "SECONDS_PER_REQUEST",
     "Group",
     "ask_coverage",
+    "forget_idle",
     "groups_of",
     "pieces_for",
-    "said_of",
+    "plan_group",
+    "save_answers",
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
 PLANNER_VERSION = 1
-#: What one request may spend on planning, and the least that one group gets.
-SECONDS_PER_REQUEST = 1.5
+#: What is spent on all groups of a project together, and the least that one group gets.
+SECONDS_IN_ALL = 1.5
 LEAST_SECONDS = 0.2
 
 
@@ -51,6 +51,21 @@ class Group:
         """Whether no answer is saved, or cloth, cuts or allowances changed since."""
         return any(
             getattr(part, "coverage", None) is None or part.coverage.fingerprint != self.fingerprint
+            for part in self.parts
+        )
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether longer looking could change nothing that a person acts on.
+
+        That is so where everything is covered, or short with the least to buy.
+        """
+        return not self.is_stale and all(
+            part.coverage.verdict == Verdict.COVERED
+            or (
+                part.coverage.verdict == Verdict.SHORT
+                and (part.coverage.answer["buy"] or {"is_least": True})["is_least"]
+            )
             for part in self.parts
         )
 
@@ -167,20 +182,14 @@ def _fingerprint(project: Project, questions: Sequence[PartQuestion]) -> str:
 
 
 def ask_coverage(
-    *,
-    project: Project,
-    parts: Iterable[int] | None = None,
-    again: bool = False,
-    within: float | None = None,
+    *, project: Project, parts: Iterable[int] | None = None, again: bool = False
 ) -> int:
-    """Answer every group whose saved answer is stale (all of them, with ``again``).
+    """Answer every group whose saved answer is stale (all of them, with ``again``), now.
 
-    ``parts`` limits the question to the groups of these parts. After ``within`` seconds no
-    further group is begun; those left stay stale, and asking once more goes on with them.
-    Returns how many groups were answered. Planning runs outside the transaction; only the
-    saving is inside.
+    ``parts`` limits the question to the groups of these parts. Returns how many groups were
+    answered. Planning runs outside the transaction; only the saving is inside. Pages do not
+    wait for it: they ask through ``looking``.
     """
-    begun = time.monotonic()
     only = None if parts is None else set(parts)
     if again:
         asked = Coverage.objects.filter(part__project=project)
@@ -192,20 +201,19 @@ def ask_coverage(
         for group in groups_of(project, loaded, units=units)
         if group.is_stale and (only is None or only & {part.pk for part in group.parts})
     ]
-    answered = 0
     for number, group in enumerate(groups):
-        seconds = max(LEAST_SECONDS, SECONDS_PER_REQUEST / (len(groups) - number or 1))
-        _save(group, _answers(project, group, units=units, seconds=seconds))
-        answered += 1
-        if within is not None and time.monotonic() - begun > within:
-            break
-    _forget(loaded)
-    return answered
+        seconds = max(LEAST_SECONDS, SECONDS_IN_ALL / (len(groups) - number or 1))
+        save_answers(
+            group, plan_group(project, group, units=units, seconds=seconds), seconds=seconds
+        )
+    forget_idle(loaded)
+    return len(groups)
 
 
-def _answers(
+def plan_group(
     project: Project, group: Group, *, units: Unit, seconds: float
 ) -> dict[int, PartAnswer]:
+    """An answer for each part of the group; what cannot be planned at all is *undecided*."""
     try:
         return plan_together(project, group.questions, units=units, seconds=seconds)
     except CuttingError as error:
@@ -216,109 +224,53 @@ def _answers(
 
 
 @transaction.atomic
-def _save(group: Group, answers: dict[int, PartAnswer]) -> None:
+def save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: float) -> None:
+    """Keep the answers with what they rest on; a better one that is saved already stays.
+
+    Better is an answer to the same question that decides more parts, or asks for less to be
+    bought. ``seconds`` is how long was looked for it.
+    """
     now = timezone.now()
-    supplies = {
-        supply.name: supply for question in group.questions for supply in question.supplies.values()
+    documents = {
+        question.part.pk: {
+            **answer_document(group.questions, question, answers[question.part.pk]),
+            "looked": seconds,
+        }
+        for question in group.questions
     }
-    wanted = {one.name: one for question in group.questions for one in question.wanted}
-    for question in group.questions:
-        answer = answers[question.part.pk]
+    saved = {
+        one.part_id: one
+        for one in Coverage.objects.select_for_update().filter(part__in=group.parts).order_by("pk")
+    }
+    same = [one for one in saved.values() if one.fingerprint == group.fingerprint]
+    if len(same) == len(group.parts):
+        before = [(one.verdict, one.answer) for one in same]
+        found = [(answers[number].verdict, one) for number, one in documents.items()]
+        if _rank(before) > _rank(found):
+            for one in same:
+                one.answer["looked"] = max(seconds, one.answer.get("looked", 0))
+                one.save(update_fields=["answer"])
+            return
+    for number, document in documents.items():
         Coverage.objects.update_or_create(
-            part=question.part,
+            part_id=number,
             defaults={
-                "verdict": answer.verdict,
-                "answer": _document(question, answer, supplies, wanted),
+                "verdict": answers[number].verdict,
+                "answer": document,
                 "fingerprint": group.fingerprint,
                 "asked_at": now,
             },
         )
 
 
-def _forget(parts: Iterable[Part]) -> None:
+def _rank(answers: Iterable[tuple[str, dict[str, Any]]]) -> tuple[int, int]:
+    """Parts decided, then cloth that need not be bought."""
+    told = list(answers)
+    bought = sum((one["buy"] or {}).get("to_buy", 0) for _, one in told)
+    return sum(verdict != Verdict.UNDECIDED for verdict, _ in told), -bought
+
+
+def forget_idle(parts: Iterable[Part]) -> None:
     """Answers of parts that ask nothing any more would only mislead."""
     idle = [part.pk for part in parts if part.not_needed or not _has_cuts_left(part)]
     Coverage.objects.filter(part__in=idle).delete()
-
-
-def _document(
-    question: PartQuestion,
-    answer: PartAnswer,
-    supplies: dict[str, Supply],
-    wanted: dict[str, Wanted],
-) -> dict[str, Any]:
-    # What was counted on: the pieces of the plan, or, where there is none, all there are.
-    planned = {plan.piece for plan in answer.plans} if answer.verdict == "covered" else set()
-    counted = [
-        supply for supply in question.supplies.values() if not planned or supply.name in planned
-    ]
-    return {
-        "sentence": said_of(question, answer, names=(*wanted, *supplies)),
-        "proof": answer.proof,
-        "tried": list(answer.tried),
-        "together": list(answer.together),
-        "plans": [_plan_document(plan, supplies[plan.piece], wanted) for plan in answer.plans],
-        "short": [{"cut": cut, "missing": missing} for cut, missing in answer.short],
-        "buy": asdict(answer.buy) if answer.buy else None,
-        "buy_also_for": list(answer.buy_also_for),
-        "washed": any(supply.keeps_length < 1 for supply in counted),
-        "widths": sorted({supply.width for supply in counted}),
-        "pinked": any(supply.piece.edge != "straight" for supply in counted),
-    }
-
-
-def said_of(question: PartQuestion, answer: PartAnswer, *, names: Iterable[str]) -> str:
-    """The sentence of an answer, with the names of cuts and pieces in quotation marks."""
-    if not question.supplies:
-        if question.part.fabrics.all():
-            return "No cloth of the chosen fabrics is free."
-        return "No fabric is chosen yet."
-    sentence = answer.sentence
-    for name in names:
-        sentence = sentence.replace(repr(name), f"“{name}”")
-    return sentence
-
-
-def _plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:
-    numbers = {placement: number for number, placement in enumerate(plan.placements)}
-    return {
-        "piece": supply.piece.pk,
-        "name": plan.piece,
-        "index": plan.index,
-        "width": plan.width,
-        "length": plan.length,
-        "used": plan.used,
-        "first": plan.first,
-        "stages": plan.stages,
-        "technique": plan.technique,
-        "keeps_width": _share(supply.keeps_width),
-        "keeps_length": _share(supply.keeps_length),
-        "precut": supply.is_precut,
-        "placements": [
-            {
-                "cut": wanted[one.cut].cut.pk,
-                "part": wanted[one.cut].part.pk,
-                "x": one.x,
-                "y": one.y,
-                "width": one.width,
-                "length": one.length,
-                "turned": one.turned,
-            }
-            for one in plan.placements
-        ],
-        "strips": [
-            {
-                "number": strip.number,
-                "direction": strip.direction,
-                "start": strip.start,
-                "size": strip.size,
-                "placements": [numbers[one] for one in strip.placements],
-            }
-            for strip in plan.strips
-        ],
-        "remnants": [asdict(remnant) for remnant in plan.remnants],
-    }
-
-
-def _share(share: Fraction) -> list[int]:
-    return [share.numerator, share.denominator]

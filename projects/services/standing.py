@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
 from typing import Any
 
 from projects.models import Coverage, Cut, Part, Project, Verdict
@@ -12,7 +13,16 @@ from projects.services.supply import cut_label
 from stash.lengths import Unit
 from stash.models import Piece
 
-__all__ = ["Lacking", "Standing", "project_verdict", "standing_of", "standings"]
+__all__ = [
+    "Lacking",
+    "Standing",
+    "project_state",
+    "project_verdict",
+    "shape_of",
+    "standing_of",
+    "standings",
+    "word_of",
+]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,6 +41,9 @@ class Standing:
     part: Part
     state: str
     is_stale: bool = False
+    # Whether the question is being looked into, and whether longer looking may change something.
+    is_looking: bool = False
+    is_settled: bool = True
     lacking: tuple[Lacking, ...] = ()
     # Parts that are meant by the same purchase, and parts planned on the same cloth.
     buy_also_for: tuple[Part, ...] = ()
@@ -50,16 +63,28 @@ class Standing:
 
     @property
     def word(self) -> str:
-        return _WORDS.get(self.state, self.state)
+        return word_of(self.state)
 
     @property
     def shape(self) -> str:
-        """The class that draws the state's shape."""
-        return _SHAPES.get(self.state, self.state)
+        return shape_of(self.state)
 
     @property
     def needs_asking(self) -> bool:
         return self.state == "unasked" or self.is_stale
+
+    @property
+    def can_look_longer(self) -> bool:
+        return not (self.needs_asking or self.is_looking or self.is_settled)
+
+    @property
+    def asked_at(self) -> datetime | None:
+        return self.coverage.asked_at if self.coverage is not None else None
+
+    @property
+    def looked(self) -> float:
+        """How many seconds were spent on the answer."""
+        return float(self.answer.get("looked", 0))
 
 
 _WORDS = {
@@ -90,12 +115,20 @@ def standings(
     *,
     units: Unit,
     pieces: Sequence[Piece] | None = None,
+    looking: Collection[str] = (),
 ) -> tuple[list[Standing], list[Group]]:
-    """Every part's standing, and the groups behind them; ``parts`` come from ``whole()``."""
+    """Every part's standing, and the groups behind them; ``parts`` come from ``whole()``.
+
+    ``looking`` are the fingerprints of the questions that are still open.
+    """
     groups = groups_of(project, parts, units=units, pieces=pieces)
     group_of = {part.pk: group for group in groups for part in group.parts}
     by_number = {part.pk: part for part in parts}
-    return [_standing(part, group_of.get(part.pk), by_number, units) for part in parts], groups
+    rows = [_standing(part, group_of.get(part.pk), by_number, units) for part in parts]
+    open_parts = {
+        part.pk for group in groups if group.fingerprint in looking for part in group.parts
+    }
+    return [replace(row, is_looking=row.part.pk in open_parts) for row in rows], groups
 
 
 def _standing(part: Part, group: Group | None, by_number: dict[int, Part], units: Unit) -> Standing:
@@ -110,6 +143,7 @@ def _standing(part: Part, group: Group | None, by_number: dict[int, Part], units
         part=part,
         state=state,
         is_stale=group.is_stale,
+        is_settled=group.is_settled,
         lacking=tuple(
             Lacking(cut=cut, label=cut_label(cut, units), missing=row["missing"])
             for row in coverage.answer["short"]
@@ -138,3 +172,21 @@ def project_verdict(states: Iterable[str]) -> str:
     if wanted and all(state in (Verdict.COVERED, "cut") for state in wanted):
         return Verdict.COVERED
     return Verdict.UNDECIDED
+
+
+def project_state(states: Iterable[str]) -> str:
+    """The project's answer, or what keeps it from having one: parts not filled, or not asked."""
+    wanted = [state for state in states if state != "not needed"]
+    verdict = project_verdict(wanted)
+    if verdict != Verdict.UNDECIDED or Verdict.UNDECIDED in wanted:
+        return verdict
+    return "unasked" if "unasked" in wanted else "unfilled"
+
+
+def word_of(state: str) -> str:
+    return _WORDS.get(state, state)
+
+
+def shape_of(state: str) -> str:
+    """The class that draws the state's shape."""
+    return _SHAPES.get(state, state)

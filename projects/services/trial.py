@@ -12,7 +12,8 @@ from typing import Any, Self
 
 from projects.cutting.shapes import CuttingError
 from projects.models import Part, Project, Verdict
-from projects.services.coverage import groups_of, pieces_for, said_of
+from projects.services.coverage import groups_of, pieces_for
+from projects.services.documents import said_of
 from projects.services.planner import PartAnswer, PartQuestion, ToBuy, plan_together
 from projects.services.standing import Lacking
 from projects.services.supply import cut_label, planning_width

@@ -15,24 +15,27 @@ from projects.forms.asking import SupposedForm
 from projects.forms.filling import fill_form_of
 from projects.forms.part import CutForm, PasteForm, UnitForm, WantForm
 from projects.models import Part
-from projects.services import coverage, parts
+from projects.services import looking, parts
 from projects.services.choosing import candidates
 from projects.services.drawing import draw, legend_of
 from projects.services.sheet import sheet_plans
 from projects.services.standing import Standing, standings
 from projects.services.supply import cut_label
 from projects.views.access import part_of
+from projects.views.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
 from stash.models import Piece
 
-__all__ = ["ask", "part", "part_page", "remove", "set_not_needed", "set_want"]
+__all__ = ["answer", "ask", "part", "part_page", "remove", "set_not_needed", "set_want"]
 
 
 @login_required
 @require_safe
 def part(request: HttpRequest, pk: int, part: int) -> HttpResponse:
-    return part_page(request, part_of(request, pk, part))
+    found = part_of(request, pk, part)
+    looking.go_on(project=found.project)
+    return part_page(request, found)
 
 
 def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpResponse:
@@ -82,7 +85,12 @@ def _answer(request: HttpRequest, found: Part) -> dict[str, Any]:
     """The part's standing among all parts of the project, and its plans as small drawings."""
     units = default_unit(request.user)
     project = found.project
-    rows, groups = standings(project, list(project.parts.whole()), units=units)
+    rows, groups = standings(
+        project,
+        list(project.parts.whole()),
+        units=units,
+        looking=looking.open_questions(project),
+    )
     row: Standing = next(row for row in rows if row.part.pk == found.pk)
     plans = [
         plan
@@ -95,6 +103,8 @@ def _answer(request: HttpRequest, found: Part) -> dict[str, Any]:
         "project": project,
         "part": row.part,
         "row": row,
+        "ask_now": row.needs_asking and not row.is_looking,
+        "seen": seen_of([row]),
         "legend": legend,
         "plans": [{"plan": plan, "drawing": draw(plan, letters)} for plan in plans],
     }
@@ -114,10 +124,26 @@ def _pieces(part: Part) -> list[dict[str, Any]]:
 
 
 @login_required
+@require_safe
+def answer(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """The part's answer for a page that waits; nothing where it would show the same."""
+    found = part_of(request, pk, part)
+    looking.go_on(project=found.project)
+    context = _answer(request, found)
+    if is_unchanged(request, context):
+        return unchanged()
+    return render(request, "projects/parts/answer.html", context)
+
+
+@login_required
 @require_POST
 def ask(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
+    """Look into the part's question where it is stale, or longer where it is open."""
     found = part_of(request, pk, part)
-    coverage.ask_coverage(project=found.project, parts=[found.pk], again="again" in request.POST)
+    if "longer" in request.POST:
+        looking.ask_longer(project=found.project, parts=[found.pk])
+    else:
+        looking.ask(project=found.project, parts=[found.pk], wait=WAIT_SECONDS)
     if request.htmx:
         return render(request, "projects/parts/answer.html", _answer(request, found))
     return redirect(found)

@@ -10,15 +10,31 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from projects.forms.project import AddPartForm, ProjectForm, StatusForm
 from projects.models import Project, Status
-from projects.services import coverage
+from projects.services import looking
 from projects.services import parts as part_services
 from projects.services import project as projects
-from projects.services.standing import project_verdict, standing_of, standings
+from projects.services.standing import (
+    project_state,
+    shape_of,
+    standing_of,
+    standings,
+    word_of,
+)
 from projects.views.access import project_of
+from projects.views.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
 
-__all__ = ["add_part", "ask", "change", "project", "project_list", "set_status", "start"]
+__all__ = [
+    "add_part",
+    "answers",
+    "ask",
+    "change",
+    "project",
+    "project_list",
+    "set_status",
+    "start",
+]
 
 
 @login_required
@@ -33,7 +49,8 @@ def project_list(request: HttpRequest) -> HttpResponse:
         rows.append(
             {
                 "project": found,
-                "verdict": project_verdict(states),
+                "shape": shape_of(project_state(states)),
+                "word": word_of(project_state(states)),
                 "fabrics": list(
                     {fabric.pk: fabric for part in parts for fabric in part.fabrics.all()}.values()
                 ),
@@ -67,6 +84,7 @@ def start(request: HttpRequest) -> HttpResponse:
 @require_safe
 def project(request: HttpRequest, pk: int) -> HttpResponse:
     found = project_of(request, pk)
+    looking.go_on(project=found)
     context = {
         **_answers(request, found),
         "section": "projects",
@@ -79,31 +97,49 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
     """What the table of parts shows; stale answers are marked and asked for by the page."""
-    rows, _ = standings(found, list(found.parts.whole()), units=default_unit(request.user))
+    open_now = looking.open_questions(found)
+    rows, _ = standings(
+        found, list(found.parts.whole()), units=default_unit(request.user), looking=open_now
+    )
+    state = project_state(row.state for row in rows)
     return {
         "project": found,
         "rows": rows,
-        "verdict": project_verdict(row.state for row in rows),
+        "shape": shape_of(state),
+        "word": word_of(state),
         "unfilled": [row for row in rows if row.state == "unfilled"],
         "is_stale": any(row.needs_asking for row in rows),
+        "is_looking": any(row.is_looking for row in rows),
+        "ask_now": any(row.needs_asking and not row.is_looking for row in rows),
+        "can_look_longer": any(row.can_look_longer for row in rows),
         "can_cut": any(row.state == "covered" and not row.is_stale for row in rows),
+        "seen": seen_of(rows),
     }
+
+
+@login_required
+@require_safe
+def answers(request: HttpRequest, pk: int) -> HttpResponse:
+    """The table of parts for a page that waits; nothing where it would show the same."""
+    found = project_of(request, pk)
+    looking.go_on(project=found)
+    context = _answers(request, found)
+    if is_unchanged(request, context):
+        return unchanged()
+    return render(request, "projects/parts/answers.html", context)
 
 
 @login_required
 @require_POST
 def ask(request: HtmxRequest, pk: int) -> HttpResponse:
-    """Answer what is stale (everything, with ``again``); as a fragment for a waiting page."""
+    """Look into what is stale, or longer into what is open; as a fragment for a waiting page."""
     found = project_of(request, pk)
-    coverage.ask_coverage(
-        project=found, again="again" in request.POST, within=coverage.SECONDS_PER_REQUEST
-    )
+    if "longer" in request.POST:
+        looking.ask_longer(project=found)
+    else:
+        looking.ask(project=found, wait=WAIT_SECONDS)
     if request.htmx:
-        # What is left asks on by itself, with the answers so far shown.
-        context = _answers(request, found)
-        return render(
-            request, "projects/parts/answers.html", {**context, "ask_now": context["is_stale"]}
-        )
+        return render(request, "projects/parts/answers.html", _answers(request, found))
     return redirect(found)
 
 

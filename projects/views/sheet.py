@@ -13,11 +13,12 @@ from django.views.decorators.http import require_POST, require_safe
 
 from projects.forms.cutting import CuttingForm, SpoilForm
 from projects.models import Project
-from projects.services import coverage, cutting
+from projects.services import cutting, looking
 from projects.services.drawing import draw, legend_of, steps_of
 from projects.services.sheet import sheet_plans
 from projects.services.standing import standings
 from projects.views.access import project_of, said_wrong
+from projects.views.waiting import WAIT_SECONDS
 from stash.context import default_unit
 from stash.services.ledger import LedgerError
 
@@ -119,7 +120,7 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
     except LedgerError as error:
         messages.error(request, str(error))
         return redirect(_sheet_address(found))
-    coverage.ask_coverage(project=found)
+    looking.ask(project=found, wait=WAIT_SECONDS)
     messages.success(
         request,
         f"Mis-cut recorded: {done.summary}. Coverage was asked again.",

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from projects.forms.shopping import ShelfForm
 from projects.models import Coverage, Purchase
-from projects.services import coverage, shopping
+from projects.services import looking, shopping
+from projects.views.waiting import WAIT_SECONDS
 from stash.context import default_unit
 from stash.services.ledger import LedgerError
 
@@ -72,7 +73,7 @@ def put_on_shelf(request: HttpRequest, purchase: int) -> HttpResponse:
         except LedgerError as error:
             messages.error(request, str(error))
             return redirect("projects:to_buy")
-        coverage.ask_coverage(project=part.project)
+        looking.ask(project=part.project, wait=WAIT_SECONDS)
         messages.success(
             request,
             f"The {piece} is on the shelf and chosen for {part.name}. Coverage was asked again.",

@@ -111,6 +111,11 @@ else:
         }
     }
 
+# --- planning: pages wait for a moment and leave longer searches to a thread ---
+
+PLAN_IN_THREADS = True
+PLAN_LONGER_SECONDS = 8.0
+
 # --- people ---
 
 LOGIN_URL = "accounts:sign_in"

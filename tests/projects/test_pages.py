@@ -137,7 +137,8 @@ def test_unfilled_project_is_never_called_covered(web: Client, owner: User) -> N
     part = covered_part(owner)
     b.part(part.project, "binding")
     said = text_of(web.get(f"/projects/{part.project_id}/"))
-    assert "Undecided" in said
+    assert "Covered Background" not in said
+    assert "Undecided" not in said
     assert "Not filled yet : Binding" in said
 
 
