@@ -1,0 +1,214 @@
+"""A layout's patches: every visible shape at its place and finished size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import sqrt
+
+from projects.needs.quilt import QuiltSize, grid_size, with_borders
+from projects.needs.units import on_point, sashing
+from projects.seeing.blocks import Block, shapes, turned_quarter
+from projects.seeing.layout_model import Cell, Layout
+from projects.seeing.patch import Outline, Patch
+
+__all__ = ["Chosen", "exact_size", "finished_size", "patches"]
+
+Chosen = Mapping[str, str | Sequence[str] | None]
+"""Keys of cloths for keys of parts; a part with several gives them to its patches in turn."""
+
+_ROOT = sqrt(2)
+# Each patch shows another place of its cloth: steps of a low-discrepancy sequence in the plane
+# (from memory: powers of the plastic number), in millimetres, spread evenly over any repeat.
+_STEP = (754.877666, 569.840291)
+_SPREAD = 1000.0
+
+
+def finished_size(layout: Layout) -> QuiltSize:
+    """Return the finished width and length, rounded up to a whole unit.
+
+    Source: geometry, by ``projects.needs``: on point aB sqrt 2 x bB sqrt 2.
+    """
+    return with_borders(inner_size(layout), *(border.width for border in layout.borders))
+
+
+def inner_size(layout: Layout) -> QuiltSize:
+    """Return the finished size without borders, rounded up to a whole unit."""
+    columns, rows, block = layout.columns, layout.rows, layout.block
+    if layout.setting == "on point":
+        turned = on_point(columns, rows, block)
+        return QuiltSize(turned.width, turned.length)
+    if layout.sashing is not None:
+        sashed = sashing(columns, rows, block, layout.sashing.width, outer=layout.sashing.outer)
+        return QuiltSize(sashed.width, sashed.length)
+    return grid_size(columns, rows, block)
+
+
+def exact_size(layout: Layout) -> tuple[float, float]:
+    """Return the finished width and length in units, as the patches fill it."""
+    size = finished_size(layout)
+    if layout.setting == "straight":
+        return float(size.width), float(size.length)
+    more = 2 * sum(border.width for border in layout.borders)
+    diagonal = layout.block * _ROOT
+    return layout.columns * diagonal + more, layout.rows * diagonal + more
+
+
+def patches(layout: Layout, chosen: Chosen | None = None) -> tuple[Patch, ...]:
+    """Return every visible patch: blocks row by row, setting triangles, sashing, borders.
+
+    Parameters
+    ----------
+    chosen : cloths by part; a part that is missing, None or empty has none chosen.
+
+    Promise
+    -------
+    The patches fill ``exact_size`` without gap or overlap; equal layouts give equal patches.
+    The print turns with its block and unit, and lies straight in triangles, sashing and borders.
+    """
+    inset = float(sum(border.width for border in layout.borders))
+    placed = [
+        *_block_patches(layout, inset),
+        *_setting_patches(layout, inset),
+        *_sashing_patches(layout, inset),
+        *_border_patches(layout),
+    ]
+    return tuple(_with_cloth(placed, chosen or {}))
+
+
+def _with_cloth(placed: Sequence[Patch], chosen: Chosen) -> Iterator[Patch]:
+    taken: dict[str, int] = {}
+    for number, patch in enumerate(placed):
+        one = chosen.get(patch.part)
+        many = [] if one is None else [one] if isinstance(one, str) else list(one)
+        turn = taken.get(patch.part, 0)
+        taken[patch.part] = turn + 1
+        yield replace(
+            patch,
+            cloth=many[turn % len(many)] if many else None,
+            shift=(number * _STEP[0] % _SPREAD, number * _STEP[1] % _SPREAD),
+        )
+
+
+def _block_patches(layout: Layout, inset: float) -> Iterator[Patch]:
+    drawn: dict[Cell, list[Patch]] = {}
+    for row, length in enumerate(layout.row_lengths()):
+        for place in range(length):
+            cell = layout.cell(row, place)
+            if cell not in drawn:
+                drawn[cell] = _one_block(layout.blocks[cell.block], cell.turn, layout)
+            left, top = _corner(layout, row, place)
+            for patch in drawn[cell]:
+                yield replace(patch, outline=_moved(patch.outline, left + inset, top + inset))
+
+
+def _one_block(block: Block, turn: int, layout: Layout) -> list[Patch]:
+    """Return a block's patches with the corner of its frame at the origin."""
+    side, slant = layout.block, layout.setting == "on point"
+    made = []
+    for shape in shapes(block):
+        outline = turned_quarter(shape.outline, turn, block.grid, block.grid)
+        scaled = tuple((x * side / block.grid, y * side / block.grid) for x, y in outline)
+        if slant:  # turned 45 degrees clockwise, then right into its frame of side B sqrt 2
+            scaled = tuple(((x - y + side) / _ROOT, (x + y) / _ROOT) for x, y in scaled)
+        degrees = 90 * ((shape.turn + turn) % 4) + (45 if slant else 0)
+        made.append(Patch(outline=scaled, part=shape.part, turn=degrees))
+    return made
+
+
+def _corner(layout: Layout, row: int, place: int) -> tuple[float, float]:
+    """Return the top left of the frame of a block, borders left aside."""
+    if layout.setting == "on point":
+        half = layout.block / _ROOT
+        return (2 * place + row % 2) * half, row * half
+    step, start = layout.block, 0
+    if layout.sashing is not None:
+        step += layout.sashing.width
+        start = layout.sashing.width if layout.sashing.outer else 0
+    return float(start + place * step), float(start + row * step)
+
+
+def _moved(outline: Outline, right: float, down: float) -> Outline:
+    return tuple((x + right, y + down) for x, y in outline)
+
+
+def _setting_patches(layout: Layout, inset: float) -> Iterator[Patch]:
+    if layout.setting != "on point":
+        return
+    half = layout.block / _ROOT
+    width, height = 2 * half * layout.columns, 2 * half * layout.rows
+    for at in range(1, layout.columns):
+        x = 2 * half * at
+        for edge, inwards in ((0.0, half), (height, -half)):
+            outline = ((x - half, edge), (x + half, edge), (x, edge + inwards))
+            yield Patch(outline=_moved(outline, inset, inset), part=layout.side_part)
+    for at in range(1, layout.rows):
+        y = 2 * half * at
+        for edge, inwards in ((0.0, half), (width, -half)):
+            outline = ((edge, y - half), (edge, y + half), (edge + inwards, y))
+            yield Patch(outline=_moved(outline, inset, inset), part=layout.side_part)
+    for x, right in ((0.0, half), (width, -half)):
+        for y, down in ((0.0, half), (height, -half)):
+            outline = ((x, y), (x + right, y), (x, y + down))
+            yield Patch(outline=_moved(outline, inset, inset), part=layout.corner_part)
+
+
+@dataclass(frozen=True)
+class _Run:
+    """One stretch of a row or column: a block, or a sash between blocks."""
+
+    start: int
+    end: int
+    is_sash: bool
+
+
+def _runs(count: int, block: int, sash: int, outer: bool) -> list[_Run]:
+    runs, at = [], 0
+    for number in range(count):
+        if number or outer:
+            runs.append(_Run(at, at + sash, True))
+            at += sash
+        runs.append(_Run(at, at + block, False))
+        at += block
+    return [*runs, _Run(at, at + sash, True)] if outer else runs
+
+
+def _sashing_patches(layout: Layout, inset: float) -> Iterator[Patch]:
+    sash = layout.sashing
+    if sash is None:
+        return
+    across = _runs(layout.columns, layout.block, sash.width, sash.outer)
+    for down in _runs(layout.rows, layout.block, sash.width, sash.outer):
+        if down.is_sash and sash.cornerstone is None:  # one strip runs through between the rows
+            whole = _Run(0, across[-1].end, False)
+            yield _rectangle(whole, down, sash.part, inset)
+            continue
+        for run in across:
+            if run.is_sash and down.is_sash:
+                yield _rectangle(run, down, sash.cornerstone or sash.part, inset)
+            elif run.is_sash or down.is_sash:
+                yield _rectangle(run, down, sash.part, inset)
+
+
+def _rectangle(across: _Run, down: _Run, part: str, inset: float) -> Patch:
+    return _box(
+        (across.start + inset, down.start + inset), (across.end + inset, down.end + inset), part
+    )
+
+
+def _box(low: tuple[float, float], high: tuple[float, float], part: str) -> Patch:
+    return Patch(outline=(low, (high[0], low[1]), high, (low[0], high[1])), part=part)
+
+
+def _border_patches(layout: Layout) -> Iterator[Patch]:
+    """Return for each round the top, the bottom and the two sides, from the inside out."""
+    width, height = exact_size(layout)
+    outside = float(sum(border.width for border in layout.borders))
+    for border in layout.borders:
+        inner = outside  # from the edge of the quilt to the inside of this round
+        outside -= border.width
+        left, right, top, bottom = outside, width - outside, outside, height - outside
+        yield _box((left, top), (right, inner), border.part)
+        yield _box((left, height - inner), (right, bottom), border.part)
+        yield _box((left, inner), (inner, height - inner), border.part)
+        yield _box((width - inner, inner), (right, height - inner), border.part)
