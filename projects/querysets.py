@@ -9,11 +9,17 @@ from django.db.models import Prefetch
 from stash.models import Fabric
 from stash.querysets import OwnedQuerySet
 
-__all__ = ["PartQuerySet", "ProjectQuerySet"]
+__all__ = ["AuditionQuerySet", "PartQuerySet", "ProjectQuerySet"]
 
 
 def _shown_fabrics() -> Prefetch[str]:
     return Prefetch("fabrics", queryset=Fabric.objects.in_stash().order_by("name", "pk"))
+
+
+class AuditionQuerySet(OwnedQuerySet):
+    def kept(self) -> Self:
+        """Auditions that were not put away for good."""
+        return self.filter(removed_at=None)
 
 
 class ProjectQuerySet(OwnedQuerySet):

@@ -1,5 +1,6 @@
 """What the cloth is for: projects, their parts and cuts, promises, coverage and cutting."""
 
+from projects.models.audition import Audition, LaidFabric, PatchShape
 from projects.models.coverage import Coverage, Verdict
 from projects.models.cut import Cut, CutKind
 from projects.models.cutting_done import ActKind, CuttingDone
@@ -13,6 +14,7 @@ from projects.models.quilt_drawing import DrawnRole, QuiltDrawing
 __all__ = [
     "ActKind",
     "Aim",
+    "Audition",
     "Coverage",
     "Cut",
     "CutKind",
@@ -20,8 +22,10 @@ __all__ = [
     "DirectionRule",
     "DrawnRole",
     "Increment",
+    "LaidFabric",
     "OpenQuestion",
     "Part",
+    "PatchShape",
     "Project",
     "Promise",
     "Purchase",
