@@ -49,6 +49,7 @@ urlpatterns = [
     path("add/<int:pk>/settings/", intake.trip_settings, name="trip_settings"),
     path("add/<int:pk>/photos/", sending.trip_photos, name="trip_photos"),
     path("add/<int:pk>/chosen/", intake.trip_chosen, name="trip_chosen"),
+    path("add/<int:pk>/one-light/", intake.trip_one_light, name="trip_one_light"),
     path("add/<int:pk>/shelve/", intake.trip_shelve, name="trip_shelve"),
     path("drafts/<int:pk>/", intake.draft, name="draft"),
     path("drafts/<int:pk>/remove/", intake.draft_remove, name="draft_remove"),

@@ -6,7 +6,7 @@ from stash.colour.appearance import Appearance
 from stash.colour.words import describe
 from stash.models import Fabric, Photo
 
-__all__ = ["APPEARANCE_FIELDS", "copy_reading", "show_reading", "suggested_name"]
+__all__ = ["APPEARANCE_FIELDS", "copy_reading", "photo_name", "show_reading", "suggested_name"]
 
 APPEARANCE_FIELDS = (
     "far_l",
@@ -63,3 +63,11 @@ def suggested_name(appearance: Appearance | None) -> str:
         if colour.share >= _NAMED_SHARE and second != first:
             return f"{first.capitalize()} with {second}"
     return f"{first.capitalize()}, tone on tone"
+
+
+def photo_name(photo: Photo) -> str:
+    """What the cloth in a photo is called: as a fabric, as a card, or by its colours."""
+    if photo.fabric is not None:
+        return photo.fabric.name
+    draft = getattr(photo, "draft", None)
+    return (draft.name if draft else "") or suggested_name(photo.appearance)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -12,18 +13,30 @@ from django.db import transaction
 from django.utils import timezone
 
 from stash import photo_store
-from stash.colour.appearance import Appearance
+from stash.colour.appearance import REFERENCES, Appearance
+from stash.colour.batch import read_batch
+from stash.colour.capture import Capture
 from stash.colour.marks import Marks
-from stash.colour.photo import PhotoError, decode_photo
+from stash.colour.photo import PhotoError, Picture, decode_photo
 from stash.colour.reading import read_picture
 from stash.colour.region import Region
 from stash.colour.similar import picture_hash
 from stash.models import Fabric, Photo
 from stash.services.appearance import copy_reading
 
-__all__ = ["add_to_fabric", "discard", "new_photo", "reread", "sent_hash"]
+__all__ = [
+    "add_to_fabric",
+    "discard",
+    "new_photo",
+    "reread",
+    "sent_hash",
+    "stored_picture",
+]
 
 _KEPT_READINGS = 12
+_READ_FIELDS = ["reading", "reading_version", "earlier_readings", "region", "marks", "lender"]
+# To read a borrower by what is lent alone: it was looked through before and showed nothing.
+_NO_REFERENCE = Marks(ignore=tuple(name for name in REFERENCES if name != "none"))
 
 
 def sent_hash(data: bytes) -> str:
@@ -76,33 +89,64 @@ def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes) -> Photo:
     return photo
 
 
-def reread(*, photo: Photo, region: Region | None = None, marks: Marks | None = None) -> Appearance:
+def reread(
+    *,
+    photo: Photo,
+    region: Region | None = None,
+    marks: Marks | None = None,
+    lender: Photo | None = None,
+) -> Appearance:
     """Read the stored picture again and keep the old reading beside the new one.
 
     ``region`` and ``marks`` are what the person set by hand, and are kept for the next time;
-    None leaves each to be found. A fabric that shows this photo follows, except for a value
+    None leaves each to be found. Where the picture has no reference, that of the ``lender``, a
+    photo of the same sitting, serves. A fabric that shows this photo follows, except for a value
     placed by hand. Raises PhotoFileMissing and StoreBusy; the old reading then stays.
     """
     with photo_store.decoding_turn():
-        try:
-            picture = decode_photo(photo_store.read_file(photo))
-        except PhotoError as error:
-            raise photo_store.PhotoFileMissing(f"{photo}: {error}") from error
+        picture = stored_picture(photo)
         appearance = read_picture(picture, region=region, marks=marks)
+        if appearance.is_estimate and lender is not None:
+            appearance = _read_beside(lender, picture, appearance)
+        else:
+            lender = None
     with transaction.atomic():
         row = Photo.objects.select_for_update().get(pk=photo.pk)
         if row.reading is not None:
             row.earlier_readings = [_old_reading(row), *row.earlier_readings][:_KEPT_READINGS]
         row.region = _region_dict(region) if region else None
         row.marks = marks.to_dict() if marks else {}
+        row.lender = None if appearance.is_estimate else lender
         _set_reading(row, appearance)
-        row.save(
-            update_fields=["reading", "reading_version", "earlier_readings", "region", "marks"]
-        )
+        row.save(update_fields=_READ_FIELDS)
         for fabric in Fabric.objects.select_for_update().filter(main_photo=row):
             copy_reading(fabric=fabric, photo=row)
     photo.refresh_from_db()
     return appearance
+
+
+def stored_picture(photo: Photo) -> Picture:
+    """Return the stored picture with the exposure data that the file came with.
+
+    Raises PhotoFileMissing. Decode within `photo_store.decoding_turn`.
+    """
+    try:
+        picture = decode_photo(photo_store.read_file(photo))
+    except PhotoError as error:
+        raise photo_store.PhotoFileMissing(f"{photo}: {error}") from error
+    capture = Capture.from_dict(photo.capture) if photo.capture else None
+    return replace(picture, capture=capture)
+
+
+def _read_beside(lender: Photo, picture: Picture, alone: Appearance) -> Appearance:
+    """Return the appearance by the reference in the lender's photo; its notes come first."""
+    _, carried = read_batch(
+        [stored_picture(lender), picture],
+        regions=[lender.region_by_hand, alone.region],
+        marks=[lender.marks_by_hand, _NO_REFERENCE],
+    )
+    said = tuple(note for note in alone.notes if note not in carried.notes)
+    return replace(carried, notes=(*carried.notes, *said))
 
 
 def discard(photo: Photo) -> None:

@@ -15,7 +15,7 @@ from stash.forms.intake import DraftForm
 from stash.lengths import Unit, exact_text
 from stash.models import Draft
 from stash.models.piece import PACK_FORMS
-from stash.services.appearance import suggested_name
+from stash.services.appearance import photo_name, suggested_name
 from stash.services.likeness import Likeness, look_alikes
 from stash.services.sizes import TapSize, tap_sizes
 
@@ -39,6 +39,7 @@ class Card:
     palette: Sequence[Mapping[str, Any]]
     taps: Sequence[Tap]
     likeness: Likeness | None
+    lender_name: str
     typed: Mapping[str, str]
     errors: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
@@ -53,7 +54,15 @@ class Card:
 
 def with_what_cards_show(drafts: QuerySet[Draft]) -> QuerySet[Draft]:
     """Everything that a card looks at, in one query."""
-    return drafts.select_related("photo", "trip", "place", "same_as", "fabric", "piece")
+    return drafts.select_related(
+        "photo__lender__draft",
+        "photo__lender__fabric",
+        "trip",
+        "place",
+        "same_as",
+        "fabric",
+        "piece",
+    )
 
 
 def make_cards(
@@ -82,6 +91,7 @@ def _card(
         palette=draft.photo.reading["palette"] if draft.photo.reading else (),
         taps=[Tap(size=size, is_pressed=_is_pressed(draft, size)) for size in sizes],
         likeness=likeness,
+        lender_name=photo_name(draft.photo.lender) if draft.photo.lender else "",
         typed=_sent(wrong) if wrong else _typed(draft, units),
         errors=_sentences(wrong) if wrong else {},
     )

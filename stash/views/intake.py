@@ -20,7 +20,9 @@ from stash.forms.intake import ChosenForm, DraftForm, SameAsForm, TripForm
 from stash.htmx import HtmxRequest
 from stash.models import Draft, Place, ShopTrip
 from stash.models.piece import Edge, Form
-from stash.services import intake, ledger
+from stash.photo_store import StoreBusy
+from stash.services import intake, ledger, one_light
+from stash.services.appearance import photo_name
 from stash.services.sizes import tap_sizes
 from stash.views.draft_cards import make_cards, with_what_cards_show
 
@@ -32,6 +34,7 @@ __all__ = [
     "draft_same",
     "trip",
     "trip_chosen",
+    "trip_one_light",
     "trip_settings",
     "trip_shelve",
 ]
@@ -71,7 +74,7 @@ def trip(request: HtmxRequest, pk: int) -> HttpResponse:
     """The whole page; its script asks for the summary alone when the last photo is in."""
     found = trip_of(request, pk)
     if request.htmx:
-        return HttpResponse(summary_html(request, found))
+        return HttpResponse(summary_html(request, found) + _one_light_html(request, found))
     return trip_page(request, found)
 
 
@@ -90,6 +93,7 @@ def trip_page(
     context = {
         "section": "add",
         "trip": trip,
+        "one_light": one_light.look(trip),
         "settings_form": settings_form or TripForm(user=user, units=units, trip=trip),
         "refused": refused or [],
         "max_bytes": settings.PHOTO_MAX_BYTES,
@@ -173,6 +177,29 @@ def _all_cards(request: HtmxRequest, trip: ShopTrip, *, status: int, why: str) -
     waiting = list(with_what_cards_show(intake.waiting_drafts(trip.owner).filter(trip=trip)))
     context = {"why": why, "is_fragment": True, **_cards_context(trip.owner, trip, waiting)}
     return render(request, "stash/intake/cards.html", context, status=status)
+
+
+@login_required
+@require_POST
+def trip_one_light(request: HtmxRequest, pk: int) -> HttpResponse:
+    """Measure the next photos by the reference in another one; htmx asks on until all are."""
+    found = trip_of(request, pk)
+    try:
+        done = one_light.measure(trip=found)
+    except StoreBusy:
+        messages.error(request, "Many photos are being read just now; try again in a moment.")
+        done = one_light.Measured()
+    if request.htmx and done.photos and done.left:
+        context = {"trip": found, "one_light": one_light.look(found), "goes_on": True}
+        return render(request, "stash/intake/one_light.html", context)
+    for draft in done.failed:
+        messages.error(
+            request,
+            f"“{photo_name(draft.photo)}” could not be measured that way; its reading stays.",
+        )
+    if not request.htmx:
+        return redirect(found)
+    return HttpResponse(headers={"HX-Refresh": "true"})
 
 
 @login_required
@@ -294,3 +321,9 @@ def card_html(request: HtmxRequest, found: Draft) -> str:
 def summary_html(request: HtmxRequest, trip: ShopTrip) -> str:
     waiting = list(intake.waiting_drafts(trip.owner).filter(trip=trip))
     return render_to_string("stash/intake/summary.html", summary(trip, waiting), request)
+
+
+def _one_light_html(request: HtmxRequest, trip: ShopTrip) -> str:
+    """What the photos can lend each other, swapped in beside the summary."""
+    context = {"trip": trip, "one_light": one_light.look(trip), "is_beside": True}
+    return render_to_string("stash/intake/one_light.html", context, request)

@@ -81,7 +81,9 @@ def _shut_in(response: HttpResponse, name: str) -> None:
 @require_http_methods(["GET", "HEAD", "POST"])
 def photo_reading(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """What was read from a photo, where, by which reference; and reading it again."""
-    owned = Photo.objects.owned_by(request.user).select_related("fabric", "draft__trip")
+    owned = Photo.objects.owned_by(request.user).select_related(
+        "fabric", "draft__trip", "lender__draft", "lender__fabric"
+    )
     row = get_object_or_404(owned, key=key)
     form = ReadingForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -97,8 +99,12 @@ def photo_reading(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
 
 def _read_again(request: HttpRequest, row: Photo, form: ReadingForm) -> None:
     try:
+        marks = form.cleaned_data["marks"]
         appearance = photos.reread(
-            photo=row, region=form.cleaned_data["region"], marks=form.cleaned_data["marks"]
+            photo=row,
+            region=form.cleaned_data["region"],
+            marks=marks,
+            lender=None if marks and marks.ignore else row.lender,
         )
     except photo_store.PhotoFileMissing as error:
         logger.warning("%s", error)

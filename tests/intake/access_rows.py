@@ -25,6 +25,7 @@ ROWS = [
     Row("stash:trip_settings", make=a_trip, methods=POST),
     Row("stash:trip_photos", make=a_trip, methods=POST),
     Row("stash:trip_chosen", make=a_trip, methods=POST),
+    Row("stash:trip_one_light", make=a_trip, methods=POST),
     Row("stash:trip_shelve", make=a_trip, methods=POST),
     Row("stash:draft", make=a_draft, methods=("GET", "POST"), owner=(302,)),
     Row("stash:draft_by_eye", make=a_draft, methods=("GET", "POST")),
