@@ -27,6 +27,7 @@ urlpatterns = [
     path("like-photo/", by_eye.like_photo, name="like_photo"),
     path("goes-with/", by_eye.goes_with, name="goes_with"),
     path("fabrics/<int:pk>/", fabric.fabric, name="fabric"),
+    path("fabrics/<int:pk>/<str:view>.jpg", photos.fabric_tile, name="fabric_tile"),
     path("fabrics/<int:pk>/edit/", fabric.edit, name="fabric_edit"),
     path("fabrics/<int:pk>/value/", fabric.set_value, name="fabric_value"),
     path("fabrics/<int:pk>/by-eye/", placing.fabric_by_eye, name="fabric_by_eye"),

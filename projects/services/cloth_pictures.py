@@ -19,14 +19,15 @@ import numpy as np
 from projects.seeing.patch import Cloth
 from stash import photo_store
 from stash.colour.appearance import REFERENCES, Appearance
-from stash.colour.cielab import Lab, lab_to_linear
+from stash.colour.cielab import Lab
 from stash.colour.marks import Marks
 from stash.colour.photo import LinearPixels, PhotoError, Picture, decode_photo, shrink
 from stash.colour.references import find_correction
 from stash.lengths import INCH, MM
 from stash.models import Fabric, Photo
+from stash.services.cloth_tile import far_of, in_colour
 
-__all__ = ["ASSUMED_ACROSS", "Scale", "ScaleBasis", "cloth_of", "cloths_of", "far_of", "scale_of"]
+__all__ = ["ASSUMED_ACROSS", "Scale", "ScaleBasis", "cloth_of", "cloths_of", "scale_of"]
 
 logger = logging.getLogger(__name__)
 
@@ -37,7 +38,6 @@ ASSUMED_ACROSS = 12 * INCH
 _LONG_SIDE = 1024
 _UNREAD: Lab = (50.0, 0.0, 0.0)  # a colour nobody has read: the middle, and anything around it
 _UNREAD_UNCERTAINTY = 5.0
-_LEAST_LIGHT = 0.002  # below it a ratio of two means says nothing
 _METHOD = 1  # counts up when kept pictures would come out differently
 
 
@@ -73,14 +73,6 @@ def scale_of(fabric: Fabric) -> Scale | None:
     return Scale(mm_per_pixel=across / MM / photo.width, basis=basis)
 
 
-def far_of(fabric: Fabric) -> Lab:
-    """Return the far colour, as light as the value says where a person placed that by eye."""
-    far = fabric.far_lab or _UNREAD
-    if fabric.value_by_hand and fabric.value is not None:
-        far = (10 * fabric.value, far[1], far[2])
-    return far
-
-
 def cloth_of(fabric: Fabric, *, long_side: int = _LONG_SIDE) -> Cloth:
     """Return the fabric as patches are cut from it.
 
@@ -88,7 +80,7 @@ def cloth_of(fabric: Fabric, *, long_side: int = _LONG_SIDE) -> Cloth:
     the far colour, and ``mm_per_pixel`` is set: measured, or the guess that ``scale_of`` names.
     A fabric whose colour was never read is mid grey with an uncertainty of the whole scale.
     """
-    far = far_of(fabric)
+    far = far_of(fabric) or _UNREAD
     picture, scale = _cloth_picture(fabric, long_side)
     unsure = fabric.value is None or fabric.value_uncertainty is None
     return Cloth(
@@ -96,7 +88,7 @@ def cloth_of(fabric: Fabric, *, long_side: int = _LONG_SIDE) -> Cloth:
         far=far,
         value=far[0] / 10 if fabric.value is None else fabric.value,
         uncertainty=_UNREAD_UNCERTAINTY if unsure else float(fabric.value_uncertainty or 0),
-        picture=None if picture is None else _in_colour(picture, far),
+        picture=None if picture is None else in_colour(picture, far),
         mm_per_pixel=scale,
     )
 
@@ -153,13 +145,3 @@ def _corrected(whole: Picture, photo: Photo, appearance: Appearance) -> LinearPi
         return cloth
     y, x = np.mgrid[top:bottom, left:right] + 0.5
     return np.asarray(correction.apply(cloth, x, y), dtype=np.float32)
-
-
-def _in_colour(picture: LinearPixels, far: Lab) -> LinearPixels:
-    """Return the picture with the far colour as its mean, by a gain for each channel."""
-    wanted = lab_to_linear(far)
-    mean = picture.mean(axis=(0, 1), dtype=np.float64)
-    usable = (mean > _LEAST_LIGHT) & (wanted > _LEAST_LIGHT)
-    gain = np.where(usable, wanted / np.where(usable, mean, 1), 1)
-    rest = wanted - gain * mean  # nothing, where the gain could be used
-    return picture * gain.astype(np.float32) + rest.astype(np.float32)

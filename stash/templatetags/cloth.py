@@ -10,6 +10,7 @@ from typing import Any
 
 from django import template
 from django.contrib.messages.storage.base import Message
+from django.urls import reverse
 from django.utils.html import escape
 from django.utils.safestring import mark_safe
 
@@ -17,7 +18,8 @@ from stash.amounts import amount_left, describe_change
 from stash.colour.cielab import lab_to_srgb_hex
 from stash.colour.words import describe
 from stash.lengths import CM, INCH, METRE, YARD, Unit, format_length
-from stash.models import Movement
+from stash.models import Fabric, Movement
+from stash.services.cloth_tile import tile_mark
 
 register = template.Library()
 
@@ -88,6 +90,13 @@ def amount(context: Mapping[str, Any], pieces: Any) -> str:
 def change(context: Mapping[str, Any], movement: Movement) -> str:
     """What a movement did to its piece, in words."""
     return unbroken(describe_change(movement, _units(context)))
+
+
+@register.simple_tag
+def tile_url(fabric: Fabric, grey: bool = False) -> str:
+    """The address of the fabric's cloth alone, in the catalogue's colour or in true grey."""
+    address = reverse("stash:fabric_tile", args=[fabric.pk, "cloth-grey" if grey else "cloth"])
+    return f"{address}?of={tile_mark(fabric)}"
 
 
 @register.simple_tag(takes_context=True)

@@ -19,10 +19,10 @@ from stash import photo_store
 from stash.colour.appearance import Appearance
 from stash.colour.card import PAGES, card_pdf
 from stash.forms.intake import ReadingForm
-from stash.models import Photo
-from stash.services import photos
+from stash.models import Fabric, Photo
+from stash.services import cloth_tile, photos
 
-__all__ = ["photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
+__all__ = ["fabric_tile", "photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
 
 logger = logging.getLogger(__name__)
 
@@ -59,6 +59,32 @@ def photo(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
     response["ETag"] = etag
     response["Cache-Control"] = "private, max-age=31536000, immutable"
     _shut_in(response, f"cloth-{row.key.hex[:12]}-{kind}.jpg")
+    return response
+
+
+@login_not_required
+@require_safe
+def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
+    """The cloth alone in the catalogue's colour; its address changes with what it shows."""
+    if not request.user.is_authenticated:
+        return _no_picture(401)
+    if view not in ("cloth", "cloth-grey"):
+        raise Http404
+    owned = Fabric.objects.owned_by(request.user).select_related("main_photo")
+    fabric = get_object_or_404(owned, pk=pk)
+    try:
+        data = cloth_tile.tile(fabric, grey=view == "cloth-grey")
+    except photo_store.PhotoFileMissing as error:
+        logger.warning("%s", error)
+        return _no_picture(404)
+    except photo_store.StoreBusy:
+        return _no_picture(503)
+    response = HttpResponse(data, content_type="image/jpeg")
+    is_current = request.GET.get("of") == cloth_tile.tile_mark(fabric)
+    response["Cache-Control"] = (
+        "private, max-age=31536000, immutable" if is_current else "private, no-cache"
+    )
+    _shut_in(response, f"fabric-{fabric.pk}-{view}.jpg")
     return response
 
 

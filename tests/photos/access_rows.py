@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from tests.access.matrix import Row
+from tests.builders import make_fabric
 from tests.photos.pictures import stored_photo
 
 
@@ -18,8 +19,14 @@ def a_picture(owner: User) -> dict[str, Any]:
     return {"key": stored_photo(owner).key, "kind": "small"}
 
 
+def a_tile(owner: User) -> dict[str, Any]:
+    photo = stored_photo(owner)
+    return {"pk": make_fabric(owner, main_photo=photo).pk, "view": "cloth"}
+
+
 ROWS = [
     Row("stash:photo", make=a_picture, anonymous=401),
+    Row("stash:fabric_tile", make=a_tile, anonymous=401),
     Row("stash:photo_reading", make=a_photo, methods=("GET", "POST")),
     Row("stash:photo_help"),
     Row("stash:photo_card"),

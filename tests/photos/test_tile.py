@@ -1,0 +1,87 @@
+"""The cloth alone: cut out of its photo, in the colour that the catalogue states."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+from django.urls import reverse
+from PIL import Image
+
+from stash.colour.cielab import linear_to_lab
+from stash.colour.photo import decode_photo
+from stash.models import Fabric
+from stash.services.photos import add_to_fabric
+from stash.templatetags.cloth import tile_url
+from tests.builders import make_fabric, make_owner
+from tests.photos.pictures import cloth_photo
+
+
+@pytest.fixture
+def owner(db: None) -> User:
+    return make_owner()
+
+
+@pytest.fixture
+def client(owner: User) -> Client:
+    client = Client()
+    client.force_login(owner)
+    return client
+
+
+def pictured(owner: User, **fields: object) -> Fabric:
+    fabric = make_fabric(owner)
+    add_to_fabric(owner=owner, fabric=fabric, data=cloth_photo((120, 60, 50)))
+    for name, content in fields.items():
+        setattr(fabric, name, content)
+    fabric.save()
+    return fabric
+
+
+def mean_lightness(jpeg: bytes) -> float:
+    mean = decode_photo(jpeg).linear.mean(axis=(0, 1), dtype=np.float64)
+    return float(linear_to_lab(mean)[0])
+
+
+@pytest.mark.parametrize("lightness", [30.0, 50.0, 75.0])
+def test_tile_is_as_light_as_the_catalogue_says(
+    owner: User, client: Client, lightness: float
+) -> None:
+    """CIE 1976 L* of the picture's mean light, not what the bare photo showed."""
+    fabric = pictured(owner, far_l=lightness, far_a=4.0, far_b=2.0)
+    for grey in (False, True):
+        answer = client.get(tile_url(fabric, grey))
+        assert answer["Content-Type"] == "image/jpeg"
+        assert mean_lightness(answer.content) == pytest.approx(lightness, abs=1.0)
+
+
+def test_value_placed_by_eye_moves_the_tile(owner: User, client: Client) -> None:
+    fabric = pictured(owner)
+    before = tile_url(fabric)
+    fabric.value, fabric.value_by_hand = 7.0, True
+    fabric.save()
+    assert tile_url(fabric) != before
+    assert mean_lightness(client.get(tile_url(fabric)).content) == pytest.approx(70, abs=1.0)
+
+
+def test_grey_tile_has_no_colour(owner: User, client: Client) -> None:
+    answer = client.get(tile_url(pictured(owner), grey=True))
+    assert Image.open(io.BytesIO(answer.content)).mode == "L"
+
+
+def test_only_the_current_address_is_kept_by_browsers(owner: User, client: Client) -> None:
+    fabric = pictured(owner)
+    assert "immutable" in client.get(tile_url(fabric))["Cache-Control"]
+    old = reverse("stash:fabric_tile", args=[fabric.pk, "cloth"]) + "?of=older"
+    assert client.get(old)["Cache-Control"] == "private, no-cache"
+
+
+def test_fabric_without_a_picture_has_a_dashed_tile(owner: User, client: Client) -> None:
+    answer = client.get(tile_url(make_fabric(owner)))
+    assert answer.status_code == 404
+    assert answer["Content-Type"] == "image/svg+xml"
+    other = reverse("stash:fabric_tile", args=[make_fabric(owner).pk, "else"])
+    assert client.get(other).status_code == 404
