@@ -11,7 +11,7 @@ import hashlib
 import json
 import logging
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -27,7 +27,15 @@ from stash.lengths import INCH, MM
 from stash.models import Fabric, Photo
 from stash.services.cloth_tile import far_of, in_colour
 
-__all__ = ["ASSUMED_ACROSS", "Scale", "ScaleBasis", "cloth_of", "cloths_of", "scale_of"]
+__all__ = [
+    "ASSUMED_ACROSS",
+    "Scale",
+    "ScaleBasis",
+    "cloth_of",
+    "cloths_of",
+    "flat_cloth_of",
+    "scale_of",
+]
 
 logger = logging.getLogger(__name__)
 
@@ -73,24 +81,32 @@ def scale_of(fabric: Fabric) -> Scale | None:
     return Scale(mm_per_pixel=across / MM / photo.width, basis=basis)
 
 
-def cloth_of(fabric: Fabric, *, long_side: int = _LONG_SIDE) -> Cloth:
-    """Return the fabric as patches are cut from it.
+def flat_cloth_of(fabric: Fabric) -> Cloth:
+    """Return the fabric in its far colour alone, without looking at its photo.
 
-    ``picture`` is None where there is no photo or its file cannot be read; otherwise its mean is
-    the far colour, and ``mm_per_pixel`` is set: measured, or the guess that ``scale_of`` names.
     A fabric whose colour was never read is mid grey with an uncertainty of the whole scale.
     """
     far = far_of(fabric) or _UNREAD
-    picture, scale = _cloth_picture(fabric, long_side)
     unsure = fabric.value is None or fabric.value_uncertainty is None
     return Cloth(
         key=str(fabric.pk),
         far=far,
         value=far[0] / 10 if fabric.value is None else fabric.value,
         uncertainty=_UNREAD_UNCERTAINTY if unsure else float(fabric.value_uncertainty or 0),
-        picture=None if picture is None else in_colour(picture, far),
-        mm_per_pixel=scale,
     )
+
+
+def cloth_of(fabric: Fabric, *, long_side: int = _LONG_SIDE) -> Cloth:
+    """Return the fabric as patches are cut from it.
+
+    ``picture`` is None where there is no photo or its file cannot be read; otherwise its mean is
+    the far colour, and ``mm_per_pixel`` is set: measured, or the guess that ``scale_of`` names.
+    """
+    flat = flat_cloth_of(fabric)
+    picture, scale = _cloth_picture(fabric, long_side)
+    if picture is None:
+        return flat
+    return replace(flat, picture=in_colour(picture, flat.far), mm_per_pixel=scale)
 
 
 def cloths_of(fabrics: Iterable[Fabric], *, long_side: int = _LONG_SIDE) -> dict[str, Cloth]:
