@@ -6,8 +6,11 @@ from collections.abc import Iterable, Sequence
 
 from projects.cutting.aims import Aim, in_order
 from projects.cutting.asked import Asked
+from projects.cutting.problem import check_input
 from projects.cutting.question import answer_question
-from projects.cutting.shapes import Allow, Answer, Cut, Limits, Piece
+from projects.cutting.repeats import ask_with_repeats, has_repeat
+from projects.cutting.shapes import Allow, Answer, Cut, Done, Limits, Piece, Plan
+from projects.cutting.stages import plan_the_rest
 
 __all__ = ["plan_cuts"]
 
@@ -21,6 +24,8 @@ def plan_cuts(
     aims: Iterable[Aim | str] | None = None,
     buy: bool = True,
     start: Answer | None = None,
+    done: Sequence[Done] = (),
+    before: Sequence[Plan] = (),
 ) -> Answer:
     """Say whether the pieces cover the cuts, how, and what is lacking.
 
@@ -34,12 +39,28 @@ def plan_cuts(
     start: an earlier answer to the same question; the search goes on from its best plan and
     bound.
 
+    done: what has been cut already stays as it is and counts towards the list. before:
+    earlier plans, changed no more than needed; `kept` and `moved` of the answer say how much.
+
     The order of pieces and cuts changes nothing. Ties: cuts of one size are named in
     alphabetical order; smaller pieces come first, then by order and name. `limits.seconds`
     is a fallback; more of it can only turn *undecided* into one of the others.
 
     Raises CuttingError, one sentence quoting the input.
     """
-    order = in_order(aims)
-    asked = Asked(pieces, cuts, allow or Allow(), limits or Limits(), start)
-    return answer_question(asked, order, buy=buy)
+    order, allowed = in_order(aims), allow or Allow()
+
+    def ask(cloth: Sequence[Piece], wanted: Sequence[Cut], within: Limits, buying: bool) -> Answer:
+        def plain(blank: Sequence[Piece], blocks: Sequence[Cut], buys: bool) -> Answer:
+            asked = Asked(blank, blocks, allowed, within, start)
+            return answer_question(asked, order, buy=buys)
+
+        if has_repeat(cloth, within):
+            return ask_with_repeats(cloth, wanted, allowed, within, plain, buy=buying)
+        return plain(cloth, wanted, buying)
+
+    given = limits or Limits()
+    if done or before:
+        check_input(pieces, cuts)
+        return plan_the_rest(pieces, cuts, done, before, allowed, given, ask, buy=buy)
+    return ask(pieces, cuts, given, buy)

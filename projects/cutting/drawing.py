@@ -35,7 +35,11 @@ class Step:
 
 @dataclass(frozen=True, kw_only=True)
 class DrawnRectangle:
-    """A rectangle to draw, in length units, with its label."""
+    """A rectangle to draw, in length units, with its label.
+
+    trim_to is the size (across, along) of the cut where it is trimmed from a larger block so
+    that its motif is centred.
+    """
 
     x: int
     y: int
@@ -45,6 +49,7 @@ class DrawnRectangle:
     label: str
     strip: int
     turned: bool
+    trim_to: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,17 +71,22 @@ class Drawing:
     steps: tuple[Step, ...]
     settings: tuple[int, ...]
     cut_length: int
+    used_across: int = 0
+    leaves: Literal["end", "side"] = "end"
 
 
 def draw_plan(plan: Plan, cuts: Iterable[Cut] = ()) -> Drawing:
     """Return the drawing of one plan; labels come from the cuts, else their names."""
-    labels = {cut.name: cut.label or cut.name for cut in cuts}
+    by_name = {cut.name: cut for cut in cuts}
     rectangles: list[DrawnRectangle] = []
     steps: list[Step] = []
     total = 0
     for strip in plan.strips:
-        rectangles += [_drawn(one, strip.number, labels) for one in strip.placements]
-        for kind, direction, setting, times, names in _strip_steps(strip):
+        rectangles += [_drawn(one, strip.number, by_name.get(one.cut)) for one in strip.placements]
+        for kind, direction, setting, times, names in [
+            *_strip_steps(strip),
+            *_centring(strip, by_name),
+        ]:
             same = steps and kind == "strip" and steps[-1].kind == kind
             if same and steps[-1].setting == setting:
                 last = steps.pop()
@@ -105,20 +115,48 @@ def draw_plan(plan: Plan, cuts: Iterable[Cut] = ()) -> Drawing:
         steps=tuple(steps),
         settings=tuple(sorted({step.setting for step in steps}, reverse=True)),
         cut_length=total,
+        used_across=plan.used_across,
+        leaves=plan.leaves,
     )
 
 
-def _drawn(one: Placement, strip: int, labels: Mapping[str, str]) -> DrawnRectangle:
+def _final(one: Placement, cut: Cut | None) -> tuple[int, int] | None:
+    """Return the size (across, along) to trim a block to; None where nothing is trimmed."""
+    if cut is None:
+        return None
+    size = (cut.length, cut.width) if one.turned else (cut.width, cut.length)
+    return None if size == (one.width, one.length) else size
+
+
+def _drawn(one: Placement, strip: int, cut: Cut | None) -> DrawnRectangle:
     return DrawnRectangle(
         x=one.x,
         y=one.y,
         width=one.width,
         length=one.length,
         cut=one.cut,
-        label=labels.get(one.cut, one.cut),
+        label=(cut.label or cut.name) if cut else one.cut,
         strip=strip,
         turned=one.turned,
+        trim_to=_final(one, cut),
     )
+
+
+def _centring(
+    strip: Strip, by_name: Mapping[str, Cut]
+) -> list[tuple[StepKind, FirstCut, int, int, tuple[str, ...]]]:
+    """Return the trims of blocks of whole repeats around their motifs."""
+    held: dict[tuple[FirstCut, int], list[str]] = {}
+    for one in strip.placements:
+        size = _final(one, by_name.get(one.cut))
+        if size and size[0] < one.width:
+            held.setdefault(("along", size[0]), []).append(one.cut)
+        if size and size[1] < one.length:
+            held.setdefault(("across", size[1]), []).append(one.cut)
+    return [
+        ("trim", direction, setting, len(names), tuple(dict.fromkeys(names)))
+        for (direction, setting), names in sorted(held.items())
+    ]
 
 
 def _across(one: Placement, direction: FirstCut) -> tuple[int, int]:

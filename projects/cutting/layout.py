@@ -81,7 +81,7 @@ def make_plan(
         Strip(number=n + 1, direction=first, start=start, size=end - start, placements=tuple(held))
         for n, (start, end, held) in enumerate(slabs(ordered, first))
     )
-    remnants = _remnants(ordered, (0, 0, width, length), first)
+    remnants = what_remains(ordered, (0, 0, width, length), first)
     remnants.sort(key=lambda one: (-one.width * one.length, one.y, one.x))
     return Plan(
         piece=piece,
@@ -139,7 +139,7 @@ def _stages(placements: Sequence[Placement], first: FirstCut, stuck: bool = Fals
     return 1 + max(_stages(held, _other(first), len(groups) == 1) for _, _, held in groups)
 
 
-def _remnants(
+def what_remains(
     placements: Sequence[Placement], area: tuple[int, int, int, int], first: FirstCut
 ) -> list[Remnant]:
     """Return what remains of `area` (x, y, x end, y end) after cutting its placements out."""
@@ -161,6 +161,6 @@ def _remnants(
             (held[0].x, held[0].y, held[0].x + held[0].width, held[0].y + held[0].length) == inner
         )
         if not whole:
-            found += _remnants(held, inner, _other(first))
+            found += what_remains(held, inner, _other(first))
     keep(at, y1 if across else x1)
     return found

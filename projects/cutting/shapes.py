@@ -261,6 +261,20 @@ class Plan:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Done:
+    """What has been cut so far from one copy of a piece, at its place on the plan.
+
+    placements came out well; spoiled is cloth that is lost. The rest of the copy is still
+    to be cut.
+    """
+
+    piece: str
+    index: int = 0
+    placements: tuple[Placement, ...] = ()
+    spoiled: tuple[Remnant, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
 class Missing:
     """How many of a cut find no place on the pieces on hand."""
 

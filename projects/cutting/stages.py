@@ -1,0 +1,308 @@
+"""Cutting in stages: what is cut is fixed, the rest is planned again and changes little.
+
+Promise: every rectangle cut so far stays where it is. After a mis-cut the earlier plans are
+kept as far as they can be: first only what is missing is placed on cloth that is free, then
+one opened piece at a time is planned anew, those with the fewest rectangles first, and only
+then everything that is still uncut. *Short* is proven for the cloth that is left, as it lies.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from projects.cutting.allowances import usable_size
+from projects.cutting.layout import count_stages, make_plan, what_remains
+from projects.cutting.shapes import (
+    Allow,
+    Answer,
+    Cut,
+    CuttingError,
+    Done,
+    Evidence,
+    Limits,
+    Piece,
+    Placement,
+    Plan,
+    Remnant,
+    quoted,
+)
+from projects.cutting.verify import verify_plans
+
+Ask = Callable[[Sequence[Piece], Sequence[Cut], Limits, bool], Answer]
+CopyKey = tuple[str, int]
+SMALL_SHARE = 0.1
+HOLDS_FOR = "the cloth that is left, as it has been cut so far"
+
+
+@dataclass(frozen=True)
+class _Rest:
+    """Loose cloth of an opened copy: a piece of its own, and where it lies."""
+
+    copy: CopyKey
+    x: int
+    y: int
+    piece: Piece
+
+
+def plan_the_rest(
+    pieces: Sequence[Piece],
+    cuts: Sequence[Cut],
+    done: Sequence[Done],
+    before: Sequence[Plan],
+    allow: Allow,
+    limits: Limits,
+    ask: Ask,
+    *,
+    buy: bool,
+) -> Answer:
+    """Return an answer whose plans hold what is done and what is still to be cut."""
+    return _Rests(pieces, cuts, done, before, allow).answer(limits, ask, buy)
+
+
+class _Rests:
+    def __init__(
+        self,
+        pieces: Sequence[Piece],
+        cuts: Sequence[Cut],
+        done: Sequence[Done],
+        before: Sequence[Plan],
+        allow: Allow,
+    ) -> None:
+        self.pieces = {piece.name: piece for piece in pieces}
+        self.cuts, self.allow = list(cuts), allow
+        self.done = {(one.piece, one.index): one for one in done}
+        self.before = {(plan.piece, plan.index): plan for plan in before}
+        for name, index in [*self.done, *self.before]:
+            if name not in self.pieces or not 0 <= index < self.pieces[name].count:
+                raise CuttingError(f"There is no piece {quoted(name)} number {index}.")
+        made = Counter(one.cut for held in self.done.values() for one in held.placements)
+        wanted = {cut.name: cut.count for cut in cuts}
+        for name, count in made.items():
+            if count > wanted.get(name, 0):
+                raise CuttingError(
+                    f"{count} of {quoted(name)} are cut, and {wanted.get(name, 0)} are wanted."
+                )
+        self.wanted = {name: count - made[name] for name, count in wanted.items()}
+        for copy in self.done:
+            self._check_apart(copy)
+        self.planned = self._planned()
+
+    def _check_apart(self, copy: CopyKey) -> None:
+        """What is done must be possible: apart from each other, on the piece, cut straight."""
+        width, length = usable_size(self.pieces[copy[0]], self.allow)
+        blocks = self._blocks(copy, ())
+        inside = Remnant(x=0, y=0, width=width, length=length)
+        apart = all(
+            not _overlap(one, other)
+            for number, one in enumerate(blocks)
+            for other in blocks[number + 1 :]
+        )
+        straight = count_stages(blocks)[0] <= len(blocks) + 1
+        if not (apart and straight and all(_inside(one, inside) for one in blocks)):
+            raise CuttingError(
+                f"What is cut from {quoted(copy[0])} overlaps, lies outside or is not cut straight."
+            )
+
+    def _planned(self) -> dict[CopyKey, tuple[Placement, ...]]:
+        """Return what earlier plans had, is not cut yet, still wanted and not spoiled."""
+        left = Counter(self.wanted)
+        found: dict[CopyKey, tuple[Placement, ...]] = {}
+        for copy, plan in sorted(self.before.items()):
+            fixed = Counter(self.done[copy].placements if copy in self.done else ())
+            rests = self._rests(copy, ())
+            kept = []
+            for one in plan.placements:
+                if fixed[one] > 0:
+                    fixed[one] -= 1
+                elif left[one.cut] > 0 and any(_inside(one, rest) for rest in rests):
+                    left[one.cut] -= 1
+                    kept.append(one)
+            found[copy] = tuple(kept)
+        return found
+
+    # -- what may be cut ---------------------------------------------------------------------
+
+    def _blocks(self, copy: CopyKey, kept: Sequence[Placement]) -> list[Placement]:
+        held = self.done.get(copy)
+        lost = [
+            Placement(cut="", x=one.x, y=one.y, width=one.width, length=one.length)
+            for one in (held.spoiled if held else ())
+        ]
+        return [*(held.placements if held else ()), *lost, *kept]
+
+    def _rests(self, copy: CopyKey, kept: Sequence[Placement]) -> list[Remnant]:
+        width, length = usable_size(self.pieces[copy[0]], self.allow)
+        blocks = self._blocks(copy, kept)
+        first = count_stages(blocks)[1]
+        if copy in self.before:
+            first = self.before[copy].first
+        return what_remains(blocks, (0, 0, width, length), first)
+
+    def _cloth(
+        self, kept: Mapping[CopyKey, tuple[Placement, ...]]
+    ) -> tuple[list[Piece], dict[str, _Rest], dict[str, list[int]]]:
+        """Return the pieces to plan on: loose rests, and copies that nobody has touched."""
+        rests: dict[str, _Rest] = {}
+        touched = sorted(set(self.done) | {copy for copy in kept if kept[copy]})
+        for copy in touched:
+            whole = self.pieces[copy[0]]
+            for number, one in enumerate(self._rests(copy, kept.get(copy, ()))):
+                name = f"{whole.name}, no. {copy[1] + 1}, rest {number + 1}"
+                piece = replace(
+                    whole,
+                    name=name,
+                    width=one.width,
+                    length=one.length,
+                    count=1,
+                    keep_back=0,
+                    favourite=False,
+                    ready=True,
+                )
+                rests[name] = _Rest(copy, one.x, one.y, piece)
+        pieces = [rest.piece for rest in rests.values() if self._holds_any(rest.piece)]
+        free: dict[str, list[int]] = {}
+        for name, whole in self.pieces.items():
+            free[name] = [n for n in range(whole.count) if (name, n) not in touched]
+            if free[name]:
+                pieces.append(replace(whole, count=len(free[name])))
+        return pieces, rests, free
+
+    def _holds_any(self, piece: Piece) -> bool:
+        return any(
+            (cut.width <= piece.width and cut.length <= piece.length)
+            or (cut.turn and cut.length <= piece.width and cut.width <= piece.length)
+            for cut in self.cuts
+        )
+
+    # -- the answer --------------------------------------------------------------------------
+
+    def answer(self, limits: Limits, ask: Ask, buy: bool) -> Answer:
+        small = replace(limits, seconds=limits.seconds * SMALL_SHARE)
+        first = self._try(self.planned, small, ask, False)
+        if first.verdict == "covered":
+            return first
+        opened = sorted(
+            (copy for copy in self.planned if self.planned[copy]),
+            key=lambda copy: (copy not in self.done, len(self.planned[copy]), copy),
+        )
+        for copy in opened if len(opened) > 1 else ():
+            found = self._try({**self.planned, copy: ()}, small, ask, False)
+            if found.verdict == "covered":
+                return found
+        last = self._try({}, limits, ask, buy)
+        if last.verdict != "covered" and self._lack(first) <= self._lack(last):
+            return replace(
+                last,
+                plans=first.plans,
+                used=first.used,
+                short=first.short,
+                kept=first.kept,
+                moved=first.moved,
+            )
+        return last
+
+    def _lack(self, answer: Answer) -> int:
+        sizes = {cut.name: cut.width * cut.length for cut in self.cuts}
+        return sum(sizes[one.cut] * one.missing for one in answer.short)
+
+    def _try(
+        self,
+        kept: Mapping[CopyKey, tuple[Placement, ...]],
+        limits: Limits,
+        ask: Ask,
+        buy: bool,
+    ) -> Answer:
+        """Plan what these kept rectangles leave open."""
+        placed = Counter(one.cut for held in kept.values() for one in held)
+        open_still = [
+            replace(cut, count=self.wanted[cut.name] - placed[cut.name])
+            for cut in self.cuts
+            if self.wanted[cut.name] > placed[cut.name]
+        ]
+        cloth, rests, free = self._cloth(kept)
+        if open_still:
+            answer = ask(cloth, open_still, limits, buy)
+        else:
+            answer = _nothing_to_do()
+        laid: dict[CopyKey, list[Placement]] = {}
+        for plan in answer.plans:
+            rest = rests.get(plan.piece)
+            copy = rest.copy if rest else (plan.piece, free[plan.piece][plan.index])
+            x, y = (rest.x, rest.y) if rest else (0, 0)
+            laid.setdefault(copy, []).extend(
+                replace(one, x=one.x + x, y=one.y + y) for one in plan.placements
+            )
+        plans = self._plans(laid, kept)
+        verify_plans(
+            list(self.pieces.values()),
+            self.cuts,
+            plans,
+            self.allow,
+            complete=answer.verdict == "covered",
+        )
+        stayed = self._stayed(plans)
+        had = sum(len(held) for held in self.planned.values())
+        return replace(
+            answer,
+            plans=plans,
+            used=sum(plan.used for plan in plans),
+            evidence=replace(answer.evidence, holds_for=HOLDS_FOR),
+            resume=None,
+            kept=stayed,
+            moved=had - stayed,
+        )
+
+    def _plans(
+        self,
+        laid: Mapping[CopyKey, list[Placement]],
+        kept: Mapping[CopyKey, tuple[Placement, ...]],
+    ) -> tuple[Plan, ...]:
+        plans = []
+        for copy in sorted({*laid, *self.done, *(copy for copy in kept if kept[copy])}):
+            width, length = usable_size(self.pieces[copy[0]], self.allow)
+            here = [*kept.get(copy, ()), *laid.get(copy, ())]
+            fixed = self.done[copy].placements if copy in self.done else ()
+            plan = make_plan(*copy, width, length, [*fixed, *here])
+            lost = make_plan(*copy, width, length, self._blocks(copy, here)).remnants
+            plans.append(replace(plan, remnants=lost))
+        return tuple(plans)
+
+    def _stayed(self, plans: Sequence[Plan]) -> int:
+        """Return how many rectangles lie where the earlier plans had them."""
+        now = {(plan.piece, plan.index): Counter(plan.placements) for plan in plans}
+        return sum(
+            min(count, now.get(copy, Counter())[one])
+            for copy, held in self.planned.items()
+            for one, count in Counter(held).items()
+        )
+
+
+def _inside(one: Placement, rest: Remnant) -> bool:
+    return (
+        rest.x <= one.x
+        and rest.y <= one.y
+        and one.x + one.width <= rest.x + rest.width
+        and one.y + one.length <= rest.y + rest.length
+    )
+
+
+def _overlap(one: Placement, other: Placement) -> bool:
+    return (
+        one.x < other.x + other.width
+        and other.x < one.x + one.width
+        and one.y < other.y + other.length
+        and other.y < one.y + one.length
+    )
+
+
+def _nothing_to_do() -> Answer:
+    return Answer(
+        verdict="covered",
+        plans=(),
+        used=0,
+        short=(),
+        buy=None,
+        evidence=Evidence(proof="plan", sentence="Everything is cut, or planned as before."),
+    )
