@@ -10,6 +10,7 @@ from projects.models.project import Aim, Increment, Project, Status
 from projects.models.promise import Promise
 from projects.models.purchase import Purchase
 from projects.models.quilt_drawing import DrawnRole, QuiltDrawing
+from projects.models.squares import LaidSquare, PileName, SquareSet
 
 __all__ = [
     "ActKind",
@@ -23,14 +24,17 @@ __all__ = [
     "DrawnRole",
     "Increment",
     "LaidFabric",
+    "LaidSquare",
     "OpenQuestion",
     "Part",
     "PatchShape",
+    "PileName",
     "Project",
     "Promise",
     "Purchase",
     "QuiltDrawing",
     "Role",
+    "SquareSet",
     "Status",
     "Verdict",
 ]
