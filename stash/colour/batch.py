@@ -20,9 +20,10 @@ from stash.colour.references import find_correction
 from stash.colour.region import Region
 
 _LONGEST_MINUTES = 20.0
-# Value units added (in squares): a margin for light that changes between photos, not rendered.
-_CARRIED = 0.15
-_DRIFT = 0.3  # the same for a white balance that the phone set anew for each photo
+# Value units added (in squares), from the rendered photos of tests/benchmarks/colour/sitting.py:
+# for light that changes between photos and tone curves that a card tells only in part; and for
+# a white balance that the phone set anew for each photo.
+_CARRIED, _DRIFT = 0.24, 0.12
 
 _NO_DATA = "This photo has no exposure data, so the reference of another photo cannot be used."
 _OTHER = "This photo was taken with another camera, at another time, or with flash."
@@ -50,6 +51,15 @@ def is_same_sitting(one: Capture | None, other: Capture | None) -> bool:
         return False
     gap = datetime.fromisoformat(one.taken) - datetime.fromisoformat(other.taken)
     return abs(gap.total_seconds()) <= 60 * _LONGEST_MINUTES
+
+
+def carried_uncertainty(lent: float, *, is_drifting: bool) -> float:
+    """Return the half width of the 90 % interval of a value measured by another photo's reference.
+
+    lent: that of the photo with the reference. is_drifting: whether the phone sets its white
+    balance anew for each photo.
+    """
+    return float(np.sqrt(lent**2 + _CARRIED**2 + (_DRIFT**2 if is_drifting else 0)))
 
 
 def read_batch(
@@ -90,11 +100,10 @@ def _carry(
     if not is_same_sitting(lender, borrower):
         return None, (_OTHER,)
     is_drifting = lender.white_balance != "manual"
-    added = _CARRIED**2 + (_DRIFT**2 if is_drifting else 0)
     carried = replace(
         lent,
         apply=_scaled(lent.evenly or lent.apply, theirs / ours),
-        uncertainty=float(np.sqrt(lent.uncertainty**2 + added)),
+        uncertainty=carried_uncertainty(lent.uncertainty, is_drifting=is_drifting),
         outline=None,
         to_mm=None,
     )

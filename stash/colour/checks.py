@@ -3,8 +3,9 @@
 import cv2
 import numpy as np
 
-from stash.colour.cielab import linear_to_lab
+from stash.colour.cielab import FloatArray, linear_to_lab
 from stash.colour.photo import Picture, shrink
+from stash.colour.srgb import P3_TO_SRGB, encode_srgb
 
 _SIDE = 400
 _GREY_CHROMA = 1.0  # CIELAB; of all but 1 % of a monochrome picture
@@ -14,6 +15,16 @@ _BLURRED = 0.03  # sharpest edge against that range, per pixel of 400
 _MONOCHROME = "The picture is black and white, so only light and dark can be read, no colour."
 _BLUR = "The picture is blurred; hold still, tap to focus and take it again."
 _FLASH = "The flash was on, which makes value and colour uneven; take the photo without flash."
+_FULL = 0.985  # encoded; a channel at or above it may have been cut off
+_STRAINED = 0.1  # share of the cloth that may be so without a word
+# Value units that wholly cut off cloth is off by, half width of 90 %: from the rendered photos of
+# tests/benchmarks/colour/sitting.py.
+_CUT_OFF = 0.9
+
+_STRONG = (
+    "The strongest colour of the cloth is overexposed, so the cloth reads too dark; lay something"
+    " light beside it or use less light, and take the photo again."
+)
 _CLIPPED = "Parts of the picture are overexposed, so light cloth may read wrong; use less light."
 
 
@@ -35,3 +46,19 @@ def check_picture(picture: Picture) -> tuple[str, ...]:
     if (small.min(axis=-1) > 0.99).mean() > 0.02:
         notes.append(_CLIPPED)
     return tuple(notes)
+
+
+def cut_off_share(linear: FloatArray) -> float:
+    """Return the share of linear Display P3 pixels (..., 3) with a channel at its upper end.
+
+    The end is that of Display P3 or of sRGB, whichever the file was in.
+    """
+    wide = encode_srgb(linear).max(axis=-1)
+    narrow = encode_srgb(linear @ P3_TO_SRGB.T.astype(linear.dtype)).max(axis=-1)
+    return float(((wide >= _FULL) | (np.abs(narrow - 1) <= 1 - _FULL)).mean())
+
+
+def strained(uncertainty: float, share: float) -> tuple[float, tuple[str, ...]]:
+    """Return the half width of the 90 % interval when this share of the cloth is cut off."""
+    wider = float(np.hypot(uncertainty, _CUT_OFF * share))
+    return wider, (_STRONG,) if share > _STRAINED else ()

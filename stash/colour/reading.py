@@ -5,7 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.appearance import Appearance
-from stash.colour.checks import check_picture
+from stash.colour.checks import check_picture, cut_off_share, strained
 from stash.colour.cielab import as_lab, lightness, linear_to_lab
 from stash.colour.cloth import find_cloth
 from stash.colour.correction import Correction
@@ -61,7 +61,9 @@ def read_with(
     """Return what the fabric looks like with a correction that is already known, or none."""
     outlines = () if correction is None or correction.outline is None else (correction.outline,)
     where = region or find_cloth(picture, outlines)
-    cloth = _true_cloth(picture, where, correction)
+    cloth, cut_off = _true_cloth(picture, where, correction)
+    known = BLIND_UNCERTAINTY if correction is None else correction.uncertainty
+    uncertainty, strain = strained(known, cut_off)
     far = as_lab(linear_to_lab(cloth.mean(axis=0, dtype=np.float64)))
     palette = find_palette(cloth)
     spread, deviation = _contrast(cloth)
@@ -70,7 +72,7 @@ def read_with(
         far=far,
         near=palette[0].lab,
         value=value_of(far),
-        uncertainty=BLIND_UNCERTAINTY if correction is None else correction.uncertainty,
+        uncertainty=uncertainty,
         reference="none" if correction is None else correction.reference,
         palette=palette,
         contrast=spread,
@@ -79,26 +81,33 @@ def read_with(
         print_seen=None if scale is None else _print(picture, where, scale),
         region=where,
         version=READING_VERSION,
-        notes=(*picture.notes, *notes, *check_picture(picture)),
+        notes=(*picture.notes, *notes, *strain, *check_picture(picture)),
     )
 
 
-def _true_cloth(picture: Picture, where: Region, correction: Correction | None) -> LinearPixels:
-    """Return the corrected pixels (n, 3) of the region that are cloth, averaged in linear light."""
+def _true_cloth(
+    picture: Picture, where: Region, correction: Correction | None
+) -> tuple[LinearPixels, float]:
+    """Return the corrected pixels (n, 3) of the region that are cloth, and how much is cut off.
+
+    Averaged in linear light.
+    """
     left, top, right, bottom = where.box(picture.width, picture.height)
     small = shrink(picture.linear[top:bottom, left:right], _CLOTH_SIDE)
     if correction is None:
-        return small.reshape(-1, 3)
+        return small.reshape(-1, 3), cut_off_share(small)
     rows, columns = small.shape[:2]
     step_x, step_y = (right - left) / columns, (bottom - top) / rows
-    y, x = np.mgrid[0:rows, 0:columns]
-    true = correction.apply(small, left + (x + 0.5) * step_x, top + (y + 0.5) * step_y)
     is_cloth = np.ones((rows, columns), np.uint8)
     if correction.outline is not None:
         inside = (correction.outline - [left, top]) / [step_x, step_y]
         cv2.fillPoly(is_cloth, [np.rint(inside).astype(np.int32)], 0)
-    kept = true[is_cloth > 0] if is_cloth.any() else true.reshape(-1, 3)
-    return np.asarray(kept, dtype=np.float32)
+    if not is_cloth.any():
+        is_cloth[:] = 1
+    y, x = np.mgrid[0:rows, 0:columns]
+    true = correction.apply(small, left + (x + 0.5) * step_x, top + (y + 0.5) * step_y)
+    kept = is_cloth > 0
+    return np.asarray(true[kept], dtype=np.float32), cut_off_share(small[kept])
 
 
 def _scale(picture: Picture, where: Region, correction: Correction | None) -> float | None:

@@ -81,6 +81,15 @@ def test_without_reference_the_value_is_a_wide_estimate() -> None:
     assert appearance.uncertainty > 2
 
 
+def test_cloth_with_a_channel_cut_off_is_told_and_less_certain() -> None:
+    calm = read_picture(picture_of(plain("#e02020")))
+    cut_off = read_picture(picture_of(plain("#ff2020")))
+    half = read_picture(picture_of(plain("#ff2020", "#102020")))
+    assert calm.uncertainty < half.uncertainty < cut_off.uncertainty
+    assert not any("overexposed" in note for note in calm.notes)
+    assert any("reads too dark" in note for note in cut_off.notes)
+
+
 def test_the_region_decides_what_is_read() -> None:
     linear = plain("#ffffff", "#000000")
     left = read_picture(picture_of(linear), region=Region(x0=0, y0=0, x1=0.5, y1=1))

@@ -6,19 +6,21 @@ light are those of the card. `--scenes N` also renders N whole pictures with tex
 uneven light and JPEG, reads them with `read_picture`, and counts found cards, false finds and
 the error of the scale.
 
-Run: .venv/bin/python -m tests.benchmarks.colour.accuracy [--photos 1000] [--scenes 60]
+Run: .venv/bin/python -m tests.benchmarks.colour.accuracy [--photos 4000] [--scenes 60]
 """
 
 import argparse
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 
 import cv2
 import numpy as np
 
 from stash.colour import card_view, chart, neutral
 from stash.colour.card import HEIGHT, WIDTH
-from stash.colour.cielab import linear_to_lab, srgb_to_lab
+from stash.colour.checks import cut_off_share, strained
+from stash.colour.cielab import linear_to_lab
 from stash.colour.correction import project
 from stash.colour.difference import delta_e_2000
 from stash.colour.photo import decode_photo
@@ -26,7 +28,9 @@ from stash.colour.reading import BLIND_UNCERTAINTY, read_picture
 from stash.colour.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
 from stash.colour.tone import fit_tone
 from tests.colour.rendering import (
+    LIGHTS,
     Floats,
+    Phone,
     chart_reflectances,
     cloth_reflectances,
     grey_reflectance,
@@ -101,36 +105,67 @@ WAYS: dict[str, Way] = {
 def measure(name: str, photos: int, seed: int = 1) -> dict[str, float]:
     """Return mean and 95th percentile of errors, wrong orders and coverage of one reference."""
     rng = np.random.default_rng(seed)
-    read, known = [], []
+    read, known, half = [], [], []
     for _ in range(photos):
         index = int(rng.integers(len(CLOTH)))
-        lab = one_photo(name, CLOTH[index], rng)
-        if lab is not None:
-            read.append(lab)
+        found = one_photo(name, CLOTH[index], random_phone(rng), rng)
+        if found is not None:
+            read.append(found[0])
+            half.append(found[1])
             known.append(TRUTH[index])
-    half = BLIND_UNCERTAINTY if name == "none" else WAYS[name][2]
     return {"fell back %": 100 * (1 - len(read) / photos)} | judge(
-        np.array(read), np.array(known), half
+        np.array(read), np.array(known), np.array(half)
     )
 
 
-def one_photo(name: str, cloth: Floats, rng: np.random.Generator) -> Floats | None:
-    """Return the CIELAB that one photo of cloth (31,) is read as, None when it falls back."""
-    phone = random_phone(rng)
+def one_photo(
+    name: str, cloth: Floats, phone: Phone, rng: np.random.Generator
+) -> tuple[Floats, float] | None:
+    """Return the CIELAB that one photo of cloth (31,) is read as and the half width of its value.
+
+    None when the reference is of no use.
+    """
     if name == "none":
         raw = phone.raw(cloth[None])
-        return srgb_to_lab(np.rint(phone.develop(raw, phone.meter(raw)) * 255) / 255)[0]
-    make, read, _ = WAYS[name]
+        linear = decode_srgb(np.rint(phone.develop(raw, phone.meter(raw)) * 255) / 255)
+        return linear_to_lab(linear @ SRGB_TO_P3.T)[0], widened(BLIND_UNCERTAINTY, linear)
+    make, read, half = WAYS[name]
     scene = np.concatenate([cloth[None], make(rng)])
     raw = phone.raw(scene)
     weight = np.concatenate([[2.0], np.full(len(scene) - 1, 1 / (len(scene) - 1))])
     codes = phone.develop(raw, phone.meter(raw, weight)) * 255 + rng.normal(0, 0.3, raw.shape)
     linear = decode_srgb(np.clip(np.rint(codes) / 255, 0, 1))
     lab = read(linear[1:], linear[:1])
-    return None if lab is None else lab[0]
+    return None if lab is None else (lab[0], widened(half, linear[:1]))
 
 
-def judge(read: Floats, known: Floats, half: float) -> dict[str, float]:
+def widened(half: float, cloth: Floats) -> float:
+    """Return the half width for linear sRGB cloth (1, 3), wider where it is cut off."""
+    return strained(half, cut_off_share(cloth @ SRGB_TO_P3.T))[0]
+
+
+def in_order(name: str, phones: int, photos: int, seed: int = 2) -> float:
+    """Return the share (%) of pairs in the wrong order among photos of one phone, over phones.
+
+    The phone stays, light and white balance change from photo to photo: one person's stash.
+    """
+    rng = np.random.default_rng(seed)
+    wrong = []
+    for _ in range(phones):
+        own = random_phone(rng)
+        read, known = [], []
+        for index in rng.integers(len(CLOTH), size=photos):
+            light = LIGHTS[rng.integers(len(LIGHTS))]
+            phone = replace(own, light=light, balance=float(rng.uniform(0.4, 0.9)))
+            found = one_photo(name, CLOTH[index], phone, rng)
+            if found is not None:
+                read.append(found[0])
+                known.append(TRUTH[index])
+        wrong.append(judge(np.array(read), np.array(known), 0.0)["wrong order %"])
+    return float(np.mean(wrong))
+
+
+def judge(read: Floats, known: Floats, half: Floats | float) -> dict[str, float]:
     """Return the figures of the table for CIELAB read and known, (n, 3) each."""
     off = np.abs(read[:, 0] - known[:, 0])
     difference = delta_e_2000(read, known)
@@ -228,11 +263,12 @@ def say(line: str) -> None:
 def main() -> None:
     """Print the tables."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--photos", type=int, default=1000)
+    parser.add_argument("--photos", type=int, default=4000)
     parser.add_argument("--scenes", type=int, default=0)
     wanted = parser.parse_args()
     for name in (*WAYS, "none"):
-        show(name, measure(name, wanted.photos))
+        one_phone = {"wrong order % by one phone": in_order(name, 30, max(20, wanted.photos // 50))}
+        show(name, measure(name, wanted.photos) | one_phone)
     if wanted.scenes:
         scenes(wanted.scenes)
         false_finds(wanted.scenes)
