@@ -4,6 +4,7 @@ from django.urls import path
 
 from stash.views import (
     by_eye,
+    cloth_seen,
     fabric,
     intake,
     overview,
@@ -31,6 +32,7 @@ urlpatterns = [
     path("fabrics/<int:pk>/edit/", fabric.edit, name="fabric_edit"),
     path("fabrics/<int:pk>/value/", fabric.set_value, name="fabric_value"),
     path("fabrics/<int:pk>/by-eye/", placing.fabric_by_eye, name="fabric_by_eye"),
+    path("fabrics/<int:pk>/from/<str:view>.jpg", cloth_seen.fabric_seen, name="fabric_seen"),
     path("fabrics/<int:pk>/pieces/add/", fabric.acquire, name="piece_add"),
     path("fabrics/<int:pk>/bin/", fabric.put_in_bin, name="fabric_bin"),
     path("fabrics/<int:pk>/take-back/", fabric.take_from_bin, name="fabric_take_back"),
@@ -58,6 +60,7 @@ urlpatterns = [
     path("drafts/<int:pk>/same/", intake.draft_same, name="draft_same"),
     path("drafts/<int:pk>/by-eye/", placing.draft_by_eye, name="draft_by_eye"),
     path("photos/<uuid:key>/reading/", photos.photo_reading, name="photo_reading"),
+    path("photos/<uuid:key>/across/", cloth_seen.photo_across, name="photo_across"),
     path("photos/<uuid:key>/<str:kind>", photos.photo, name="photo"),
     path("help/photo/", photos.photo_help, name="photo_help"),
     path("help/photo-card/", photos.photo_card, name="photo_card"),

@@ -17,7 +17,7 @@ from stash.models import Draft, Fabric, Place, ShopTrip
 from stash.models.piece import Edge, Form
 from stash.services.sizes import ALL_SIZES, SAFE_WIDTH, TapSize, size_named, tap_sizes
 
-__all__ = ["ChosenForm", "DraftForm", "ReadingForm", "SameAsForm", "TripForm"]
+__all__ = ["AcrossForm", "ChosenForm", "DraftForm", "ReadingForm", "SameAsForm", "TripForm"]
 
 _MAX_COUNT = 1000
 _FORM_CHOICES = [("", "not said yet"), *Form.choices]
@@ -200,6 +200,19 @@ def _fraction(label: str) -> forms.DecimalField:
     return forms.DecimalField(
         label=label, min_value=0, max_value=100, required=False, decimal_places=2
     )
+
+
+class AcrossForm(forms.Form):
+    """How much cloth a photo shows across; empty forgets it."""
+
+    across = LengthFormField(required=False, label="This photo shows about … across")
+
+    def __init__(self, *args: Any, units: Unit, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["across"].default_unit = units  # type: ignore[attr-defined]
+
+    def clean_across(self) -> int | None:
+        return bounded_length(self.cleaned_data["across"], WIDEST)
 
 
 class ReadingForm(forms.Form):

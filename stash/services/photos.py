@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -17,16 +17,19 @@ from stash.colour.appearance import REFERENCES, Appearance
 from stash.colour.batch import read_batch
 from stash.colour.capture import Capture
 from stash.colour.marks import Marks
-from stash.colour.photo import PhotoError, Picture, decode_photo
+from stash.colour.photo import PhotoError, Picture, decode_photo, shrink
 from stash.colour.reading import read_picture
 from stash.colour.region import Region
 from stash.colour.similar import picture_hash
+from stash.colour.texture import read_print
+from stash.lengths import MM
 from stash.models import Fabric, Photo
 from stash.services.appearance import copy_reading
 
 __all__ = [
     "add_to_fabric",
     "discard",
+    "guess_across",
     "new_photo",
     "reread",
     "sent_hash",
@@ -34,7 +37,16 @@ __all__ = [
 ]
 
 _KEPT_READINGS = 12
-_READ_FIELDS = ["reading", "reading_version", "earlier_readings", "region", "marks", "lender"]
+_PRINT_SIDE = 400
+_READ_FIELDS = (
+    "reading",
+    "reading_version",
+    "earlier_readings",
+    "region",
+    "marks",
+    "lender",
+    "guessed_print",
+)
 # To read a borrower by what is lent alone: it was looked through before and showed nothing.
 _NO_REFERENCE = Marks(ignore=tuple(name for name in REFERENCES if name != "none"))
 
@@ -110,6 +122,8 @@ def reread(
             appearance = _read_beside(lender, picture, appearance)
         else:
             lender = None
+        across = photo.shows_across
+        guessed = _guessed_print(picture, appearance.region, across) if across else None
     with transaction.atomic():
         row = Photo.objects.select_for_update().get(pk=photo.pk)
         if row.reading is not None:
@@ -117,6 +131,7 @@ def reread(
         row.region = _region_dict(region) if region else None
         row.marks = marks.to_dict() if marks else {}
         row.lender = None if appearance.is_estimate else lender
+        row.guessed_print = guessed
         _set_reading(row, appearance)
         row.save(update_fields=_READ_FIELDS)
         for fabric in Fabric.objects.select_for_update().filter(main_photo=row):
@@ -147,6 +162,30 @@ def _read_beside(lender: Photo, picture: Picture, alone: Appearance) -> Appearan
     )
     said = tuple(note for note in alone.notes if note not in carried.notes)
     return replace(carried, notes=(*carried.notes, *said))
+
+
+def guess_across(*, photo: Photo, across: int | None) -> None:
+    """Keep how much cloth the person says that the photo shows across; None forgets it.
+
+    Raises PhotoFileMissing and StoreBusy; nothing is changed then.
+    """
+    guessed = None
+    if across is not None and photo.appearance is not None:
+        with photo_store.decoding_turn():
+            region = photo.appearance.region
+            guessed = _guessed_print(stored_picture(photo), region, across)
+    with transaction.atomic():
+        row = Photo.objects.select_for_update().get(pk=photo.pk)
+        row.shows_across, row.guessed_print = across, guessed
+        row.save(update_fields=["shows_across", "guessed_print"])
+
+
+def _guessed_print(picture: Picture, region: Region, across: int) -> dict[str, Any]:
+    """Return the print of the cloth if the whole picture shows this length across."""
+    cloth = region.crop(picture.linear)
+    small = shrink(cloth, _PRINT_SIDE)
+    step = across / MM / picture.width * cloth.shape[1] / small.shape[1]
+    return asdict(read_print(small, step))
 
 
 def discard(photo: Photo) -> None:

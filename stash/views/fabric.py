@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -15,8 +16,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from stash.context import default_unit
 from stash.forms.fabric import FabricForm, ValueForm
 from stash.forms.piece import AcquireForm
+from stash.lengths import Unit
 from stash.models import Fabric, Movement, Piece
-from stash.services import fabrics, ledger
+from stash.services import cloth_seen, fabrics, ledger
 
 __all__ = ["acquire", "bin_page", "edit", "fabric", "put_in_bin", "set_value", "take_from_bin"]
 
@@ -50,8 +52,25 @@ def fabric(request: HttpRequest, pk: int) -> HttpResponse:
         "value_form": ValueForm(initial={"value": found.value if found.value_by_hand else None}),
         "tags": found.tags.all(),
         "photos": found.photos.all(),
+        **_seen_context(found, default_unit(request.user)),
     }
     return render(request, "stash/fabric.html", context)
+
+
+def _seen_context(found: Fabric, units: Unit) -> dict[str, Any]:
+    """The cloth from near and far, in the person's units."""
+    metric = {"hand": "0.4 m", "table": "1 m", "room": "3 m"}
+    imperial = {"hand": "16 in", "table": "40 in", "room": "10 ft"}
+    away = metric if units == "cm" else imperial
+    return {
+        "scale": cloth_seen.scale_of(found.main_photo),
+        "print_size": cloth_seen.print_size(found.main_photo),
+        "seen_mark": cloth_seen.seen_mark(found),
+        "distances": [
+            {"view": view, "grey": f"{view}-grey", "words": words, "distance": away[view]}
+            for view, (_, words) in cloth_seen.DISTANCES.items()
+        ],
+    }
 
 
 @login_required

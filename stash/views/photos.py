@@ -40,7 +40,7 @@ _NO_PICTURE = (
 def photo(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
     """The picture never changes under its address, so that browsers may keep it."""
     if not request.user.is_authenticated:
-        return _no_picture(401)  # a picture is no place to show the sign-in page in
+        return no_picture(401)  # a picture is no place to show the sign-in page in
     if kind not in photo_store.VIEW_KINDS:
         raise Http404
     owned = Photo.objects.owned_by(request.user).only("key", "sha256")
@@ -52,13 +52,13 @@ def photo(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
             data = photo_store.view_file(row, kind)
         except photo_store.PhotoFileMissing as error:
             logger.warning("%s", error)
-            return _no_picture(404)
+            return no_picture(404)
         except photo_store.StoreBusy:
-            return _no_picture(503)
+            return no_picture(503)
         response = HttpResponse(data, content_type="image/jpeg")
     response["ETag"] = etag
     response["Cache-Control"] = "private, max-age=31536000, immutable"
-    _shut_in(response, f"cloth-{row.key.hex[:12]}-{kind}.jpg")
+    shut_in(response, f"cloth-{row.key.hex[:12]}-{kind}.jpg")
     return response
 
 
@@ -67,7 +67,7 @@ def photo(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
 def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
     """The cloth alone in the catalogue's colour; its address changes with what it shows."""
     if not request.user.is_authenticated:
-        return _no_picture(401)
+        return no_picture(401)
     if view not in ("cloth", "cloth-grey"):
         raise Http404
     owned = Fabric.objects.owned_by(request.user).select_related("main_photo")
@@ -76,27 +76,27 @@ def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
         data = cloth_tile.tile(fabric, grey=view == "cloth-grey")
     except photo_store.PhotoFileMissing as error:
         logger.warning("%s", error)
-        return _no_picture(404)
+        return no_picture(404)
     except photo_store.StoreBusy:
-        return _no_picture(503)
+        return no_picture(503)
     response = HttpResponse(data, content_type="image/jpeg")
     is_current = request.GET.get("of") == cloth_tile.tile_mark(fabric)
     response["Cache-Control"] = (
         "private, max-age=31536000, immutable" if is_current else "private, no-cache"
     )
-    _shut_in(response, f"fabric-{fabric.pk}-{view}.jpg")
+    shut_in(response, f"fabric-{fabric.pk}-{view}.jpg")
     return response
 
 
-def _no_picture(status: int) -> HttpResponse:
+def no_picture(status: int) -> HttpResponse:
     """A dashed piece of cloth where a picture should be."""
     response = HttpResponse(_NO_PICTURE, content_type="image/svg+xml", status=status)
     response["Cache-Control"] = "no-store"
-    _shut_in(response, "no-picture.svg")
+    shut_in(response, "no-picture.svg")
     return response
 
 
-def _shut_in(response: HttpResponse, name: str) -> None:
+def shut_in(response: HttpResponse, name: str) -> None:
     """Whatever the bytes are, a browser shows them as a picture and runs nothing."""
     response["Content-Security-Policy"] = "default-src 'none'; sandbox"
     response["X-Content-Type-Options"] = "nosniff"

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
+from stash.lengths import INCH
 from tests.access.matrix import Row
 from tests.builders import make_fabric
 from tests.photos.pictures import stored_photo
@@ -24,9 +25,16 @@ def a_tile(owner: User) -> dict[str, Any]:
     return {"pk": make_fabric(owner, main_photo=photo).pk, "view": "cloth"}
 
 
+def a_view(owner: User) -> dict[str, Any]:
+    photo = stored_photo(owner, shows_across=12 * INCH)
+    return {"pk": make_fabric(owner, main_photo=photo).pk, "view": "room-grey"}
+
+
 ROWS = [
     Row("stash:photo", make=a_picture, anonymous=401),
     Row("stash:fabric_tile", make=a_tile, anonymous=401),
+    Row("stash:fabric_seen", make=a_view, anonymous=401),
+    Row("stash:photo_across", make=a_photo, methods=("POST",)),
     Row("stash:photo_reading", make=a_photo, methods=("GET", "POST")),
     Row("stash:photo_help"),
     Row("stash:photo_card"),
