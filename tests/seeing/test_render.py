@@ -111,6 +111,22 @@ def test_shares_agree_with_a_general_library() -> None:
     assert ours.sum() == pytest.approx(cv2.contourArea(corners.astype(np.float32)), rel=1e-3)
 
 
+def test_rectangles_are_covered_alike_from_every_corner_and_lines_not_at_all() -> None:
+    corners = to_grid(np.array([[2.3, 1.6], [11.7, 1.6], [11.7, 8.45], [2.3, 8.45]]))
+    shares = coverage(corners, 14, 10)
+    assert shares.sum() == pytest.approx(9.4 * 6.85, abs=9.4 / 16)  # a line of measurement
+    assert shares[5, :4] == pytest.approx([0, 0, 0.7, 1], abs=1e-3)
+    # The same rectangle with a corner more is measured as a polygon.
+    longer = to_grid(np.insert(corners, 2, [[11.7, 5.0]], axis=0))
+    assert coverage(longer, 14, 10) == pytest.approx(shares, abs=1e-6)
+    for first in range(4):
+        turned = np.roll(corners, first, axis=0)
+        assert coverage(turned, 14, 10) == pytest.approx(shares, abs=1e-6)
+        assert coverage(turned[::-1], 14, 10) == pytest.approx(shares, abs=1e-6)
+    line = corners[[0, 2, 2, 0]]
+    assert coverage(line, 14, 10).max() == 0
+
+
 def test_shares_of_meeting_triangles_add_up_to_one() -> None:
     rng = np.random.default_rng(3)
     for _ in range(20):
