@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from projects.views import asking, cloth, cut_list, part, project, sheet, shopping
+from projects.views import asking, cloth, cut_list, part, project, quilt_drawing, sheet, shopping
 
 app_name = "projects"
 urlpatterns = [
@@ -21,10 +21,20 @@ urlpatterns = [
     path("<int:pk>/cut-sheet/", sheet.cut_sheet, name="cut_sheet"),
     path("<int:pk>/cut-sheet/done/", sheet.cutting_done, name="cutting_done"),
     path("<int:pk>/cut-sheet/spoiled/", sheet.spoil, name="spoil"),
+    path("<int:pk>/quilt/", quilt_drawing.quilt, name="quilt"),
+    path("<int:pk>/quilt/preview/", quilt_drawing.preview, name="quilt_preview"),
+    path("<int:pk>/quilt/picture.png", quilt_drawing.png, name="quilt_png"),
+    path("<int:pk>/quilt/picture.svg", quilt_drawing.svg, name="quilt_svg"),
+    path("<int:pk>/quilt/paper/", quilt_drawing.paper, name="quilt_paper"),
+    path("<int:pk>/quilt/cut-list/", quilt_drawing.cut_list, name="quilt_cut_list"),
+    path("<int:pk>/quilt/cut-list/take-back/", quilt_drawing.take_back, name="quilt_take_back"),
+    path("<int:pk>/quilt/remove/", quilt_drawing.remove, name="quilt_remove"),
     path("<int:pk>/parts/<int:part>/", part.part, name="part"),
     path("<int:pk>/parts/<int:part>/ask/", part.ask, name="part_ask"),
     path("<int:pk>/parts/<int:part>/answer/", part.answer, name="part_answer"),
     path("<int:pk>/parts/<int:part>/mend/", asking.mend, name="mend"),
+    path("<int:pk>/parts/<int:part>/mend/make/", asking.make_change, name="make_change"),
+    path("<int:pk>/changes/<uuid:act>/back/", asking.take_change_back, name="change_back"),
     path("<int:pk>/parts/<int:part>/what-if/", asking.what_if, name="what_if"),
     path("<int:pk>/parts/<int:part>/want/", part.set_want, name="part_want"),
     path("<int:pk>/parts/<int:part>/needed/", part.set_not_needed, name="part_needed"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +12,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
-from projects.cutting.shapes import CuttingError
+from projects.cutting.shapes import Answer, CuttingError
 from projects.models import Coverage, Part, Project, Verdict
 from projects.services.documents import answer_document
 from projects.services.planner import PartAnswer, PartQuestion, plan_together
@@ -32,7 +32,7 @@ __all__ = [
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
-PLANNER_VERSION = 1
+PLANNER_VERSION = 2
 #: What is spent on all groups of a project together, and the least that one group gets.
 SECONDS_IN_ALL = 1.5
 LEAST_SECONDS = 0.2
@@ -168,12 +168,15 @@ def _fingerprint(project: Project, questions: Sequence[PartQuestion]) -> str:
         str(project.reserve_share),
         project.assumed_width,
         project.increment,
+        project.first_aim,
     ]
     for question in questions:
         facts.append(
             [
                 question.part.pk,
                 question.part.direction_rule,
+                question.part.centre_motif,
+                question.part.one_lot,
                 [one.facts() for one in question.wanted],
                 [one.facts() for one in question.supplies.values()],
             ]
@@ -211,11 +214,18 @@ def ask_coverage(
 
 
 def plan_group(
-    project: Project, group: Group, *, units: Unit, seconds: float
+    project: Project,
+    group: Group,
+    *,
+    units: Unit,
+    seconds: float,
+    earlier: MutableMapping[str, Answer] | None = None,
 ) -> dict[int, PartAnswer]:
     """An answer for each part of the group; what cannot be planned at all is *undecided*."""
     try:
-        return plan_together(project, group.questions, units=units, seconds=seconds)
+        return plan_together(
+            project, group.questions, units=units, seconds=seconds, earlier=earlier
+        )
     except CuttingError as error:
         return {
             part.pk: PartAnswer(verdict=Verdict.UNDECIDED, proof="none", sentence=str(error))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict
 from fractions import Fraction
 from typing import Any
@@ -26,7 +26,7 @@ def answer_document(
         supply for supply in question.supplies.values() if not planned or supply.name in planned
     ]
     return {
-        "sentence": said_of(question, answer, names=(*wanted, *supplies)),
+        "sentence": said_of(question, answer),
         "proof": answer.proof,
         "tried": list(answer.tried),
         "together": list(answer.together),
@@ -40,16 +40,13 @@ def answer_document(
     }
 
 
-def said_of(question: PartQuestion, answer: PartAnswer, *, names: Iterable[str]) -> str:
-    """The sentence of an answer, with the names of cuts and pieces in quotation marks."""
+def said_of(question: PartQuestion, answer: PartAnswer) -> str:
+    """The sentence of an answer; without cloth it says what is not chosen or not free."""
     if not question.supplies:
         if question.part.fabrics.all():
             return "No cloth of the chosen fabrics is free."
         return "No fabric is chosen yet."
-    sentence = answer.sentence
-    for name in names:
-        sentence = sentence.replace(repr(name), f"“{name}”")
-    return sentence
+    return answer.sentence
 
 
 def _plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:

@@ -139,7 +139,10 @@ def fill(*, part: Part, units: Unit, **needs: Any) -> list[str]:
     NeedsError
         The project has no finished size, or the sizes given cannot be made.
     """
-    return _FILLINGS[part.role](part=part, units=units, **needs)
+    said = _FILLINGS[part.role](part=part, units=units, **needs)
+    part.filled_with = needs
+    part.save(update_fields=["filled_with"])
+    return said
 
 
 def _finished(part: Part) -> tuple[int, int]:

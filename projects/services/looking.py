@@ -9,6 +9,8 @@ saved only while its question is still what the project asks.
 from __future__ import annotations
 
 import logging
+import threading
+from collections import OrderedDict
 from collections.abc import Collection, Iterable, Iterator
 from datetime import timedelta
 from time import monotonic
@@ -18,6 +20,7 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
+from projects.cutting.shapes import Answer
 from projects.models import OpenQuestion, Project, Verdict
 from projects.services.coverage import (
     Group,
@@ -39,6 +42,10 @@ FIRST_SECONDS = 0.5
 MOST_SECONDS = 64.0
 #: A process that vanished is believed to be at work for this long beyond its search.
 _GRACE = 15.0
+
+_MOST_REMEMBERED = 30
+_memory = threading.Lock()
+_earlier: OrderedDict[str, dict[str, Answer]] = OrderedDict()
 
 _first = Lane("first answers")
 _longer = Lane("longer searches")
@@ -139,7 +146,13 @@ def _look(key: int, seconds: float) -> Iterator[None]:
 def _plan(project: Project, group: Group, seconds: float) -> dict[int, PartAnswer]:
     """Where the program fails, the page says so and does not ask for ever."""
     try:
-        return plan_group(project, group, units=default_unit(project.owner), seconds=seconds)
+        return plan_group(
+            project,
+            group,
+            units=default_unit(project.owner),
+            seconds=seconds,
+            earlier=_earlier_of(group.fingerprint),
+        )
     except Exception:
         _log.exception("Planning failed for project %s.", project.pk)
         said = "The search broke off with a fault of the program; its log tells more."
@@ -147,6 +160,16 @@ def _plan(project: Project, group: Group, seconds: float) -> dict[int, PartAnswe
             part.pk: PartAnswer(verdict=Verdict.UNDECIDED, proof="none", sentence=said)
             for part in group.parts
         }
+
+
+def _earlier_of(fingerprint: str) -> dict[str, Answer]:
+    """What this process found for the question before, so that it goes on from there."""
+    with _memory:
+        found = _earlier.setdefault(fingerprint, {})
+        _earlier.move_to_end(fingerprint)
+        while len(_earlier) > _MOST_REMEMBERED:
+            _earlier.popitem(last=False)
+        return found
 
 
 def _lease(key: int, seconds: float) -> bool:

@@ -1,38 +1,46 @@
 """What would mend a part that is short: each change planned, the cheapest first.
 
 The changes and their written order: turn cuts, square up with less, do without the reserve,
-sew units two at a time, join once, run the backing's seams the other way, use what is kept
-back, use what another part was promised, add a fabric of the stash that looks alike, buy. Those
-that cover come before those that only shorten the lack; what changes nothing is left out.
-Each is asked together with the parts that share the cloth, so that no cloth counts twice.
+mix lots, sew units two at a time, join once, run the backing's seams the other way, a narrower
+border, one row fewer, use what is kept back, use what another part was promised, add a fabric
+of the stash that looks alike, buy. Those that cover come before those that only shorten the
+lack; what changes nothing is left out. Each is asked together with the parts that share the
+cloth, so that no cloth counts twice.
 """
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from projects.models import Part, Verdict
+from projects.services.lanes import Lane
 from projects.services.mending_cloth import alike_tries, cloth_tries
 from projects.services.mending_cuts import cut_tries
-from projects.services.mending_try import Alike, Try
+from projects.services.mending_done import offer_of
+from projects.services.mending_size import size_tries
+from projects.services.mending_try import Alike, Ladder, Try
 from projects.services.planner import ToBuy
 from projects.services.standing import Lacking
 from projects.services.trial import Finding, Trial, trial_of
 from stash.lengths import Unit
 from stash.models import Fabric
 
-__all__ = ["Mending", "Option", "mend_part"]
+__all__ = ["Mending", "Option", "lane", "look_for_mending", "mend_part"]
 
-#: What one request may spend on looking for options, and on each of them.
-_SECONDS_IN_ALL = 1.3
-_SECONDS_EACH = 0.25
+#: For each change, and for what to buy.
+_SECONDS_EACH = 0.3
+_SECONDS_TO_BUY = 1.5
+
+lane = Lane("mending and what if")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Option:
-    """One change: what it is, what it costs, and what remains short once it is made."""
+    """One change: what it is, what it costs, and what remains short once it is made.
+
+    ``offer`` is there when it can be made with one press: signed text for the form.
+    """
 
     kind: str
     sentence: str = ""
@@ -42,6 +50,7 @@ class Option:
     fabric: Fabric | None = None
     buy: ToBuy | None = None
     buy_also_for: tuple[Part, ...] = ()
+    offer: str = ""
 
     @property
     def covers(self) -> bool:
@@ -50,69 +59,100 @@ class Option:
 
 @dataclass(frozen=True, kw_only=True)
 class Mending:
-    """The options for a part; ``untried`` changes found no time."""
+    """The options for a part that were found so far."""
 
     verdict: str
     options: tuple[Option, ...] = ()
-    untried: int = 0
+    is_over: bool = True
 
 
-def mend_part(*, part: Part, units: Unit, alike: Alike) -> Mending | None:
-    """Return what would mend a part; nothing where it asks for no cloth."""
-    begun = time.monotonic()
+def look_for_mending(*, part: Part, units: Unit, alike: Alike, wait: float) -> Mending | None:
+    """The options found within ``wait`` seconds; the search goes on, and asking again tells more.
+
+    Nothing where the part asks for no cloth.
+    """
     trial = trial_of(part, units=units)
     if trial is None:
         return None
+    job = lane.job(("mending", trial.key(), alike), lambda: _mendings(trial, alike))
+    job.wait(wait)
+    return job.best or Mending(verdict="", is_over=job.is_over)
+
+
+def mend_part(*, part: Part, units: Unit, alike: Alike) -> Mending | None:
+    """Every option, however long it takes; nothing where the part asks for no cloth."""
+    trial = trial_of(part, units=units)
+    return None if trial is None else list(_mendings(trial, alike))[-1]
+
+
+def _mendings(trial: Trial, alike: Alike) -> Iterator[Mending]:
     now = trial.ask(seconds=_SECONDS_EACH)
     if now.verdict == Verdict.COVERED:
-        return Mending(verdict=now.verdict)
+        yield Mending(verdict=now.verdict)
+        return
     options: list[Option] = []
-    untried = 0
+    found = Mending(verdict=now.verdict, is_over=False)
+    yield found
     for one in _tries(trial, now, alike):
-        if time.monotonic() - begun > _SECONDS_IN_ALL:
-            untried += 1
-            continue
-        found = one.trial.ask(seconds=_SECONDS_EACH, change=one.change)
-        if _helps(trial, now, found, whole=one.whole):
-            options.append(_option(one, found))
-    bought = now.buy
+        helpful = _climb(trial, now, one) if isinstance(one, Ladder) else _helpful(trial, now, one)
+        if helpful is not None:
+            options.append(helpful)
+            found = replace(found, options=_in_order(options))
+            yield found
+    bought = trial.ask(seconds=_SECONDS_TO_BUY, buy=True).buy
     if bought is not None:
         options.append(Option(kind="buy", buy=bought[0], buy_also_for=bought[1]))
-    options = _without_repeats(options)
-    options.sort(key=lambda one: not one.covers)
-    return Mending(verdict=now.verdict, options=tuple(options), untried=untried)
+    yield replace(found, options=_in_order(options), is_over=True)
 
 
-def _tries(trial: Trial, now: Finding, alike: Alike) -> Iterator[Try]:
+def _tries(trial: Trial, now: Finding, alike: Alike) -> Iterator[Try | Ladder]:
     if now.question.supplies:
         yield from cut_tries(trial, now)
+        yield from size_tries(trial)
     yield from cloth_tries(trial)
     yield from alike_tries(trial, alike)
 
 
-def _helps(trial: Trial, now: Finding, found: Finding, *, whole: bool) -> bool:
-    """Whether a change covers the part or shortens its lack, and takes nothing from others."""
+def _helpful(trial: Trial, now: Finding, one: Try) -> Option | None:
+    """The change as an option, if it covers the part or shortens its lack.
+
+    A change that takes from others what they have is none.
+    """
+    found = one.trial.ask(seconds=_SECONDS_EACH, change=one.change)
+    covers = found.verdict == Verdict.COVERED
     if found.uncovered - now.uncovered:
-        return False
-    if found.verdict == Verdict.COVERED:
-        return True
-    return not whole and trial.lack(found) < trial.lack(now)
-
-
-def _option(one: Try, found: Finding) -> Option:
+        return None
+    if not covers and (one.whole or trial.lack(found) >= trial.lack(now)):
+        return None
     return Option(
         kind=one.kind,
         sentence=one.sentence,
         cost=one.cost,
         verdict=found.verdict,
-        remains=() if found.verdict == Verdict.COVERED else found.lacking,
+        remains=() if covers else found.lacking,
         fabric=one.fabric,
+        offer=offer_of(trial.part, one),
     )
 
 
-def _without_repeats(options: list[Option]) -> list[Option]:
-    """A fabric that covers by itself is not offered again beside the others; half the
-    squaring-up is enough where it covers."""
+def _climb(trial: Trial, now: Finding, ladder: Ladder) -> Option | None:
+    """The smallest of the changes that covers; nothing where the largest does not."""
+    rungs = list(ladder.rungs)
+    best = _helpful(trial, now, rungs[-1]) if rungs else None
+    low, high = 0, len(rungs) - 1
+    while best is not None and low < high:
+        middle = (low + high) // 2
+        found = _helpful(trial, now, rungs[middle])
+        if found is not None:
+            best, high = found, middle
+        else:
+            low = middle + 1
+    return best
+
+
+def _in_order(options: list[Option]) -> tuple[Option, ...]:
+    """Those that cover first. Half the squaring-up is enough where it covers, and a fabric that
+    covers by itself is not offered again beside the others."""
     kept: list[Option] = []
     for option in options:
         same = [
@@ -125,4 +165,4 @@ def _without_repeats(options: list[Option]) -> list[Option]:
         ]
         if not same:
             kept.append(option)
-    return kept
+    return tuple(sorted(kept, key=lambda one: not one.covers))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.db.models import Prefetch
 
 from projects.models import Part, Promise
-from projects.services.mending_try import Alike, Try
+from projects.services.mending_try import Alike, Setting, Try
 from projects.services.trial import Trial
 from stash.colour.cielab import Lab
 from stash.finding.store import columns_of
@@ -36,6 +36,7 @@ def cloth_tries(trial: Trial) -> Iterator[Try]:
                 sentence=f"Use the {kept} of {piece.fabric.name} that you keep back.",
                 cost="Nothing is then kept of that piece.",
                 trial=trial.with_piece(piece.pk, keep_back=0),
+                settings=(Setting.of(piece, "keep_back", 0),),
             )
     yield from _promised(trial, own)
 

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from copy import copy
 from dataclasses import replace
 from decimal import Decimal
 from functools import partial
+from typing import Any
+
+from django.db.models import Model
 
 from projects.cutting.mend import join_once
+from projects.cutting.shapes import MAX_COUNT
 from projects.models import CutKind, DirectionRule, Part, Role
 from projects.needs.backing import BACKING_SEAM, Panels, backing
 from projects.needs.basis import NeedsError
 from projects.needs.triangles import half_square_triangles
 from projects.services.cut_lists import sewing_of
 from projects.services.filling import usable_width
-from projects.services.mending_try import Try
+from projects.services.mending_try import Setting, Try
 from projects.services.supply import Wanted
 from projects.services.trial import Finding, Questions, Trial
 from stash.lengths import format_length
@@ -29,6 +33,7 @@ _EIGHT_AT_A_TIME = "half-square triangles, eight at a time"
 def cut_tries(trial: Trial, now: Finding) -> Iterator[Try]:
     yield from _turning(trial, now)
     yield from _allowances(trial)
+    yield from _mixing_lots(trial, now)
     yield from _two_at_a_time(trial, now)
     yield from _joining(trial, now)
     yield from _other_seams(trial, now)
@@ -80,7 +85,17 @@ def _turning(trial: Trial, now: Finding) -> Iterator[Try]:
         ),
         trial=trial,
         change=partial(_of_part, part.pk, turn, owner=free),
+        settings=_set_to(
+            [(part, "direction_rule", str(DirectionRule.MAY_TURN))]
+            + [(one.cut, "turn", True) for one in held]
+        ),
     )
+
+
+def _set_to(wanted: Iterable[tuple[Model, str, Any]]) -> tuple[Setting, ...]:
+    """Settings for what is not so already."""
+    found = [Setting.of(row, field, after) for row, field, after in wanted]
+    return tuple(dict.fromkeys(one for one in found if one.before != one.after))
 
 
 def _allowances(trial: Trial) -> Iterator[Try]:
@@ -93,6 +108,7 @@ def _allowances(trial: Trial) -> Iterator[Try]:
                 sentence=f"Straighten each piece with {text}.",
                 cost="Lay the ruler on each piece first: its end must be that straight already.",
                 trial=trial.supposing(squaring_up=less),
+                settings=_set_to([(project, "squaring_up", less)]),
             )
     if project.reserve:
         yield Try(
@@ -100,7 +116,26 @@ def _allowances(trial: Trial) -> Iterator[Try]:
             sentence=f"Do without the reserve of {project.reserve.normalize():f} %.",
             cost="No cloth is left for a mis-cut.",
             trial=trial.supposing(reserve=Decimal(0)),
+            settings=_set_to([(project, "reserve", Decimal(0))]),
         )
+
+
+def _mixing_lots(trial: Trial, now: Finding) -> Iterator[Try]:
+    part = now.question.part
+    lots = {one.lot: one.piece for one in now.question.supplies.values()}
+    if not part.one_lot or len(lots) < 2:
+        return
+    mixed = copy(part)
+    mixed.one_lot = False
+    named = sorted({f"{one.fabric.name}, lot {one.lot or 'not known'}" for one in lots.values()})
+    yield Try(
+        kind="lots",
+        sentence=f"Cut it from more than one lot: {'; '.join(named)}.",
+        cost="Lots may differ in colour: lay the pieces side by side in daylight first.",
+        trial=trial,
+        change=partial(_of_part, part.pk, lambda one: replace(one, part=mixed), owner=mixed),
+        settings=_set_to([(part, "one_lot", False)]),
+    )
 
 
 def _two_at_a_time(trial: Trial, now: Finding) -> Iterator[Try]:
@@ -166,6 +201,21 @@ def _joining(trial: Trial, now: Finding) -> Iterator[Try]:
         trial=trial,
         change=partial(_of_part, part.pk, join),
         whole=True,
+        settings=_resized([(one, join(one)) for one in joined]),
+    )
+
+
+def _resized(changed: Sequence[tuple[Wanted, Wanted]]) -> tuple[Setting, ...]:
+    """The lines as they would be; none where one is begun, or too long to be one line."""
+    if any(
+        one.cut.done or one.count != one.cut.count or other.count > MAX_COUNT
+        for one, other in changed
+    ):
+        return ()
+    return _set_to(
+        (one.cut, field, getattr(other, field))
+        for one, other in changed
+        for field in ("width", "length", "count")
     )
 
 
@@ -197,6 +247,7 @@ def _other_seams(trial: Trial, now: Finding) -> Iterator[Try]:
             trial=trial,
             change=partial(_of_part, part.pk, swap),
             whole=True,
+            settings=_resized([(panel, swap(panel))]),
         )
         return
 

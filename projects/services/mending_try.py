@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Model
 
 from projects.services.trial import Questions, Trial
 from stash.models import Fabric
 
-__all__ = ["Alike", "Try"]
+__all__ = ["Alike", "Ladder", "Setting", "Try"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -20,11 +23,34 @@ class Alike:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Setting:
+    """One field of one row, as it is and as the change would have it."""
+
+    model: str
+    key: int
+    field: str
+    before: Any
+    after: Any
+
+    @classmethod
+    def of(cls, row: Model, field: str, after: Any) -> Setting:
+        """To set a field of a project, part, cut or piece."""
+        return cls(
+            model=row._meta.model_name or "",
+            key=row.pk,
+            field=field,
+            before=getattr(row, field),
+            after=after,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
 class Try:
     """A changed trial or changed questions, in one sentence, and what it costs.
 
     ``whole``: what is lacking afterwards cannot be said in the part's own cuts, so the change
-    is offered only when it covers.
+    is offered only when it covers. ``settings`` are what making it would set; without any it
+    is made by hand.
     """
 
     kind: str
@@ -34,3 +60,11 @@ class Try:
     change: Callable[[Questions], Questions] | None = None
     whole: bool = False
     fabric: Fabric | None = None
+    settings: tuple[Setting, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ladder:
+    """Changes of one sort, the smallest first: where one covers, so does every larger one."""
+
+    rungs: tuple[Try, ...]

@@ -9,17 +9,17 @@ cloth, are shown to be short.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import ceil
 
 from projects.cutting.allowances import length_to_buy, round_up
-from projects.cutting.shapes import Allow, Answer, Limits, Plan
-from projects.models import DirectionRule, Part, Project
+from projects.cutting.shapes import Allow, Answer, Plan
+from projects.models import Part, Project
+from projects.services.questions import Asking, aims_of, ask, turned
 from projects.services.supply import (
     Supply,
     Wanted,
-    planning_width,
     purchase_allowance,
     shelf_allowance,
 )
@@ -28,24 +28,6 @@ from stash.lengths import Unit
 __all__ = ["PartAnswer", "PartQuestion", "ToBuy", "plan_together"]
 
 _MOST_ORDERS = 4
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Asking:
-    """Whose allowances apply, and how each single question is limited."""
-
-    project: Project
-    units: Unit
-    seconds: float
-
-    @property
-    def limits(self) -> Limits:
-        return Limits(
-            seconds=self.seconds,
-            buy_width=planning_width(self.project),
-            buy_step=self.project.buy_step,
-            units="cm" if self.units == "cm" else "in",
-        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,62 +64,40 @@ class PartAnswer:
 
 
 def plan_together(
-    project: Project, questions: Sequence[PartQuestion], *, units: Unit, seconds: float
+    project: Project,
+    questions: Sequence[PartQuestion],
+    *,
+    units: Unit,
+    seconds: float,
+    buy: bool = True,
+    earlier: MutableMapping[str, Answer] | None = None,
 ) -> dict[int, PartAnswer]:
     """Return an answer for each part's number.
 
     The order of the questions changes nothing: parts are taken by position and number.
+    ``earlier`` keeps what was found, and a later call with it goes on from there; without
+    ``buy`` what to buy is not asked.
     """
     ordered = sorted(questions, key=lambda one: (one.part.position, one.part.pk))
-    pools = {frozenset(one.supplies) for one in ordered}
-    if len(pools) == 1:
-        return _plan_as_one(_Asking(project=project, units=units, seconds=seconds), ordered)
-    share = seconds / (2 * len(ordered) + _MOST_ORDERS)
-    return _plan_in_turn(_Asking(project=project, units=units, seconds=share), ordered)
-
-
-def _ask(asking: _Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) -> Answer:
-    """One question to the planner; what a direction forbids is decided here.
-
-    With cloth of both kinds in one pool no cut may turn. When that fails and turning would
-    do, nothing is proven about cutting each cloth by its own rule: *undecided*.
-    """
-    # The solver takes a while to load, and most pages ask nothing.
-    from projects.cutting.coverage import plan_cuts
-
-    pieces = [supply.as_piece() for supply in supplies]
-    allow = shelf_allowance(asking.project)
-    limits = asking.limits
-    strict = [one.as_cut(turn=_turned(one, supplies, strict=True)) for one in wanted]
-    answer = plan_cuts(pieces, strict, allow=allow, limits=limits)
-    relaxed = [one.as_cut(turn=_turned(one, supplies, strict=False)) for one in wanted]
-    if answer.verdict != "short" or relaxed == strict:
-        return answer
-    freely = plan_cuts(pieces, relaxed, allow=allow, limits=limits)
-    if freely.verdict == "short":
-        return replace(freely, buy=answer.buy, plans=answer.plans, short=answer.short)
-    note = "Some of the cloth has a direction; without turning any cut no plan was found."
-    return replace(
-        answer,
-        verdict="undecided",
-        evidence=replace(
-            answer.evidence, proof="none", sentence=note, tried=(*answer.evidence.tried, note)
-        ),
+    asking = Asking(
+        project=project,
+        units=units,
+        seconds=seconds,
+        buy=buy,
+        earlier={} if earlier is None else earlier,
     )
+    pools = {frozenset(one.supplies) for one in ordered}
+    apart = len(ordered) > 1 and any(one.part.one_lot for one in ordered)
+    if len(pools) == 1 and not apart:
+        return _plan_as_one(asking, ordered)
+    share = seconds / (2 * len(ordered) + _MOST_ORDERS)
+    return _plan_in_turn(replace(asking, seconds=share), ordered)
 
 
-def _turned(one: Wanted, supplies: Sequence[Supply], *, strict: bool) -> bool:
-    """Whether a cut may turn: strictly, one directional piece among the supplies forbids it."""
-    if one.part.direction_rule == DirectionRule.MAY_TURN or not one.turn:
-        return one.turn
-    directional = [supply.is_directional for supply in supplies]
-    return not (any(directional) if strict else bool(directional) and all(directional))
-
-
-def _plan_as_one(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
+def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
     wanted = [one for question in questions for one in question.wanted]
     supplies = _in_order(questions[0].supplies)
-    answer = _ask(asking, wanted, supplies)
+    answer = ask(asking, wanted, supplies)
     together = tuple(question.part.pk for question in questions)
     missing = {one.cut: one.missing for one in answer.short}
     lacking = [
@@ -165,7 +125,7 @@ def _plan_as_one(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int
     return found
 
 
-def _plan_in_turn(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
+def _plan_in_turn(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
     """The part with the fewest pieces to choose from first; who fails comes first next time."""
     order = sorted(questions, key=lambda one: (len(one.supplies), one.part.position, one.part.pk))
     best: dict[int, PartAnswer] = {}
@@ -186,19 +146,22 @@ def _plan_in_turn(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[in
 
 
 def _shared_strip_by_strip(
-    asking: _Asking, questions: Sequence[PartQuestion], best: dict[int, PartAnswer]
+    asking: Asking, questions: Sequence[PartQuestion], best: dict[int, PartAnswer]
 ) -> dict[int, PartAnswer]:
     """Assign strips of the pieces to all parts at once, where that covers more of them."""
     from projects.cutting.joint import PartNeed, plan_project
 
+    if any(question.part.centre_motif for question in questions):
+        return best
     needs = [
         PartNeed(
             name=f"{question.part.pk}",
             cuts=tuple(
-                one.as_cut(turn=_turned(one, _in_order(question.supplies), strict=True))
+                one.as_cut(turn=turned(one, _in_order(question.supplies), strict=True))
                 for one in question.wanted
             ),
             pieces=tuple((one.name, 0) for one in _in_order(question.supplies)),
+            most_lots=1 if question.part.one_lot else None,
         )
         for question in questions
     ]
@@ -207,6 +170,7 @@ def _shared_strip_by_strip(
         [one.as_piece() for one in _in_order(_all_supplies(questions))],
         allow=shelf_allowance(asking.project),
         seconds=asking.seconds * _MOST_ORDERS,
+        aims=aims_of(asking.project),
     )
     if len(joint.covered) <= _covered(best):
         return best
@@ -236,7 +200,7 @@ def _covered(found: dict[int, PartAnswer]) -> int:
     return sum(answer.verdict == "covered" for answer in found.values())
 
 
-def _one_after_another(asking: _Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
+def _one_after_another(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
     left = _all_supplies(questions)
     full = dict(left)
     found: dict[int, PartAnswer] = {}
@@ -293,7 +257,7 @@ def _after(
 
 
 def _judge_failures(
-    asking: _Asking, questions: Sequence[PartQuestion], found: dict[int, PartAnswer]
+    asking: Asking, questions: Sequence[PartQuestion], found: dict[int, PartAnswer]
 ) -> dict[int, PartAnswer]:
     """Parts without a plan are short only where that is shown of them alone, or of all the
     cloth together."""
@@ -306,7 +270,7 @@ def _judge_failures(
         return judged
     able = [one for one in questions if judged[one.part.pk].verdict != "short"]
     wanted = [one for question in able for one in question.wanted]
-    union = _ask(asking, wanted, _in_order(_all_supplies(able)))
+    union = ask(asking, wanted, _in_order(_all_supplies(able)))
     for number in open_still:
         judged[number] = _shared_answer(found[number], union)
     return judged

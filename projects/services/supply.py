@@ -43,7 +43,24 @@ class Supply:
     def is_directional(self) -> bool:
         return bool(self.piece.fabric.direction != Direction.NONE)
 
-    def as_piece(self) -> shapes.Piece:
+    @property
+    def repeat(self) -> tuple[int, int]:
+        """The print's repeat across and along once washed; 0 where none is known."""
+        fabric = self.piece.fabric
+        return (
+            ceil((fabric.repeat_across or 0) * self.keeps_width),
+            ceil((fabric.repeat_along or 0) * self.keeps_length),
+        )
+
+    @property
+    def lot(self) -> str:
+        """What may be mixed without another look: a fabric's pieces of one known lot."""
+        piece = self.piece
+        return f"{piece.fabric_id}/{piece.lot}" if piece.lot else f"piece {piece.pk}"
+
+    def as_piece(self, *, repeats: bool = False) -> shapes.Piece:
+        """``repeats``: with the print's repeat, so that motifs are centred."""
+        across, along = self.repeat if repeats else (0, 0)
         return shapes.Piece(
             name=self.name,
             width=self.width,
@@ -52,6 +69,9 @@ class Supply:
             precut=self.is_precut,
             favourite=self.piece.favourite,
             order=self.piece.pk,
+            repeat_across=across,
+            repeat_along=along,
+            lot=self.lot,
         )
 
     def shelf_length(self, planned: int) -> int:
@@ -68,6 +88,8 @@ class Supply:
             self.is_precut,
             self.piece.favourite,
             self.is_directional,
+            self.repeat,
+            self.lot,
         ]
 
 

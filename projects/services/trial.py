@@ -5,10 +5,13 @@ Nothing here is saved: projects and pieces are copies, and answers are handed ba
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
 from typing import Any, Self
+
+from django.db.models import Model
 
 from projects.cutting.shapes import CuttingError
 from projects.models import Part, Project, Verdict
@@ -18,7 +21,7 @@ from projects.services.planner import PartAnswer, PartQuestion, ToBuy, plan_toge
 from projects.services.standing import Lacking
 from projects.services.supply import cut_label, planning_width
 from stash.lengths import Unit
-from stash.models import Piece
+from stash.models import Piece, ShelfClock
 
 __all__ = ["Finding", "Trial", "trial_of"]
 
@@ -48,9 +51,7 @@ class Finding:
 
     @property
     def sentence(self) -> str:
-        names = [one.name for question in self.questions for one in question.wanted]
-        names += [one.name for question in self.questions for one in question.supplies.values()]
-        return said_of(self.question, self.answer, names=names)
+        return said_of(self.question, self.answer)
 
     @property
     def lacking(self) -> tuple[Lacking, ...]:
@@ -130,16 +131,23 @@ class Trial:
         return ()
 
     def ask(
-        self, *, seconds: float, change: Callable[[Questions], Questions] | None = None
+        self,
+        *,
+        seconds: float,
+        change: Callable[[Questions], Questions] | None = None,
+        buy: bool = False,
     ) -> Finding:
         """Plan it. A change that nobody could cut is *undecided*, with the reason.
 
-        The questions must not be empty; ``change`` makes other ones of them.
+        The questions must not be empty; ``change`` makes other ones of them. What to buy is
+        asked only with ``buy``, because it takes the longest.
         """
         questions = self.questions()
         try:
             questions = change(questions) if change else questions
-            answers = plan_together(self.project, questions, units=self.units, seconds=seconds)
+            answers = plan_together(
+                self.project, questions, units=self.units, seconds=seconds, buy=buy
+            )
         except CuttingError as error:
             answers = {
                 one.part.pk: PartAnswer(
@@ -149,12 +157,36 @@ class Trial:
             }
         return Finding(part=self.part, questions=questions, answers=answers, units=self.units)
 
+    def key(self) -> str:
+        """What every answer to a change of this trial depends on, in short.
+
+        That is the questions of all parts, the project's and the part's own fields, and, for
+        cloth that is not chosen yet, the tick of the shelf's clock.
+        """
+        groups = groups_of(self.project, self.parts, units=self.units, pieces=self.pieces)
+        clock = ShelfClock.objects.filter(pk=self.project.owner_id).values_list("era", "ticks")
+        facts = [
+            [group.fingerprint for group in groups],
+            list(clock),
+            self.units,
+            _fields(self.project),
+            _fields(self.part),
+        ]
+        return hashlib.sha256(repr(facts).encode()).hexdigest()
+
     def lack(self, finding: Finding) -> int:
         """The area of the part's cuts that find no place."""
         across = planning_width(self.project)
         return sum(
             one.missing * one.cut.length * (one.cut.width or across) for one in finding.lacking
         )
+
+
+def _fields(row: Model) -> list[object]:
+    """The row's own columns; when it was saved says nothing of what was."""
+    return [
+        getattr(row, one.attname) for one in row._meta.concrete_fields if one.name != "updated_at"
+    ]
 
 
 def trial_of(part: Part, *, units: Unit) -> Trial | None:

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-import time
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import floor
 
 from projects.cutting.mend import one_more_strip
 from projects.models import Part, Verdict
+from projects.services.mending import lane
 from projects.services.planner import PartQuestion
 from projects.services.supply import Supply
 from projects.services.trial import Finding, Questions, Trial, trial_of
 from stash.lengths import Unit, format_length
 
-__all__ = ["Margin", "Supposed", "WhatIf", "ask_what_if"]
+__all__ = ["Looking", "Margin", "Supposed", "WhatIf", "ask_what_if", "look_what_if"]
 
 _SECONDS = 0.6
+_SECONDS_TO_BUY = 1.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,29 +53,60 @@ class WhatIf:
     margin: Margin | None
 
 
-def ask_what_if(*, part: Part, units: Unit, supposed: Supposed) -> WhatIf | None:
-    """Answer for a part under other assumptions; nothing where it asks for no cloth."""
+@dataclass(frozen=True, kw_only=True)
+class Looking:
+    """The best answer so far, if there is one yet."""
+
+    found: WhatIf | None
+    is_over: bool
+
+
+def look_what_if(*, part: Part, units: Unit, supposed: Supposed, wait: float) -> Looking | None:
+    """What was found within ``wait`` seconds; the search goes on, and asking again tells more.
+
+    Nothing where the part asks for no cloth.
+    """
     trial = trial_of(part, units=units)
     if trial is None:
         return None
-    trial = _allowances(trial, supposed)
+    job = lane.job(("what if", trial.key(), supposed), lambda: _answers(trial, supposed))
+    job.wait(wait)
+    return Looking(found=job.best, is_over=job.is_over)
+
+
+def ask_what_if(*, part: Part, units: Unit, supposed: Supposed) -> WhatIf | None:
+    """The whole answer, however long it takes; nothing where the part asks for no cloth."""
+    trial = trial_of(part, units=units)
+    return None if trial is None else list(_answers(trial, supposed))[-1]
+
+
+def _answers(as_it_is: Trial, supposed: Supposed) -> Iterator[WhatIf]:
+    """The verdict first, then what to buy, or whether one strip more would still do."""
+    trial = _allowances(as_it_is, supposed)
+    number = trial.part.pk
 
     def change(questions: Questions) -> Questions:
         narrowed = _narrowed(questions, supposed.usable_width)
-        return _one_strip_more(narrowed, part.pk) if supposed.spoiled else narrowed
+        return _one_strip_more(narrowed, number) if supposed.spoiled else narrowed
 
-    begun = time.monotonic()
     finding = trial.ask(seconds=_SECONDS, change=change)
-    margin = None
-    if finding.verdict == Verdict.COVERED:
-        more = None
-        if time.monotonic() - begun < _SECONDS:
-            more = trial.ask(
-                seconds=_SECONDS,
-                change=lambda questions: _one_strip_more(change(questions), part.pk),
-            )
-        margin = _margin(finding, more)
-    return WhatIf(supposed=supposed, finding=finding, assumed=_said(supposed, trial), margin=margin)
+    covered = finding.verdict == Verdict.COVERED
+    found = WhatIf(
+        supposed=supposed,
+        finding=finding,
+        assumed=_said(supposed, trial),
+        margin=_margin(finding, None) if covered else None,
+    )
+    yield found
+    if covered:
+        more = trial.ask(
+            seconds=_SECONDS, change=lambda questions: _one_strip_more(change(questions), number)
+        )
+        yield replace(found, margin=_margin(finding, more))
+    else:
+        longer = trial.ask(seconds=_SECONDS_TO_BUY, change=change, buy=True)
+        covered = longer.verdict == Verdict.COVERED
+        yield replace(found, finding=longer, margin=_margin(longer, None) if covered else None)
 
 
 def _allowances(trial: Trial, supposed: Supposed) -> Trial:

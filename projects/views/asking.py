@@ -1,21 +1,28 @@
-"""Asking what would mend a part, and what if: answers that are shown and not saved."""
+"""Asking what would mend a part, and what if: answers that are shown; a change made by a press."""
 
 from __future__ import annotations
 
+import uuid
+
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST, require_safe
 
 from projects.forms.asking import AlikeForm, SupposedForm
-from projects.services.mending import mend_part
+from projects.models import ActKind, CuttingDone
+from projects.services import mending_done
+from projects.services.mending import look_for_mending
 from projects.services.mending_try import Alike
-from projects.services.what_if import ask_what_if
+from projects.services.what_if import look_what_if
 from projects.views.access import part_of
+from projects.views.waiting import WAIT_SECONDS
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
 
-__all__ = ["mend", "what_if"]
+__all__ = ["make_change", "mend", "take_change_back", "what_if"]
 
 
 @login_required
@@ -35,9 +42,12 @@ def mend(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
         "part": found,
         "form": form,
         "alike": form.alike if valid else None,
-        "mending": mend_part(part=found, units=default_unit(request.user), alike=form.alike)
+        "mending": look_for_mending(
+            part=found, units=default_unit(request.user), alike=form.alike, wait=WAIT_SECONDS
+        )
         if valid
         else None,
+        "address": request.get_full_path(),
     }
     template = "projects/parts/mending.html" if request.htmx else "projects/mending.html"
     return render(request, template, context, status=200 if valid else 422)
@@ -51,13 +61,50 @@ def what_if(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
     units = default_unit(request.user)
     form = SupposedForm(request.GET, units=units, auto_id="what_if_%s")
     valid = form.is_valid()
+    looked = None
+    if valid:
+        looked = look_what_if(part=found, units=units, supposed=form.supposed, wait=WAIT_SECONDS)
     context = {
         "section": "projects",
         "project": found.project,
         "part": found,
         "form": form,
         "is_valid": valid,
-        "found": ask_what_if(part=found, units=units, supposed=form.supposed) if valid else None,
+        "is_asked": looked is not None,
+        "is_over": looked is None or looked.is_over,
+        "found": looked.found if looked else None,
+        "address": request.get_full_path(),
     }
     template = "projects/parts/what_if.html" if request.htmx else "projects/what_if.html"
     return render(request, template, context, status=200 if valid else 422)
+
+
+@login_required
+@require_POST
+def make_change(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """Make a change that was offered; it can be taken back on the project's page."""
+    found = part_of(request, pk, part)
+    try:
+        done = mending_done.make_change(part=found, offer=request.POST.get("offer", ""))
+    except mending_done.ChangeRefusedError as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, f"Changed: {done.summary} It can be taken back below.")
+    return redirect(found)
+
+
+@login_required
+@require_POST
+def take_change_back(request: HttpRequest, pk: int, act: uuid.UUID) -> HttpResponse:
+    done = get_object_or_404(
+        CuttingDone.objects.owned_by(request.user), project=pk, act=act, kind=ActKind.CHANGED
+    )
+    try:
+        mending_done.take_change_back(done=done)
+    except mending_done.ChangeRefusedError as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, f"Taken back: {done.summary}")
+    back = request.POST.get("back", "")
+    own = url_has_allowed_host_and_scheme(back, allowed_hosts=None)
+    return redirect(back if own else done.project)

@@ -18,6 +18,7 @@ from projects.models import Part
 from projects.services import looking, parts
 from projects.services.choosing import candidates
 from projects.services.drawing import draw, legend_of
+from projects.services.mending_done import changes_of
 from projects.services.sheet import sheet_plans
 from projects.services.standing import Standing, standings
 from projects.services.supply import cut_label
@@ -72,6 +73,7 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         "words": whole.want_words if words is None else words,
         "by_want": words is None,
         "pieces": _pieces(whole),
+        "changes": changes_of(found.project),
     }
     return render(request, "projects/part.html", context, status=422 if replaced else 200)
 

@@ -9,10 +9,11 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.forms.project import AddPartForm, ProjectForm, StatusForm
-from projects.models import Project, Status
+from projects.models import ActKind, Project, Status
 from projects.services import looking
 from projects.services import parts as part_services
 from projects.services import project as projects
+from projects.services.mending_done import changes_of
 from projects.services.standing import (
     project_state,
     shape_of,
@@ -90,7 +91,8 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
         "section": "projects",
         "status_choices": Status.choices,
         "add_part_form": AddPartForm(),
-        "acts": found.acts.filter(undone_at=None)[:5],
+        "acts": found.acts.filter(undone_at=None).exclude(kind=ActKind.CHANGED)[:5],
+        "changes": changes_of(found),
     }
     return render(request, "projects/project.html", context)
 

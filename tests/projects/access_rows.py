@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import uuid
 from typing import Any
 
 from django.contrib.auth.models import User
 
-from projects.models import Part, Purchase
+from projects.models import ActKind, CuttingDone, Part, Purchase
 from projects.services.coverage import ask_coverage
 from projects.services.promises import promise_length
 from tests.access.matrix import Row
@@ -50,6 +51,14 @@ def a_purchase(owner: User) -> dict[str, Any]:
     return {"purchase": made.pk}
 
 
+def a_change(owner: User) -> dict[str, Any]:
+    project = _part(owner).project
+    done = CuttingDone.objects.create(
+        project=project, act=uuid.uuid4(), kind=ActKind.CHANGED, changes={"fields": []}
+    )
+    return {"pk": project.pk, "act": done.act}
+
+
 def _part(owner: User) -> Part:
     part = b.part(b.project(owner))
     fabric = b.fabric(owner)
@@ -82,6 +91,8 @@ ROWS = [
     Row("projects:part_ask", make=a_part, methods=POST),
     Row("projects:part_answer", make=a_part),
     Row("projects:mend", make=a_part),
+    Row("projects:make_change", make=a_part, methods=POST),
+    Row("projects:change_back", make=a_change, methods=POST),
     Row("projects:what_if", make=a_part),
     Row("projects:part_want", make=a_part, methods=POST),
     Row("projects:part_needed", make=a_part, methods=POST),
