@@ -17,7 +17,7 @@ from projects.seeing.layout_model import (
     Setting,
     alternating,
 )
-from projects.seeing.listing import Methods, UnitCount, cut_list, units
+from projects.seeing.listing import Methods, UnitCount, cut_list, off_ruler, units
 from projects.seeing.placing import Chosen, exact_size, finished_size, patches
 
 __all__ = [
@@ -40,6 +40,7 @@ __all__ = [
     "exact_size",
     "finished_size",
     "known_block",
+    "off_ruler",
     "patches",
     "units",
 ]

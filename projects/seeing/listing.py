@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from math import lcm
 from typing import Literal
 
 from projects.needs.basis import USABLE_WIDTH, NeededCut, Sewing
@@ -14,8 +15,9 @@ from projects.needs.units import UNIT_KINDS, CornerPlace, on_point, sashing, uni
 from projects.seeing.blocks import BlockUnit
 from projects.seeing.layout_model import Layout
 from projects.seeing.placing import inner_size
+from stash.lengths import INCH, MM
 
-__all__ = ["Methods", "UnitCount", "cut_list", "units"]
+__all__ = ["Methods", "UnitCount", "cut_list", "off_ruler", "units"]
 
 _SEWING = Sewing()
 _ROLES = {kind.name: kind.roles for kind in UNIT_KINDS}
@@ -187,3 +189,22 @@ def _added_up(cuts: Iterable[NeededCut]) -> tuple[NeededCut, ...]:
         line = replace(cut, count=0)
         counts[line] = counts.get(line, 0) + cut.count
     return tuple(replace(line, count=count) for line, count in counts.items())
+
+
+def off_ruler(layout: Layout, *, sewing: Sewing = _SEWING) -> str | None:
+    """Return a sentence when the blocks' cells fall between marks of a ruler, else None.
+
+    Marks are 1/8 in, or 1 mm where lengths are in cm. Cut sizes are then rounded up when shown,
+    and the seams of a block must take the difference. The sentence names the nearest sizes at
+    which every block used comes out even.
+    """
+    grids = {layout.blocks[number].grid for number in {cell.block for cell in layout.cells()}}
+    step = lcm(*grids) * (INCH // 8 if sewing.units == "in" else MM)
+    if layout.block % step == 0:
+        return None
+    below = layout.block // step * step
+    sizes = " or ".join(sewing.show(size) for size in (below, below + step) if size)
+    return (
+        f"A block of {sewing.show_finely(layout.block)} has parts that fall between the marks of "
+        f"a ruler; a block of {sizes} comes out even."
+    )

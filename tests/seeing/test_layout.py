@@ -27,6 +27,7 @@ from projects.seeing.layout import (
     exact_size,
     finished_size,
     known_block,
+    off_ruler,
     patches,
     units,
 )
@@ -186,6 +187,27 @@ def test_corners_flipped_on_every_block_are_counted() -> None:
 def test_seam_and_units_reach_the_cut_list() -> None:
     cuts = cut_list(plain(2, 2, 10), sewing=Sewing(seam=INCH // 2))
     assert lines(cuts["squares"]) == [(4, 11, 11)]
+
+
+@pytest.mark.parametrize(
+    ("names", "side", "sewing", "even"),
+    [
+        (("nine-patch",), "9", Sewing(), None),
+        (("nine-patch",), "10", Sewing(), "9 3/4 in or 10 1/8 in"),  # 3/8 x 26 and 27
+        (("log cabin",), "10", Sewing(), "9 5/8 in or 10 1/2 in"),  # 7/8 x 11 and 12
+        (("sawtooth star", "log cabin"), "12", Sewing(), "10 1/2 in or 14 in"),  # 28/8
+        (("log cabin",), "1/2", Sewing(), "of 7/8 in comes"),
+        (("nine-patch",), "10", Sewing(units="cm"), "25.2 cm or 25.5 cm"),
+    ],
+)
+def test_sizes_between_the_marks_of_a_ruler_are_told(
+    names: tuple[str, ...], side: str, sewing: Sewing, even: str | None
+) -> None:
+    # Arithmetic: a grid of n cells of whole eighths (or millimetres).
+    pattern = ((Cell(), Cell(block=len(names) - 1)),)
+    layout = layout_of(names[0], 2, 2, side, blocks=tuple(map(known_block, names)), pattern=pattern)
+    told = off_ruler(layout, sewing=sewing)
+    assert (told is None) if even is None else (told is not None and even in told)
 
 
 # Laws
