@@ -102,9 +102,10 @@ def _carry(
     is_drifting = lender.white_balance != "manual"
     carried = replace(
         lent,
-        apply=_scaled(lent.evenly or lent.apply, theirs / ours),
+        apply=_scaled(lent.apply, theirs / ours),
         uncertainty=carried_uncertainty(lent.uncertainty, is_drifting=is_drifting),
         outline=None,
+        lit=None,
         to_mm=None,
     )
     return carried, (_CARRIED_NOTE, _AUTO) if is_drifting else (_CARRIED_NOTE,)

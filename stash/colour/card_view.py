@@ -21,7 +21,7 @@ from stash.colour.card import (
     Box,
     marker_points,
 )
-from stash.colour.correction import Correction, project
+from stash.colour.correction import Correction, Lit, project
 from stash.colour.photo import Picture
 from stash.colour.srgb import P3_TO_SRGB, encode_srgb
 from stash.colour.tone import Tone, ToneFit, fit_tone
@@ -62,8 +62,9 @@ class CardView:
 
 def find_card(picture: Picture) -> tuple[CardView | None, str | None]:
     """Return the card's place, or None; and a sentence when it is there but of no use."""
-    luminance = picture.linear @ np.array([0.23, 0.69, 0.08], np.float32)
-    grey = np.rint(encode_srgb(np.clip(luminance, 0, 1)) * 255).astype(np.uint8)
+    luminance = cv2.transform(picture.linear, np.array([[0.23, 0.69, 0.08]], np.float32))
+    # A square root is as good as the curve of sRGB for finding markers, and faster.
+    grey = np.rint(np.sqrt(np.clip(luminance, 0, 1)) * 255).astype(np.uint8)
     corners, ids, _ = _detector().detectMarkers(grey)
     found = [] if ids is None else [int(index) for index in ids.ravel()]
     if not found:
@@ -124,9 +125,13 @@ def read_card(picture: Picture, view: CardView) -> tuple[Correction | None, tupl
             "The greys of the photo card do not look as printed; print it in black ink at 100 %"
             " on plain white paper, and keep it clean.",
         )
+    middle = project(view.to_pixels, np.array([[WIDTH / 2, HEIGHT / 2]]))[0]
+    lit = Lit(
+        places=project(view.to_pixels, paper_at), bright=_brightness(tone, paper), middle=middle
+    )
     notes: tuple[str, ...] = ()
     if uneven > _UNEVEN:
-        plane = np.zeros_like(plane)
+        lit = Lit.at(middle)
         notes = (
             "A shadow falls across the photo card, so the value is less certain; take the photo"
             " in even light.",
@@ -134,48 +139,36 @@ def read_card(picture: Picture, view: CardView) -> tuple[Correction | None, tupl
     return (
         Correction(
             reference="photo card",
-            apply=_Applied(tone=tone, plane=plane, to_mm=view.to_mm),
-            evenly=_Applied(tone=tone, plane=np.zeros_like(plane), to_mm=view.to_mm),
+            apply=lambda linear, x, y: tone.correct(linear),
             uncertainty=_SHADOWED_UNCERTAINTY if notes else UNCERTAINTY,
             outline=view.outline(),
+            lit=lit,
             to_mm=view.to_mm,
         ),
         notes,
     )
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class _Applied:
-    """Pixels to true colour: tone curve, gains, and light relative to the middle of the card."""
-
-    tone: Tone
-    plane: FloatArray
-    to_mm: FloatArray
-
-    def __call__(self, linear: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
-        true = self.tone.correct(linear)
-        if not self.plane.any():
-            return true
-        place = project(self.to_mm, np.column_stack([x.ravel(), y.ravel()]))
-        light = _relative_light(self.plane, place).reshape(x.shape)
-        return np.asarray(true / light[..., None].astype(true.dtype))
-
-
 def _relative_light(plane: FloatArray, place_mm: FloatArray) -> FloatArray:
-    """Return light at places (n, 2) against the middle of the card; steadied far away."""
+    """Return light at places (n, 2) of the card against its middle."""
     steps = (place_mm - [WIDTH / 2, HEIGHT / 2]) / WIDTH
-    return np.asarray(np.exp(np.clip(np.clip(steps, -1.5, 1.5) @ plane[:2], -0.7, 0.7)))
+    return np.asarray(np.exp(np.clip(steps @ plane[:2], -0.7, 0.7)))
 
 
 def _light_plane(tone: Tone, paper: FloatArray, at: FloatArray) -> tuple[FloatArray, float]:
     """Return the slope of log light over the card and the rms of what it leaves."""
-    safest = int(np.argmin(np.median(paper, axis=0)))  # the channel least near to clipping
-    bright = np.log(np.clip(tone.uncurved(paper)[:, safest], 1e-4, None))
+    bright = _brightness(tone, paper)
     steps = (at - [WIDTH / 2, HEIGHT / 2]) / WIDTH
     system = np.column_stack([steps, np.ones(len(at))])
     plane = np.linalg.lstsq(system, bright, rcond=None)[0]
     left = bright - system @ plane
     return plane, float(np.sqrt((left**2).mean()))
+
+
+def _brightness(tone: Tone, paper: FloatArray) -> FloatArray:
+    """Return log light (n,) of the paper fields in the channel least near to clipping."""
+    safest = int(np.argmin(np.median(paper, axis=0)))
+    return np.log(np.clip(tone.uncurved(paper)[:, safest], 1e-4, None))
 
 
 def _even(tone: Tone, pixels: FloatArray, at: FloatArray, plane: FloatArray) -> FloatArray:

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.cielab import xyz_to_lab
-from stash.colour.correction import Correction, project
+from stash.colour.correction import Correction, Lit, project
 from stash.colour.difference import delta_e_2000
 from stash.colour.marks import Corners
 from stash.colour.photo import Picture
@@ -83,6 +83,7 @@ def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None
             apply=best,
             uncertainty=UNCERTAINTY,
             outline=middle + 1.12 * (corners - middle),
+            lit=Lit.at(middle),
         ),
         (),
     )

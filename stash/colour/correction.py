@@ -15,20 +15,37 @@ Apply = Callable[[FloatArray, FloatArray, FloatArray], FloatArray]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
+class Lit:
+    """What a reference tells about light: its logarithm (n,) at places (n, 2) in pixels.
+
+    middle: the place (2,) in whose light the correction holds.
+    """
+
+    places: FloatArray
+    bright: FloatArray
+    middle: FloatArray
+
+    @classmethod
+    def at(cls, place: FloatArray) -> "Lit":
+        """Return what a reference tells that says nothing but how bright it is there."""
+        return cls(places=place[None], bright=np.zeros(1), middle=place)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Correction:
     """One reference, ready to use.
 
     uncertainty: half width of the 90 % interval of the value of a cloth read with it.
-    evenly: as `apply`, without the light at each place; None when `apply` is already even.
     outline: corners (n, 2) of the reference in pixels, to keep it out of the fabric.
+    lit: light where the reference lies, or None when its place is not known.
     to_mm: (3, 3) homography from pixels to millimetres on the cloth, or None.
     """
 
     reference: str
     apply: Apply
     uncertainty: float
-    evenly: Apply | None = None
     outline: FloatArray | None = None
+    lit: Lit | None = None
     to_mm: FloatArray | None = None
     notes: tuple[str, ...] = field(default=())
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.cielab import linear_to_lab
-from stash.colour.correction import Apply, Correction
+from stash.colour.correction import Apply, Correction, Lit
 from stash.colour.marks import Corners, Point
 from stash.colour.photo import Picture, shrink
 from stash.colour.srgb import P3_TO_SRGB, encode_srgb
@@ -143,6 +143,7 @@ def _correction(
         apply=apply,
         uncertainty=UNCERTAINTY[name],
         outline=outline,
+        lit=Lit.at(outline.mean(axis=0)),
         to_mm=to_mm,
     )
     return correction, ()

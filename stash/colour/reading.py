@@ -6,9 +6,10 @@ from numpy.typing import NDArray
 
 from stash.colour.appearance import Appearance
 from stash.colour.checks import check_picture, cut_off_share, strained
-from stash.colour.cielab import as_lab, lightness, linear_to_lab
+from stash.colour.cielab import Lab, as_lab, lightness, linear_to_lab
 from stash.colour.cloth import find_cloth
 from stash.colour.correction import Correction
+from stash.colour.light import even_out
 from stash.colour.marks import Marks
 from stash.colour.palette import find_palette
 from stash.colour.photo import LinearPixels, Picture, shrink
@@ -20,7 +21,7 @@ from stash.colour.value import value_of
 
 __all__ = ["READING_VERSION", "Appearance", "Marks", "Region", "read_picture", "read_with"]
 
-READING_VERSION = 1
+READING_VERSION = 2
 
 # Half width of the 90 % interval of the value without any reference: phones meter every scene
 # to mid grey. From the rendered photos of tests/benchmarks/colour.
@@ -61,10 +62,9 @@ def read_with(
     """Return what the fabric looks like with a correction that is already known, or none."""
     outlines = () if correction is None or correction.outline is None else (correction.outline,)
     where = region or find_cloth(picture, outlines)
-    cloth, cut_off = _true_cloth(picture, where, correction)
-    known = BLIND_UNCERTAINTY if correction is None else correction.uncertainty
-    uncertainty, strain = strained(known, cut_off)
+    cloth, cut_off, doubt = _true_cloth(picture, where, correction)
     far = as_lab(linear_to_lab(cloth.mean(axis=0, dtype=np.float64)))
+    uncertainty, strain = strained(_uncertainty(correction, far, doubt), cut_off)
     palette = find_palette(cloth)
     spread, deviation = _contrast(cloth)
     scale = _scale(picture, where, correction)
@@ -87,15 +87,15 @@ def read_with(
 
 def _true_cloth(
     picture: Picture, where: Region, correction: Correction | None
-) -> tuple[LinearPixels, float]:
-    """Return the corrected pixels (n, 3) of the region that are cloth, and how much is cut off.
+) -> tuple[LinearPixels, float, float]:
+    """Return the corrected pixels (n, 3) of the region that are cloth, averaged in linear light.
 
-    Averaged in linear light.
+    And which share of them is cut off, and the doubt that is left about the light on them.
     """
     left, top, right, bottom = where.box(picture.width, picture.height)
     small = shrink(picture.linear[top:bottom, left:right], _CLOTH_SIDE)
     if correction is None:
-        return small.reshape(-1, 3), cut_off_share(small)
+        return small.reshape(-1, 3), cut_off_share(small), 0.0
     rows, columns = small.shape[:2]
     step_x, step_y = (right - left) / columns, (bottom - top) / rows
     is_cloth = np.ones((rows, columns), np.uint8)
@@ -105,9 +105,22 @@ def _true_cloth(
     if not is_cloth.any():
         is_cloth[:] = 1
     y, x = np.mgrid[0:rows, 0:columns]
-    true = correction.apply(small, left + (x + 0.5) * step_x, top + (y + 0.5) * step_y)
+    at_x, at_y = left + (x + 0.5) * step_x, top + (y + 0.5) * step_y
+    true, doubt = correction.apply(small, at_x, at_y), 0.0
     kept = is_cloth > 0
-    return np.asarray(true[kept], dtype=np.float32), cut_off_share(small[kept])
+    if correction.lit is not None:
+        size = picture.width, picture.height
+        evened = even_out(true, at_x, at_y, kept, lit=correction.lit, size=size)
+        true, doubt = evened.linear, evened.doubt
+    return np.asarray(true[kept], dtype=np.float32), cut_off_share(small[kept]), doubt
+
+
+def _uncertainty(correction: Correction | None, far: Lab, doubt: float) -> float:
+    """Return half the 90 % interval of the value: of the reference, and of the light beyond it."""
+    if correction is None:
+        return BLIND_UNCERTAINTY
+    by_light = doubt * (far[0] + 16) / 3 / 10  # dL* = (L* + 16) / 3 dY/Y, CIE 1976
+    return float(np.hypot(correction.uncertainty, by_light))
 
 
 def _scale(picture: Picture, where: Region, correction: Correction | None) -> float | None:
