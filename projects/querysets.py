@@ -9,7 +9,7 @@ from django.db.models import Prefetch
 from stash.models import Fabric
 from stash.querysets import OwnedQuerySet
 
-__all__ = ["AuditionQuerySet", "PartQuerySet", "ProjectQuerySet"]
+__all__ = ["AuditionQuerySet", "PartQuerySet", "ProjectQuerySet", "SquareSetQuerySet"]
 
 
 def _shown_fabrics() -> Prefetch[str]:
@@ -39,3 +39,9 @@ class PartQuerySet(OwnedQuerySet):
         return self.select_related("project", "coverage").prefetch_related(
             "cuts", _shown_fabrics(), "promises__piece__fabric", "purchases"
         )
+
+
+class SquareSetQuerySet(OwnedQuerySet):
+    def kept(self) -> Self:
+        """Sets that were not put away."""
+        return self.filter(removed_at=None)

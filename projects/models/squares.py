@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
+from projects.querysets import SquareSetQuerySet
 from stash.fields import LengthField
 from stash.lengths import INCH
 from stash.querysets import OwnedQuerySet
@@ -51,7 +52,7 @@ class SquareSet(models.Model):
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)
 
-    objects = OwnedQuerySet.as_manager()
+    objects = SquareSetQuerySet.as_manager()
 
     class Meta:
         ordering = ["-created_at", "-pk"]

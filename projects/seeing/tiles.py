@@ -24,6 +24,7 @@ __all__ = [
     "merit",
     "neighbours",
     "threes",
+    "usual_grid",
 ]
 
 MOST_SQUARES = 400
@@ -142,3 +143,23 @@ def judge(problem: Problem, order: Sequence[int]) -> Score:
         piles = [laid[place].pile for place in group]
         broken += sum(one is not None and one == other for one, other in combinations(piles, 2))
     return Score(-touching, -broken, contrast)
+
+
+def usual_grid(count: int) -> tuple[int, int]:
+    """Return (columns, rows) that leave fewest of ``count`` squares over, the squarest first.
+
+    Never wider than long, and at most twice as long as wide.
+
+    Raises
+    ------
+    ArrangeError
+        The count is below 1.
+    """
+    if count < 1:
+        raise ArrangeError(f"{count} squares cannot be laid; give at least one.")
+    grids = [
+        (across, min(count // across, 2 * across))
+        for across in range(1, count + 1)
+        if across * across <= count
+    ]
+    return max(grids, key=lambda grid: (grid[0] * grid[1], grid[0]))

@@ -221,10 +221,15 @@ def measure(
     width: int,
     length: int,
     act: uuid.UUID,
+    edge: str | None = None,
     note: str = "",
     at: datetime | None = None,
 ) -> Movement:
-    """Record a measurement; both directions count as measured from then on."""
+    """Record a measurement; both directions count as measured from then on.
+
+    ``edge`` says from which edge it was measured, where that is known better than before.
+    """
+    also: dict[str, Any] = {} if edge is None else {"edge": edge}
     with one_act(piece.owner, act):
         return _move(
             piece,
@@ -236,6 +241,7 @@ def measure(
             at=at,
             width_measured=True,
             length_measured=True,
+            **also,
         )
 
 

@@ -1,0 +1,210 @@
+"""How the squares of a set lie: reading the layout, and the acts that change it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from django.db import transaction
+
+from projects.models import LaidSquare, SquareSet
+from projects.seeing.arrange import Arrangement, arrange, few_swaps
+from projects.seeing.arrange_bound import contrast_bound
+from projects.seeing.piles import UNKNOWN, PileName
+from projects.seeing.tiles import Problem, Score, Tile, judge, threes
+from projects.services.squares_piles import laid_of, sort_squares
+from stash.models.fabric import PrintScale
+
+__all__ = [
+    "Cell",
+    "LayoutShown",
+    "SquaresError",
+    "lay_anew",
+    "lay_few",
+    "layout_of",
+    "lock",
+    "swap",
+    "take_back",
+]
+
+_SCALES = {
+    PrintScale.SOLID: 0,
+    PrintScale.SMALL: 1,
+    PrintScale.MEDIUM: 2,
+    PrintScale.LARGE: 3,
+}
+_EMPTY = Tile(kind="", pile=None, value=0.0)
+
+
+class SquaresError(ValueError):
+    """What was asked of a set of squares cannot be; the message says why in one sentence."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cell:
+    """One place of the layout; rows and columns are counted from 1. ``pile`` is of the square."""
+
+    row: int
+    column: int
+    square: LaidSquare
+    pile: PileName
+    was_swapped: bool
+
+    @property
+    def place(self) -> str:
+        return f"row {self.row}, place {self.column}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class LayoutShown:
+    """The layout with its score. ``share`` is contrast over the bound, in per cent."""
+
+    cells: tuple[Cell, ...]
+    left_over: tuple[LaidSquare, ...]
+    touching: int
+    threes: int
+    broken: int
+    share: float
+    swaps: tuple[tuple[str, str], ...]
+    can_take_back: bool
+
+
+def layout_of(squares: SquareSet) -> LayoutShown:
+    laid = laid_of(squares)
+    problem = _problem(squares, laid)
+    score = judge(problem, range(len(problem.tiles)))
+    bound = _bound(replace(problem, locked=frozenset()), score)
+    grid = squares.rows * squares.columns
+    swapped = {place for pair in squares.swaps for place in pair}
+    groups = [group for group in threes(squares.rows, squares.columns) if len(group) == 3]
+    return LayoutShown(
+        cells=tuple(
+            Cell(
+                row=place // squares.columns + 1,
+                column=place % squares.columns + 1,
+                square=one,
+                pile=problem.tiles[place].pile or "medium",
+                was_swapped=place in swapped,
+            )
+            for place, one in enumerate(laid[:grid])
+        ),
+        left_over=tuple(laid[grid:]),
+        touching=-score.apart,
+        threes=len(groups),
+        broken=sum(
+            len({problem.tiles[place].pile for place in group}) < len(group) for group in groups
+        ),
+        share=100 * score.contrast / bound if bound else 100.0,
+        swaps=tuple(
+            (_place(here, squares.columns), _place(there, squares.columns))
+            for here, there in squares.swaps
+        ),
+        can_take_back=bool(squares.before),
+    )
+
+
+def _place(place: int, columns: int) -> str:
+    return f"row {place // columns + 1}, place {place % columns + 1}"
+
+
+@lru_cache(maxsize=64)
+def _bound(problem: Problem, score: Score) -> int:
+    return max(score.contrast, contrast_bound(problem, score))
+
+
+def _problem(squares: SquareSet, laid: Sequence[LaidSquare]) -> Problem:
+    """The squares as they lie; places for which there is no square are empty."""
+    piles = {one.square.pk: one.pile for one in sort_squares(squares, list(laid))}
+    tiles = [
+        Tile(
+            kind=str(one.fabric_id),
+            pile=piles[one.pk],
+            value=UNKNOWN[0] if one.fabric.value is None else one.fabric.value,
+            scale=_SCALES.get(PrintScale(one.fabric.print_scale)),
+            contrast=one.fabric.contrast,
+        )
+        for one in laid
+    ]
+    grid = squares.rows * squares.columns
+    tiles += [_EMPTY] * (grid - len(tiles))
+    return Problem(
+        tiles=tuple(tiles),
+        rows=squares.rows,
+        columns=squares.columns,
+        locked=frozenset(place for place, one in enumerate(laid) if one.is_locked),
+    )
+
+
+@transaction.atomic
+def lay_anew(*, squares: SquareSet, attempt: int) -> Arrangement:
+    """Lay the squares out; locked ones stay. Another number gives another layout."""
+    laid = laid_of(squares)
+    problem = _problem(squares, laid)
+    here = range(len(problem.tiles))
+    found = arrange(problem, start=here if problem.locked else None, attempt=attempt)
+    squares.attempt = attempt
+    _save(squares, laid, found.order, [])
+    return found
+
+
+@transaction.atomic
+def lay_few(*, squares: SquareSet, most: int) -> Arrangement:
+    """Better the layout by at most so many exchanges of two squares."""
+    laid = laid_of(squares)
+    problem = _problem(squares, laid)
+    found = few_swaps(problem, range(len(problem.tiles)), most=most)
+    if found.swaps:
+        _save(squares, laid, found.order, [list(pair) for pair in found.swaps])
+    return found
+
+
+@transaction.atomic
+def swap(*, squares: SquareSet, pair: Sequence[LaidSquare]) -> None:
+    """Exchange two squares, also one that is left over.
+
+    Raises
+    ------
+    SquaresError
+        It is not two squares, or one of them is locked.
+    """
+    if len(pair) != 2:
+        raise SquaresError("Choose two squares to exchange.")
+    locked = [one for one in pair if one.is_locked]
+    if locked:
+        raise SquaresError(f"The square of {locked[0].fabric} is locked; unlock it first.")
+    laid = laid_of(squares)
+    order = list(range(len(laid)))
+    here, there = (next(at for at in order if laid[at].pk == one.pk) for one in pair)
+    order[here], order[there] = there, here
+    _save(squares, laid, order, [])
+
+
+def lock(*, squares: SquareSet, chosen: Sequence[LaidSquare]) -> bool:
+    """Lock the chosen squares where they lie, or unlock them if all are; True: now locked."""
+    locked = not all(one.is_locked for one in chosen)
+    squares.laid.filter(pk__in=[one.pk for one in chosen]).update(is_locked=locked)
+    return locked
+
+
+@transaction.atomic
+def take_back(*, squares: SquareSet) -> None:
+    """Lay the squares as they lay before the last change; doing it twice changes nothing."""
+    laid = laid_of(squares)
+    at = {one.pk: place for place, one in enumerate(laid)}
+    known = [at[key] for key in squares.before if key in at]
+    known += [place for place in range(len(laid)) if place not in set(known)]
+    _save(squares, laid, known, [])
+
+
+def _save(
+    squares: SquareSet, laid: Sequence[LaidSquare], order: Sequence[int], swaps: list[list[int]]
+) -> None:
+    """Write the new order; empty places (numbers beyond the squares) are passed over."""
+    squares.before = [one.pk for one in laid]
+    squares.swaps = swaps
+    squares.save(update_fields=["before", "swaps", "attempt", "updated_at"])
+    moved = [laid[index] for index in order if index < len(laid)]
+    for position, one in enumerate(moved):
+        one.position = position
+    LaidSquare.objects.bulk_update(moved, ["position"])
