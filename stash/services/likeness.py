@@ -1,4 +1,8 @@
-"""“You may already own this”: fabrics of the stash that look like a photo."""
+"""“You may already own this”: fabrics of the stash that may be the one in a photo.
+
+What counts as alike is the rule of `stash.colour.similar`; here stands only whom it is asked
+about.
+"""
 
 from __future__ import annotations
 
@@ -10,94 +14,124 @@ from django.contrib.auth.models import User
 from django.db.models import Q
 
 from stash.colour.appearance import Appearance
-from stash.colour.difference import delta_e_2000
+from stash.colour.palette import PaletteColour
+from stash.colour.similar import SAME_BITS, Look, Reason, far_box, find_similar
 from stash.models import Draft, Fabric, Photo
 
 __all__ = ["Likeness", "look_alikes"]
 
-# In CIEDE2000: two photos of one cloth in one light differ by about 2 to 4. Common practice,
-# no source.
-_ALIKE = 5.0
-# A box in CIELAB that holds every colour within _ALIKE of a colour with chroma up to 100: by
-# the formula's weights a step of 5 is at most 8.8 in L* and 28 along chroma or hue.
-_BOX_L, _BOX_AB = 9.0, 30.0
 _MAX_CANDIDATES = 5000
-_MAX_COMPARED = 20
+_LOOKS = ("name", "far_l", "far_a", "far_b", "palette", "contrast", "reference")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Likeness:
-    """A fabric of the stash that may be the one in the photo."""
+    """A fabric of the stash that may be the one in the photo, and why."""
 
     fabric: Fabric
-    is_same_photo: bool
+    reason: Reason
+
+    @property
+    def is_same_photo(self) -> bool:
+        return self.reason is Reason.SAME_FILE
+
+    @property
+    def sentence(self) -> str:
+        return self.reason.sentence
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Catalogued:
+    """Photos of fabrics in the stash: whose they are, their files' digests and picture hashes."""
+
+    fabrics: tuple[int, ...]
+    files: tuple[str, ...]
+    hashes: tuple[str, ...]
+
+    def owner_of_file(self, digest: str) -> int | None:
+        """The fabric of the newest photo made from this very file."""
+        return self.fabrics[self.files.index(digest)] if digest in self.files else None
+
+    def near(self, hashed: str) -> list[int]:
+        """Fabrics with a photo whose picture hash hardly differs."""
+        if not hashed or not self.hashes:
+            return []
+        numbers = np.array([int(one or "0", 16) for one in self.hashes], dtype=np.uint64)
+        away = np.bitwise_count(numbers ^ np.uint64(int(hashed, 16)))
+        return [self.fabrics[i] for i in np.flatnonzero(away <= SAME_BITS) if self.hashes[i]]
+
+    def hashes_of(self, wanted: Iterable[int]) -> dict[int, list[str]]:
+        """The hashes of each of these fabrics' photos, newest first; one without is there too."""
+        found: dict[int, list[str]] = {key: [] for key in wanted}
+        for key, hashed in zip(self.fabrics, self.hashes, strict=True):
+            if key in found:
+                found[key].append(hashed)
+        return found
 
 
 def look_alikes(*, owner: User, drafts: Iterable[Draft]) -> dict[int, Likeness]:
-    """Return the nearest fabric for each draft that has one, by the draft's key.
+    """Return the likeliest fabric for each draft that has one, by the draft's key.
 
-    A fabric that holds the very same photo wins; then the smallest difference of the palettes,
-    ties by the fabric's key. Two queries, whatever the number of drafts.
+    Two queries, whatever the number of drafts.
     """
     read = [(draft, draft.photo.appearance) for draft in drafts]
     shown = [(draft, appearance) for draft, appearance in read if appearance]
     if not shown:
         return {}
-    same = _same_photos(owner, [draft for draft, _ in shown])
-    candidates = _candidates(owner, [appearance for _, appearance in shown])
+    photos = _catalogued(owner)
+    near = {draft.pk: photos.near(draft.photo.picture_hash) for draft, _ in shown}
+    same = {draft.pk: photos.owner_of_file(draft.photo.sent_sha256) for draft, _ in shown}
+    wanted = {key for keys in near.values() for key in keys} | set(same.values())
+    fabrics = _candidates(owner, [appearance for _, appearance in shown], wanted)
+    known = [
+        (key, _look(fabrics[key]), hashed)
+        for key, hashes in photos.hashes_of(fabrics).items()
+        if fabrics[key].far_lab is not None
+        for hashed in hashes or [""]
+    ]
     found = {}
     for draft, appearance in shown:
-        if draft.photo.sent_sha256 in same:
-            known = same[draft.photo.sent_sha256]
-            found[draft.pk] = Likeness(fabric=known, is_same_photo=True)
-        elif nearest := _nearest(appearance, candidates):
-            found[draft.pk] = Likeness(fabric=nearest, is_same_photo=False)
+        file_owner = same[draft.pk]
+        if file_owner in fabrics:
+            found[draft.pk] = Likeness(fabric=fabrics[file_owner], reason=Reason.SAME_FILE)
+            continue
+        for like in find_similar(appearance, draft.photo.picture_hash, known)[:1]:
+            found[draft.pk] = Likeness(fabric=fabrics[like.key], reason=like.reason)  # type: ignore[index]
     return found
 
 
-def _same_photos(owner: User, drafts: Sequence[Draft]) -> dict[str, Fabric]:
-    photos = Photo.objects.owned_by(owner).filter(
-        sent_sha256__in={draft.photo.sent_sha256 for draft in drafts},
-        fabric__isnull=False,
-        fabric__removed_at=None,
+def _catalogued(owner: User) -> _Catalogued:
+    photos = Photo.objects.owned_by(owner).filter(fabric__isnull=False, fabric__removed_at=None)
+    rows = list(photos.order_by("-pk").values_list("fabric_id", "sent_sha256", "picture_hash"))
+    return _Catalogued(
+        fabrics=tuple(row[0] for row in rows),
+        files=tuple(row[1] for row in rows),
+        hashes=tuple(row[2] for row in rows),
     )
-    rows = photos.select_related("fabric").only("sent_sha256", "fabric__name", "fabric__palette")
-    return {row.sent_sha256: row.fabric for row in rows.order_by("-pk") if row.fabric}
 
 
-def _candidates(owner: User, appearances: Sequence[Appearance]) -> list[Fabric]:
-    boxes = Q()
-    for lightness, a, b in {appearance.far for appearance in appearances}:
+def _candidates(
+    owner: User, appearances: Sequence[Appearance], wanted: set[int | None]
+) -> dict[int, Fabric]:
+    """Fabrics within reach of one of the colours, or wanted for their photo; oldest first."""
+    boxes = Q(pk__in={key for key in wanted if key is not None})
+    for low, high in {far_box(appearance) for appearance in appearances}:
         boxes |= Q(
-            far_l__range=(lightness - _BOX_L, lightness + _BOX_L),
-            far_a__range=(a - _BOX_AB, a + _BOX_AB),
-            far_b__range=(b - _BOX_AB, b + _BOX_AB),
+            far_l__range=(low[0], high[0]),
+            far_a__range=(low[1], high[1]),
+            far_b__range=(low[2], high[2]),
         )
-    fabrics = Fabric.objects.owned_by(owner).in_stash().filter(boxes).order_by("pk")
-    return list(fabrics.only("name", "far_l", "far_a", "far_b", "palette")[:_MAX_CANDIDATES])
+    fabrics = Fabric.objects.owned_by(owner).in_stash().filter(boxes)
+    return {row.pk: row for row in fabrics.only(*_LOOKS).order_by("pk")[:_MAX_CANDIDATES]}
 
 
-def _nearest(appearance: Appearance, candidates: Sequence[Fabric]) -> Fabric | None:
-    if not candidates:
-        return None
-    far = np.array([(one.far_l, one.far_a, one.far_b) for one in candidates])
-    gaps = delta_e_2000(far, appearance.far)
-    order = [int(i) for i in np.argsort(gaps, kind="stable")[:_MAX_COMPARED] if gaps[i] <= _ALIKE]
-    scored = [(_palette_gap(appearance, candidates[i]), candidates[i].pk, i) for i in order]
-    if not scored or min(scored)[0] > _ALIKE:
-        return None
-    return candidates[min(scored)[2]]
-
-
-def _palette_gap(appearance: Appearance, fabric: Fabric) -> float:
-    """Mean distance from each palette colour to the nearest of the other, by share; the larger."""
-    if not fabric.palette:
-        return float("inf")
-    ours = np.array([colour.lab for colour in appearance.palette])
-    theirs = np.array([colour["lab"] for colour in fabric.palette])
-    our_shares = np.array([colour.share for colour in appearance.palette])
-    their_shares = np.array([colour["share"] for colour in fabric.palette])
-    gaps = delta_e_2000(ours[:, None, :], theirs[None, :, :])
-    there = float(gaps.min(axis=1) @ our_shares)
-    back = float(gaps.min(axis=0) @ their_shares)
-    return max(there, back)
+def _look(fabric: Fabric) -> Look:
+    assert fabric.far_lab is not None
+    return Look(
+        far=fabric.far_lab,
+        palette=tuple(
+            PaletteColour(lab=tuple(one["lab"]), share=one["share"]) for one in fabric.palette
+        ),
+        contrast=fabric.contrast or 0.0,
+        is_estimate=fabric.reference == "none",
+    )

@@ -12,13 +12,15 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from stash.colour.similar import Reason
 from stash.lengths import INCH, YARD
 from stash.models import Draft, Fabric, Movement, Photo, Piece, ShopTrip
 from stash.services import intake, ledger
+from stash.services.appearance import show_reading
 from stash.services.likeness import look_alikes
 from tests.builders import make_fabric, make_owner, make_stranger
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
-from tests.photos.pictures import cloth_photo
+from tests.photos.pictures import cloth_photo, stored_photo
 
 
 @pytest.fixture
@@ -257,7 +259,27 @@ def test_look_alike_is_found_by_appearance_and_the_very_photo_wins(
     assert unlike.pk not in found
     page = client.get(other.get_absolute_url()).content.decode()
     assert "You may already own this:" in page
-    assert "This very photo is in the stash as" in page
+    assert "This very photo is in your stash." in page
+
+
+def test_same_print_in_a_brighter_photo_is_found_by_its_picture(
+    owner: User, trip: ShopTrip
+) -> None:
+    """As a phone that meters anew would show it: 25 of 255 codes brighter, colours shifted."""
+    size = (240, 180)
+    first = cloth_photo((60, 70, 110), dots=(200, 190, 150), size=size)
+    fabric = make_fabric(owner, "Old Dots")
+    stored_photo(owner, first, fabric=fabric)
+    photo = fabric.photos.get()
+    fabric.main_photo = photo
+    show_reading(fabric, photo.appearance)  # type: ignore[arg-type]
+    fabric.save()
+    brighter = cloth_photo((82, 92, 133), dots=(225, 215, 176), size=size)
+    draft = intake.receive_photo(trip=trip, data=brighter).draft
+    assert draft.photo.picture_hash
+    found = look_alikes(owner=owner, drafts=[draft])[draft.pk]
+    assert (found.fabric, found.reason) == (fabric, Reason.SAME_PICTURE)
+    assert "the same print" in found.sentence
 
 
 def test_look_alike_needs_a_like_palette(owner: User, trip: ShopTrip) -> None:
