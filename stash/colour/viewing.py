@@ -2,7 +2,12 @@
 
 Source: Zhang and Wandell (1996), "A spatial extension of CIELAB for digital color-image
 reproduction": opponent channels and kernels, as sums of Gaussians exp(-r²/s²) with s in degrees
-of visual angle.
+of visual angle. Two things differ, because the result is looked at and not only compared:
+
+- The two colour channels are turned so that neutral light has none of them. They blur more than
+  the light-dark channel, and black and white would otherwise blend into pink and green.
+- The third Gaussian of the light-dark kernel (-0.108, 4.336 degrees) is left out. It sharpens,
+  without the colours, which would turn a light ground cyan.
 """
 
 from typing import Any
@@ -11,15 +16,17 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.srgb import P3_TO_XYZ
+from stash.colour.srgb import D65_XYZ, P3_TO_XYZ
 
 FloatArray = NDArray[np.floating[Any]]
 
 HAND, TABLE, ROOM = 0.4, 1.0, 3.0  # metres
 
-_XYZ_TO_OPPONENT = np.array([[0.279, 0.72, -0.107], [-0.449, 0.29, -0.077], [0.086, -0.59, 0.501]])
+_PUBLISHED = np.array([[0.279, 0.72, -0.107], [-0.449, 0.29, -0.077], [0.086, -0.59, 0.501]])
+_WHITE = _PUBLISHED @ D65_XYZ
+_XYZ_TO_OPPONENT = _PUBLISHED - np.outer([0, _WHITE[1], _WHITE[2]], _PUBLISHED[0]) / _WHITE[0]
 _KERNELS = (  # (weight, spread in degrees) of light-dark, red-green, blue-yellow
-    ((0.921, 0.0283), (0.105, 0.133), (-0.108, 4.336)),
+    ((0.921, 0.0283), (0.105, 0.133)),
     ((0.531, 0.0392), (0.330, 0.494)),
     ((0.488, 0.0536), (0.371, 0.386)),
 )
@@ -64,8 +71,7 @@ def contrast_left(square_mm: float, distance_m: float) -> tuple[float, float, fl
 
     Promise
     -------
-    In the middle of the squares, for the kernels of `seen_from`; what these would add at some
-    sizes (the light-dark kernel sharpens) is left out, so that distance never adds contrast.
+    In the middle of the squares, for the kernels of `seen_from`. Distance never adds contrast.
     """
     if square_mm <= 0 or distance_m <= 0:
         raise ValueError(
@@ -80,7 +86,7 @@ def contrast_left(square_mm: float, distance_m: float) -> tuple[float, float, fl
             # Each harmonic of the board, k / (2 side), under the Gaussian exp(-r²/spread²).
             damped = np.exp(-((np.pi * spread * _TERMS / (2 * side)) ** 2))
             kept += weight * float((4 / np.pi * signs / _TERMS * damped).sum()) ** 2
-        left.append(min(1.0, max(0.0, kept / sum(weight for weight, _ in kernel))))
+        left.append(kept / sum(weight for weight, _ in kernel))
     return left[0], left[1], left[2]
 
 

@@ -49,6 +49,20 @@ def test_more_distance_never_shows_more_contrast() -> None:
     assert spreads[0] > spreads[1] > spreads[2]
 
 
+def test_neutral_cloth_stays_neutral_from_every_distance() -> None:
+    for distance in (0.4, 1.0, 3.0):
+        seen = linear_to_lab(np.clip(seen_from(stripes(40), 0.5, distance), 0, None))
+        assert np.abs(seen[..., 1:]).max() < 0.05
+
+
+def test_a_light_ground_keeps_its_colour_beside_dark_cloth() -> None:
+    scene = np.full((300, 600, 3), 0.76, np.float32)
+    scene[:, :450] = lab_to_linear(hex_to_lab("#5c1322"))
+    ground = linear_to_lab(seen_from(scene, 1.0, ROOM))[:, 560:]
+    assert ground[..., 0] == pytest.approx(linear_to_lab([0.76] * 3)[0], abs=0.3)
+    assert np.abs(ground[..., 1:]).max() < 1.0
+
+
 def test_blending_keeps_the_mean() -> None:
     cloth = dots(40, 40)
     for distance in (0.4, 1, 3):
