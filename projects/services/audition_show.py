@@ -10,6 +10,7 @@ from functools import cached_property
 
 from projects.models import Audition, LaidFabric, PatchShape, QuiltDrawing
 from projects.seeing.blocks import Block, LayoutError
+from projects.seeing.harmony import harmony_words
 from projects.seeing.known_blocks import KNOWN_BLOCKS
 from projects.seeing.layout import Layout
 from projects.seeing.patch import Patch
@@ -25,7 +26,7 @@ from projects.seeing.table import (
     neighbours,
 )
 from projects.services.cloth_files import cloth_mark, cloth_size
-from projects.services.cloth_pictures import cloths_of, flat_cloth_of, scale_of
+from projects.services.cloth_pictures import cloths_of, flat_cloth_of
 from stash.lengths import MM
 from stash.models import Fabric
 
@@ -38,7 +39,9 @@ _METHOD = 1  # counts up when pictures would come out differently
 
 @dataclass(frozen=True, kw_only=True)
 class ShownPatch:
-    """One patch in millimetres from the top left of its table's margin."""
+    """One patch in millimetres from the top left corner of the picture; key is its own."""
+
+    key: str
 
     outline: tuple[tuple[float, float], ...]
     laid: LaidFabric | None
@@ -58,33 +61,57 @@ class ShownPatch:
 
     @property
     def transform(self) -> str:
-        """The place of the print, as an SVG transform of two pictures by two."""
+        """The place of the print, as an SVG transform of the mirrored picture."""
+        if self.laid is None or self.size is None:
+            return ""
         x, y = self.middle
-        laid = self.laid
-        right, down = (laid.shift_right / MM, laid.shift_down / MM) if laid else (0.0, 0.0)
-        size = cloth_size(laid.fabric) if laid else None
-        width, height = size or (1.0, 1.0)
+        right, down = self.laid.shift_right / MM, self.laid.shift_down / MM
         return (
             f"translate({x + right:.3f} {y + down:.3f}) rotate({self.turn}) "
-            f"translate({-width / 2:.3f} {-height / 2:.3f})"
+            f"translate({-self.size[0] / 2:.3f} {-self.size[1] / 2:.3f})"
         )
 
+    @cached_property
+    def size(self) -> tuple[float, float] | None:
+        """Of the picture of the cloth, or None where the far colour stands for it."""
+        return cloth_size(self.laid.fabric) if self.laid is not None else None
+
     @property
-    def corner(self) -> tuple[float, float]:
-        """Where the number stands: the middle of its corners, inside any triangle or square."""
+    def tile(self) -> tuple[float, float]:
+        """After which the mirrored picture repeats."""
+        width, height = self.size or (1.0, 1.0)
+        return 2 * width, 2 * height
+
+    @property
+    def centre(self) -> tuple[float, float]:
+        """Where the number stands: the mean of the corners, inside any square or triangle."""
         xs, ys = zip(*self.outline, strict=True)
         return sum(xs) / len(xs), sum(ys) / len(ys)
 
 
 @dataclass(frozen=True, kw_only=True)
 class ShownCloth:
-    """One fabric with the size of its picture and where that scale is from."""
+    """One fabric on a table, with the size of its picture in millimetres."""
 
     fabric: Fabric
     mark: str
-    width: float | None
-    height: float | None
-    is_guess: bool
+    width: float
+    height: float
+
+    @property
+    def mirrored(self) -> tuple[str, ...]:
+        """SVG transforms of four copies that together repeat without a step, as `render` does."""
+        across, down = 2 * self.width, 2 * self.height
+        return (
+            "",
+            f"translate({across:.3f} 0) scale(-1 1)",
+            f"translate(0 {down:.3f}) scale(1 -1)",
+            f"translate({across:.3f} {down:.3f}) scale(-1 -1)",
+        )
+
+    @property
+    def tile(self) -> tuple[float, float]:
+        return 2 * self.width, 2 * self.height
 
 
 class ShownTable:
@@ -104,30 +131,26 @@ class ShownTable:
         numbers = {key: at for at, key in enumerate(by_key, 1)}
         return [
             ShownPatch(
+                key=f"{self.arrangement}-{at}",
                 outline=tuple(((x + _MARGIN) / MM, (y + _MARGIN) / MM) for x, y in patch.outline),
                 laid=by_key.get(patch.cloth or ""),
                 number=numbers.get(patch.cloth or "", 0),
                 turn=patch.turn,
                 name=patch.part,
             )
-            for patch in self.table.patches
+            for at, patch in enumerate(self.table.patches, 1)
         ]
 
     @cached_property
     def cloths(self) -> list[ShownCloth]:
-        shown = []
-        for one in self.laid:
-            size, scale = cloth_size(one.fabric), scale_of(one.fabric)
-            shown.append(
-                ShownCloth(
-                    fabric=one.fabric,
-                    mark=cloth_mark(one.fabric),
-                    width=size[0] if size else None,
-                    height=size[1] if size else None,
-                    is_guess=bool(scale and scale.is_guess),
-                )
+        """Those with a picture, each once."""
+        return [
+            ShownCloth(
+                fabric=one.fabric, mark=cloth_mark(one.fabric), width=size[0], height=size[1]
             )
-        return shown
+            for one in self.laid
+            if (size := cloth_size(one.fabric)) is not None
+        ]
 
     @property
     def width(self) -> float:
@@ -149,7 +172,7 @@ class ShownTable:
         said = [
             _METHOD,
             [(patch.outline, patch.cloth, patch.shift, patch.turn) for patch in self.table.patches],
-            [(cloth.fabric.pk, cloth.mark) for cloth in self.cloths],
+            [(one.fabric_id, cloth_mark(one.fabric)) for one in self.laid],
         ]
         return hashlib.sha256(json.dumps(said).encode()).hexdigest()[:16]
 
@@ -174,6 +197,16 @@ class ShownPair:
     other: Fabric
     pair: Pair
     meet: bool
+
+    @property
+    def sentence(self) -> str:
+        """Of an estimate, only about."""
+        said = self.pair.sentence
+        return f"About {said[0].lower()}{said[1:]}" if self.is_estimate else said
+
+    @property
+    def hint(self) -> str:
+        return harmony_words(self.pair.harmony)
 
     @property
     def is_estimate(self) -> bool:

@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("account/", include("stash.accounts.urls")),
     path("projects/", include("projects.urls")),
+    path("auditions/", include("projects.audition_urls")),
     path("", include("stash.urls")),
 ]
 
