@@ -31,6 +31,7 @@ __all__ = [
     "remove_drawing",
     "save_drawing",
     "suggested_part",
+    "usual_role",
 ]
 
 
@@ -80,6 +81,12 @@ class Drawn:
         """What each key of the tied layout is called: its part, or the role without one."""
         named = {str(part.pk): part.name for part in self.tied_parts}
         return {key: named.get(key, key.capitalize()) for key in self.tied.parts}
+
+    @property
+    def picture_size(self) -> tuple[int, int]:
+        """Width and height of a picture, for its place on a page."""
+        longer = max(self.size.width, self.size.length)
+        return round(1000 * self.size.width / longer), round(1000 * self.size.length / longer)
 
     def roles_of(self, key: str) -> tuple[str, ...]:
         """The roles that one key of the tied layout stands for."""
@@ -182,6 +189,11 @@ def _usual(role: str) -> tuple[Role, int | None]:
     if role.startswith("border"):
         return Role.BORDER, int(role.removeprefix("border"))
     return _ROLES.get(role, _ROLES.get(role.removeprefix(OTHER), Role.OTHER)), None
+
+
+def usual_role(role: str) -> Role:
+    """What a role of a drawing usually is in a project."""
+    return _usual(role)[0]
 
 
 def suggested_part(role: str, parts: Sequence[Part]) -> Part | None:

@@ -11,19 +11,23 @@ from django.db import transaction
 from django.forms.models import model_to_dict
 
 from projects.models import Cut, CutKind, Part, Project, QuiltDrawing, Role
-from projects.needs.basis import NeededCut
+from projects.needs.basis import NeededCut, NeedsError
 from projects.services.cut_lists import add_needed, as_text, sewing_of
 from projects.services.filling import fill
 from projects.services.quilt_drawing import DrawingError, Drawn, drawn_of
 from stash.lengths import INCH, Unit, format_length
 
 __all__ = [
+    "Agreement",
     "Difference",
     "Following",
     "Replacing",
+    "agreement_of",
     "differences",
     "following_parts",
     "needed_by_part",
+    "refusal",
+    "replaced_lists",
     "replacements",
     "take_back",
     "write_cut_list",
@@ -73,6 +77,28 @@ class Difference:
 
     part: Part
     sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Agreement:
+    """How a saved drawing and its project stand to each other."""
+
+    drawn: Drawn
+    differences: tuple[Difference, ...]
+    remarks: tuple[str, ...]
+
+    @property
+    def is_whole(self) -> bool:
+        return not self.differences and not self.remarks
+
+    def of(self, part: Part) -> tuple[str, ...]:
+        """What differs for one part."""
+        return tuple(
+            sentence
+            for one in self.differences
+            if one.part.pk == part.pk
+            for sentence in one.sentences
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,6 +165,32 @@ def _sentence(line: _Line, wanted: int, listed: int, units: Unit) -> str:
     return f"The drawing asks for {wanted} × {size}; the list has {listed}."
 
 
+def agreement_of(drawn: Drawn, units: Unit) -> Agreement:
+    """What no longer agrees: lists, finished size, roles whose part is gone."""
+    remarks, found = [], []
+    project, size = drawn.project, drawn.size
+    if (project.finished_width, project.finished_length) != (size.width, size.length):
+        remarks.append(
+            f"The drawing comes to {_size(size.width, size.length, units)}; the project’s "
+            f"finished size is {_size(project.finished_width, project.finished_length, units)}."
+        )
+    lost = [role for role in drawn.roles if role not in drawn.parts]
+    if lost:
+        remarks.append(f"No part is chosen for {', '.join(lost)} any more.")
+    try:
+        found = differences(drawn, units)
+    except NeedsError as error:
+        remarks.append(f"The drawing cannot be cut as it is: {error}")
+    return Agreement(drawn=drawn, differences=tuple(found), remarks=tuple(remarks))
+
+
+def _size(width: int | None, length: int | None, units: Unit) -> str:
+    if width is None or length is None:
+        return "not given"
+    wide = format_length(width, units=units, rounding="nearest", with_unit=False)
+    return f"{wide} × {format_length(length, units=units, rounding='nearest')}"
+
+
 def replacements(drawn: Drawn, units: Unit) -> list[Replacing]:
     """Each tied part with its list as it is and as the drawing would write it."""
     needed = needed_by_part(drawn, units)
@@ -202,9 +254,10 @@ def write_cut_list(*, project: Project, units: Unit, follow: Sequence[int] = ())
     drawn = drawn_of(project)
     if drawn is None:
         raise DrawingError("There is no saved drawing to write a cut list from; save it first.")
-    _check_whole(drawn)
+    refused = refusal(drawn)
+    if refused:
+        raise DrawingError(refused)
     following = [one.part for one in following_parts(project, units) if one.part.pk in follow]
-    _check_uncut(drawn.tied_parts)
     kept = [_kept(part, units) for part in [*drawn.tied_parts, *following]]
     needed = needed_by_part(drawn, units)
     for part in drawn.tied_parts:
@@ -238,24 +291,27 @@ def _written(drawn: Drawn, units: Unit) -> str:
     )
 
 
-def _check_whole(drawn: Drawn) -> None:
+def refusal(drawn: Drawn) -> str:
+    """Why the cut list cannot be written now, or nothing."""
     lost = [role for role in drawn.roles if role not in drawn.parts]
     if lost:
-        raise DrawingError(
-            f"No part is chosen for {', '.join(lost)}; choose one in the drawing and save it."
-        )
-
-
-def _check_uncut(parts: Iterable[Part]) -> None:
-    cut = [part for part in parts if any(line.done for line in part.cuts.all())]
+        return f"No part is chosen for {', '.join(lost)}; choose one in the drawing and save it."
+    cut = [part for part in drawn.tied_parts if any(line.done for line in part.cuts.all())]
     if cut:
         names = " and ".join(part.name for part in cut)
         done = sum(line.done for part in cut for line in part.cuts.all())
-        raise DrawingError(
+        return (
             f"{done} cut{'s' if done != 1 else ''} of {names} "
-            f"{'are' if done != 1 else 'is'} done already, so the list stays as it is; change "
-            "its lines on the part’s page, or undo the cutting first."
+            f"{'are' if done != 1 else 'is'} done already, so the lists stay as they are; change "
+            "their lines on the part’s page, or undo the cutting first."
         )
+    return ""
+
+
+def replaced_lists(drawn: Drawn) -> list[tuple[str, str]]:
+    """What the last writing replaced: names of parts, and their old lists to paste back."""
+    kept = drawn.drawing.replaced.get("parts", []) if drawn.drawing is not None else []
+    return [(one["name"], "\n".join(one["text"])) for one in kept if one["text"]]
 
 
 def _wish(part: Part) -> dict[str, Any]:

@@ -51,6 +51,7 @@ class Dressed:
 
     drawn: Drawn
     fabrics: Mapping[str, Sequence[Fabric]]
+    tried: frozenset[str] = frozenset()
 
     @classmethod
     def of(cls, drawn: Drawn, tried: Mapping[str, Fabric] | None = None) -> Dressed:
@@ -60,7 +61,7 @@ class Dressed:
         }
         for key, fabric in (tried or {}).items():
             fabrics[key] = [fabric]
-        return cls(drawn=drawn, fabrics=fabrics)
+        return cls(drawn=drawn, fabrics=fabrics, tried=frozenset(tried or ()))
 
     @cached_property
     def patches(self) -> tuple[Patch, ...]:

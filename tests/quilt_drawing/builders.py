@@ -1,0 +1,58 @@
+"""Projects with drawings, made the way the page makes them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth.models import User
+
+from projects.forms.quilt_drawing import Asked, read_drawing
+from projects.models import Part, Project
+from projects.services.project import create_project
+from projects.services.quilt_drawing import Drawn, drawable_parts, save_drawing
+from stash.models import Fabric
+from tests.builders import make_fabric
+
+#: Six by eight squares of 6 in with a border of 3 in: 42 x 54 in.
+CHESS_BOARD = {
+    "columns": "3",
+    "rows": "4",
+    "block_side": "12",
+    "block": "four-patch",
+    "arrangement": "alike",
+    "setting": "straight",
+    "border_1": "3",
+    "border_grain": "lengthwise",
+}
+
+
+def project(owner: User, **fields: Any) -> Project:
+    """A project with its usual parts and no finished size."""
+    return create_project(owner=owner, name="Harbour Steps", **{"shrink": 0, **fields})
+
+
+def asked(of: Project, **answers: str) -> Asked:
+    """What the form makes of the chess board with other answers."""
+    parts = drawable_parts(of)
+    return read_drawing({**CHESS_BOARD, **answers}, project=of, parts=parts, units="in")
+
+
+def drawn(of: Project, **answers: str) -> Drawn:
+    found = asked(of, **answers)
+    assert found.drawn is not None, found.errors
+    return found.drawn
+
+
+def saved(of: Project, **answers: str) -> Drawn:
+    return save_drawing(drawn=drawn(of, **answers))
+
+
+def part(of: Project, role: str) -> Part:
+    return of.parts.get(role=role)
+
+
+def chosen(of: Project, role: str, name: str, lightness: float) -> Fabric:
+    """A neutral fabric of this lightness, chosen for a part."""
+    fabric = make_fabric(of.owner, name, lab=(lightness, 0.0, 0.0))
+    part(of, role).fabrics.add(fabric)
+    return fabric
