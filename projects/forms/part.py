@@ -36,10 +36,22 @@ class WantForm(UnitsModelForm):
             "value_high",
             "direction_rule",
             "joins_allowed",
+            "centre_motif",
+            "one_lot",
             "note",
         ]
-        labels = {"title": "name", "direction_rule": "direction", "joins_allowed": "may be joined"}
-        help_texts = {"want_words": "such as dark blue, cream, or a colour like #1b2a4f"}
+        labels = {
+            "title": "name",
+            "direction_rule": "direction",
+            "joins_allowed": "may be joined",
+            "centre_motif": "centre the motif",
+            "one_lot": "from one lot only",
+        }
+        help_texts = {
+            "want_words": "such as dark blue, cream, or a colour like #1b2a4f",
+            "centre_motif": "each cut takes whole repeats of the print; the fabric’s page has them",
+            "one_lot": "from one fabric and one lot, because lots may differ in colour",
+        }
         widgets = {"note": forms.Textarea(attrs={"rows": 2})}
 
     def clean(self) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -46,12 +47,15 @@ class ProjectForm(UnitsModelForm):
             "assumed_width",
             "increment",
             "seam",
+            "first_aim",
         ]
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
         help_texts = {
             "shrink": "taken off cloth that is washed before cutting and was not yet; "
             "about 3 % is usual; 0 when you cut unwashed",
             "reserve": "cloth kept over the plan for mistakes; 5 to 10 % is common practice",
+            "first_aim": "counts only among plans that cover everything; then come the others: "
+            "cloth, pieces, favourites, the largest rest, ruler settings, cuts",
         }
 
     def clean(self) -> dict[str, Any]:
@@ -67,6 +71,22 @@ class ProjectForm(UnitsModelForm):
         if squaring is not None and width_to_buy is not None and squaring >= width_to_buy:
             self.add_error("squaring_up", "Squaring-up cannot take the whole width.")
         return cleaned
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["first_aim"].required = False
+        for name in ("shrink", "reserve"):
+            given = self.initial.get(name)
+            if isinstance(given, Decimal):
+                # 3 rather than 3.0, and 3.5 as it is.
+                self.initial[name] = f"{given.normalize():f}"
+
+    def clean_first_aim(self) -> str:
+        return self.cleaned_data["first_aim"] or self.instance.first_aim
+
+    @property
+    def aim_fields(self) -> list[forms.BoundField]:
+        return [self["first_aim"]]
 
     @property
     def size_fields(self) -> list[forms.BoundField]:

@@ -113,6 +113,16 @@ def _by_repeat(
     find no place proves nothing, unless the cuts without them find none either.
     """
     centred = [one.part.centre_motif for one in wanted]
+    unknown = sorted({one.piece.fabric.name for one in supplies if not one.is_repeat_known})
+    if any(centred) and unknown:
+        answer = _plan(asking, cuts, [one.as_piece() for one in supplies])
+        if answer.verdict == "short":
+            return answer
+        return _undecided(
+            answer,
+            f"The motifs are to be centred, and the repeat of {', '.join(unknown)} is not known:"
+            " measure it and enter it on the fabric’s page.",
+        )
     repeats = [one.repeat for one in supplies]
     across = max((one[0] for one in repeats), default=0)
     along = max((one[1] for one in repeats), default=0)

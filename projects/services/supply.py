@@ -17,7 +17,7 @@ from projects.cutting.shapes import MAX_COUNT, Allow
 from projects.models import Cut, CutKind, DirectionRule, Part, Project
 from stash.lengths import INCH, MM, Unit, format_length
 from stash.models import Fabric, Piece
-from stash.models.fabric import Direction
+from stash.models.fabric import Direction, PrintScale
 from stash.models.piece import Form
 
 __all__ = ["Supply", "Wanted", "cut_label", "planning_width", "supplies_for", "wanted_cuts"]
@@ -51,6 +51,11 @@ class Supply:
             ceil((fabric.repeat_across or 0) * self.keeps_width),
             ceil((fabric.repeat_along or 0) * self.keeps_length),
         )
+
+    @property
+    def is_repeat_known(self) -> bool:
+        """Whether motifs can be centred; a solid has none to centre."""
+        return all(self.repeat) or self.piece.fabric.print_scale == PrintScale.SOLID
 
     @property
     def lot(self) -> str:
@@ -89,6 +94,7 @@ class Supply:
             self.piece.favourite,
             self.is_directional,
             self.repeat,
+            self.is_repeat_known,
             self.lot,
         ]
 

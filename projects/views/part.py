@@ -19,6 +19,7 @@ from projects.services import looking, parts
 from projects.services.choosing import candidates
 from projects.services.drawing import draw, legend_of
 from projects.services.mending_done import changes_of
+from projects.services.repeats import repeat_sentences
 from projects.services.sheet import sheet_plans
 from projects.services.standing import Standing, standings
 from projects.services.supply import cut_label
@@ -74,6 +75,7 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         "by_want": words is None,
         "pieces": _pieces(whole),
         "changes": changes_of(found.project),
+        "repeats": repeat_sentences(whole, units),
     }
     return render(request, "projects/part.html", context, status=422 if replaced else 200)
 

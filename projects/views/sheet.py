@@ -16,6 +16,7 @@ from projects.models import Project
 from projects.services import cutting, looking
 from projects.services.drawing import draw, legend_of, steps_of
 from projects.services.sheet import sheet_plans
+from projects.services.sheet_facts import left_in_one, spares_of, work_of
 from projects.services.standing import standings
 from projects.views.access import project_of, said_wrong
 from projects.views.waiting import WAIT_SECONDS
@@ -48,10 +49,13 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
                 "drawing": draw(plan, letters),
                 "steps": steps_of(plan, letters, units),
                 "left": plan.left(),
+                "left_in_one": left_in_one(plan),
             }
             for plan in plans
         ],
         "legend": legend,
+        "work": work_of(plans),
+        "spares": spares_of(found, plans, groups),
         "answers": [
             group.fingerprint for group in groups if {part.pk for part in group.parts} & served
         ],

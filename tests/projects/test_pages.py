@@ -77,7 +77,7 @@ def test_project_starts_with_its_usual_roles_unfilled(web: Client) -> None:
 
 @pytest.mark.parametrize(
     ("units", "shown"),
-    [("in", ["1 in", "42 in", "1/4 in", "3.0"]), ("cm", ["2.5 cm", "106 cm", "0.75 cm", "3.0"])],
+    [("in", ["1 in", "42 in", "1/4 in", "3"]), ("cm", ["2.5 cm", "106 cm", "0.75 cm", "3"])],
 )
 def test_new_project_begins_with_round_allowances(
     web: Client, owner: User, units: str, shown: list[str]
