@@ -179,6 +179,8 @@ class _Question:
         if search is None or not self.problem.bins or search.best.bound <= self.problem.bins[0].h:
             return None
         need, has = search.best.bound, self.problem.bins[0].h
+        if search.bars.length <= has and search.exhausted:
+            return self.reasons.exhausted(())
         return self.reasons.one_length(need, has, bars=search.bars.length > has)
 
     def _bound(self, bought: tuple[int, Plan] | None, share: float) -> LengthBound | None:

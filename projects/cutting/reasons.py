@@ -73,7 +73,7 @@ class Reasons:
     def exhausted(self, missing: Sequence[int]) -> Reason:
         """Every straight cutting was tried."""
         sentence = "Every straight cutting of the pieces was tried, and none holds the list."
-        if len(self.problem.lines) == 1:
+        if missing and len(self.problem.lines) == 1:
             sentence = self._at_most(self.problem.lines[0].count - missing[0], 0)
         return Reason("search", sentence)
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from projects.cutting.bars import bar_bound
 from projects.cutting.beam import GUIDES, beam_search
 from projects.cutting.bounds import LengthBound, length_bound
+from projects.cutting.compose import Composer, can_compose
 from projects.cutting.dive import dive
 from projects.cutting.packing import Generator, Packing, Pattern, Row
 from projects.cutting.points import next_reachable, points
@@ -25,6 +26,8 @@ MOST_STRIPS = 4000
 FIRST_BEAM, LAST_BEAM = 16, 32768
 FILL_GUIDES = (3, 2, 4, 1)
 SMALL_GRID = 40_000
+# How many boxes of one number of rectangles are kept at most: quick first, then whole.
+COMPOSED = (250, 1000, 4000, 16000)
 
 
 @dataclass
@@ -56,6 +59,7 @@ class StripSearch:
         self.relaxed: Generator | None = None
         self.proof: LengthBound | None = None
         self.reached = 0
+        self.exhausted = False
 
     def go_on(self, bound: int, beam: int) -> None:
         """Take over what an earlier search proved, and begin where its beams ended."""
@@ -81,12 +85,14 @@ class StripSearch:
         if self.best.two_stage is None:
             self.two_stages(0.2)
         steps: list[Callable[[], None]] = [
+            lambda: self.compose(COMPOSED[:2], 0.3),
             lambda: self.patterns(3, 0.1),
             lambda: self.prove(0.15) if self._small() else None,
             lambda: self.patterns(6, 0.2),
             lambda: self.beams(FIRST_BEAM, FIRST_BEAM),
             lambda: self._round_and_fill(3 * FIRST_BEAM),
             lambda: self.beams(4 * FIRST_BEAM, 4 * FIRST_BEAM),
+            lambda: self.compose(COMPOSED[2:3], 0.4),
             lambda: self.prove(0.5),
         ]
         for step in steps:
@@ -95,6 +101,7 @@ class StripSearch:
             step()
         size = max(8 * FIRST_BEAM, 2 * self.reached)
         while not self.done and self.budget.lasts() and size <= LAST_BEAM:
+            self.compose(COMPOSED[3:], 0.6)
             self.beams(size, size)
             self.recombine(0.2)
             self._round_and_fill(size)
@@ -192,6 +199,35 @@ class StripSearch:
         program.adopt(self.pool)
         self._finish(program, relaxed, max(0.05, part.left()))
         self.pool = program.patterns
+
+    def compose(self, sizes: Sequence[int], share: float) -> None:
+        """Build up boxes for lengths between bound and plan; a small list is exhausted."""
+        if not can_compose(self.demands):
+            return
+        heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
+        part = self.budget.part(share)
+        for most in sizes:
+            composer = Composer(self.kinds, self.demands, self.width, most=most)
+            failed, step = self.best.bound - 1, 0
+            while not self.done and part.lasts():
+                most_wanted = self.best.length - 1
+                if self.enough >= self.best.bound:
+                    most_wanted = min(most_wanted, self.enough)
+                target = next_reachable(heights, max(self.best.bound, failed + 1 + step))
+                if self.enough >= self.best.bound or target > most_wanted:
+                    target = max(failed + 1, most_wanted)
+                if target > most_wanted or target <= failed:
+                    break
+                found = composer.ask(target, part.lasts)
+                if found.puts:
+                    self._offer(list(found.puts))
+                    step = 0
+                    continue
+                failed, step = target, 2 * step + 1
+                if found.proven:
+                    self.best.bound = next_reachable(heights, target + 1)
+                    self.exhausted = True
+                    step = 0
 
     def recombine(self, share: float) -> None:
         """Let the integer program choose anew among all strips seen so far."""
