@@ -7,7 +7,7 @@ from typing import Any
 
 from django import template
 
-from projects.models import Increment, Part, Project, Promise
+from projects.models import Increment, Project, Promise
 from projects.services.standing import Standing
 from stash.lengths import Unit, format_length
 from stash.models import Fabric
@@ -57,15 +57,6 @@ def assumptions(context: Mapping[str, Any], row: Standing) -> list[str]:
     if answer.get("pinked"):
         said.append("pinked edges at the size as measured")
     return said
-
-
-@register.filter
-def lots_mixed(part: Part) -> bool:
-    """Whether one fabric of the part lies on the shelf in pieces of different lots."""
-    lots: dict[int, set[str]] = {}
-    for promise in part.promises.all():
-        lots.setdefault(promise.piece.fabric_id, set()).add(promise.piece.lot or "unknown")
-    return any(len(found) > 1 for found in lots.values())
 
 
 @register.inclusion_tag("projects/parts/promises_of.html", takes_context=True)
