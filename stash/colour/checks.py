@@ -5,7 +5,7 @@ import numpy as np
 
 from stash.colour.cielab import FloatArray, linear_to_lab
 from stash.colour.photo import Picture, shrink
-from stash.colour.srgb import P3_TO_SRGB, encode_srgb
+from stash.colour.srgb import P3_TO_SRGB, decode_srgb
 
 _SIDE = 400
 _GREY_CHROMA = 1.0  # CIELAB; of all but 1 % of a monochrome picture
@@ -43,7 +43,7 @@ def check_picture(picture: Picture) -> tuple[str, ...]:
             notes.append(_BLUR)
     if picture.capture is not None and picture.capture.flash:
         notes.append(_FLASH)
-    if (small.min(axis=-1) > 0.99).mean() > 0.02:
+    if (_brightest(-small) < -0.99).mean() > 0.02:
         notes.append(_CLIPPED)
     return tuple(notes)
 
@@ -53,12 +53,18 @@ def cut_off_share(linear: FloatArray) -> float:
 
     The end is that of Display P3 or of sRGB, whichever the file was in.
     """
-    wide = encode_srgb(linear).max(axis=-1)
-    narrow = encode_srgb(linear @ P3_TO_SRGB.T.astype(linear.dtype)).max(axis=-1)
-    return float(((wide >= _FULL) | (np.abs(narrow - 1) <= 1 - _FULL)).mean())
+    low, high = decode_srgb(np.array([_FULL, 2 - _FULL]))
+    wide = _brightest(linear)
+    narrow = _brightest(linear @ P3_TO_SRGB.T.astype(linear.dtype))
+    return float(((wide >= low) | ((narrow >= low) & (narrow <= high))).mean())
 
 
 def strained(uncertainty: float, share: float) -> tuple[float, tuple[str, ...]]:
     """Return the half width of the 90 % interval when this share of the cloth is cut off."""
     wider = float(np.hypot(uncertainty, _CUT_OFF * share))
     return wider, (_STRONG,) if share > _STRAINED else ()
+
+
+def _brightest(linear: FloatArray) -> FloatArray:
+    """Return the largest channel (...); faster than a maximum along a short axis."""
+    return np.maximum(np.maximum(linear[..., 0], linear[..., 1]), linear[..., 2])

@@ -48,9 +48,14 @@ def find_palette(linear: FloatArray) -> tuple[PaletteColour, ...]:
 def _cells(linear: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return CIELAB, linear mean and count of each occupied cell, in a fixed order."""
     cell = np.floor(linear_to_lab(linear) / _CELL).astype(np.int64)
-    key = (cell[:, 0] * 1000 + cell[:, 1] + 500) * 1000 + cell[:, 2] + 500
-    _, member = np.unique(key, return_inverse=True)
-    weight = np.bincount(member).astype(np.float64)
+    cell -= cell.min(axis=0)
+    key = np.ravel_multi_index(tuple(cell.T), tuple(cell.max(axis=0) + 1))
+    count = np.bincount(key)
+    occupied = np.flatnonzero(count)
+    number = np.zeros(len(count), dtype=np.intp)
+    number[occupied] = np.arange(len(occupied))
+    member = number[key]
+    weight = count[occupied].astype(np.float64)
     mean = _sums(linear, member) / weight[:, None]
     return linear_to_lab(mean), mean, weight
 
