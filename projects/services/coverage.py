@@ -13,8 +13,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from projects.cutting.shapes import Answer, CuttingError
-from projects.models import Coverage, Part, Project, Verdict
-from projects.services.documents import answer_document
+from projects.models import Coverage, Part, Project, Status, Verdict
+from projects.services.documents import answer_document, plans_before, plans_changed
 from projects.services.planner import PartAnswer, PartQuestion, plan_together
 from projects.services.supply import supplies_for, wanted_cuts
 from stash.context import default_unit
@@ -221,10 +221,19 @@ def plan_group(
     seconds: float,
     earlier: MutableMapping[str, Answer] | None = None,
 ) -> dict[int, PartAnswer]:
-    """An answer for each part of the group; what cannot be planned at all is *undecided*."""
+    """An answer for each part of the group; what cannot be planned at all is *undecided*.
+
+    Once cutting has begun, plans that are on the table are changed no more than needed.
+    """
+    begun = project.status == Status.CUTTING
     try:
         return plan_together(
-            project, group.questions, units=units, seconds=seconds, earlier=earlier
+            project,
+            group.questions,
+            units=units,
+            seconds=seconds,
+            before=plans_before(group.questions) if begun else (),
+            earlier=earlier,
         )
     except CuttingError as error:
         return {
@@ -252,6 +261,15 @@ def save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: float
         one.part_id: one
         for one in Coverage.objects.select_for_update().filter(part__in=group.parts).order_by("pk")
     }
+    begun = group.parts[0].project.status == Status.CUTTING
+    for number, document in documents.items():
+        old = saved.get(number)
+        if not begun or old is None or old.verdict != Verdict.COVERED:
+            continue
+        if old.fingerprint == group.fingerprint:
+            document["since"] = old.answer.get("since")
+        else:
+            document["since"] = plans_changed(old.answer["plans"], document["plans"])
     same = [one for one in saved.values() if one.fingerprint == group.fingerprint]
     if len(same) == len(group.parts):
         before = [(one.verdict, one.answer) for one in same]

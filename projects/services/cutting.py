@@ -170,6 +170,8 @@ def spoil(
         else:
             lost = f"{format_length(length, rounding='up')} spoiled"
             cut_from_piece(piece=piece, act=act, length=length, note=f"mis-cut: {lost}")
+        if project.status == Status.PLANNED:
+            Project.objects.filter(pk=project.pk).update(status=Status.CUTTING)
         return CuttingDone.objects.create(
             project=project,
             act=act,
@@ -199,8 +201,9 @@ def undo_cutting(*, owner: User, act: uuid.UUID) -> None:
             _remake(owner, row)
     except PromiseError as error:
         raise CuttingRefused(f"The promise cannot be restored: {error}") from error
-    others = done.project.acts.filter(undone_at=None, kind=ActKind.CUT).exclude(pk=done.pk)
-    if done.kind == ActKind.CUT and not others.exists():
+    kinds = (ActKind.CUT, ActKind.SPOILED)
+    others = done.project.acts.filter(undone_at=None, kind__in=kinds).exclude(pk=done.pk)
+    if not others.exists():
         Project.objects.filter(pk=done.project_id, status=Status.CUTTING).update(
             status=done.changes["status"]
         )

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from fractions import Fraction
 from typing import Any
 
-from projects.cutting.shapes import Plan
+from projects.cutting.allowances import usable_size
+from projects.cutting.layout import make_plan
+from projects.cutting.shapes import Placement, Plan
 from projects.services.planner import PartAnswer, PartQuestion
-from projects.services.supply import Supply, Wanted
+from projects.services.supply import Supply, Wanted, shelf_allowance
 
-__all__ = ["answer_document", "said_of"]
+__all__ = ["answer_document", "plans_before", "plans_changed", "said_of"]
 
 
 def answer_document(
@@ -47,6 +49,94 @@ def said_of(question: PartQuestion, answer: PartAnswer) -> str:
             return "No cloth of the chosen fabrics is free."
         return "No fabric is chosen yet."
     return answer.sentence
+
+
+def plans_before(together: Sequence[PartQuestion]) -> tuple[Plan, ...]:
+    """The plans that were saved for these parts, as far as they may still be followed.
+
+    Left out are cuts that are not wanted in that size any more. A piece that was shortened
+    counts only where nothing was cut since: else its plan may have been carried out.
+    """
+    supplies = {one.piece.pk: one for asked in together for one in asked.supplies.values()}
+    documents = {
+        (plan["piece"], plan["index"]): plan for asked in together for plan in _saved_plans(asked)
+    }
+    lines = {(line.cut.pk, line.name): line for asked in together for line in asked.wanted}
+    placed = sum(len(plan["placements"]) for plan in documents.values())
+    is_untouched = placed == sum(line.count for line in lines.values())
+    free = {name: line.count for (_, name), line in lines.items()}
+    found = []
+    for (number, index), plan in sorted(documents.items()):
+        supply = supplies.get(number)
+        if supply is None or index >= supply.count:
+            continue
+        if not is_untouched and (plan["width"], plan["length"]) != _planned_size(together, supply):
+            continue
+        placements = []
+        for one in plan["placements"]:
+            line = _line_for(one, lines.values(), free)
+            if line is not None:
+                free[line.name] -= 1
+                placements.append(
+                    Placement(
+                        cut=line.name,
+                        x=one["x"],
+                        y=one["y"],
+                        width=one["width"],
+                        length=one["length"],
+                        turned=one["turned"],
+                    )
+                )
+        if placements:
+            found.append(make_plan(supply.name, index, plan["width"], plan["length"], placements))
+    return tuple(found)
+
+
+def _saved_plans(asked: PartQuestion) -> list[dict[str, Any]]:
+    coverage = getattr(asked.part, "coverage", None)
+    return list(coverage.answer["plans"]) if coverage is not None else []
+
+
+def _planned_size(together: Sequence[PartQuestion], supply: Supply) -> tuple[int, int]:
+    return usable_size(supply.as_piece(), shelf_allowance(together[0].part.project))
+
+
+def _line_for(one: dict[str, Any], lines: Iterable[Wanted], free: dict[str, int]) -> Wanted | None:
+    size = (one["length"], one["width"]) if one["turned"] else (one["width"], one["length"])
+    for line in lines:
+        fits = (line.width, line.length) == size and (line.turn or not one["turned"])
+        if line.cut.pk == one["cut"] and fits and free[line.name] > 0:
+            return line
+    return None
+
+
+def plans_changed(
+    before: Iterable[dict[str, Any]], after: Iterable[dict[str, Any]]
+) -> dict[str, list[str]]:
+    """The names of pieces whose plans are other than before, and of those that are as before.
+
+    What was cut out of a plan as planned is no change of it.
+    """
+    old, new = _by_piece(before), _by_piece(after)
+    changed = sorted({one[0] for key, one in new.items() if key in old and old[key][1] != one[1]})
+    opened = sorted({one[0] for key, one in new.items() if key not in old})
+    same = sorted({one[0] for key, one in new.items() if key in old and old[key][1] == one[1]})
+    return {"changed": changed, "opened": opened, "same": same}
+
+
+def _by_piece(
+    plans: Iterable[dict[str, Any]],
+) -> dict[tuple[int, int], tuple[str, frozenset[tuple[int, ...]]]]:
+    return {
+        (plan["piece"], plan["index"]): (
+            plan["name"],
+            frozenset(
+                (one["cut"], one["x"], one["y"], one["width"], one["length"])
+                for one in plan["placements"]
+            ),
+        )
+        for plan in plans
+    }
 
 
 def _plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:

@@ -70,13 +70,15 @@ def plan_together(
     units: Unit,
     seconds: float,
     buy: bool = True,
+    before: Sequence[Plan] = (),
     earlier: MutableMapping[str, Answer] | None = None,
 ) -> dict[int, PartAnswer]:
     """Return an answer for each part's number.
 
     The order of the questions changes nothing: parts are taken by position and number.
     ``earlier`` keeps what was found, and a later call with it goes on from there; without
-    ``buy`` what to buy is not asked.
+    ``buy`` what to buy is not asked. ``before`` are plans that are followed as far as they go,
+    where all parts may use the same cloth and none centres its motifs.
     """
     ordered = sorted(questions, key=lambda one: (one.part.position, one.part.pk))
     asking = Asking(
@@ -89,6 +91,8 @@ def plan_together(
     pools = {frozenset(one.supplies) for one in ordered}
     apart = len(ordered) > 1 and any(one.part.one_lot for one in ordered)
     if len(pools) == 1 and not apart:
+        if not any(one.part.centre_motif for one in ordered):
+            asking = replace(asking, before=tuple(before))
         return _plan_as_one(asking, ordered)
     share = seconds / (2 * len(ordered) + _MOST_ORDERS)
     return _plan_in_turn(replace(asking, seconds=share), ordered)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from projects.cutting import aims as cutting_aims
 from projects.cutting import shapes
 from projects.cutting.repeats import whole_repeats
-from projects.cutting.shapes import Answer, Limits
+from projects.cutting.shapes import Answer, Limits, Plan
 from projects.models import Aim, DirectionRule, Project
 from projects.services.supply import Supply, Wanted, planning_width, shelf_allowance
 from stash.lengths import Unit
@@ -35,13 +35,15 @@ _Ask = Callable[[Sequence[Wanted], Sequence[Supply]], Answer]
 class Asking:
     """Whose allowances apply, how long one question may take, and whether buying is asked.
 
-    ``earlier`` keeps answers of this process, so that longer looking goes on where it stopped.
+    ``before`` are plans to be changed no more than needed. ``earlier`` keeps answers of this
+    process, so that longer looking goes on where it stopped.
     """
 
     project: Project
     units: Unit
     seconds: float
     buy: bool = True
+    before: tuple[Plan, ...] = ()
     earlier: MutableMapping[str, Answer] = field(default_factory=dict)
 
     @property
@@ -174,6 +176,7 @@ def _plan(
         aims=aims_of(asking.project),
         buy=asking.buy,
         start=asking.earlier.get(key),
+        before=[plan for plan in asking.before if plan.piece in {one.name for one in pieces}],
     )
     if answer.resume is not None:
         asking.earlier[key] = answer

@@ -82,6 +82,11 @@ class Standing:
         return self.coverage.asked_at if self.coverage is not None else None
 
     @property
+    def since(self) -> dict[str, list[str]] | None:
+        """Which plans are other than before the last change, by the names of pieces."""
+        return None if self.is_stale else self.answer.get("since")
+
+    @property
     def looked(self) -> float:
         """How many seconds were spent on the answer."""
         return float(self.answer.get("looked", 0))

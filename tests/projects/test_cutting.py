@@ -213,3 +213,47 @@ def test_undo_is_refused_when_the_cloth_was_promised_elsewhere_since() -> None:
         undo(owner=part.project.owner, undone_act=act, act=uuid.uuid4())
     assert Cut.objects.get().done == 8
     assert ledger_agrees()
+
+
+def test_mis_cut_changes_only_the_plan_of_its_own_piece() -> None:
+    # Three pieces of 20 in hold eight squares of 9 1/2 in each. One loses 10 1/2 in: its second
+    # strip moves to the yard that was not opened, and the other two stay as they were.
+    owner = b.person()
+    part = b.part(b.project(owner))
+    chosen = b.fabric(owner)
+    part.fabrics.add(chosen)
+    pieces = [b.piece(chosen, 40, 20) for _ in range(3)]
+    b.piece(chosen, 42, 36, favourite=True)
+    b.cut(part, 24, "9 1/2", "9 1/2")
+    ask_coverage(project=part.project)
+    before = {plan["piece"]: plan for plan in Coverage.objects.get().answer["plans"]}
+    assert set(before) == {piece.pk for piece in pieces}
+    spoil(project=part.project, piece=pieces[1], act=uuid.uuid4(), length=b.inches("10 1/2"))
+    part.project.refresh_from_db()
+    ask_coverage(project=part.project)
+    answer = Coverage.objects.get().answer
+    after = {plan["piece"]: plan for plan in answer["plans"]}
+    for piece in (pieces[0], pieces[2]):
+        assert after[piece.pk]["placements"] == before[piece.pk]["placements"]
+    assert len(answer["since"]["same"]) == 2
+    assert len(answer["since"]["opened"]) == 1
+
+
+def test_what_is_cut_is_fixed_and_the_rest_keeps_its_plan() -> None:
+    owner = b.person()
+    part = b.part(b.project(owner))
+    chosen = b.fabric(owner)
+    part.fabrics.add(chosen)
+    for _ in range(2):
+        b.piece(chosen, 40, 20)
+    b.cut(part, 16, "9 1/2", "9 1/2")
+    ask_coverage(project=part.project)
+    plans, _ = sheet(part.project)
+    cut_all(part, uuid.uuid4(), keys=[plans[0].key])
+    kept = plans[1].piece.pk
+    part.project.refresh_from_db()
+    ask_coverage(project=part.project)
+    [plan] = Coverage.objects.get().answer["plans"]
+    assert plan["piece"] == kept
+    assert plan["placements"] == plans[1].plan["placements"]
+    assert Coverage.objects.get().answer["since"]["changed"] == []
