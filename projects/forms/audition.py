@@ -41,6 +41,12 @@ class LayForm(forms.Form):
         assert isinstance(fabrics, forms.ModelMultipleChoiceField)
         fabrics.queryset = Fabric.objects.owned_by(owner).in_stash()
 
+    def clean_fabrics(self) -> list[Fabric]:
+        """In the order in which they were sent."""
+        sent = self.fields["fabrics"].widget.value_from_datadict(self.data, self.files, "fabrics")
+        places = {str(key): at for at, key in reversed(list(enumerate(sent)))}
+        return sorted(self.cleaned_data["fabrics"], key=lambda fabric: places[str(fabric.pk)])
+
 
 class TableForm(UnitsModelForm):
     """Name, project, and the shape and finished size in which the fabrics lie."""
