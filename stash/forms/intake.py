@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import dist
 from typing import Any
 
 from django import forms
@@ -17,7 +18,15 @@ from stash.models import Draft, Fabric, Place, ShopTrip
 from stash.models.piece import Edge, Form
 from stash.services.sizes import ALL_SIZES, SAFE_WIDTH, TapSize, size_named, tap_sizes
 
-__all__ = ["AcrossForm", "ChosenForm", "DraftForm", "ReadingForm", "SameAsForm", "TripForm"]
+__all__ = [
+    "SHEETS",
+    "AcrossForm",
+    "ChosenForm",
+    "DraftForm",
+    "ReadingForm",
+    "SameAsForm",
+    "TripForm",
+]
 
 _MAX_COUNT = 1000
 _FORM_CHOICES = [("", "not said yet"), *Form.choices]
@@ -215,6 +224,26 @@ class AcrossForm(forms.Form):
         return bounded_length(self.cleaned_data["across"], WIDEST)
 
 
+#: Sheets that lie about a house: key, words, short and long side in mm. ISO 216; Letter by
+#: ANSI/ASME Y14.1; index cards are sold by these sizes, common practice.
+SHEETS = (
+    ("a4", "A4", (210.0, 297.0)),
+    ("a5", "A5", (148.0, 210.0)),
+    ("letter", "Letter, 8 1/2 × 11 in", (215.9, 279.4)),
+    ("index-5", "index card, 3 × 5 in", (76.2, 127.0)),
+    ("index-6", "index card, 4 × 6 in", (101.6, 152.4)),
+)
+_POINTS = {
+    "grey_point": (1, "Tap the card or the paper in the picture first."),
+    "paper_point": (1, "Tap the card or the paper in the picture first."),
+    "paper_corners": (4, "Tap the four corners of the sheet, one after the other around it."),
+    "chart_corners": (
+        4,
+        "Tap the four corners of the chart, first the one beside the brown patch.",
+    ),
+}
+
+
 class ReadingForm(forms.Form):
     """The part that is fabric, in percent of the picture, and the references pointed at."""
 
@@ -227,6 +256,7 @@ class ReadingForm(forms.Form):
             ("", "found by itself"),
             ("grey_point", "a grey card, at one point"),
             ("paper_point", "white paper, at one point"),
+            ("paper_corners", "a sheet of white paper, by its four corners"),
             ("chart_corners", "a colour chart, by its four corners"),
             ("none", "nothing: read the bare photo"),
         ],
@@ -234,6 +264,16 @@ class ReadingForm(forms.Form):
         label="What shows the light",
     )
     points = forms.CharField(max_length=200, required=False)
+    sheet = forms.ChoiceField(
+        choices=[("", "not known"), *((key, label) for key, label, _ in SHEETS)],
+        required=False,
+        label="Size of the sheet, which gives the scale",
+    )
+
+    def __init__(self, *args: Any, shape: tuple[int, int], **kwargs: Any) -> None:
+        """shape: width and height of the picture in pixels."""
+        super().__init__(*args, **kwargs)
+        self._shape = shape
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -265,20 +305,28 @@ class ReadingForm(forms.Form):
         if kind == "none":
             return Marks(ignore=("colour chart", "photo card", "grey card", "paper"))
         points = _points(cleaned["points"])
-        wanted = 4 if kind == "chart_corners" else 1
+        wanted, asked = _POINTS[kind]
         if len(points) != wanted:
-            self.add_error(
-                None,
-                "Tap the four corners of the chart, first the one beside the brown patch."
-                if wanted == 4
-                else "Tap the card or the paper in the picture first.",
-            )
+            self.add_error(None, asked)
             return None
+        marks: dict[str, Any] = {kind: points if wanted == 4 else points[0]}
+        if kind == "paper_corners" and cleaned["sheet"]:
+            marks["paper_size"] = self._size_as_it_lies(cleaned["sheet"], points)
         try:
-            return Marks.from_dict({kind: points if wanted == 4 else points[0]})
+            return Marks.from_dict(marks)
         except MarksError as error:
             self.add_error(None, str(error))
             return None
+
+    def _size_as_it_lies(
+        self, sheet: str, points: tuple[tuple[float, float], ...]
+    ) -> tuple[float, float]:
+        """The sheet's sides in mm, first the one between the first two corners."""
+        short, long = next(size for key, _, size in SHEETS if key == sheet)
+        width, height = self._shape
+        corners = [(x * width, y * height) for x, y in points]
+        sides = [dist(corners[i], corners[(i + 1) % 4]) for i in range(4)]
+        return (long, short) if sides[0] + sides[2] > sides[1] + sides[3] else (short, long)
 
 
 def _points(text: str) -> tuple[tuple[float, float], ...]:

@@ -20,3 +20,9 @@ def nearest(context: Mapping[str, Any], length: int) -> str:
     """A length that nothing is cut by, in the person's units."""
     units: Unit = "cm" if str(context.get("units", "in")) == "cm" else "in"
     return unbroken(format_length(length, units=units, rounding="nearest"))
+
+
+@register.filter
+def was_estimate(reading: Mapping[str, Any]) -> bool:
+    """Whether a stored reading had no reference."""
+    return bool(reading["reference"] == "none")

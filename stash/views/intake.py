@@ -21,7 +21,7 @@ from stash.htmx import HtmxRequest
 from stash.models import Draft, Place, ShopTrip
 from stash.models.piece import Edge, Form
 from stash.photo_store import StoreBusy
-from stash.services import intake, ledger, one_light
+from stash.services import intake, ledger, one_light, rereading
 from stash.services.appearance import photo_name
 from stash.services.sizes import tap_sizes
 from stash.views.draft_cards import make_cards, with_what_cards_show
@@ -55,7 +55,12 @@ def add(request: HtmxRequest) -> HttpResponse:
         waiting=Count("drafts", filter=on_page & Q(drafts__piece=None)),
         shelved=Count("drafts", filter=Q(drafts__piece__isnull=False)),
     )
-    context = {"section": "add", "form": form, "trips": trips[:_MAX_TRIPS]}
+    context = {
+        "section": "add",
+        "form": form,
+        "trips": trips[:_MAX_TRIPS],
+        "outdated": rereading.outdated(user).count(),
+    }
     return render(request, "stash/intake/add.html", context)
 
 

@@ -18,7 +18,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from stash import photo_store
 from stash.colour.appearance import Appearance
 from stash.colour.card import PAGES, card_pdf
-from stash.forms.intake import ReadingForm
+from stash.colour.reading import READING_VERSION
+from stash.forms.intake import SHEETS, ReadingForm
 from stash.models import Fabric, Photo
 from stash.services import cloth_tile, photos
 
@@ -111,7 +112,7 @@ def photo_reading(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
         "fabric", "draft__trip", "lender__draft", "lender__fabric"
     )
     row = get_object_or_404(owned, key=key)
-    form = ReadingForm(request.POST or None)
+    form = ReadingForm(request.POST or None, shape=(row.width, row.height))
     if request.method == "POST" and form.is_valid():
         _read_again(request, row, form)
         return redirect("stash:photo_reading", key=row.key)
@@ -152,6 +153,7 @@ def _reading_context(row: Photo, form: ReadingForm) -> dict[str, Any]:
         "photo": row,
         "draft": draft,
         "appearance": appearance,
+        "is_outdated": row.reading_version < READING_VERSION,
         "frame": appearance.region.box(row.width, row.height) if appearance else None,
         "grip": max(row.width, row.height) / 55,
         "form": form,
@@ -171,14 +173,18 @@ def _typed(row: Photo, form: ReadingForm, appearance: Appearance | None) -> dict
     """The fields as they were sent, or as the last reading used them."""
     if form.is_bound:
         return {name: str(form.data.get(name, "")) for name in form.fields}
-    typed = {"mark": "", "points": ""}
+    typed = {"mark": "", "points": "", "sheet": ""}
     if appearance:
         region = appearance.region
         edges = {"left": region.x0, "top": region.y0, "right": region.x1, "bottom": region.y1}
         typed |= {name: f"{100 * edge:.1f}" for name, edge in edges.items()}
     for kind, mark in row.marks.items():
-        if kind in ("grey_point", "paper_point", "chart_corners"):
-            points = [mark] if kind != "chart_corners" else mark
+        if kind == "paper_size":
+            typed["sheet"] = next(
+                (key for key, _, size in SHEETS if size == tuple(sorted(mark))), ""
+            )
+        elif kind.endswith(("_point", "_corners")):
+            points = [mark] if kind.endswith("_point") else mark
             typed["mark"] = kind
             typed["points"] = " ".join(f"{100 * x:.1f},{100 * y:.1f}" for x, y in points)
         elif kind == "ignore":

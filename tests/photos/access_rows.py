@@ -36,6 +36,7 @@ ROWS = [
     Row("stash:fabric_seen", make=a_view, anonymous=401),
     Row("stash:photo_across", make=a_photo, methods=("POST",)),
     Row("stash:photo_reading", make=a_photo, methods=("GET", "POST")),
+    Row("stash:read_again", methods=("GET", "POST")),
     Row("stash:photo_help"),
     Row("stash:photo_card"),
     Row("stash:photo_card_pdf", make=lambda owner: {"paper": "a4"}, stranger=200),

@@ -78,6 +78,30 @@ def test_marks_are_stored_and_shown_again(
 
 
 @pytest.mark.parametrize(
+    ("corners", "size"),
+    [
+        ("10,10 50,10 50,30 10,30", [297.0, 210.0]),
+        ("50,10 50,30 10,30 10,10", [210.0, 297.0]),
+    ],
+)
+def test_sheet_marked_by_its_corners_lies_the_way_it_was_tapped(
+    client: Client, owner: User, corners: str, size: list[float]
+) -> None:
+    """ISO 216: A4 is 210 × 297 mm; here its long side lies across the picture."""
+    photo = stored_photo(owner, cloth_photo((230, 230, 230), size=(480, 640)))
+    sent = FRAME | {"mark": "paper_corners", "points": corners, "sheet": "a4"}
+    page = client.post(address(photo), sent, follow=True).content.decode()
+    photo.refresh_from_db()
+    assert photo.marks["paper_size"] == size
+    assert photo.reading is not None
+    assert photo.reading["reference"] == "paper"
+    # 40 % of 480 pixels are 297 mm.
+    assert photo.reading["mm_per_pixel"] == pytest.approx(297 / 192, rel=0.25)
+    assert 'value="paper_corners" checked' in page
+    assert '<option value="a4" selected>' in page
+
+
+@pytest.mark.parametrize(
     ("sent", "words"),
     [
         ({"left": "60", "right": "10"}, "left comes before right"),
@@ -89,6 +113,8 @@ def test_marks_are_stored_and_shown_again(
         ({"mark": "grey_point", "points": "nan,nan"}, "outside the picture"),
         ({"mark": "grey_point", "points": "150,20"}, "outside the picture"),
         ({"mark": "chart_corners", "points": "1,1 2,2"}, "Tap the four corners"),
+        ({"mark": "paper_corners", "points": "1,1 2,2"}, "four corners of the sheet"),
+        ({"mark": "paper_corners", "sheet": "a0"}, "Select a valid choice"),
         ({"mark": "sun"}, "Select a valid choice"),
     ],
 )

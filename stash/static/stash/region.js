@@ -14,7 +14,7 @@ const WORDS = { left: "left", top: "top", right: "right", bottom: "bottom" };
 const edges = () => Object.fromEntries(Object.keys(WORDS).map((name) => [name, Number(form.elements[name].value || 0)]));
 const clamp = (number, low, high) => Math.min(high, Math.max(low, number));
 const markKind = () => form.elements.mark.value;
-const wantedPoints = () => ({ grey_point: 1, paper_point: 1, chart_corners: 4 })[markKind()] || 0;
+const wantedPoints = () => ({ grey_point: 1, paper_point: 1, chart_corners: 4, paper_corners: 4 })[markKind()] || 0;
 
 function setEdges(wanted) {
   for (const [name, number] of Object.entries(wanted)) form.elements[name].value = clamp(number, 0, 100).toFixed(1);
@@ -136,6 +136,7 @@ function tell() {
   const help = document.getElementById("look-tap-help");
   const missing = wantedPoints() - points().length;
   if (markKind() === "chart_corners") help.textContent = missing > 0 ? `Tap the corners of the chart clockwise, first the one beside the brown patch: ${missing} to go.` : "All four corners are marked; tapping again starts over.";
+  else if (markKind() === "paper_corners") help.textContent = missing > 0 ? `Tap the corners of the sheet, one after the other around it: ${missing} to go.` : "All four corners are marked; tapping again starts over.";
   else if (wantedPoints()) help.textContent = missing > 0 ? "Now tap it in the picture." : "It is marked; tapping again moves the mark.";
   else help.textContent = "Choose one, then tap it in the picture.";
 }
