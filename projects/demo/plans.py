@@ -9,18 +9,20 @@ from django.contrib.auth.models import User
 from django.utils import timezone
 
 from projects.models import DirectionRule, Part, Project
+from projects.seeing.layout import Border, Layout, Methods, known_block
 from projects.services.coverage import ask_coverage, groups_of
 from projects.services.cut_lists import add_pasted
 from projects.services.cutting import cutting_done
 from projects.services.parts import add_part, choose_fabric, set_not_needed
 from projects.services.project import create_project
 from projects.services.promises import promise_plan
+from projects.services.quilt_drawing import Drawn, save_drawing
 from projects.services.sheet import SheetPlan, sheet_plans
 from projects.services.wants import wanted_colour
 from stash.lengths import Unit, parse_length
 from stash.models import Fabric
 
-from .scenario import PROJECTS, PartPlan, ProjectPlan
+from .scenario import PROJECTS, PartPlan, ProjectPlan, QuiltPlan
 
 _UNITS: Unit = "in"
 _ACTS = uuid.UUID("0f6f3c53-6f51-4a0b-8b37-5a4f3f0b9e52")
@@ -46,6 +48,8 @@ def load_project(owner: User, plan: ProjectPlan) -> Project:
     planned = {part.pk for part in parts}
     for forgone in project.parts.exclude(pk__in=planned):
         set_not_needed(part=forgone, not_needed=True)
+    if plan.drawing is not None:
+        _draw(project, parts, plan.drawing)
     ask_coverage(project=project)
     for part, one in zip(parts, plan.parts, strict=True):
         if one.promised:
@@ -78,6 +82,22 @@ def _fill_part(project: Project, plan: PartPlan, position: int) -> Part:
     if plan.not_needed:
         set_not_needed(part=part, not_needed=True)
     return part
+
+
+def _draw(project: Project, parts: list[Part], plan: QuiltPlan) -> None:
+    """The drawing from which the pasted cut lists could have been written."""
+    by_name = {part.name: part for part in parts}
+    border = Border(width=parse_length(plan.border), part="border 1") if plan.border else None
+    layout = Layout(
+        columns=plan.across,
+        rows=plan.down,
+        block=parse_length(plan.side),
+        blocks=(known_block(plan.block),),
+        borders=(border,) if border else (),
+    )
+    ties = {role: by_name[name] for role, name in plan.cut_from}
+    methods = Methods(border_grain="lengthwise")
+    save_drawing(drawn=Drawn(project=project, layout=layout, methods=methods, parts=ties))
 
 
 def _plans(project: Project, part: Part) -> list[SheetPlan]:

@@ -105,10 +105,23 @@ class PartPlan:
 
 
 @dataclass(frozen=True, kw_only=True)
+class QuiltPlan:
+    """The drawing of a project: blocks across and down, and which part each role is cut from."""
+
+    across: int
+    down: int
+    block: str
+    side: str
+    cut_from: tuple[tuple[str, str], ...]
+    border: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
 class ProjectPlan:
     name: str
     finished: tuple[str, str]
     parts: tuple[PartPlan, ...]
+    drawing: QuiltPlan | None = None
     note: str = ""
     started: date = STORY_DAY
 
@@ -132,6 +145,11 @@ _POND_PATH = ProjectPlan(
     finished=("42 in", "54 in"),
     note="For the window seat. Light and dark squares like stepping stones; all from the shelf.",
     started=date(2025, 8, 2),
+    drawing=QuiltPlan(
+        across=3, down=4, block="four-patch", side="12 in", border="3 in",
+        cut_from=(("first", "Stepping stones"), ("second", "Background"),
+                  ("border 1", "Border 1")),
+    ),
     parts=(
         PartPlan(role="background", fabrics=("Chalk",), lines="24 squares 6 1/2",
                  want="white", values=(8.5, 10.0), promised=True),
@@ -162,6 +180,10 @@ _FIRST_FROST = ProjectPlan(
     finished=("42 in", "56 in"),
     note="Ice on the rain barrel. I was so sure there was enough white before I washed it.",
     started=date(2025, 9, 6),
+    drawing=QuiltPlan(
+        across=6, down=8, block="four-patch", side="7 in",
+        cut_from=(("first", "Blues"), ("second", "Background")),
+    ),
     parts=(
         PartPlan(role="background", fabrics=("Snowed In",), lines="96 squares 4",
                  want="white", values=(9.0, 10.0), expected="short"),

@@ -8,6 +8,7 @@ import logging
 import os
 import secrets
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -185,7 +186,8 @@ def _keep(path: Path, data: bytes) -> None:
         _forget_oldest(path.parent)
     except OSError:
         logger.warning("no room to keep the picture of a drawing")
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink()
 
 
 def _forget_oldest(folder: Path) -> None:

@@ -18,6 +18,8 @@ from projects.demo.scenario import PROJECTS, STORY_DAY
 from projects.demo.shelves import OWNED
 from projects.demo.trip import sample_photos
 from projects.models import Cut, Part, Project, Promise
+from projects.services.quilt_drawing import drawn_of
+from projects.services.quilt_drawing_list import agreement_of
 from stash.colour.photo import PhotoError, decode_photo
 from stash.models import Movement, Photo, Piece
 from stash.models.movement import Kind
@@ -115,6 +117,15 @@ def test_plum_lane_is_half_cut(quilts: None) -> None:
     assert project.status == "cutting"
     assert (dark.done, light.done) == (40, 0)
     assert Movement.objects.filter(piece__fabric__name="Plum Thicket", kind=Kind.CUT).exists()
+
+
+def test_drawings_agree_with_the_cut_lists(quilts: None) -> None:
+    plans = [plan for plan in PROJECTS if plan.drawing is not None]
+    assert len(plans) == 2
+    for project in (Project.objects.get(name=plan.name) for plan in plans):
+        found = drawn_of(project)
+        assert found is not None
+        assert agreement_of(found, "in").is_whole, project.name
 
 
 def test_promised_cloth_is_set_aside(quilts: None) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -10,6 +11,7 @@ from projects.forms.quilt_drawing import Asked, read_drawing
 from projects.models import Part, Project
 from projects.services.project import create_project
 from projects.services.quilt_drawing import Drawn, drawable_parts, save_drawing
+from stash.lengths import Unit
 from stash.models import Fabric
 from tests.builders import make_fabric
 
@@ -31,10 +33,14 @@ def project(owner: User, **fields: Any) -> Project:
     return create_project(owner=owner, name="Harbour Steps", **{"shrink": 0, **fields})
 
 
+def read(of: Project, answers: Mapping[str, str], units: Unit = "in") -> Asked:
+    """What the forms make of exactly these answers."""
+    return read_drawing(answers, project=of, parts=drawable_parts(of), units=units)
+
+
 def asked(of: Project, **answers: str) -> Asked:
-    """What the form makes of the chess board with other answers."""
-    parts = drawable_parts(of)
-    return read_drawing({**CHESS_BOARD, **answers}, project=of, parts=parts, units="in")
+    """What the forms make of the chess board with other answers."""
+    return read(of, {**CHESS_BOARD, **answers})
 
 
 def drawn(of: Project, **answers: str) -> Drawn:
