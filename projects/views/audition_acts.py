@@ -7,6 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
@@ -102,11 +103,17 @@ def _laying(request: HttpRequest, form: LayForm) -> dict[str, Any]:
         "form": form,
         "fabrics": [fabrics[key] for key in offered if key in fabrics],
         "ticked": ticked,
-        "auditions": Audition.objects.owned_by(request.user).kept()[:12],
+        "auditions": _tables_for(request, project),
         "projects": projects,
         "project": project,
         "most": MOST_LAID,
     }
+
+
+def _tables_for(request: HttpRequest, project: Project | None) -> QuerySet[Audition]:
+    """Tables to lay more fabrics on: those of the project, or those used last."""
+    kept = Audition.objects.owned_by(request.user).kept()
+    return (kept.filter(project=project) if project is not None else kept)[:12]
 
 
 def _keys(texts: list[str]) -> list[int]:
