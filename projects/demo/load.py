@@ -28,6 +28,7 @@ from .plans import load_projects
 from .recipes import RECIPES, with_card
 from .scenario import CARD_SINCE, PLACES, WAITING_TRIP, Room
 from .shelves import OWNED
+from .squares import load_squares
 from .trip import waiting_photos
 
 _BOLT_WIDTH = 44 * INCH
@@ -61,6 +62,7 @@ def load_demo(report: Callable[[str], Any]) -> None:
     load_fabrics(quilter, OWNED, places, report)
     _load_waiting_trip(quilter, report)
     load_projects(quilter, report)
+    load_squares(quilter, report)
     report("The sewing room is ready.")
 
 

@@ -43,13 +43,17 @@ class SquaresError(ValueError):
 
 @dataclass(frozen=True, kw_only=True)
 class Cell:
-    """One place of the layout; rows and columns are counted from 1. ``pile`` is of the square."""
+    """One place of the layout; rows and columns are counted from 1. ``pile`` is of the square.
+
+    ``begins_three`` tells that its left neighbour belongs to another three.
+    """
 
     row: int
     column: int
     square: LaidSquare
     pile: PileName
     was_swapped: bool
+    begins_three: bool
 
     @property
     def place(self) -> str:
@@ -77,7 +81,9 @@ def layout_of(squares: SquareSet) -> LayoutShown:
     bound = _bound(replace(problem, locked=frozenset()), score)
     grid = squares.rows * squares.columns
     swapped = {place for pair in squares.swaps for place in pair}
-    groups = [group for group in threes(squares.rows, squares.columns) if len(group) == 3]
+    every = threes(squares.rows, squares.columns)
+    three = {place: number for number, group in enumerate(every) for place in group}
+    groups = [group for group in every if len(group) == 3]
     return LayoutShown(
         cells=tuple(
             Cell(
@@ -86,6 +92,7 @@ def layout_of(squares: SquareSet) -> LayoutShown:
                 square=one,
                 pile=problem.tiles[place].pile or "medium",
                 was_swapped=place in swapped,
+                begins_three=place % squares.columns > 0 and three[place] != three[place - 1],
             )
             for place, one in enumerate(laid[:grid])
         ),

@@ -23,7 +23,7 @@ VIEWS: dict[str, tuple[bool, float | None]] = {
     "3 m": (False, ROOM),
     "3 m grey": (True, ROOM),
 }
-_LONG_SIDE = 900  # pixels
+_LONG_SIDE = 760  # pixels
 _CLOTH_SIDE = 400  # pixels of a photo: about what a square on the picture can show
 _METHOD = 1  # counts up when pictures would come out differently
 

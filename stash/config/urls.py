@@ -6,6 +6,7 @@ urlpatterns = [
     path("account/", include("stash.accounts.urls")),
     path("projects/", include("projects.urls")),
     path("auditions/", include("projects.audition_urls")),
+    path("", include("projects.squares_urls")),
     path("", include("stash.urls")),
 ]
 
