@@ -21,6 +21,7 @@ from stash.services.intake import receive_photo, start_trip
 from stash.services.photos import add_to_fabric
 from stash.services.sizes import SAFE_WIDTH
 
+from .auditions import load_auditions
 from .cloth import Recipe
 from .cloth.painters import paint_all
 from .holdings import Bought, Event, Owned
@@ -63,6 +64,7 @@ def load_demo(report: Callable[[str], Any]) -> None:
     _load_waiting_trip(quilter, report)
     load_projects(quilter, report)
     load_squares(quilter, report)
+    load_auditions(quilter, report)
     report("The sewing room is ready.")
 
 

@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 from django.contrib.auth.models import User
 
+from projects.demo.auditions import AUDITIONS, load_auditions
+from projects.demo.recipes import RECIPES
 from projects.models import Audition, LaidFabric
 from projects.models.audition import MOST_LAID
+from projects.seeing.known_blocks import KNOWN_BLOCKS
 from projects.services import auditions
 from projects.services.auditions import AuditionError
 from stash.lengths import METRE, MM
@@ -150,3 +153,15 @@ def test_an_audition_put_away_can_be_taken_back(owner: User) -> None:
     auditions.take_back(audition=audition)
     assert Audition.objects.kept().exists()
     assert len(names(audition)) == 3
+
+
+def test_auditions_of_the_demo_lie_as_they_are_told(owner: User) -> None:
+    for name in {name for plan in AUDITIONS for name in plan.fabrics}:
+        make_fabric(owner, name)
+    load_auditions(owner, lambda _: None)
+    for plan in AUDITIONS:
+        audition = Audition.objects.get(name=plan.name)
+        assert names(audition, 1) == list(plan.fabrics)
+        assert names(audition, 2) == list(plan.beside)
+        assert set(plan.fabrics) <= {recipe.name for recipe in RECIPES}
+        assert plan.block in ("", *(block.name for block in KNOWN_BLOCKS))
