@@ -18,6 +18,8 @@ from stash.models import Fabric
 
 __all__ = ["Asked", "CutListForm", "read_drawing"]
 
+_TRY = "try_"
+
 
 def _tie_name(role: str) -> str:
     return f"part_{role.replace(' ', '_')}"
@@ -86,7 +88,7 @@ class _TryForm(forms.Form):
 
 
 def _try_name(key: str) -> str:
-    return f"try_{key.replace(' ', '_')}"
+    return f"{_TRY}{key.replace(' ', '_')}"
 
 
 class _LookForm(forms.Form):
@@ -199,7 +201,16 @@ def read_drawing(
         parts=asked.ties.parts,
         drawing=saved.drawing if saved else None,
     )
-    fabrics = fabrics_to_try(drawn.tied_parts or tuple(parts), looks.search)
+    fabrics = fabrics_to_try(
+        project,
+        drawn.tied_parts or tuple(parts),
+        words=looks.search,
+        tried=[
+            int(text)
+            for name, text in given.items()
+            if name.startswith(_TRY) and text.isdecimal() and len(text) < 19
+        ],
+    )
     asked.tries = _TryForm(given, drawn=drawn, fabrics=fabrics)
     if asked.tries.is_valid():
         asked.drawn = drawn

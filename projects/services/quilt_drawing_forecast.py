@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from projects.models import Part
+from projects.models import Part, Project
 from projects.seeing.forecast import Forecast, change, forecast
 from projects.services.choosing import candidates
 from projects.services.cloth_pictures import flat_cloth_of, scale_of
@@ -94,9 +94,12 @@ def _parts(dressed: Dressed, found: Forecast) -> tuple[DrawnPart, ...]:
     )
 
 
-def fabrics_to_try(parts: Sequence[Part], words: str) -> list[Fabric]:
-    """The project's fabrics, and those that the words find, or else the parts' own wants."""
+def fabrics_to_try(
+    project: Project, parts: Sequence[Part], *, words: str, tried: Iterable[int]
+) -> list[Fabric]:
+    """The project's fabrics, those tried already, and what the words or the parts' wants find."""
     found = {fabric.pk: fabric for part in parts for fabric in part.fabrics.all()}
+    found |= Fabric.objects.owned_by(project.owner).in_stash().in_bulk(list(tried))
     asked = parts[:1] if words else [part for part in parts if part.want_words]
     for part in asked:
         shown, _ = candidates(part, words=words or None)
