@@ -44,6 +44,12 @@ class Card:
     errors: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
     @property
+    def notes(self) -> Sequence[str]:
+        """Sentences of the reading; the first of a lent reference is said with its lender."""
+        notes = self.appearance.notes if self.appearance else ()
+        return notes[1:] if self.lender_name else notes
+
+    @property
     def name(self) -> str:
         return self.draft.name or self.suggested_name
 
