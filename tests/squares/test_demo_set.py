@@ -1,0 +1,35 @@
+"""The demo's set of 42 squares, with only the fabrics that it uses."""
+
+import pytest
+from django.contrib.auth.models import User
+
+from projects.demo.load import catalogue, load_places
+from projects.demo.recipes import RECIPES
+from projects.demo.shelves import OWNED
+from projects.demo.squares import FROM_PACKS, TO_BE_CUT, load_squares
+from projects.services.squares_layout import layout_of
+from projects.services.squares_size import finished_size
+from tests.builders import make_owner
+from tests.projects.builders import inches
+
+
+@pytest.fixture
+def owner(db: None) -> User:
+    owner = make_owner()
+    places = load_places(owner)
+    by_name = {recipe.name: recipe for recipe in RECIPES}
+    for one in OWNED:
+        if one.recipe in {*FROM_PACKS, *TO_BE_CUT}:
+            catalogue(owner, one, by_name[one.recipe], places)
+    return owner
+
+
+def test_the_demo_lays_out_42_squares_of_30_fabrics(owner: User) -> None:
+    squares = load_squares(owner, lambda _: None)
+    size = finished_size(squares, "in")
+    assert squares.laid.count() == 42
+    assert squares.laid.values("fabric").distinct().count() == 30
+    assert squares.laid.exclude(piece=None).count() == 18
+    assert (squares.columns, squares.rows) == (6, 7)
+    assert (size.width, size.length) == (inches(36), inches("40 1/2"))
+    assert layout_of(squares).touching == 0
