@@ -12,6 +12,7 @@ import numpy as np
 
 from stash.colour.appearance import Appearance
 from stash.colour.capture import Capture
+from stash.colour.card_print import ANY_PRINT, CardPrint
 from stash.colour.correction import Apply, Correction, FloatArray
 from stash.colour.marks import Marks
 from stash.colour.photo import Picture
@@ -67,6 +68,7 @@ def read_batch(
     *,
     regions: Sequence[Region | None] | None = None,
     marks: Sequence[Marks | None] | None = None,
+    card_print: CardPrint = ANY_PRINT,
 ) -> tuple[Appearance, ...]:
     """Return the appearance of each picture; those without a reference borrow the best one.
 
@@ -75,7 +77,9 @@ def read_batch(
     """
     where = regions or [None] * len(pictures)
     marked = marks or [None] * len(pictures)
-    own = [find_correction(p, m or Marks()) for p, m in zip(pictures, marked, strict=True)]
+    own = [
+        find_correction(p, m or Marks(), card_print) for p, m in zip(pictures, marked, strict=True)
+    ]
     lenders = [i for i, (correction, _) in enumerate(own) if correction is not None]
     lender = min(lenders, key=lambda i: _certainty(own[i][0]), default=None)
     readings = []

@@ -21,6 +21,7 @@ from stash.colour.card import (
     Box,
     marker_points,
 )
+from stash.colour.card_print import ANY_PRINT, CardPrint, printed_luminance
 from stash.colour.correction import Correction, Lit, project
 from stash.colour.photo import Picture
 from stash.colour.srgb import P3_TO_SRGB, encode_srgb
@@ -29,22 +30,29 @@ from stash.colour.tone import Tone, ToneFit, fit_tone
 FloatArray = NDArray[np.floating[Any]]
 
 CLIPPED = 0.985  # encoded; a channel above it tells no more
-UNCERTAINTY = 0.22  # value units; from the rendered photos of tests/benchmarks/colour
+# Value units, from the rendered photos of tests/benchmarks/colour: any print, calibrated ones.
+UNCERTAINTY = 0.22
+_CALIBRATED_UNCERTAINTY = {"colour chart": 0.15, "grey card": 0.18}
 _SHADOWED_UNCERTAINTY = 1.6
 _SHARPEST_ERROR = 0.02  # of the card's diagonal: how far corners may be off the arrangement
 _UNEVEN = 0.025  # rms of the logarithm of light that no smooth plane explains
 _MISFIT = 4.0  # L*; beyond it the greys are not our greys
 _SHRINK = 0.16  # of a field's sides, kept clear of its edges
 
-# Paper white, solid black (luminance), gain of the fine screen at half coverage, its share that
-# follows the width of lines rather than their crowding, and gain of the coarse screen against
-# the fine one. Ranges of office printers and papers: common practice, no source.
-_PRINT_MEAN = np.array([0.853, 0.05, 0.12, 0.5, 0.5])
-_PRINT_SD = np.array([0.028, 0.016, 0.05, 0.3, 0.06])
-_COVERAGE = np.array([0.0, *(patch.coverage for patch in PATCHES)])
-_IS_SCREEN = np.array([0.0, *(float(patch.pitch is not None) for patch in PATCHES)])
-_FINEST = min(patch.pitch for patch in PATCHES if patch.pitch)
-_IS_COARSE = np.array([0.0, *(float((patch.pitch or 0) > _FINEST) for patch in PATCHES)])
+_OVEREXPOSED = (
+    "The white of the photo card is overexposed; tap the card to set the exposure, or use less"
+    " light, and take the photo again."
+)
+_ODD_GREYS = (
+    "The greys of the photo card do not look as printed; print it in black ink at 100 % on plain"
+    " white paper, and keep it clean."
+)
+_SHADOW = (
+    "A shadow falls across the photo card, so the value is less certain; take the photo in even"
+    " light."
+)
+_ASSUMED = "How the card was printed was estimated from this photo."
+_CALIBRATED = "The print of the card was calibrated with a {name}."
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -98,55 +106,84 @@ def _arrange(places: dict[int, NDArray[np.float32]]) -> tuple[CardView | None, s
     return view, None
 
 
-def read_card(picture: Picture, view: CardView) -> tuple[Correction | None, tuple[str, ...]]:
+def read_card(
+    picture: Picture, view: CardView, card_print: CardPrint = ANY_PRINT
+) -> tuple[Correction | None, tuple[str, ...]]:
     """Return the correction that the card gives, or None, and sentences for the person."""
-    paper = _fields(picture, view, PAPER)
-    patches = _fields(picture, view, tuple(patch.box for patch in PATCHES))
-    if np.isnan(patches).any() or np.isnan(paper).all():
-        return None, ("The photo card reaches out of the picture; show the whole card.",)
-    seen = ~np.isnan(paper[:, 0])
-    paper, paper_at = paper[seen], _centres(PAPER)[seen]
-    patch_at = _centres(tuple(patch.box for patch in PATCHES))
-    lighter = _fields(picture, view, tuple(patch.box for patch in PATCHES if patch.coverage < 0.6))
-    if (encode_srgb(lighter).max(axis=1) > CLIPPED).any():
-        return None, (
-            "The white of the photo card is overexposed; tap the card to set the exposure, or use"
-            " less light, and take the photo again.",
-        )
-    tone = fit_greys(np.vstack([np.median(paper, axis=0), patches])).tone
-    for _ in range(2):
-        plane, uneven = _light_plane(tone, paper, paper_at)
-        whites = _even(tone, paper, paper_at, plane)
-        greys = np.vstack([np.median(whites, axis=0), _even(tone, patches, patch_at, plane)])
-        fit = fit_greys(greys)
-        tone = fit.tone
-    if fit.misfit > _MISFIT:
-        return None, (
-            "The greys of the photo card do not look as printed; print it in black ink at 100 %"
-            " on plain white paper, and keep it clean.",
-        )
-    middle = project(view.to_pixels, np.array([[WIDTH / 2, HEIGHT / 2]]))[0]
-    lit = Lit(
-        places=project(view.to_pixels, paper_at), bright=_brightness(tone, paper), middle=middle
-    )
-    notes: tuple[str, ...] = ()
-    if uneven > _UNEVEN:
-        lit = Lit.at(middle)
-        notes = (
-            "A shadow falls across the photo card, so the value is less certain; take the photo"
-            " in even light.",
-        )
+    fields, complaint = read_fields(picture, view, card_print)
+    if fields is None:
+        return None, (complaint,)
+    if fields.fit.misfit > _MISFIT:
+        return None, (_ODD_GREYS,)
+    uncertainty = uncertainty_of(card_print)
+    note = _CALIBRATED.format(name=card_print.found_by) if card_print.is_calibrated else _ASSUMED
+    tone = fields.fit.tone
     return (
         Correction(
             reference="photo card",
             apply=lambda linear, x, y: tone.correct(linear),
-            uncertainty=_SHADOWED_UNCERTAINTY if notes else UNCERTAINTY,
+            uncertainty=_SHADOWED_UNCERTAINTY if fields.is_shadowed else uncertainty,
             outline=view.outline(),
-            lit=lit,
+            lit=fields.lit,
             to_mm=view.to_mm,
         ),
-        notes,
+        (_SHADOW, note) if fields.is_shadowed else (note,),
     )
+
+
+def uncertainty_of(card_print: CardPrint) -> float:
+    """Return half the 90 % interval of the value of cloth beside this print of the card."""
+    return _CALIBRATED_UNCERTAINTY[card_print.found_by] if card_print.found_by else UNCERTAINTY
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Fields:
+    """What the card's fields look like in the light of its middle.
+
+    greys: linear sRGB (9, 3) of paper and patches. fit: the tone that explains them. plane: slope
+    of log light over the card. lit: the light at the paper fields. is_shadowed: that light is no
+    plane.
+    """
+
+    greys: FloatArray
+    fit: ToneFit
+    plane: FloatArray
+    lit: Lit
+    is_shadowed: bool
+
+    def evened(self, pixels: FloatArray, place_mm: FloatArray) -> FloatArray:
+        """Return pixels (n, 3) at places (n, 2) as they would be in the light of the middle."""
+        return _even(self.fit.tone, pixels, place_mm, self.plane)
+
+
+def read_fields(
+    picture: Picture, view: CardView, card_print: CardPrint = ANY_PRINT
+) -> tuple[Fields | None, str]:
+    """Return the card's fields, or None and a sentence on why they are of no use."""
+    paper = _fields(picture, view, PAPER)
+    patches = _fields(picture, view, tuple(patch.box for patch in PATCHES))
+    if np.isnan(patches).any() or np.isnan(paper).all():
+        return None, "The photo card reaches out of the picture; show the whole card."
+    seen = ~np.isnan(paper[:, 0])
+    paper, paper_at = paper[seen], _centres(PAPER)[seen]
+    patch_at = _centres(tuple(patch.box for patch in PATCHES))
+    lighter = patches[[patch.coverage < 0.6 for patch in PATCHES]]
+    if (encode_srgb(lighter).max(axis=1) > CLIPPED).any():
+        return None, _OVEREXPOSED
+    fit = fit_greys(np.vstack([np.median(paper, axis=0), patches]), card_print)
+    for _ in range(2):
+        plane, uneven = _light_plane(fit.tone, paper, paper_at)
+        whites = _even(fit.tone, paper, paper_at, plane)
+        evened = _even(fit.tone, patches, patch_at, plane)
+        greys = np.vstack([np.median(whites, axis=0), evened])
+        fit = fit_greys(greys, card_print)
+    middle = project(view.to_pixels, np.array([[WIDTH / 2, HEIGHT / 2]]))[0]
+    is_shadowed = uneven > _UNEVEN
+    lit = Lit.at(middle)
+    if not is_shadowed:
+        places = project(view.to_pixels, paper_at)
+        lit = Lit(places=places, bright=_brightness(fit.tone, paper), middle=middle)
+    return Fields(greys=greys, fit=fit, plane=plane, lit=lit, is_shadowed=is_shadowed), ""
 
 
 def _relative_light(plane: FloatArray, place_mm: FloatArray) -> FloatArray:
@@ -184,23 +221,15 @@ def _even(tone: Tone, pixels: FloatArray, at: FloatArray, plane: FloatArray) -> 
     return np.asarray(pixels * wanted ** (1 / slope))
 
 
-def fit_greys(greys: FloatArray) -> ToneFit:
+def fit_greys(greys: FloatArray, card_print: CardPrint = ANY_PRINT) -> ToneFit:
     """Return the tone from linear sRGB of paper and the eight patches (9, 3)."""
-    sigma = np.where(encode_srgb(greys) <= CLIPPED, 0.7, 8.0)
-    return fit_tone(greys, printed_luminance, sigma=sigma, unknowns=(_PRINT_MEAN, _PRINT_SD))
+    known = np.array(card_print.numbers), np.array(card_print.deviations)
+    return fit_tone(greys, printed_luminance, sigma=grey_sigma(greys), unknowns=known)
 
 
-def printed_luminance(unknowns: FloatArray) -> FloatArray:
-    """Return the luminance (9,) of paper and the eight patches for a printer.
-
-    unknowns: paper, black, gain, share, ratio as described at the top of the module. Source of
-    the mixture of paper and ink: Murray and Davies (1936).
-    """
-    paper, black, gain, share, ratio = unknowns
-    strength = gain * np.where(_IS_COARSE > 0, ratio, 1.0) * _IS_SCREEN
-    crowding = 4 * _COVERAGE * (1 - _COVERAGE)
-    covered = np.clip(_COVERAGE + strength * (share + (1 - share) * crowding), 0, 1)
-    return np.asarray(paper * (1 - covered) + black * covered)
+def grey_sigma(greys: FloatArray) -> FloatArray:
+    """Return how far each channel (n, 3) may be off, in L*; one that is cut off says little."""
+    return np.where(encode_srgb(greys) <= CLIPPED, 0.7, 8.0)
 
 
 def _fields(picture: Picture, view: CardView, boxes: tuple[Box, ...]) -> FloatArray:

@@ -89,6 +89,24 @@ def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None
     )
 
 
+def grey_patches(picture: Picture, corners: FloatArray) -> tuple[FloatArray, FloatArray] | None:
+    """Return linear sRGB (6, 3) and places (6, 2) in pixels of the chart's greys, white first.
+
+    None when they are not all in the picture or do not darken step by step.
+    """
+    places = project(_to_pixels(corners), _CENTRES)
+    patches = _patches(picture, corners)
+    for turned, at in ((patches, places), (patches[::-1], places[::-1])):
+        if not np.isnan(turned).any() and _darkens(turned[_GREYS]):
+            return turned[_GREYS], at[_GREYS]
+    return None
+
+
+def grey_luminance() -> FloatArray:
+    """Return the published luminance (6,) of the chart's greys, white first."""
+    return np.asarray(chart_xyz()[_GREYS, 1])
+
+
 def _darkens(greys: FloatArray) -> bool:
     return bool((np.diff(greys.sum(axis=1)) < 0).all())
 
@@ -147,8 +165,7 @@ def chart_xyz() -> FloatArray:
 
 def _patches(picture: Picture, corners: FloatArray) -> FloatArray:
     """Return the mean linear sRGB (24, 3) of the patches; NaN outside the picture."""
-    unit = np.array([[0, 0], [1, 0], [1, 1], [0, 1]], np.float32)
-    to_pixels = np.asarray(cv2.getPerspectiveTransform(unit, corners.astype(np.float32)), float)
+    to_pixels = _to_pixels(corners)
     means = np.full((24, 3), np.nan)
     for index, centre in enumerate(_CENTRES):
         square = centre + _HALF * [[-1, -1], [1, -1], [1, 1], [-1, 1]]
@@ -161,3 +178,9 @@ def _patches(picture: Picture, corners: FloatArray) -> FloatArray:
         window = picture.linear[low[1] : high[1] + 1, low[0] : high[0] + 1]
         means[index] = window[mask > 0].mean(axis=0, dtype=np.float64)
     return np.asarray(means @ P3_TO_SRGB.T)
+
+
+def _to_pixels(corners: FloatArray) -> FloatArray:
+    """Return the homography from fractions of the grid of patches to pixels."""
+    unit = np.array([[0, 0], [1, 0], [1, 1], [0, 1]], np.float32)
+    return np.asarray(cv2.getPerspectiveTransform(unit, corners.astype(np.float32)), float)

@@ -21,7 +21,7 @@ FloatArray = NDArray[np.floating[Any]]
 
 # Half widths of 90 % intervals, from the rendered photos of tests/benchmarks/colour.
 UNCERTAINTY = {"paper": 0.40, "grey card": 0.35}
-_LUMINANCE = {"paper": 0.853, "grey card": 0.18}  # paper of L* 94; common practice, no source
+LUMINANCE = {"paper": 0.853, "grey card": 0.18}  # paper of L* 94; common practice, no source
 _CLIPPED = 0.985
 _SIDE = 400  # pixels that a sheet is looked for in
 _MOST_CHROMA = 22.0  # of white paper in the wrong white balance, and of nothing stronger
@@ -42,8 +42,21 @@ def read_point(
 ) -> tuple[Correction | None, tuple[str, ...]]:
     """Return the correction for a tapped place on paper or a grey card.
 
-    name: "paper" or "grey card". Pixels like the tapped one and joined to it are averaged.
+    name: "paper" or "grey card".
     """
+    inside = _alike(picture, point)
+    return _correction(_mean(picture, inside), name, outline=_outline(inside), to_mm=None)
+
+
+def tapped_patch(picture: Picture, point: Point) -> tuple[FloatArray, FloatArray]:
+    """Return linear sRGB (3,) and the middle (2,) in pixels of the even patch that was tapped."""
+    inside = _alike(picture, point)
+    rows, columns = np.nonzero(inside)
+    return _mean(picture, inside) @ P3_TO_SRGB.T, np.array([columns.mean(), rows.mean()])
+
+
+def _alike(picture: Picture, point: Point) -> NDArray[np.bool_]:
+    """Return which pixels (h, w) are like the tapped one and joined to it."""
     lab = linear_to_lab(cv2.GaussianBlur(picture.linear, (0, 0), 1.5)).astype(np.float32)
     seed = (
         min(int(point[0] * picture.width), picture.width - 1),
@@ -52,9 +65,11 @@ def read_point(
     mask = np.zeros((picture.height + 2, picture.width + 2), np.uint8)
     flags = 4 | (255 << 8) | cv2.FLOODFILL_MASK_ONLY | cv2.FLOODFILL_FIXED_RANGE
     cv2.floodFill(lab, mask, seed, (0, 0, 0), (6, 6, 6), (6, 6, 6), flags)
-    inside = mask[1:-1, 1:-1] > 0
-    mean = picture.linear[inside].mean(axis=0, dtype=np.float64)
-    return _correction(mean, name, outline=_outline(inside), to_mm=None)
+    return np.asarray(mask[1:-1, 1:-1] > 0)
+
+
+def _mean(picture: Picture, inside: NDArray[np.bool_]) -> FloatArray:
+    return np.asarray(picture.linear[inside].mean(axis=0, dtype=np.float64))
 
 
 def read_sheet(
@@ -135,7 +150,7 @@ def _correction(
     pixel = np.clip(mean @ P3_TO_SRGB.T, 1e-4, None)[None]
     if encode_srgb(pixel).min() > _CLIPPED:
         return None, (_OVEREXPOSED.format(name=name),)
-    known = np.array([_LUMINANCE[name]])
+    known = np.array([LUMINANCE[name]])
     tone = fit_tone(pixel, lambda _: known, sigma=np.ones((1, 3))).tone
     apply: Apply = lambda linear, x, y: tone.correct(linear)  # noqa: E731
     correction = Correction(

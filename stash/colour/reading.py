@@ -5,6 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.appearance import Appearance
+from stash.colour.card_print import ANY_PRINT, CardPrint
 from stash.colour.checks import check_picture, cut_off_share, strained
 from stash.colour.cielab import Lab, as_lab, lightness, linear_to_lab
 from stash.colour.cloth import find_cloth
@@ -33,7 +34,11 @@ _PRINT_SIDE = 400
 
 
 def read_picture(
-    picture: Picture, *, region: Region | None = None, marks: Marks | None = None
+    picture: Picture,
+    *,
+    region: Region | None = None,
+    marks: Marks | None = None,
+    card_print: CardPrint = ANY_PRINT,
 ) -> Appearance:
     """Return what the fabric in a picture looks like.
 
@@ -42,13 +47,14 @@ def read_picture(
     picture : from `decode_photo`.
     region : the part that is fabric; default what `find_cloth` grows from the middle.
     marks : what the person pointed at.
+    card_print : how the person's photo card was printed, when `calibrate_print` found it out.
 
     Promise
     -------
     Same picture, region and marks: same appearance. Without a reference the result is an
     estimate with a wide uncertainty.
     """
-    correction, notes = find_correction(picture, marks or Marks())
+    correction, notes = find_correction(picture, marks or Marks(), card_print)
     return read_with(picture, correction, region=region, notes=notes)
 
 

@@ -1,5 +1,8 @@
 """Choosing the best reference in a photo; each that fails says why and the next is tried."""
 
+from functools import partial
+
+from stash.colour.card_print import ANY_PRINT, CardPrint
 from stash.colour.card_view import find_card, read_card
 from stash.colour.chart import corners_in_pixels, find_chart, read_chart
 from stash.colour.correction import Correction
@@ -11,7 +14,7 @@ Notes = tuple[str, ...]
 Found = tuple[Correction | None, Notes]
 
 
-def find_correction(picture: Picture, marks: Marks) -> Found:
+def find_correction(picture: Picture, marks: Marks, card_print: CardPrint = ANY_PRINT) -> Found:
     """Return the best correction that the photo allows, or None, and sentences for the person.
 
     Order: colour chart, photo card, grey card, paper; but a chart whose corners nobody marked is
@@ -21,7 +24,7 @@ def find_correction(picture: Picture, marks: Marks) -> Found:
     notes: Notes = ()
     for name, attempt in (
         ("colour chart", _from_marked_chart),
-        ("photo card", _from_card),
+        ("photo card", partial(_from_card, card_print=card_print)),
         ("colour chart", _from_found_chart),
         ("grey card", _from_grey),
         ("paper", _from_paper),
@@ -50,11 +53,11 @@ def _from_found_chart(picture: Picture, marks: Marks) -> Found:
     return correction, notes if correction is not None else ()
 
 
-def _from_card(picture: Picture, marks: Marks) -> Found:
+def _from_card(picture: Picture, marks: Marks, *, card_print: CardPrint) -> Found:
     view, complaint = find_card(picture)
     if view is None:
         return None, (complaint,) if complaint else ()
-    return read_card(picture, view)
+    return read_card(picture, view, card_print)
 
 
 def _from_grey(picture: Picture, marks: Marks) -> Found:

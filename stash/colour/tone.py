@@ -64,10 +64,14 @@ class Tone:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class ToneFit:
-    """A fitted tone, the fitted unknowns of the reference and the misfit in L* (rms)."""
+    """A fitted tone, the fitted unknowns of the reference and the misfit in L* (rms).
+
+    deviations: of the unknowns, standard, as the fit's slopes tell them.
+    """
 
     tone: Tone
     unknowns: FloatArray
+    deviations: FloatArray
     misfit: float
 
 
@@ -108,11 +112,13 @@ def fit_tone(
     free = np.full(3, 4.0)
     reach = np.concatenate([free, _CURVE_LIMIT - _CURVE_MEAN, 3 * deviation])
     below = np.concatenate([free, _CURVE_LIMIT + _CURVE_MEAN, 3 * deviation])
-    best = least_squares(residuals, start, bounds=(start - below, start + reach), max_nfev=200).x
+    found = least_squares(residuals, start, bounds=(start - below, start + reach), max_nfev=200)
+    best = found.x
     off = misfits(best)[sigma < 2 * sigma.min()] * sigma.min()
     return ToneFit(
         tone=Tone(gains=_three(np.exp(best[:3])), curve=_three(best[3:6])),
         unknowns=best[6:],
+        deviations=np.sqrt(np.diag(np.linalg.pinv(found.jac.T @ found.jac))[6:]),
         misfit=float(np.sqrt((off**2).mean())),
     )
 

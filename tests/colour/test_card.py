@@ -14,7 +14,8 @@ from stash.colour.card import (
     black_boxes,
     card_pdf,
 )
-from stash.colour.card_view import find_card, printed_luminance
+from stash.colour.card_print import printed_luminance
+from stash.colour.card_view import find_card
 from stash.colour.correction import project
 from stash.colour.photo import decode_photo
 from stash.colour.reading import read_picture

@@ -19,6 +19,7 @@ import numpy as np
 
 from stash.colour import card_view, chart, neutral
 from stash.colour.card import HEIGHT, WIDTH
+from stash.colour.card_print import printed_luminance
 from stash.colour.checks import cut_off_share, strained
 from stash.colour.cielab import linear_to_lab
 from stash.colour.correction import project
@@ -85,7 +86,7 @@ def by_grey(luminance: float) -> Callable[[Floats, Floats], Floats | None]:
 WAYS: dict[str, Way] = {
     "colour chart": (lambda rng: chart_reflectances(), by_chart, chart.UNCERTAINTY),
     "photo card": (
-        lambda rng: greys_of(card_view.printed_luminance(random_printer(rng))),
+        lambda rng: greys_of(printed_luminance(random_printer(rng))),
         by_card,
         card_view.UNCERTAINTY,
     ),
@@ -227,7 +228,7 @@ def scenes(count: int) -> None:
         scale += [abs(np.linalg.norm(back[i] - back[0]) / 10 - 1) for i in (1, 2)]
         appearance = read_picture(picture)
         if is_shadowed:
-            told += bool(appearance.notes)
+            told += any("shadow" in note for note in appearance.notes)
         elif appearance.reference == "photo card":
             read.append(appearance.far)
             known.append(TRUTH[index])

@@ -13,6 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from stash.colour import card_view
+from stash.colour.card_print import printed_luminance
 from stash.colour.cielab import as_lab, lightness, linear_to_lab
 from stash.colour.palette import PaletteColour
 from stash.colour.similar import Look, find_similar
@@ -36,7 +37,7 @@ def look_of(
 ) -> Look | None:
     """Return what one photo of a print reads as, with or without a card; None when it clips."""
     colours, shares = cloth
-    greys = np.zeros((0, 31)) if printer is None else greys_of(card_view.printed_luminance(printer))
+    greys = np.zeros((0, 31)) if printer is None else greys_of(printed_luminance(printer))
     raw = phone.raw(np.concatenate([colours, greys]))
     weight = np.concatenate([2 * shares, np.full(len(greys), 1 / max(len(greys), 1))])
     codes = phone.develop(raw, phone.meter(raw, weight)) * 255 + rng.normal(0, 0.3, raw.shape)

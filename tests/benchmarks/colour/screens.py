@@ -11,8 +11,8 @@ import sys
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
-from stash.colour import card_view
 from stash.colour.card import PATCHES
+from stash.colour.card_print import printed_luminance
 from stash.colour.srgb import decode_srgb
 from tests.benchmarks.colour.accuracy import CLOTH, TRUTH, by_card
 from tests.colour.rendering import Floats, grey_reflectance, random_phone
@@ -37,7 +37,7 @@ def main() -> None:
         for _ in range(200):
             phone, index = random_phone(rng), int(rng.integers(len(CLOTH)))
             printer = random_printer(rng)
-            tones = card_view.printed_luminance(printer)
+            tones = printed_luminance(printer)
             paper, black = float(printer[0]), float(printer[1])
             scene = np.concatenate([CLOTH[index : index + 1], [grey_reflectance(t) for t in tones]])
             raw = phone.raw(scene)

@@ -15,6 +15,7 @@ import numpy as np
 
 from stash.colour import card_view
 from stash.colour.batch import carried_uncertainty
+from stash.colour.card_print import printed_luminance
 from stash.colour.cielab import linear_to_lab
 from stash.colour.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
 from tests.benchmarks.colour.accuracy import CLOTH, TRUTH, greys_of, judge, show, widened
@@ -43,7 +44,7 @@ def measure(sittings: int, seed: int = 6) -> dict[str, dict[str, float]]:
     carried: dict[bool, list[tuple[Floats, float]]] = {False: [], True: []}
     for _ in range(sittings):
         phone = random_phone(rng)
-        card = greys_of(card_view.printed_luminance(random_printer(rng)))
+        card = greys_of(printed_luminance(random_printer(rng)))
         lender, lent_exposure = shoot(phone, CLOTH[rng.integers(len(CLOTH))], card, rng)
         read = by_card(lender[1:])
         if read is None:

@@ -1,0 +1,97 @@
+"""Calibrating one's own printed photo card once, beside a bought colour chart or grey card.
+
+The greys of the chart (or the one grey of the card) tie down what light the phone saw; the card's
+paper, black and dot gain follow from it. `read_picture(..., card_print=...)` then uses them for
+every photo with that print.
+"""
+
+import numpy as np
+
+from stash.colour.card_print import ANY_PRINT, CardPrint, printed_luminance
+from stash.colour.card_view import find_card, grey_sigma, read_fields
+from stash.colour.chart import corners_in_pixels, find_chart, grey_luminance, grey_patches
+from stash.colour.correction import FloatArray, project
+from stash.colour.marks import Marks
+from stash.colour.neutral import LUMINANCE, tapped_patch
+from stash.colour.photo import Picture
+from stash.colour.tone import fit_tone
+
+_MISFIT = 2.5  # L*; beyond it the two references contradict each other
+_LEAST = np.array([0.002, 0.001, 0.005, 0.03, 0.01])  # deviations that one photo cannot go below
+
+_NO_CARD = "No photo card was found; lay your printed card beside the chart or grey card."
+_NOTHING = (
+    "Nothing known lies beside the photo card; lay a colour chart there, or a bought grey card and"
+    " tap it."
+)
+_SHADOW = "A shadow falls across the photo card; take the photo again in even light."
+_CONTRADICT = (
+    "The photo card and the {name} contradict each other; lay both flat in the same even light and"
+    " take the photo again."
+)
+_DONE = "The print of the card was calibrated with a {name}."
+
+Greys = tuple[FloatArray, FloatArray, FloatArray]  # pixels (n, 3), places (n, 2), luminance (n,)
+
+
+def calibrate_print(
+    picture: Picture, *, marks: Marks | None = None
+) -> tuple[CardPrint | None, tuple[str, ...]]:
+    """Return how the photo card in a picture was printed, or None, and sentences for the person.
+
+    marks: corners of the chart, or a point on the grey card; a chart is also found by itself.
+    """
+    view, complaint = find_card(picture)
+    if view is None:
+        return None, (complaint or _NO_CARD,)
+    fields, why_not = read_fields(picture, view)
+    if fields is None:
+        return None, (why_not,)
+    if fields.is_shadowed:
+        return None, (_SHADOW,)
+    known = _greys_beside(picture, marks or Marks())
+    if known is None:
+        return None, (_NOTHING,)
+    pixels, places, luminance = known
+    evened = fields.evened(pixels, project(view.to_mm, places))
+    found, misfit = fit_print(fields.greys, evened, luminance)
+    said = _DONE if misfit <= _MISFIT else _CONTRADICT
+    notes = (said.format(name=found.found_by),)
+    return (found if misfit <= _MISFIT else None), notes
+
+
+def fit_print(
+    card: FloatArray, known: FloatArray, luminance: FloatArray
+) -> tuple[CardPrint, float]:
+    """Return the print, and the misfit in L* of the card's greys beside known greys.
+
+    card: linear sRGB (9, 3) of paper and patches. known: the same (n, 3) of greys of this
+    luminance (n,), in the same light; one is a grey card, several are a chart.
+    """
+    pixels = np.vstack([known, card])
+    fitted = fit_tone(
+        pixels,
+        lambda numbers: np.concatenate([luminance, printed_luminance(numbers)]),
+        sigma=grey_sigma(pixels),
+        unknowns=(np.array(ANY_PRINT.numbers), np.array(ANY_PRINT.deviations)),
+    )
+    deviations = np.maximum(fitted.deviations, _LEAST)
+    found = CardPrint(
+        numbers=tuple(float(number) for number in fitted.unknowns),
+        deviations=tuple(float(number) for number in deviations),
+        found_by="colour chart" if len(luminance) > 1 else "grey card",
+    )
+    return found, fitted.misfit
+
+
+def _greys_beside(picture: Picture, marks: Marks) -> Greys | None:
+    if marks.grey_point is not None:
+        mean, middle = tapped_patch(picture, marks.grey_point)
+        return mean[None], middle[None], np.array([LUMINANCE["grey card"]])
+    corners = (
+        corners_in_pixels(picture, marks.chart_corners)
+        if marks.chart_corners is not None
+        else find_chart(picture)
+    )
+    greys = None if corners is None else grey_patches(picture, corners)
+    return None if greys is None else (*greys, grey_luminance())

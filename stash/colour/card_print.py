@@ -1,0 +1,94 @@
+"""How a printer prints the photo card: what is not known of it, and what a calibration found out.
+
+Five numbers describe a print: luminance of the bare paper and of solid black (perfect diffuser
+= 1), gain of the fine screen at half coverage, the share of the gain that follows the width of the
+lines rather than their crowding, and gain of the coarse screen against the fine one.
+"""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stash.colour.card import PATCHES
+
+FloatArray = NDArray[np.floating[Any]]
+
+_NUMBERS = 5
+_COVERAGE = np.array([0.0, *(patch.coverage for patch in PATCHES)])
+_IS_SCREEN = np.array([0.0, *(float(patch.pitch is not None) for patch in PATCHES)])
+_FINEST = min(patch.pitch for patch in PATCHES if patch.pitch)
+_IS_COARSE = np.array([0.0, *(float((patch.pitch or 0) > _FINEST) for patch in PATCHES)])
+
+
+class CardPrintError(ValueError):
+    """The stored numbers describe no print; the message quotes them."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardPrint:
+    """One print of the card: the five numbers, how sure they are, and what they were found by.
+
+    numbers, deviations: five each, in the order of this module's head; deviations are standard.
+    found_by: "colour chart" or "grey card"; empty for a print that nobody calibrated.
+    """
+
+    numbers: tuple[float, ...]
+    deviations: tuple[float, ...]
+    found_by: str = ""
+
+    def __post_init__(self) -> None:
+        both = np.array([*self.numbers, *self.deviations], dtype=np.float64)
+        if self.found_by not in ("", "colour chart", "grey card"):
+            raise CardPrintError(
+                f"A print is not calibrated by “{self.found_by}”; calibrate again."
+            )
+        is_whole = len(self.numbers) == len(self.deviations) == _NUMBERS
+        if not is_whole or not np.isfinite(both).all():
+            raise CardPrintError(
+                f"{self.numbers} with {self.deviations} is no print of the card; calibrate again."
+            )
+        paper, black = self.numbers[:2]
+        if not 0 <= black < paper <= 1.2 or min(self.deviations) <= 0:
+            raise CardPrintError(
+                f"A print with paper {paper:g} and black {black:g} cannot be; calibrate again."
+            )
+
+    @property
+    def is_calibrated(self) -> bool:
+        """Whether it was measured, rather than assumed."""
+        return bool(self.found_by)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return a dict of JSON types; `from_dict` gives an equal print back."""
+        stored = asdict(self)
+        return {name: list(n) if isinstance(n, tuple) else n for name, n in stored.items()}
+
+    @classmethod
+    def from_dict(cls, stored: Mapping[str, Any]) -> "CardPrint":
+        """Return the print that `to_dict` described."""
+        return cls(
+            numbers=tuple(float(number) for number in stored["numbers"]),
+            deviations=tuple(float(number) for number in stored["deviations"]),
+            found_by=str(stored["found_by"]),
+        )
+
+
+# Ranges of office printers and papers: common practice, no source.
+ANY_PRINT = CardPrint(
+    numbers=(0.853, 0.05, 0.12, 0.5, 0.5), deviations=(0.028, 0.016, 0.05, 0.3, 0.06)
+)
+
+
+def printed_luminance(numbers: FloatArray) -> FloatArray:
+    """Return the luminance (9,) of paper and the eight patches for the five numbers of a print.
+
+    Source of the mixture of paper and ink: Murray and Davies (1936).
+    """
+    paper, black, gain, share, ratio = numbers
+    strength = gain * np.where(_IS_COARSE > 0, ratio, 1.0) * _IS_SCREEN
+    crowding = 4 * _COVERAGE * (1 - _COVERAGE)
+    covered = np.clip(_COVERAGE + strength * (share + (1 - share) * crowding), 0, 1)
+    return np.asarray(paper * (1 - covered) + black * covered)
