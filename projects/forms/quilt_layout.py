@@ -40,11 +40,20 @@ _PATTERNS: dict[str, tuple[tuple[Cell, ...], ...]] = {
 }
 
 
+def _count_field(label: str) -> forms.IntegerField:
+    wanted = f"Give a whole number from 1 to {MAX_ACROSS}."
+    limit = f"%(show_value)s cannot be laid out. {wanted}"
+    messages = {"required": wanted, "invalid": wanted, "min_value": limit, "max_value": limit}
+    return forms.IntegerField(
+        min_value=1, max_value=MAX_ACROSS, label=label, error_messages=messages
+    )
+
+
 class LayoutForm(UnitsForm):
     """The fields of a layout; ``layout`` and ``methods`` hold it once it is valid."""
 
-    columns = forms.IntegerField(min_value=1, max_value=MAX_ACROSS, label="blocks across")
-    rows = forms.IntegerField(min_value=1, max_value=MAX_ACROSS, label="blocks down")
+    columns = _count_field("blocks across")
+    rows = _count_field("blocks down")
     block_side = LengthFormField(label="finished side of a block")
     block = forms.ChoiceField(
         choices=[(block.name, block.name) for block in KNOWN_BLOCKS], widget=forms.RadioSelect
@@ -64,7 +73,8 @@ class LayoutForm(UnitsForm):
         help_text="only where two blocks take turns",
     )
     setting = forms.ChoiceField(
-        choices=[("straight", "straight"), ("on point", "on point (blocks stand on a corner)")]
+        choices=[("straight", "straight"), ("on point", "on point")],
+        help_text="on point: blocks stand on a corner",
     )
     sash = LengthFormField(
         required=False, allow_zero=True, label="finished width of sashing", help_text="empty: none"

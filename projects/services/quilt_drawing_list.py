@@ -199,11 +199,15 @@ def replacements(drawn: Drawn, units: Unit) -> list[Replacing]:
         Replacing(
             part=part,
             before=tuple(as_text(cut, units) for cut in part.cuts.all()),
-            after=tuple(f"{cut.count} × {cut.label}" for cut in needed[part.pk]),
+            after=tuple(_as_planned(cut) for cut in needed[part.pk]),
             is_same=part.pk not in changed,
         )
         for part in drawn.tied_parts
     ]
+
+
+def _as_planned(cut: NeededCut) -> str:
+    return f"{cut.count} × {cut.label}" + (f": {cut.technique}" if cut.technique else "")
 
 
 def following_parts(project: Project, units: Unit) -> list[Following]:
