@@ -11,7 +11,7 @@ from projects.cutting.allowances import usable_size
 from projects.cutting.layout import make_plan
 from projects.cutting.shapes import Placement, Plan
 from projects.services.planner import PartAnswer, PartQuestion
-from projects.services.supply import Supply, Wanted, shelf_allowance
+from projects.services.supply import Supply, Wanted, planning_width, shelf_allowance
 
 __all__ = ["answer_document", "plans_before", "plans_changed", "said_of"]
 
@@ -35,11 +35,21 @@ def answer_document(
         "plans": [_plan_document(plan, supplies[plan.piece], wanted) for plan in answer.plans],
         "short": [{"cut": cut, "missing": missing} for cut, missing in answer.short],
         "buy": asdict(answer.buy) if answer.buy else None,
+        "too_wide": _too_wide_to_buy(question, answer),
         "buy_also_for": list(answer.buy_also_for),
         "washed": any(supply.keeps_length < 1 for supply in counted),
         "widths": sorted({supply.width for supply in counted}),
         "pinked": any(supply.piece.edge != "straight" for supply in counted),
     }
+
+
+def _too_wide_to_buy(question: PartQuestion, answer: PartAnswer) -> int | None:
+    """The width that cloth to buy would have, where that is too narrow for one of the cuts."""
+    across = planning_width(question.part.project)
+    narrow = any(
+        line.width > across and (line.length > across or not line.turn) for line in question.wanted
+    )
+    return across if narrow and answer.verdict != "covered" and answer.buy is None else None
 
 
 def said_of(question: PartQuestion, answer: PartAnswer) -> str:

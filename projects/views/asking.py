@@ -32,7 +32,11 @@ def mend(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
     found = part_of(request, pk, part)
     usual = Alike()
     form = AlikeForm(
-        {"difference": usual.difference, "value_step": usual.value_step, **request.GET.dict()},
+        {
+            "difference": f"{usual.difference:g}",
+            "value_step": f"{usual.value_step:g}",
+            **request.GET.dict(),
+        },
         auto_id="alike_%s",
     )
     valid = form.is_valid()

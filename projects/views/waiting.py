@@ -12,7 +12,7 @@ from projects.services.standing import Standing
 __all__ = ["WAIT_SECONDS", "is_unchanged", "seen_of", "unchanged"]
 
 #: How long a request waits for a first answer before it shows what there is.
-WAIT_SECONDS = 1.2
+WAIT_SECONDS = 1.0
 
 
 def seen_of(rows: Iterable[Standing]) -> str:

@@ -16,11 +16,20 @@ from pytest_django import DjangoAssertNumQueries
 
 from projects.models import Coverage, Cut, Part, Project, Promise
 from projects.needs.backing import backing
+from projects.seeing.layout import Layout, Methods, known_block
 from projects.services.coverage import ask_coverage
 from projects.services.cut_lists import add_needed
+from projects.services.filling import fill
 from projects.services.mending import Mending, Option, mend_part
+from projects.services.mending_done import (
+    ChangeRefusedError,
+    make_change,
+    take_change_back,
+)
 from projects.services.mending_try import Alike
 from projects.services.promises import promise_length
+from projects.services.quilt_drawing import Drawn, save_drawing
+from projects.services.quilt_drawing_list import write_cut_list
 from projects.services.what_if import Supposed, WhatIf, ask_what_if
 from stash.lengths import EIGHTH_YARD
 from stash.models import Fabric, Movement, Piece
@@ -189,6 +198,121 @@ def test_backing_is_pieced_the_other_way_where_that_fits() -> None:
     [option] = of_kind(mended(part), "seams")
     assert option.covers
     assert "3 × 68 in, crosswise seams" in option.sentence
+
+
+def filled_border(length: str, **project: Any) -> Part:
+    """A border 6 in wide round 48 x 48 in, from strips across 42 in."""
+    sizes = {"finished_width": b.inches(60), "finished_length": b.inches(60)}
+    part = b.part(b.project(b.person(), **{**sizes, **project}), "border")
+    part.fabrics.add(b.fabric(part.project.owner))
+    b.piece(part.fabrics.get(), 42, length)
+    fill(part=part, units="in", border=b.inches(6), style="butted", grain="crosswise", top=None)
+    return part
+
+
+def test_border_is_made_as_little_narrower_as_does() -> None:
+    # Six strips across (216 in and joins of 42 in), of border + 1/2 in: 6 x 6 1/2 = 39 in; in
+    # 36 in six strips of 6 in, a border of 5 1/2 in, and the quilt is 59 in (arithmetic).
+    part = filled_border("36")
+    assert [one.count for one in part.cuts.all()] == [6]
+    [option] = of_kind(mended(part), "border")
+    assert option.covers
+    assert option.sentence == "Make the border 5 1/2 in wide, finished."
+    assert "59 × 59 in" in option.cost
+    make_change(part=part, offer=option.offer)
+    project = Project.objects.get()
+    assert (project.finished_width, project.finished_length) == (b.inches(59), b.inches(59))
+    assert part.cuts.get().length == b.inches(6)
+    ask_coverage(project=project)
+    assert Coverage.objects.get().verdict == "covered"
+
+
+def test_border_changed_by_hand_is_not_made_narrower() -> None:
+    part = filled_border("36")
+    part.cuts.update(count=7)
+    assert of_kind(mended(part), "border") == []
+
+
+@pytest.mark.parametrize("kind", ["keep-back", "turn", "squaring", "reserve", "lots", "join"])
+def test_change_is_made_with_one_press_and_taken_back(kind: str) -> None:
+    part = mendable(kind)
+    option = next(one for one in of_kind(mended(part), kind) if one.covers)
+    before = everything_saved()
+    done = make_change(part=part, offer=option.offer)
+    ask_coverage(project=Project.objects.get())
+    assert Coverage.objects.get().verdict == "covered"
+    Coverage.objects.all().delete()
+    with pytest.raises(ChangeRefusedError, match="look again"):
+        make_change(part=part, offer=option.offer)
+    take_change_back(done=done)
+    assert unstamped(everything_saved()) == unstamped(before)
+    with pytest.raises(ChangeRefusedError, match="undone before"):
+        take_change_back(done=done)
+
+
+def unstamped(tables: list[Any]) -> list[Any]:
+    stamps = {"updated_at", "revision"}
+    return [[{k: v for k, v in row.items() if k not in stamps} for row in rows] for rows in tables]
+
+
+def mendable(kind: str) -> Part:
+    """A part that this kind of change covers."""
+    project: dict[str, Any] = {}
+    if kind == "squaring":
+        project = {"squaring_up": b.inches(1)}
+    elif kind == "reserve":
+        project = {"reserve": Decimal("10.0")}
+    part = b.part(b.project(b.person(), **project), "border" if kind == "join" else "background")
+    chosen = b.fabric(part.project.owner, direction="one-way" if kind == "turn" else "none")
+    part.fabrics.add(chosen)
+    if kind == "keep-back":
+        b.piece(chosen, 42, 20, keep_back=b.inches(10))
+        b.cut(part, 8, "9 1/2", "9 1/2")
+    elif kind == "turn":
+        b.piece(chosen, 42, 36)
+        b.cut(part, 84, "2 1/2", "6 1/2", turn=False)
+    elif kind == "lots":
+        Part.objects.filter(pk=part.pk).update(one_lot=True)
+        part.refresh_from_db()
+        for lot in ("A 12", "B 7"):
+            b.piece(chosen, 42, 10, lot=lot)
+        b.cut(part, 8, "9 1/2", "9 1/2")
+    elif kind == "join":
+        b.piece(chosen, 42, 31)
+        b.cut(part, 2, "3 1/2", "60 1/2", turn=False)
+    else:
+        b.piece(chosen, 42, "6 7/8" if kind == "reserve" else "6 1/2")
+        b.cut(part, 6, "6 1/2", "6 1/2")
+    return part
+
+
+def test_lots_are_named_where_one_alone_does_not_do() -> None:
+    part = mendable("lots")
+    found = mended(part)
+    assert found.verdict == "short"
+    [option] = of_kind(found, "lots")
+    assert "Ink dots, lot A 12; Ink dots, lot B 7" in option.sentence
+    Piece.objects.filter(lot="B 7").update(length=b.inches(20))
+    assert mended(part).verdict == "covered"
+
+
+def test_one_row_fewer_is_offered_where_the_quilt_is_drawn() -> None:
+    # Rows of four squares of 9 in finished, cut 9 1/2: a strip of 9 1/2 in each. Three rows
+    # need 28 1/2 in, two need 19 in (arithmetic).
+    project = b.project(b.person())
+    part = b.part(project, "feature")
+    part.fabrics.add(b.fabric(project.owner))
+    b.piece(part.fabrics.get(), 42, 20)
+    layout = Layout(columns=4, rows=3, block=b.inches(9), blocks=(known_block("plain square"),))
+    drawn = Drawn(project=project, layout=layout, methods=Methods(), parts={"squares": part})
+    assert drawn.roles == ("squares",)
+    save_drawing(drawn=drawn)
+    write_cut_list(project=Project.objects.get(), units="in")
+    part.refresh_from_db()
+    [option] = of_kind(mended(Part.objects.get(pk=part.pk)), "row")
+    assert option.covers
+    assert option.sentence == "Leave out one row: 4 × 2 blocks."
+    assert "36 × 18 in" in option.cost
 
 
 def test_covered_part_needs_no_mending() -> None:
