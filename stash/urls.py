@@ -4,6 +4,7 @@ from django.urls import path
 
 from stash.views import (
     by_eye,
+    card_print,
     cloth_seen,
     fabric,
     intake,
@@ -66,5 +67,12 @@ urlpatterns = [
     path("photos/<uuid:key>/<str:kind>", photos.photo, name="photo"),
     path("help/photo/", photos.photo_help, name="photo_help"),
     path("help/photo-card/", photos.photo_card, name="photo_card"),
+    path("help/photo-card/calibrate/", card_print.calibrate, name="card_calibrate"),
+    path("help/photo-card/calibrate/forget/", card_print.forget, name="card_calibrate_forget"),
+    path(
+        "help/photo-card/calibrate/<uuid:key>/",
+        card_print.calibrate_by_hand,
+        name="card_calibrate_by_hand",
+    ),
     path("help/photo-card/<str:paper>.pdf", photos.photo_card_pdf, name="photo_card_pdf"),
 ]

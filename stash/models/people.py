@@ -28,6 +28,9 @@ class Preferences(models.Model):
         default=UnitSystem.INCHES,
         verbose_name="measure in",
     )
+    # How this person's photo card was printed, as a calibration found out; and since when.
+    card_print = models.JSONField(null=True, blank=True, editable=False)
+    card_print_changed_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     class Meta:
         verbose_name_plural = "preferences"

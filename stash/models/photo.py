@@ -45,6 +45,7 @@ class Photo(models.Model):
         null=True, blank=True, help_text="what the print looks like if that guess holds"
     )
     reading = models.JSONField(null=True, blank=True)
+    read_at = models.DateTimeField(null=True, blank=True)
     reading_version = models.PositiveIntegerField(default=0)
     earlier_readings = models.JSONField(default=list, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)

@@ -16,6 +16,7 @@ from stash import photo_store
 from stash.colour.appearance import REFERENCES, Appearance
 from stash.colour.batch import read_batch
 from stash.colour.capture import Capture
+from stash.colour.card_print import ANY_PRINT, CardPrint
 from stash.colour.marks import Marks
 from stash.colour.photo import PhotoError, Picture, decode_photo, shrink
 from stash.colour.reading import read_picture
@@ -23,7 +24,7 @@ from stash.colour.region import Region
 from stash.colour.similar import picture_hash
 from stash.colour.texture import read_print
 from stash.lengths import MM
-from stash.models import Fabric, Photo
+from stash.models import Fabric, Photo, Preferences
 from stash.services.appearance import copy_reading
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "discard",
     "guess_across",
     "new_photo",
+    "print_of",
     "reread",
     "sent_hash",
     "stored_picture",
@@ -41,6 +43,7 @@ _PRINT_SIDE = 400
 _READ_FIELDS = (
     "reading",
     "reading_version",
+    "read_at",
     "earlier_readings",
     "region",
     "marks",
@@ -56,6 +59,13 @@ def sent_hash(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
+def print_of(owner_key: int) -> CardPrint:
+    """How a person's photo card was printed, as far as it is known."""
+    rows = Preferences.objects.filter(pk=owner_key).exclude(card_print=None)
+    stored = rows.values_list("card_print", flat=True).first()
+    return CardPrint.from_dict(stored) if stored else ANY_PRINT
+
+
 @contextmanager
 def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
     """Hand over an unsaved, read photo whose file is written; the caller saves the row.
@@ -65,7 +75,7 @@ def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
     """
     with photo_store.decoding_turn():
         picture = decode_photo(data)
-        appearance = read_picture(picture)
+        appearance = read_picture(picture, card_print=print_of(owner.pk))
         working = picture.working_file()
     photo = Photo(
         owner=owner,
@@ -117,7 +127,9 @@ def reread(
     """
     with photo_store.decoding_turn():
         picture = stored_picture(photo)
-        appearance = read_picture(picture, region=region, marks=marks)
+        appearance = read_picture(
+            picture, region=region, marks=marks, card_print=print_of(photo.owner_id)
+        )
         if appearance.is_estimate and lender is not None:
             appearance = _read_beside(lender, picture, appearance)
         else:
@@ -159,6 +171,7 @@ def _read_beside(lender: Photo, picture: Picture, alone: Appearance) -> Appearan
         [stored_picture(lender), picture],
         regions=[lender.region_by_hand, alone.region],
         marks=[lender.marks_by_hand, _NO_REFERENCE],
+        card_print=print_of(lender.owner_id),
     )
     said = tuple(note for note in alone.notes if note not in carried.notes)
     return replace(carried, notes=(*carried.notes, *said))
@@ -198,6 +211,7 @@ def discard(photo: Photo) -> None:
 def _set_reading(photo: Photo, appearance: Appearance) -> None:
     photo.reading = appearance.to_dict()
     photo.reading_version = appearance.version
+    photo.read_at = timezone.now()
 
 
 def _old_reading(photo: Photo) -> dict[str, Any]:

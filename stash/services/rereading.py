@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db.models import Q, QuerySet
+from django.utils.dateparse import parse_datetime
 
 from stash.colour.reading import READING_VERSION
-from stash.models import Photo
+from stash.models import Photo, Preferences
 from stash.photo_store import PhotoFileMissing
 from stash.services.photos import reread
 
@@ -29,8 +31,13 @@ class Round:
 
 
 def outdated(owner: User) -> QuerySet[Photo]:
-    """Photos in use whose reading was made by an older method."""
-    return _in_use(owner).filter(reading_version__lt=READING_VERSION).order_by("pk")
+    """Photos in use whose reading was made by an older method, or before the card's calibration."""
+    is_old = Q(reading_version__lt=READING_VERSION)
+    since = _card_print_changed_at(owner)
+    if since is not None:
+        before = Q(read_at=None) | Q(read_at__lt=since)
+        is_old |= before & Q(reading__reference="photo card")
+    return _in_use(owner).filter(is_old).order_by("pk")
 
 
 def read_now(photo: Photo) -> None:
@@ -61,14 +68,25 @@ def read_next(*, owner: User) -> Round:
 
 
 def read_anew(owner: User) -> list[Photo]:
-    """Photos whose last two readings come from different methods, newest first."""
-    photos = _in_use(owner).filter(reading_version=READING_VERSION)
-    with_old = [
-        photo
-        for photo in photos.exclude(earlier_readings=[]).select_related("fabric", "draft")
-        if photo.earlier_readings[0]["reading"]["version"] < READING_VERSION
-    ]
-    return with_old[:_MOST_SHOWN]
+    """Photos that were read again by a newer method or for a calibrated card, newest first."""
+    photos = _in_use(owner).filter(reading_version=READING_VERSION).exclude(earlier_readings=[])
+    since = _card_print_changed_at(owner)
+    found = []
+    for photo in photos.select_related("fabric", "draft").order_by("-pk"):
+        old = photo.earlier_readings[0]
+        until = parse_datetime(old["until"])
+        is_for_card = (
+            since is not None and until is not None and until >= since.replace(microsecond=0)
+        )
+        is_by_card = photo.reading is not None and photo.reading["reference"] == "photo card"
+        if old["reading"]["version"] < READING_VERSION or (is_for_card and is_by_card):
+            found.append(photo)
+    return found[:_MOST_SHOWN]
+
+
+def _card_print_changed_at(owner: User) -> datetime | None:
+    rows = Preferences.objects.filter(owner=owner)
+    return rows.values_list("card_print_changed_at", flat=True).first()
 
 
 def _in_use(owner: User) -> QuerySet[Photo]:

@@ -6,12 +6,9 @@ from dataclasses import replace
 from typing import Any
 from urllib.parse import urlencode
 
-from django.conf import settings
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import BadRequest, SuspiciousOperation
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse, UnreadablePostError
-from django.http.multipartparser import MultiPartParserError
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
@@ -31,41 +28,32 @@ from stash.finding.harmony import (
 from stash.finding.search import Search, read_search, run
 from stash.finding.shelf import Shelf
 from stash.models import Fabric
+from stash.services.photos import print_of
 from stash.views.shelf import PAGE_SIZE, fabrics_of
+from stash.views.uploads import UploadError, check_body, one_photo
 
 __all__ = ["goes_with", "like_photo"]
 
-_MEGABYTE = 1024 * 1024
 
-
-# The check of the token comes inside, because it parses the body, and a body that is too large
-# deserves a sentence.
 @csrf_exempt
 @login_required
 @require_POST
 def like_photo(request: HttpRequest) -> HttpResponse:
     """Read the colour of a photo and search for it; the photo is forgotten at once."""
-    most = settings.PHOTO_MAX_BYTES // _MEGABYTE
-    too_large = f"That file is too large; photos may have {most} MB at most."
-    length = request.META.get("CONTENT_LENGTH") or "0"
-    if length.isdigit() and int(length) > settings.REQUEST_MAX_BYTES:
-        return _refused(request, too_large, 413)
     try:
-        _ = request.FILES
-    except (SuspiciousOperation, BadRequest, MultiPartParserError, UnreadablePostError):
-        return _refused(request, "The photo did not arrive whole; send one photo again.", 400)
-    return _like_photo(request, too_large)
+        check_body(request)
+    except UploadError as error:
+        return _refused(request, str(error), error.status)
+    return _like_photo(request)
 
 
 @csrf_protect
-def _like_photo(request: HttpRequest, too_large: str) -> HttpResponse:
-    file = request.FILES.get("photo")
-    if file is None:
-        return _refused(request, "No photo arrived; choose one and send it again.", 422)
-    if (file.size or 0) > settings.PHOTO_MAX_BYTES:
-        return _refused(request, too_large, 413)
+def _like_photo(request: HttpRequest) -> HttpResponse:
+    user: Any = request.user
     try:
-        found = read_picture(decode_photo(file.read()))
+        found = read_picture(decode_photo(one_photo(request)), card_print=print_of(user.pk))
+    except UploadError as error:
+        return _refused(request, str(error), error.status)
     except PhotoError as error:
         return _refused(request, str(error), 422)
     by = request.POST.get("by", "far")

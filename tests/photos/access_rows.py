@@ -39,5 +39,8 @@ ROWS = [
     Row("stash:read_again", methods=("GET", "POST")),
     Row("stash:photo_help"),
     Row("stash:photo_card"),
+    Row("stash:card_calibrate", methods=("GET", "POST")),
+    Row("stash:card_calibrate_by_hand", make=a_photo, methods=("GET", "POST")),
+    Row("stash:card_calibrate_forget", methods=("POST",)),
     Row("stash:photo_card_pdf", make=lambda owner: {"paper": "a4"}, stranger=200),
 ]

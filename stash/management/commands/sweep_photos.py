@@ -12,6 +12,7 @@ from django.core.management.base import BaseCommand
 from django.utils import timezone
 
 from stash import photo_store
+from stash.services.card_print import forget_unused_photos
 from stash.services.intake import forget_removed
 
 _WORDS = {
@@ -32,7 +33,9 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if not options["list"]:
-            forget_removed(before=timezone.now() - timedelta(days=1))
+            a_day_ago = timezone.now() - timedelta(days=1)
+            forget_removed(before=a_day_ago)
+            forget_unused_photos(before=a_day_ago)
         swept = photo_store.sweep(delete=not options["list"])
         paths = {
             reason: [str(path.relative_to(settings.PHOTO_DIR)) for path in getattr(swept, reason)]

@@ -1,0 +1,59 @@
+"""One's own printed photo card: calibrated once, used by every later reading."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.utils import timezone
+
+from stash import photo_store
+from stash.colour.calibration import calibrate_print
+from stash.colour.card_print import CardPrint
+from stash.colour.marks import Marks
+from stash.models import Photo, Preferences
+from stash.services.photos import discard, stored_picture
+
+__all__ = ["calibrate", "forget", "forget_unused_photos"]
+
+
+def calibrate(*, photo: Photo, marks: Marks | None = None) -> tuple[bool, tuple[str, ...]]:
+    """Find out from a photo how its owner's card was printed, and keep that.
+
+    Returns whether it worked, and sentences for the person; a photo that served is let go.
+    Raises PhotoFileMissing and StoreBusy.
+    """
+    with photo_store.decoding_turn():
+        found, notes = calibrate_print(stored_picture(photo), marks=marks)
+    if found is None:
+        return False, notes
+    with transaction.atomic():
+        _keep(photo.owner, found)
+        if photo.fabric_id is None and not hasattr(photo, "draft"):
+            discard(photo)
+    return True, notes
+
+
+def forget(*, owner: User) -> None:
+    """Go back to a print that nobody calibrated, for a new card or another printer."""
+    _keep(owner, None)
+
+
+def forget_unused_photos(*, before: datetime) -> int:
+    """Discard calibration photos that led to nothing."""
+    loose = list(Photo.objects.filter(fabric=None, draft=None, created_at__lt=before))
+    for photo in loose:
+        with transaction.atomic():
+            discard(photo)
+    return len(loose)
+
+
+def _keep(owner: User, found: CardPrint | None) -> None:
+    Preferences.objects.update_or_create(
+        owner=owner,
+        defaults={
+            "card_print": found.to_dict() if found else None,
+            "card_print_changed_at": timezone.now(),
+        },
+    )
