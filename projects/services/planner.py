@@ -113,7 +113,8 @@ def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int,
     for question in questions:
         number = question.part.pk
         lacks = number in lacking
-        covered = answer.verdict == "covered" or not lacks
+        # Where no cut is named as lacking, an answer that is not *covered* holds for all.
+        covered = answer.verdict == "covered" or bool(lacking and not lacks)
         first = bool(lacking) and number == lacking[0]
         found[number] = PartAnswer(
             verdict="covered" if covered else answer.verdict,
