@@ -8,7 +8,8 @@ from projects.cutting.bounds import LengthBound
 from projects.cutting.packing import Packing, Pattern, Row
 from projects.cutting.search import attempt, rows_of, with_counts
 from projects.cutting.shapes import Buy, Plan
-from projects.cutting.shortest import StripSearch, strips_of
+from projects.cutting.shortest import StripSearch
+from projects.cutting.strips import strips_of
 from projects.cutting.work import Budget
 
 LEAST_SECONDS = 0.02

@@ -75,6 +75,7 @@ class Composer:
                 self.full |= count << at
                 self.guards |= 1 << (at + _bits(count) - 1)
             at += _bits(count)
+        self.packed = np.int32 if at < 31 else np.int64
         area = {kind.line: kind.w * kind.h for kind in self.kinds}
         self.area = sum(area[line] * count for line, count in enumerate(demands) if count)
 
@@ -115,7 +116,7 @@ class Composer:
         kinds = [kind for kind in self.kinds if kind.h <= self.length]
         w = np.array([kind.w for kind in kinds], dtype=np.int64)
         h = np.array([kind.h for kind in kinds], dtype=np.int64)
-        held = np.array([self.unit[kind.line] for kind in kinds], dtype=np.int64)
+        held = np.array([self.unit[kind.line] for kind in kinds], dtype=self.packed)
         rows = np.array([self.kinds.index(kind) for kind in kinds], dtype=np.int64)
         none = np.zeros(len(kinds), dtype=np.int64)
         parents = np.stack([none, rows])
@@ -153,14 +154,16 @@ class Composer:
         self, one: _Level, rows: np.ndarray, other: _Level, fit: np.ndarray, small: int, large: int
     ) -> list[_Level]:
         """Put every box of `rows` beside and on every box of `fit`, where both may be."""
+        if not len(fit):
+            return []
         held, more = one.held[rows][:, None], other.held[fit][None, :]
-        fits = (held & more & self.alone) == 0
+        both = held & more
         if self.guards:
             # A count beyond what is wanted borrows from its guard.
-            counted = ~self.alone
-            left = (self.full | self.guards) - (held & counted) - (more & counted)
-            fits &= (left & self.guards) == self.guards
-        a, b = np.nonzero(fits)
+            counted = self.packed(~self.alone)
+            left = (self.packed(self.full | self.guards) - (held & counted)) - (more & counted)
+            both = (both & self.packed(self.alone)) | (~left & self.packed(self.guards))
+        a, b = np.divmod(np.flatnonzero(both == 0), len(fit))
         a, b = rows[a], fit[b]
         if small == large:
             a, b = a[a >= b], b[a >= b]

@@ -14,7 +14,7 @@ from projects.cutting.packing import Packing
 from projects.cutting.reasons import Reason, Reasons
 from projects.cutting.search import Try, attempt, fill_bins, penalties, rows_of
 from projects.cutting.shapes import Answer, Evidence, Missing, Plan, Resume
-from projects.cutting.shortest import strips_of
+from projects.cutting.strips import strips_of
 
 NO_REASON = Reason("none", "No plan was found and no proof that there is none.")
 
@@ -40,7 +40,7 @@ class _Question:
         if exact is not None:
             return self._from_exact(exact, reason)
         if reason is None:
-            found = self._single_search(0.5)
+            found = self._single_search(0.5 if self.buy else 1.0)
             if found is not None:
                 return self._covered(found)
             reason = self._length_reason()
@@ -88,9 +88,6 @@ class _Question:
     def _quick(self) -> Packing | None:
         bins = self.problem.bins
         if not bins or sum(one.w * one.h * one.count for one in bins) < self.problem.area:
-            # What is there is still cut, to say what is missing.
-            if bins:
-                self._each_choice(lambda favourites: self._attempt(TWO, favourites))
             return None
         self.asked.tried.append(WAYS[TWO])
         if len(bins) == 1 and bins[0].count == 1 and self.asked.fits_width(bins[0].w):
@@ -102,7 +99,7 @@ class _Question:
         search = self.asked.search_on(one.w, enough=one.h)
         search.two_stages(0.3)
         self.asked.note_two_stages()
-        return self._single_packing() or self._attempt(TWO, True)
+        return self._single_packing()
 
     def _single_search(self, share: float) -> Packing | None:
         search = self.asked.single
@@ -126,10 +123,8 @@ class _Question:
         if not self.problem.bins:
             return None
         if self.asked.single is not None:
-            found = self._single_search(1.0)
-            if found is not None:
-                return found
-        elif self.asked.allowed(THREE):
+            return self._single_search(1.0)
+        if self.asked.allowed(THREE):
             self.asked.tried.append(WAYS[THREE])
             found = self._each_choice(lambda favourites: self._attempt(THREE, favourites))
             if found is not None:
@@ -190,7 +185,8 @@ class _Question:
         hints = [one.prices for one in self.asked.tries[-1:] if one.prices]
         for number in range(min(6, len(lines))):
             hints.append(tuple(float(i == number) for i in range(len(lines))))
-        if bought is None and (share < 0.5 or not self.problem.bins):
+        proven = bought is None and (share < 0.5 or not self.problem.bins)
+        if proven or (bought is None and self.asked.single is not None):
             return None
         return length_bound(
             self.problem,
@@ -236,6 +232,8 @@ class _Question:
     ) -> Answer:
         plans: tuple[Plan, ...] = ()
         missing = {cut.name: cut.count for cut in self.asked.cuts}
+        if not self.asked.tries and self.problem.bins:
+            self._attempt(TWO, True)
         if self.asked.tries:
             best = min(self.asked.tries, key=lambda one: (one.packing.objective, one.stages))
             plans, missing = self.asked.partial(best.packing)

@@ -51,7 +51,20 @@ class Reasons:
                 f" {self._area(held)}."
             )
             return Reason("area", sentence, (("wanted", wanted), ("held", held)))
-        return None
+        return self._stepped_area(wanted)
+
+    def _stepped_area(self, wanted: int) -> Reason | None:
+        """All cuts are multiples of one step; what a piece has beyond whole steps is waste."""
+        problem = self.problem
+        held = sum(one.w * one.h * one.count for one in problem.bins)
+        if problem.area <= held:
+            return None
+        held *= problem.step_x * problem.step_y
+        sentence = (
+            f"Even without other waste the cuts need {self._area(wanted)}; in whole steps of the"
+            f" cuts' sizes the pieces have {self._area(held)}."
+        )
+        return Reason("area", sentence, (("wanted", wanted), ("held", held)))
 
     def one_length(self, need: int, has: int, *, bars: bool) -> Reason:
         """One piece: a least length of any cutting (solver steps).

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from projects.cutting.bars import bar_bound
 from projects.cutting.beam import GUIDES, beam_search
 from projects.cutting.bounds import LengthBound, length_bound
-from projects.cutting.compose import Composer, can_compose
 from projects.cutting.dive import dive
 from projects.cutting.packing import Generator, Packing, Pattern, Row
 from projects.cutting.points import next_reachable, points
 from projects.cutting.problem import Problem, Put
+from projects.cutting.rebuild import COMPOSED, compose, compose_rest, rebuild
 from projects.cutting.strip_program import StripProgram
-from projects.cutting.strips import list_strips
+from projects.cutting.strips import list_strips, strips_of
 from projects.cutting.table import Kind
 from projects.cutting.work import Budget
 
@@ -26,8 +26,7 @@ MOST_STRIPS = 4000
 FIRST_BEAM, LAST_BEAM = 16, 32768
 FILL_GUIDES = (3, 2, 4, 1)
 SMALL_GRID = 40_000
-# How many boxes of one number of rectangles are kept at most: quick first, then whole.
-COMPOSED = (250, 1000, 4000, 16000)
+FEW_ITEMS, VERY_FEW = 40, 25
 
 
 @dataclass
@@ -60,6 +59,8 @@ class StripSearch:
         self.proof: LengthBound | None = None
         self.reached = 0
         self.exhausted = False
+        self.rebuilt = 0
+        self.next_step = 0
 
     def go_on(self, bound: int, beam: int) -> None:
         """Take over what an earlier search proved, and begin where its beams ended."""
@@ -84,31 +85,47 @@ class StripSearch:
         """Do everything until plan and proof meet or the budget ends."""
         if self.best.two_stage is None:
             self.two_stages(0.2)
-        steps: list[Callable[[], None]] = [
-            lambda: self.compose(COMPOSED[:2], 0.3),
-            lambda: self.patterns(3, 0.1),
-            lambda: self.prove(0.15) if self._small() else None,
-            lambda: self.patterns(6, 0.2),
-            lambda: self.beams(FIRST_BEAM, FIRST_BEAM),
-            lambda: self._round_and_fill(3 * FIRST_BEAM),
-            lambda: self.beams(4 * FIRST_BEAM, 4 * FIRST_BEAM),
-            lambda: self.compose(COMPOSED[2:3], 0.4),
-            lambda: self.prove(0.5),
-        ]
-        for step in steps:
+        steps = self._steps()
+        while self.next_step < len(steps):
             if self.done or not self.budget.lasts():
                 return self.best
-            step()
+            steps[self.next_step]()
+            self.next_step += 1
         size = max(8 * FIRST_BEAM, 2 * self.reached)
         while not self.done and self.budget.lasts() and size <= LAST_BEAM:
-            self.compose(COMPOSED[3:], 0.6)
+            if sum(self.demands) <= FEW_ITEMS:
+                compose(self, COMPOSED[4:], 0.6)
             self.beams(size, size)
+            rebuild(self, 0.3, 50)
             self.recombine(0.2)
             self._round_and_fill(size)
             if self.budget.lasts():
                 self.reached = size
             size *= 2
         return self.best
+
+    def _steps(self) -> list[Callable[[], None]]:
+        """The work for any list, quick steps first; few rectangles are built up early."""
+        items = sum(self.demands)
+        steps: list[Callable[[], None]] = []
+        if items <= FEW_ITEMS:
+            steps.append(lambda: compose(self, COMPOSED[:2], 0.3))
+        if items <= VERY_FEW:
+            steps.append(lambda: compose(self, COMPOSED[2:4], 0.7))
+        steps += [
+            lambda: self.patterns(3, 0.1),
+            lambda: self.prove(0.15) if self._small() else None,
+            lambda: self.patterns(6, 0.2),
+            lambda: self.beams(FIRST_BEAM, FIRST_BEAM),
+            lambda: self._round_and_fill(3 * FIRST_BEAM),
+            lambda: rebuild(self, 0.4, 40),
+            lambda: self.beams(4 * FIRST_BEAM, 4 * FIRST_BEAM),
+        ]
+        if items > VERY_FEW:
+            steps.append(
+                lambda: compose(self, COMPOSED[2:4] if items <= FEW_ITEMS else COMPOSED[:1], 0.4)
+            )
+        return [*steps, lambda: self.prove(0.5)]
 
     def two_stages(self, share: float = 0.9) -> None:
         """Strips across the width, then sub-cut.
@@ -200,35 +217,6 @@ class StripSearch:
         self._finish(program, relaxed, max(0.05, part.left()))
         self.pool = program.patterns
 
-    def compose(self, sizes: Sequence[int], share: float) -> None:
-        """Build up boxes for lengths between bound and plan; a small list is exhausted."""
-        if not can_compose(self.demands):
-            return
-        heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
-        part = self.budget.part(share)
-        for most in sizes:
-            composer = Composer(self.kinds, self.demands, self.width, most=most)
-            failed, step = self.best.bound - 1, 0
-            while not self.done and part.lasts():
-                most_wanted = self.best.length - 1
-                if self.enough >= self.best.bound:
-                    most_wanted = min(most_wanted, self.enough)
-                target = next_reachable(heights, max(self.best.bound, failed + 1 + step))
-                if self.enough >= self.best.bound or target > most_wanted:
-                    target = max(failed + 1, most_wanted)
-                if target > most_wanted or target <= failed:
-                    break
-                found = composer.ask(target, part.lasts)
-                if found.puts:
-                    self._offer(list(found.puts))
-                    step = 0
-                    continue
-                failed, step = target, 2 * step + 1
-                if found.proven:
-                    self.best.bound = next_reachable(heights, target + 1)
-                    self.exhausted = True
-                    step = 0
-
     def recombine(self, share: float) -> None:
         """Let the integer program choose anew among all strips seen so far."""
         if self.relaxed is not None:
@@ -319,7 +307,7 @@ class StripSearch:
         keep_going: Callable[[], bool],
     ) -> bool:
         """Search for a plan shorter than the best; `before` lies on the first `fixed`."""
-        longest = min(self.best.length - 1, max(self.enough, 0) or 4 * self.best.bound) - fixed
+        longest = min(self.best.length - 1, 4 * max(self.best.bound, self.enough)) - fixed
         if longest < 1:
             return False
         kinds = self.kinds
@@ -346,10 +334,11 @@ class StripSearch:
             for pattern, amount in zip(program.patterns, program.amounts, strict=False)
             if amount >= 1 - 1e-6
         ]
-        for less in (0, 1, 2):
+        for less in (0, 1, 2, 3):
             left, before, y = self._fixed(sure, less)
             if not before or not any(left):
                 continue
+            compose_rest(self, left, before, y, COMPOSED[0])
             for guide in FILL_GUIDES:
                 for turned in (False, True):
                     if self.done or not self.budget.lasts():
@@ -374,23 +363,3 @@ class StripSearch:
                 before += [(line, x, y + dy, w, h) for line, x, dy, w, h in pattern.puts]
                 y += pattern.height
         return left, before, y
-
-
-def strips_of(puts: Sequence[Put]) -> list[Pattern]:
-    """Cut a plan into its strips across the width."""
-    found: list[Pattern] = []
-    held: list[Put] = []
-    start = end = 0
-    for put in sorted(puts, key=lambda one: (one[2], one[1])):
-        if held and put[2] >= end:
-            found.append(Pattern(0, end - start, tuple(held)))
-            held = []
-        if not held:
-            start = put[2]
-            end = start
-        line, x, y, w, h = put
-        held.append((line, x, y - start, w, h))
-        end = max(end, y + h)
-    if held:
-        found.append(Pattern(0, end - start, tuple(held)))
-    return found

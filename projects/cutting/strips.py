@@ -134,3 +134,23 @@ class _Filler:
                 x += kind.w
         self.found.append(Pattern(self.row, self.height, tuple(puts)))
         return len(self.found) < self.most
+
+
+def strips_of(puts: Sequence[Put]) -> list[Pattern]:
+    """Cut a plan into its strips across the width."""
+    found: list[Pattern] = []
+    held: list[Put] = []
+    start = end = 0
+    for put in sorted(puts, key=lambda one: (one[2], one[1])):
+        if held and put[2] >= end:
+            found.append(Pattern(0, end - start, tuple(held)))
+            held = []
+        if not held:
+            start = put[2]
+            end = start
+        line, x, y, w, h = put
+        held.append((line, x, y - start, w, h))
+        end = max(end, y + h)
+    if held:
+        found.append(Pattern(0, end - start, tuple(held)))
+    return found

@@ -1,0 +1,127 @@
+"""Plans on one width from boxes: whole lists, what a part of the plan leaves, what wastes most.
+
+Helpers of the search for the shortest length; each offers it what it finds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from projects.cutting.compose import Composer, can_compose
+from projects.cutting.points import next_reachable
+from projects.cutting.problem import Put
+from projects.cutting.strips import strips_of
+
+if TYPE_CHECKING:
+    from projects.cutting.shortest import StripSearch
+
+# How many boxes of one number of rectangles are kept at most: quick first, then whole.
+COMPOSED = (250, 1000, 2000, 4000, 16000)
+MOST_TIMES, FEW_BOXES = 400, 100
+
+
+def compose(search: StripSearch, sizes: Sequence[int], share: float) -> None:
+    """Build up boxes for lengths between bound and plan; a small list is exhausted."""
+    if not can_compose(search.demands):
+        return
+    part = search.budget.part(share)
+    for most in sizes:
+        composer = Composer(search.kinds, search.demands, search.width, most=most)
+        failed, whole = search.best.bound - 1, True
+        while not search.done and part.lasts():
+            target = _next_length(search, failed, whole)
+            if target <= failed:
+                break
+            found = composer.ask(target, part.lasts)
+            if found.puts:
+                search.offer(list(found.puts))
+                continue
+            failed, whole = target, found.proven
+            if found.proven:
+                search.best.bound = _reachable(search, target + 1)
+                search.exhausted = True
+
+
+def _next_length(search: StripSearch, failed: int, whole: bool) -> int:
+    """Return the length to ask for next; not above `failed` when there is none.
+
+    As long as lengths can be exhausted they are, one after the other; then the middle
+    between what failed and the best plan.
+    """
+    most = search.best.length - 1
+    if search.enough >= search.best.bound:
+        return min(most, search.enough)
+    low = _reachable(search, max(search.best.bound, failed + 1))
+    if not whole:
+        low = max(low, min(most, _reachable(search, (failed + most + 1) // 2)))
+    return min(low, most)
+
+
+def _reachable(search: StripSearch, length: int) -> int:
+    heights = [(kind.h, search.demands[kind.line]) for kind in search.kinds]
+    return next_reachable(heights, length)
+
+
+def rebuild(search: StripSearch, share: float, most_items: int) -> None:
+    """Take some strips of the best plan, those that waste most rather than others, and build
+    what lay on them anew on less length."""
+    part = search.budget.part(share)
+    chance = np.random.default_rng(11 + search.rebuilt)
+    for _ in range(MOST_TIMES):
+        if search.done or not part.lasts():
+            return
+        search.rebuilt += 1
+        _rebuild_once(search, chance, most_items)
+
+
+def _rebuild_once(search: StripSearch, chance: np.random.Generator, most_items: int) -> None:
+    strips = strips_of(search.best.puts)
+    wasted = np.array(
+        [
+            search.width * strip.height - sum(w * h for _, _, _, w, h in strip.puts)
+            for strip in strips
+        ],
+        dtype=float,
+    )
+    keys = chance.random(len(strips)) ** (1.0 / (1e-6 + wasted / max(1.0, float(wasted.max()))))
+    taken: set[int] = set()
+    count = 0
+    for number in np.argsort(-keys, kind="stable").tolist():
+        if wasted[number] and count + len(strips[number].puts) <= most_items:
+            taken.add(number)
+            count += len(strips[number].puts)
+    if len(taken) < 2:
+        return
+    left = [0] * len(search.demands)
+    before: list[Put] = []
+    y = 0
+    for number, strip in enumerate(strips):
+        for line, x, dy, w, h in strip.puts:
+            if number in taken:
+                left[line] += 1
+            else:
+                before.append((line, x, y + dy, w, h))
+        if number not in taken:
+            y += strip.height
+    compose_rest(search, left, before, y, FEW_BOXES)
+
+
+def compose_rest(
+    search: StripSearch, left: Sequence[int], before: list[Put], y: int, most: int
+) -> None:
+    """Build up boxes of what is left, beyond the first `y` on which `before` lies."""
+    if not can_compose(left):
+        return
+    composer = Composer(search.kinds, left, search.width, most=most)
+    while not search.done and search.budget.lasts():
+        target = search.best.length - 1
+        if search.enough >= search.best.bound:
+            target = min(target, search.enough)
+        found = composer.ask(target - y, search.budget.lasts) if target > y else None
+        if found is None or not found.puts:
+            return
+        rest = [(line, x, dy + y, w, h) for line, x, dy, w, h in found.puts]
+        search.offer([*before, *rest])
