@@ -1,9 +1,8 @@
-"""The cut list that follows from a drawing: comparing it, writing it, taking that back."""
+"""The cut list that follows from a drawing: showing, writing, and taking it back."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,21 +10,17 @@ from django.db import transaction
 from django.forms.models import model_to_dict
 
 from projects.models import Cut, CutKind, Part, Project, QuiltDrawing, Role
-from projects.needs.basis import NeededCut, NeedsError
+from projects.needs.basis import NeededCut
 from projects.services.cut_lists import add_needed, as_text, sewing_of
 from projects.services.filling import fill
 from projects.services.quilt_drawing import DrawingError, Drawn, drawn_of
+from projects.services.quilt_drawing_agreement import differences, needed_by_part, size_text
 from stash.lengths import INCH, Unit, format_length
 
 __all__ = [
-    "Agreement",
-    "Difference",
     "Following",
     "Replacing",
-    "agreement_of",
-    "differences",
     "following_parts",
-    "needed_by_part",
     "refusal",
     "replaced_lists",
     "replacements",
@@ -40,65 +35,6 @@ _KEPT = (
 _STRIP = 5 * INCH // 2
 _BINDING_EXTRA = 10 * INCH
 _OVERAGE = 4 * INCH
-
-
-@dataclass(frozen=True, order=True)
-class _Line:
-    """What makes two lines of cut lists the same; strips across are as wide as the cloth."""
-
-    across: bool
-    width: int
-    length: int
-    turn: bool
-
-    @classmethod
-    def of(cls, kind: str, width: int | None, length: int, turn: bool) -> _Line:
-        if kind == CutKind.STRIP_ACROSS or width is None:
-            return cls(True, 0, length, False)
-        if width == length:
-            return cls(False, width, length, True)
-        if turn:
-            width, length = sorted((width, length))
-        return cls(False, width, length, turn)
-
-    def said(self, units: Unit) -> str:
-        long = format_length(self.length, units=units, rounding="up")
-        if self.across:
-            return f"{long} strips across the width"
-        if self.width == self.length:
-            return f"{long} squares"
-        wide = format_length(self.width, units=units, rounding="up", with_unit=False)
-        return f"{wide} × {long} rectangles{'' if self.turn else ', not turned'}"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Difference:
-    """Where a part's cut list departs from the drawing, in sentences."""
-
-    part: Part
-    sentences: tuple[str, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Agreement:
-    """How a saved drawing and its project stand to each other."""
-
-    drawn: Drawn
-    differences: tuple[Difference, ...]
-    remarks: tuple[str, ...]
-
-    @property
-    def is_whole(self) -> bool:
-        return not self.differences and not self.remarks
-
-    def of(self, part: Part) -> tuple[str, ...]:
-        """What differs for one part."""
-        return tuple(
-            sentence
-            for one in self.differences
-            if one.part.pk == part.pk
-            for sentence in one.sentences
-        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,77 +56,6 @@ class Following:
     assumed: str
 
 
-def needed_by_part(drawn: Drawn, units: Unit) -> dict[int, tuple[NeededCut, ...]]:
-    """The cuts of each tied part."""
-    cuts = drawn.cuts(units)
-    return {part.pk: cuts.get(str(part.pk), ()) for part in drawn.tied_parts}
-
-
-def differences(drawn: Drawn, units: Unit) -> list[Difference]:
-    """Compare the drawing with the lists of its parts, line by line, exactly."""
-    needed = needed_by_part(drawn, units)
-    found = []
-    for part in drawn.tied_parts:
-        wanted = _count(
-            (_Line.of(cut.kind, cut.width, cut.length, cut.turn), cut.count)
-            for cut in needed[part.pk]
-        )
-        listed = _count(
-            (_Line.of(cut.kind, cut.width, cut.length, cut.turn), cut.count)
-            for cut in part.cuts.all()
-        )
-        said = tuple(
-            _sentence(line, wanted[line], listed[line], units)
-            for line in sorted({*wanted, *listed})
-            if wanted[line] != listed[line]
-        )
-        if said:
-            found.append(Difference(part=part, sentences=said))
-    return found
-
-
-def _count(lines: Iterable[tuple[_Line, int]]) -> Counter[_Line]:
-    counted: Counter[_Line] = Counter()
-    for line, count in lines:
-        counted[line] += count
-    return counted
-
-
-def _sentence(line: _Line, wanted: int, listed: int, units: Unit) -> str:
-    size = line.said(units)
-    if not listed:
-        return f"The drawing asks for {wanted} × {size}; the list has none."
-    if not wanted:
-        return f"The list has {listed} × {size}; the drawing asks for none."
-    return f"The drawing asks for {wanted} × {size}; the list has {listed}."
-
-
-def agreement_of(drawn: Drawn, units: Unit) -> Agreement:
-    """What no longer agrees: lists, finished size, roles whose part is gone."""
-    remarks, found = [], []
-    project, size = drawn.project, drawn.size
-    if (project.finished_width, project.finished_length) != (size.width, size.length):
-        remarks.append(
-            f"The drawing comes to {_size(size.width, size.length, units)}; the project’s "
-            f"finished size is {_size(project.finished_width, project.finished_length, units)}."
-        )
-    lost = [role for role in drawn.roles if role not in drawn.parts]
-    if lost:
-        remarks.append(f"No part is chosen for {', '.join(lost)} any more.")
-    try:
-        found = differences(drawn, units)
-    except NeedsError as error:
-        remarks.append(f"The drawing cannot be cut as it is: {error}")
-    return Agreement(drawn=drawn, differences=tuple(found), remarks=tuple(remarks))
-
-
-def _size(width: int | None, length: int | None, units: Unit) -> str:
-    if width is None or length is None:
-        return "not given"
-    wide = format_length(width, units=units, rounding="nearest", with_unit=False)
-    return f"{wide} × {format_length(length, units=units, rounding='nearest')}"
-
-
 def replacements(drawn: Drawn, units: Unit) -> list[Replacing]:
     """Each tied part with its list as it is and as the drawing would write it."""
     needed = needed_by_part(drawn, units)
@@ -210,12 +75,13 @@ def _as_planned(cut: NeededCut) -> str:
     return f"{cut.count} × {cut.label}" + (f": {cut.technique}" if cut.technique else "")
 
 
-def following_parts(project: Project, units: Unit) -> list[Following]:
+def following_parts(drawn: Drawn, units: Unit) -> list[Following]:
     """Binding, backing and batting, unless the quilt does without; by hand stays by hand."""
     roles = (Role.BINDING, Role.BACKING, Role.BATTING)
-    parts = project.parts.filter(role__in=roles, not_needed=False).prefetch_related("cuts")
+    parts = drawn.project.parts.filter(role__in=roles, not_needed=False)
+    drawn_from = [part.pk for part in drawn.tied_parts]
     found = []
-    for part in parts:
+    for part in parts.exclude(pk__in=drawn_from).prefetch_related("cuts"):
         cuts = list(part.cuts.all())
         if any(cut.done for cut in cuts):
             continue
@@ -247,6 +113,8 @@ def _strip_of(part: Part) -> int:
 def write_cut_list(*, project: Project, units: Unit, follow: Sequence[int] = ()) -> None:
     """Replace the lists of the drawing's parts; ``follow`` names parts to work out as well.
 
+    The project's finished size becomes that of the drawing, which they are worked out from.
+
     Raises
     ------
     DrawingError
@@ -254,14 +122,16 @@ def write_cut_list(*, project: Project, units: Unit, follow: Sequence[int] = ())
     NeedsError
         A part that follows cannot be worked out.
     """
-    Project.objects.select_for_update().get(pk=project.pk)
+    project = Project.objects.select_for_update().get(pk=project.pk)
     drawn = drawn_of(project)
     if drawn is None:
         raise DrawingError("There is no saved drawing to write a cut list from; save it first.")
     refused = refusal(drawn)
     if refused:
         raise DrawingError(refused)
-    following = [one.part for one in following_parts(project, units) if one.part.pk in follow]
+    following = [one.part for one in following_parts(drawn, units) if one.part.pk in follow]
+    project.finished_width, project.finished_length = drawn.size.width, drawn.size.length
+    project.save(update_fields=["finished_width", "finished_length", "updated_at"])
     kept = [_kept(part, units) for part in [*drawn.tied_parts, *following]]
     needed = needed_by_part(drawn, units)
     for part in drawn.tied_parts:
@@ -288,11 +158,8 @@ def _add(part: Part, cuts: Sequence[NeededCut]) -> None:
 
 
 def _written(drawn: Drawn, units: Unit) -> str:
-    width = format_length(drawn.size.width, units=units, rounding="nearest", with_unit=False)
-    length = format_length(drawn.size.length, units=units, rounding="nearest")
-    return (
-        f"Written from the drawing of {width} × {length}. {sewing_of(drawn.project, units).says()}"
-    )
+    size = size_text(drawn.size.width, drawn.size.length, units)
+    return f"Written from the drawing of {size}. {sewing_of(drawn.project, units).says()}"
 
 
 def refusal(drawn: Drawn) -> str:

@@ -14,7 +14,7 @@ from projects.models import Part, Project, Role
 from projects.seeing.blocks import shapes
 from projects.seeing.layout import known_block
 from projects.services.quilt_drawing import drawn_of, usual_role
-from projects.services.quilt_drawing_list import agreement_of
+from projects.services.quilt_drawing_agreement import agreement_of
 from stash.lengths import Unit
 
 register = template.Library()

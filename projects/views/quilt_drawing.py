@@ -25,6 +25,7 @@ from projects.services.quilt_drawing import (
     remove_drawing,
     save_drawing,
 )
+from projects.services.quilt_drawing_agreement import agreement_of
 from projects.services.quilt_drawing_forecast import outlook_of
 from projects.services.quilt_drawing_picture import (
     EXPORT_SIDE,
@@ -120,7 +121,7 @@ def cut_list(request: HttpRequest, pk: int) -> HttpResponse:
     if drawn is None:
         messages.error(request, "There is no saved drawing yet; draw the quilt and save it first.")
         return redirect("projects:quilt", project.pk)
-    following = lists.following_parts(project, units)
+    following = lists.following_parts(drawn, units)
     if request.method == "POST":
         form = CutListForm(request.POST, parts=[one.part for one in following])
         chosen = form.cleaned_data["follow"] if form.is_valid() else []
@@ -200,7 +201,7 @@ def _shown(request: HttpRequest, project: Project, asked: Asked) -> dict[str, ob
     context = _facts(project, asked)
     saved = asked.saved
     if saved is not None:
-        context["agreement"] = lists.agreement_of(saved, default_unit(request.user))
+        context["agreement"] = agreement_of(saved, default_unit(request.user))
         context["replaced"] = lists.replaced_lists(saved)
     if asked.drawn is not None:
         dressed = Dressed.of(asked.drawn, asked.tried)

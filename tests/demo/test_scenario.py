@@ -19,7 +19,7 @@ from projects.demo.shelves import OWNED
 from projects.demo.trip import sample_photos
 from projects.models import Cut, Part, Project, Promise
 from projects.services.quilt_drawing import drawn_of
-from projects.services.quilt_drawing_list import agreement_of
+from projects.services.quilt_drawing_agreement import agreement_of
 from stash.colour.photo import PhotoError, decode_photo
 from stash.models import Movement, Photo, Piece
 from stash.models.movement import Kind

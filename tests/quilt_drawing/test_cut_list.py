@@ -12,9 +12,8 @@ from django.contrib.auth.models import User
 from projects.models import Cut, Project
 from projects.services.cut_lists import add_pasted
 from projects.services.quilt_drawing import DrawingError, Drawn, drawn_of
+from projects.services.quilt_drawing_agreement import agreement_of, differences
 from projects.services.quilt_drawing_list import (
-    agreement_of,
-    differences,
     following_parts,
     replaced_lists,
     take_back,
@@ -168,7 +167,7 @@ def test_role_without_a_part_is_not_written(owner: User) -> None:
 def test_binding_and_backing_follow_the_finished_size(owner: User) -> None:
     """Binding for 42 x 54 in: 2 (42 + 54) + 10 = 202 in; strips of 2 1/2 in."""
     project = b.saved(b.project(owner)).project
-    follow = [one.part.pk for one in following_parts(project, "in")]
+    follow = [one.part.pk for one in following_parts(again(project), "in")]
     write_cut_list(project=project, units="in", follow=follow)
     # Five strips of 42 in less four joins of 2 1/2 in give 200 in, so it takes six.
     assert sizes(project, "binding")[0][0] == 6
@@ -176,10 +175,20 @@ def test_binding_and_backing_follow_the_finished_size(owner: User) -> None:
     assert "50 × 62 in" in b.part(project, "batting").worked_out[0]
 
 
+def test_binding_follows_the_drawing_and_not_a_size_that_was_changed(owner: User) -> None:
+    project = b.saved(b.project(owner)).project
+    Project.objects.update(finished_width=100 * INCH, finished_length=100 * INCH)
+    write_cut_list(
+        project=Project.objects.get(), units="in", follow=[b.part(project, "binding").pk]
+    )
+    assert sizes(project, "binding")[0][0] == 6
+    assert agreement_of(again(project), "in").is_whole
+
+
 def test_binding_written_by_hand_is_kept_unless_asked(owner: User) -> None:
     project = b.saved(b.project(owner)).project
     add_pasted(part=b.part(project, "binding"), text="9 strips 2 1/4 x width", units="in")
-    usual = {one.part.role: one.is_usual for one in following_parts(project, "in")}
+    usual = {one.part.role: one.is_usual for one in following_parts(again(project), "in")}
     assert usual == {"binding": False, "backing": True, "batting": True}
     write_cut_list(project=project, units="in")
     assert sizes(project, "binding") == [(9, None, 9 * INCH // 4)]
