@@ -27,6 +27,7 @@ MOST_TO_TRY = 7  # free squares of which every layout is tried
 _WORK = 12_000_000  # exchanges looked at in one search
 _RESTARTS = 12
 _BEAM = 24
+_BEAM_WORK = 400_000  # squares squared times layouts kept
 
 
 class Search:
@@ -128,18 +129,19 @@ class Search:
         first = self.total(begin)
         best: Kept = (first, begin, ())
         beam: list[Kept] = [best]
+        kept_at_most = max(3, min(_BEAM, _BEAM_WORK // len(begin) ** 2))
         upper = np.triu_indices(len(self.free), 1)
         ones, others = self.free[upper[0]], self.free[upper[1]]
         for _ in range(most if len(ones) else 0):
             grown: dict[Order, Kept] = {}
             for total, order, swaps in beam:
                 gain = _Gains(self, np.array(order)).of(ones, others)
-                for pick in np.argsort(-gain, kind="stable")[:_BEAM]:
+                for pick in np.argsort(-gain, kind="stable")[:kept_at_most]:
                     pair = (int(ones[pick]), int(others[pick]))
                     swapped = _swapped(order, pair)
                     kept = (total + float(gain[pick]), swapped, (*swaps, pair))
                     grown.setdefault(swapped, kept)
-            beam = sorted(grown.values(), key=lambda kept: (-kept[0], kept[2]))[:_BEAM]
+            beam = sorted(grown.values(), key=lambda kept: (-kept[0], kept[2]))[:kept_at_most]
             if beam[0][0] > best[0]:
                 best = beam[0]
         return best[1], best[2]

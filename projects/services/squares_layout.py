@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -12,13 +12,18 @@ from projects.models import LaidSquare, SquareSet
 from projects.seeing.arrange import Arrangement, arrange, few_swaps
 from projects.seeing.arrange_bound import contrast_bound
 from projects.seeing.piles import UNKNOWN, PileName
-from projects.seeing.tiles import Problem, Score, Tile, judge, threes
-from projects.services.squares_piles import laid_of, sort_squares
+from projects.seeing.separation import Pair, compare
+from projects.seeing.tiles import Problem, Score, Tile, judge, neighbours, threes
+from projects.services.squares_piles import UNREAD, laid_of, sort_squares
+from stash.colour.cielab import Lab
+from stash.lengths import MM
+from stash.models import Fabric
 from stash.models.fabric import PrintScale
 
 __all__ = [
     "Cell",
     "LayoutShown",
+    "Merging",
     "SquaresError",
     "lay_anew",
     "lay_few",
@@ -61,6 +66,15 @@ class Cell:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Merging:
+    """Two neighbours whose step in value is not seen across a room, and how they stand."""
+
+    here: str
+    there: str
+    sentence: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class LayoutShown:
     """The layout with its score. ``share`` is contrast over the bound, in per cent."""
 
@@ -71,6 +85,8 @@ class LayoutShown:
     broken: int
     share: float
     swaps: tuple[tuple[str, str], ...]
+    seams: int
+    merging: tuple[Merging, ...]
     can_take_back: bool
 
 
@@ -107,8 +123,45 @@ def layout_of(squares: SquareSet) -> LayoutShown:
             (_place(here, squares.columns), _place(there, squares.columns))
             for here, there in squares.swaps
         ),
+        seams=len(neighbours(squares.rows, squares.columns)),
+        merging=tuple(_merging(squares, laid)),
         can_take_back=bool(squares.before),
     )
+
+
+def _merging(squares: SquareSet, laid: Sequence[LaidSquare]) -> Iterator[Merging]:
+    patch_mm = (squares.side - 2 * squares.seam) / MM
+    for here, there in neighbours(squares.rows, squares.columns):
+        if there >= len(laid):
+            continue
+        pair = _pair(_as_cloth(laid[here].fabric), _as_cloth(laid[there].fabric), patch_mm)
+        if not pair.seen[-1].is_by_value:
+            yield Merging(
+                here=_place(here, squares.columns),
+                there=_place(there, squares.columns),
+                sentence=pair.sentence,
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Flat:
+    """A fabric as its far colour alone."""
+
+    far: Lab
+    value: float
+    uncertainty: float
+
+
+def _as_cloth(fabric: Fabric) -> _Flat:
+    far = fabric.far_lab or UNREAD
+    if fabric.value is None:
+        return _Flat(far=far, value=UNKNOWN[0], uncertainty=UNKNOWN[1])
+    return _Flat(far=far, value=fabric.value, uncertainty=fabric.value_uncertainty or 0.0)
+
+
+@lru_cache(maxsize=4096)
+def _pair(one: _Flat, other: _Flat, patch_mm: float) -> Pair:
+    return compare(one, other, patch_mm=patch_mm)
 
 
 def _place(place: int, columns: int) -> str:

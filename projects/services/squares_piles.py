@@ -20,9 +20,19 @@ from projects.seeing.piles import (
 from stash.colour.cielab import Lab
 from stash.models import Fabric
 
-__all__ = ["PileShown", "PilesShown", "Sorted", "SwapOffer", "laid_of", "piles_of", "sort_squares"]
+__all__ = [
+    "UNREAD",
+    "PileShown",
+    "PilesShown",
+    "Sorted",
+    "SwapOffer",
+    "laid_of",
+    "piles_of",
+    "sort_squares",
+]
 
-_UNREAD: Lab = (50.0, 0.0, 0.0)
+UNREAD: Lab = (50.0, 0.0, 0.0)
+"""The far colour of a fabric that nobody has photographed: the middle of the scale."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +110,7 @@ def _pure(fabric: Fabric, count: int) -> Square:
         value, uncertainty = fabric.value, fabric.value_uncertainty or 0.0
     return Square(
         key=_key(fabric),
-        far=fabric.far_lab or _UNREAD,
+        far=fabric.far_lab or UNREAD,
         value=value,
         uncertainty=uncertainty,
         count=count,

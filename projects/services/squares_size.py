@@ -12,8 +12,9 @@ from projects.needs.binding import binding
 from projects.needs.borders import borders
 from projects.needs.quilt import QuiltSize, finished_side, size_from_cut_squares
 from stash.lengths import CM, Unit
+from stash.models import Piece
 
-__all__ = ["SizeShown", "finished_size", "size_of"]
+__all__ = ["SizeShown", "finished_size", "least_measured", "sewing_for", "size_of"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +46,14 @@ def finished_size(squares: SquareSet, units: Unit) -> QuiltSize:
     return size_from_cut_squares(
         squares.columns, squares.rows, squares.side, *rounds, sewing=sewing
     )
+
+
+def least_measured(squares: SquareSet) -> int | None:
+    """The smallest measured side of the packs, where it is less than the cut side planned with."""
+    packs = Piece.objects.filter(laid_squares__squares=squares, width_measured=True).distinct()
+    sides = [min(piece.width, piece.length) for piece in packs]
+    least = min(sides, default=squares.side)
+    return least if least < squares.side else None
 
 
 def size_of(squares: SquareSet, units: Unit) -> SizeShown:

@@ -23,7 +23,7 @@ from projects.services import squares_project
 from projects.services.squares_layout import SquaresError
 from projects.services.squares_picture import VIEWS, digest_of, picture_of
 from projects.services.squares_piles import laid_of
-from projects.services.squares_size import size_of
+from projects.services.squares_size import least_measured, size_of
 from projects.views.access import said_wrong
 from projects.views.squares import set_of
 from stash.context import default_unit
@@ -52,6 +52,8 @@ def _page(request: HttpRequest, found: SquareSet, **forms: Any) -> HttpResponse:
     view = _view(request)
     grid = found.rows * found.columns
     laid = laid_of(found)
+    sizes = {name: getattr(found, name) for name in ("columns", "rows", "side", "seam", "border")}
+    least = least_measured(found)
     context = {
         "section": "projects",
         "squares": found,
@@ -61,12 +63,9 @@ def _page(request: HttpRequest, found: SquareSet, **forms: Any) -> HttpResponse:
         "grids": [one for one in grids_for(len(laid)) if one[0] > 1] if laid else [],
         "view": view,
         "views": VIEWS,
-        "size_form": SizeForm(
-            initial={
-                name: getattr(found, name) for name in ("columns", "rows", "side", "seam", "border")
-            },
-            units=units,
-        ),
+        "size_form": SizeForm(initial=sizes, units=units),
+        "least": least,
+        "measured_form": SizeForm(initial={**sizes, "side": least}, units=units, auto_id=""),
         "project_form": ProjectForm(initial={"name": found.name, "promise": True}),
         **forms,
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from typing import Any
 
 import pytest
@@ -15,6 +16,7 @@ from projects.services import squares_layout as layouts
 from projects.services.squares import ChosenSquares, create_set
 from projects.services.squares_layout import SquaresError, layout_of
 from projects.services.squares_piles import laid_of, piles_of
+from projects.services.squares_seam import measure_pack
 from stash.colour.photo import decode_photo
 from stash.services import ledger
 from tests.builders import make_fabric, make_owner
@@ -270,6 +272,37 @@ def test_sizes_that_cannot_be_are_refused_with_the_form_kept(
     assert page.status_code == 422
     assert said in page.text
     assert SquareSet.objects.get().columns == 4
+
+
+def test_a_pack_that_measures_less_is_offered_as_the_cut_side(client: Client, owner: User) -> None:
+    pack = a_pack(owner)
+    chosen = [ChosenSquares(fabric=pack.fabric, piece=pack, count=16)]
+    squares = create_set(owner=owner, name="Pinked", chosen=chosen)
+    assert "measures only" not in client.get(at("layout", squares)).text
+    measure_pack(
+        piece=pack,
+        width=inches("4 15/16"),
+        length=inches("4 7/8"),
+        edge="pinked, valleys",
+        act=uuid.uuid4(),
+    )
+    page = client.get(at("layout", squares)).text
+    assert "measures only 4\N{NO-BREAK SPACE}7/8 in" in page
+    assert 'type="hidden" name="side" value="4 7/8 in"' in page
+    sizes = {"columns": 4, "rows": 4, "side": "4 7/8", "seam": "1/4", "border": "0"}
+    send(client, "size", squares, **sizes)
+    assert "measures only" not in client.get(at("layout", squares)).text
+
+
+def test_neighbours_whose_value_is_not_seen_across_a_room_are_counted(owner: User) -> None:
+    """Two greys 0.1 of a step apart (1 L*) stay below the just noticeable 2.3 of Mahy et al."""
+    pair = greys(owner, (5.0, 5.1))
+    chosen = [ChosenSquares(fabric=fabric, count=2) for fabric in pair]
+    shown = layout_of(create_set(owner=owner, name="Alike", chosen=chosen))
+    assert (shown.seams, len(shown.merging)) == (4, 4)
+    assert "too close to tell apart" in shown.merging[0].sentence
+    far = [ChosenSquares(fabric=fabric, count=2) for fabric in greys(owner, (2.0, 8.0))]
+    assert layout_of(create_set(owner=owner, name="Apart", chosen=far)).merging == ()
 
 
 def test_fewer_places_than_squares_leave_some_over(client: Client, owner: User) -> None:
