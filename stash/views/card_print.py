@@ -19,7 +19,7 @@ from stash.colour.photo import PhotoError
 from stash.forms.intake import ReadingForm
 from stash.models import Photo, Preferences
 from stash.services import card_print, rereading
-from stash.services.photos import new_photo, print_of
+from stash.services.photos import discard, new_photo, print_of
 from stash.views.uploads import UploadError, check_body, one_photo
 
 __all__ = ["calibrate", "calibrate_by_hand", "forget"]
@@ -62,7 +62,10 @@ def _calibrate(request: HttpRequest) -> HttpResponse:
     if done:
         messages.success(request, " ".join(notes))
         return redirect("stash:card_calibrate")
-    messages.warning(request, " ".join(notes))
+    if photo.reading is None or photo.reading["reference"] != "photo card":
+        discard(photo)  # without the card there is nothing to point at
+        return _page(request, why=" ".join(notes), status=422)
+    messages.info(request, " ".join(notes))
     return redirect("stash:card_calibrate_by_hand", key=photo.key)
 
 

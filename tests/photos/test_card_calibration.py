@@ -114,6 +114,7 @@ def test_photo_without_a_card_says_what_is_missing(client: Client, owner: User) 
     page = send(client, cloth_photo())
     assert "No photo card was found" in page
     assert not Preferences.objects.exists()
+    assert not Photo.objects.exists()
 
 
 @pytest.mark.parametrize(("data", "words"), [(b"no photo", "not a photo"), (b"", "empty")])
@@ -139,7 +140,7 @@ def test_photos_of_fabrics_are_not_for_calibrating(client: Client, owner: User) 
 def test_calibration_photo_that_led_to_nothing_is_forgotten_after_a_day(
     client: Client, owner: User
 ) -> None:
-    send(client, cloth_photo())
+    send(client, with_grey())
     kept = card_fabric(owner).main_photo
     call_command("sweep_photos")
     assert Photo.objects.count() == 2
