@@ -110,6 +110,39 @@ def _place(transform: str) -> tuple[float, float]:
     return sum(pair[0] for pair in pairs), sum(pair[1] for pair in pairs)
 
 
+def test_a_finger_picks_a_patch_first_and_then_slides_its_print(browser_page: Any) -> None:
+    """Before it is picked a finger scrolls the page as everywhere."""
+    audition = a_table()
+    sign_in(browser_page, audition.owner)
+    browser_page.set_viewport_size({"width": 360, "height": 740})
+    browser_page.goto(audition.get_absolute_url())
+    hand = browser_page.context.new_cdp_session(browser_page)
+    hand.send("Emulation.setTouchEmulationEnabled", {"enabled": True})
+    x, y, wide, high = browser_page.evaluate(_BOX, "#patch-1-2 polygon")
+    middle = x + wide / 2, y + high / 2
+    _drag(hand, *middle, 0, -40)
+    assert LaidFabric.objects.filter(audition=audition).exclude(shift_down=0).count() == 0
+    browser_page.evaluate("window.scrollTo(0, 0)")
+    browser_page.click("#patch-1-2 polygon")
+    browser_page.wait_for_selector("#picked")
+    x, y, wide, high = browser_page.evaluate(_BOX, "#patch-1-2 polygon")
+    with browser_page.expect_response("**/act/") as sent:
+        _drag(hand, x + wide / 2, y + high / 2, 20, 10)
+    assert sent.value.status == 204
+    laid = LaidFabric.objects.filter(audition=audition)[1]
+    assert laid.shift_right / 320 == pytest.approx(20 * 76.2 / wide, abs=0.5)
+    assert laid.shift_down / 320 == pytest.approx(10 * 76.2 / wide, abs=0.5)
+
+
+def _drag(hand: Any, x: float, y: float, right: float, down: float) -> None:
+    """One finger put down, moved in steps and lifted."""
+    hand.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+    for step in range(1, 6):
+        at = {"x": x + right * step / 5, "y": y + down * step / 5}
+        hand.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [at]})
+    hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+
 def test_everything_goes_by_keyboard(browser_page: Any) -> None:
     audition = a_table()
     sign_in(browser_page, audition.owner)

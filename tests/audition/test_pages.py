@@ -12,7 +12,9 @@ from django.contrib.auth.models import User
 from django.test import Client
 from PIL import Image
 
-from projects.models import Audition, LaidFabric, Part
+from projects.models import Audition, LaidFabric, Part, QuiltDrawing
+from projects.seeing.known_blocks import known_block
+from projects.seeing.layout import Layout
 from projects.services import auditions
 from projects.services.audition_show import pairs_of, tables_of
 from projects.services.cloth_pictures import cloth_of
@@ -211,6 +213,28 @@ def test_shape_and_size_of_the_table_are_set(client: Client, table: Audition) ->
     )
     assert refused.status_code == 422
     assert b"Patches may be 1/4 in to 1 m" in refused.content
+
+
+def test_block_of_the_project_is_offered_as_it_is_drawn(
+    client: Client, owner: User, table: Audition
+) -> None:
+    project = b.project(owner)
+    star = known_block("friendship star")
+    layout = Layout(columns=2, rows=2, block=9 * INCH, blocks=(star,))
+    QuiltDrawing.objects.create(project=project, layout=layout.to_dict())
+    sent = {"name": "Star", "width": "9 in", "length": "9", "laid_as": ""}
+    sent["laid_as"] = "block:friendship star, as drawn"
+    assert client.post(f"/auditions/{table.pk}/table/", {**sent, "project": ""}).status_code == 422
+    table.project = project
+    table.save()
+    client.post(f"/auditions/{table.pk}/table/", {**sent, "project": project.pk})
+    table.refresh_from_db()
+    (shown,) = tables_of(table)
+    assert {patch.name for patch in shown.patches if patch.laid is None} == set(star.parts[3:])
+    assert (shown.table.height, len(shown.patches)) == (9 * INCH, 13)
+    # The drawing may be thrown away; then the fabrics lie as squares.
+    QuiltDrawing.objects.all().delete()
+    assert len(tables_of(Audition.objects.get())[0].patches) == 3
 
 
 def test_guessed_scale_is_marked_and_can_be_set(client: Client, table: Audition) -> None:

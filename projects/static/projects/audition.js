@@ -95,6 +95,11 @@ document.addEventListener("pointermove", (event) => {
   for (const [print, place] of slide.prints) print.setAttribute("patternTransform", moved(slide, place));
 });
 
+// A finger on the picked patch slides its print; everywhere else it scrolls the page.
+function holdPage(event) {
+  if (slide) event.preventDefault();
+}
+
 function moved({ right, down }, place) {
   return `translate(${right.toFixed(3)} ${down.toFixed(3)}) ${place}`;
 }
@@ -160,6 +165,7 @@ document.addEventListener("htmx:beforeRequest", sendWaiting);
 
 function begin() {
   showSize();
+  for (const svg of tables()) svg.addEventListener("touchmove", holdPage, { passive: false });
   for (const help of document.querySelectorAll(".slide-help")) help.hidden = false;
 }
 document.addEventListener("htmx:afterSettle", begin);
