@@ -6,15 +6,14 @@ import hashlib
 from dataclasses import dataclass
 
 from stash import photo_store
-from stash.colour.photo import Picture, shrink
+from stash.colour.photo import Picture
 from stash.colour.texture import Print
 from stash.colour.viewing import HAND, ROOM, TABLE, seen_from
 from stash.lengths import MM
 from stash.models import Fabric, Photo
-from stash.services.cloth_tile import far_of, in_colour, tile_mark
-from stash.services.photos import stored_picture
+from stash.services.cloth_cut import cut_cloth, cut_mark, cut_step, scale_of
 
-__all__ = ["DISTANCES", "PrintSize", "Scale", "print_size", "scale_of", "seen", "seen_mark"]
+__all__ = ["DISTANCES", "PrintSize", "print_size", "seen", "seen_mark"]
 
 #: Name of the view: metres from the eye, and the words of its caption.
 DISTANCES: dict[str, tuple[float, str]] = {
@@ -28,14 +27,6 @@ _METHOD = 1  # counts up when kept views would come out differently
 
 
 @dataclass(frozen=True, kw_only=True)
-class Scale:
-    """Millimetres per pixel of the stored picture, and whether that is the person's guess."""
-
-    mm_per_pixel: float
-    is_guess: bool
-
-
-@dataclass(frozen=True, kw_only=True)
 class PrintSize:
     """The print in lengths; a repeat is None where none was seen."""
 
@@ -43,18 +34,6 @@ class PrintSize:
     repeat_along: int | None
     reads_as_solid: bool
     is_guess: bool
-
-
-def scale_of(photo: Photo | None) -> Scale | None:
-    """Return the scale that a reference gave, or else the one guessed by hand, or None."""
-    if photo is None or not photo.reading:
-        return None
-    measured: float | None = photo.reading.get("mm_per_pixel")
-    if measured:
-        return Scale(mm_per_pixel=measured, is_guess=False)
-    if photo.shows_across:
-        return Scale(mm_per_pixel=photo.shows_across / MM / photo.width, is_guess=True)
-    return None
 
 
 def print_size(photo: Photo | None) -> PrintSize | None:
@@ -76,7 +55,7 @@ def print_size(photo: Photo | None) -> PrintSize | None:
 
 def seen_mark(fabric: Fabric) -> str:
     """Return what changes with the views; fetch ``main_photo`` with the fabric."""
-    said = f"{_METHOD} {tile_mark(fabric)} {scale_of(fabric.main_photo)}"
+    said = f"{_METHOD} {cut_mark(fabric)} {scale_of(fabric.main_photo)}"
     return hashlib.sha256(said.encode()).hexdigest()[:16]
 
 
@@ -93,15 +72,10 @@ def seen(fabric: Fabric, view: str, *, grey: bool) -> bytes:
     kept = photo_store.kept_copy(photo, kind)
     if kept:
         return kept
-    with photo_store.decoding_turn():
-        cloth = photo.appearance.region.crop(stored_picture(photo).linear)
-        small = shrink(cloth, _SIDE)
-        far = far_of(fabric)
-        coloured = small if far is None else in_colour(small, far)
-        step = scale.mm_per_pixel * cloth.shape[1] / small.shape[1]
-        blended = seen_from(coloured, step, DISTANCES[view][0])
-        height, width = blended.shape[:2]
-        made = Picture(linear=blended, size=(width, height)).view_file(_SIDE, grey)
+    cloth = cut_cloth(fabric, long_side=_SIDE)
+    blended = seen_from(cloth, cut_step(photo, scale, cloth), DISTANCES[view][0])
+    height, width = blended.shape[:2]
+    made = Picture(linear=blended, size=(width, height)).view_file(_SIDE, grey)
     photo_store.keep_copy(photo, kind, made)
     return made
 

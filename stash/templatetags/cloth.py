@@ -19,7 +19,7 @@ from stash.colour.cielab import lab_to_srgb_hex
 from stash.colour.words import describe
 from stash.lengths import CM, INCH, METRE, YARD, Unit, format_length
 from stash.models import Fabric, Movement
-from stash.services.cloth_tile import tile_mark
+from stash.services.cloth_cut import cut_mark
 
 register = template.Library()
 
@@ -96,7 +96,7 @@ def change(context: Mapping[str, Any], movement: Movement) -> str:
 def tile_url(fabric: Fabric, grey: bool = False) -> str:
     """The address of the fabric's cloth alone, in the catalogue's colour or in true grey."""
     address = reverse("stash:fabric_tile", args=[fabric.pk, "cloth-grey" if grey else "cloth"])
-    return f"{address}?of={tile_mark(fabric)}"
+    return f"{address}?of={cut_mark(fabric)}"
 
 
 @register.simple_tag(takes_context=True)

@@ -18,7 +18,7 @@ from stash.forms.fabric import FabricForm, ValueForm
 from stash.forms.piece import AcquireForm
 from stash.lengths import Unit
 from stash.models import Fabric, Movement, Piece
-from stash.services import cloth_seen, fabrics, ledger
+from stash.services import cloth_cut, cloth_seen, fabrics, ledger
 
 __all__ = ["acquire", "bin_page", "edit", "fabric", "put_in_bin", "set_value", "take_from_bin"]
 
@@ -63,7 +63,7 @@ def _seen_context(found: Fabric, units: Unit) -> dict[str, Any]:
     imperial = {"hand": "16 in", "table": "40 in", "room": "10 ft"}
     away = metric if units == "cm" else imperial
     return {
-        "scale": cloth_seen.scale_of(found.main_photo),
+        "scale": cloth_cut.scale_of(found.main_photo),
         "print_size": cloth_seen.print_size(found.main_photo),
         "seen_mark": cloth_seen.seen_mark(found),
         "distances": [

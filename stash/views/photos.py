@@ -21,7 +21,7 @@ from stash.colour.card import PAGES, card_pdf
 from stash.colour.reading import READING_VERSION
 from stash.forms.intake import SHEETS, ReadingForm
 from stash.models import Fabric, Photo
-from stash.services import cloth_tile, photos
+from stash.services import cloth_cut, cloth_tile, photos
 
 __all__ = ["fabric_tile", "photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
 
@@ -81,7 +81,7 @@ def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
     except photo_store.StoreBusy:
         return no_picture(503)
     response = HttpResponse(data, content_type="image/jpeg")
-    is_current = request.GET.get("of") == cloth_tile.tile_mark(fabric)
+    is_current = request.GET.get("of") == cloth_cut.cut_mark(fabric)
     response["Cache-Control"] = (
         "private, max-age=31536000, immutable" if is_current else "private, no-cache"
     )

@@ -17,6 +17,7 @@ from stash.lengths import CM, INCH
 from stash.models import Fabric, Photo, Preferences
 from stash.services import cloth_seen
 from stash.services.appearance import copy_reading
+from stash.services.cloth_cut import Scale, ScaleBasis, scale_of
 from stash.services.photos import guess_across, reread
 from tests.builders import make_fabric, make_owner, make_stranger
 from tests.photos.pictures import stored_photo
@@ -135,7 +136,7 @@ def test_measured_scale_wins_over_a_guess(owner: User) -> None:
     photo = main_photo(fabric)
     assert photo.reading is not None
     photo.reading |= {"mm_per_pixel": 0.5}
-    assert cloth_seen.scale_of(photo) == cloth_seen.Scale(mm_per_pixel=0.5, is_guess=False)
+    assert scale_of(photo) == Scale(mm_per_pixel=0.5, basis=ScaleBasis.MEASURED)
 
 
 def test_views_are_kept_and_their_address_changes_with_the_guess(

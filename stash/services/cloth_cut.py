@@ -1,0 +1,149 @@
+"""The cloth alone, cut out of its photo, in the colour and at the scale of the catalogue.
+
+A phone meters every picture to mid grey, so bare photos side by side show light and dark in a
+wrong order, in colour and in grey. Every page that lays cloth beside cloth shows this cut: the
+region that was read, evened by what the cloth itself tells about light, and moved to the far
+colour that the catalogue states, so that what is seen agrees with what is written beside it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from stash import photo_store
+from stash.colour.cielab import Lab, lab_to_linear
+from stash.colour.correction import Lit
+from stash.colour.light import even_out
+from stash.colour.photo import LinearPixels, Picture, decode_photo, shrink
+from stash.lengths import MM
+from stash.models import Fabric, Photo
+from stash.services.photos import stored_picture
+
+__all__ = [
+    "LONGEST",
+    "Scale",
+    "ScaleBasis",
+    "cut_cloth",
+    "cut_mark",
+    "cut_step",
+    "far_of",
+    "in_colour",
+    "scale_of",
+]
+
+LONGEST = 1024  # pixels of the long side of a cut
+_LEAST_LIGHT = 0.002  # below it a ratio of two means says nothing
+_METHOD = 1  # counts up when kept cuts would come out differently
+
+
+class ScaleBasis(StrEnum):
+    MEASURED = "measured"
+    BY_HAND = "guessed by hand"
+    ASSUMED = "assumed"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scale:
+    """How large the cloth in a photo is: millimetres per pixel of the stored working picture."""
+
+    mm_per_pixel: float
+    basis: ScaleBasis
+
+    @property
+    def is_guess(self) -> bool:
+        return self.basis is not ScaleBasis.MEASURED
+
+
+def scale_of(photo: Photo | None) -> Scale | None:
+    """Return the scale that a reference gave, or else the one guessed by hand, or None."""
+    if photo is None or not photo.reading:
+        return None
+    measured: float | None = photo.reading.get("mm_per_pixel")
+    if measured:
+        return Scale(mm_per_pixel=measured, basis=ScaleBasis.MEASURED)
+    if photo.shows_across:
+        across = photo.shows_across / MM / photo.width
+        return Scale(mm_per_pixel=across, basis=ScaleBasis.BY_HAND)
+    return None
+
+
+def far_of(fabric: Fabric) -> Lab | None:
+    """Return the far colour, as light as the value says where a person placed that by eye."""
+    far = fabric.far_lab
+    if far is not None and fabric.value_by_hand and fabric.value is not None:
+        far = (10 * fabric.value, far[1], far[2])
+    return far
+
+
+def cut_mark(fabric: Fabric) -> str:
+    """Return what changes with the cut and its colour; fetch ``main_photo`` with the fabric."""
+    return _digest([_region_of(fabric.main_photo), far_of(fabric)])
+
+
+def cut_cloth(fabric: Fabric, *, long_side: int = LONGEST) -> LinearPixels:
+    """Return the cloth, linear Display P3, with the far colour as its mean where one was read.
+
+    Raises PhotoFileMissing (also where there is no photo) or StoreBusy.
+    """
+    photo = fabric.main_photo
+    if photo is None:
+        raise photo_store.PhotoFileMissing(f"{fabric} has no photo")
+    cloth, far = shrink(_kept_cut(photo), long_side), far_of(fabric)
+    return cloth if far is None else in_colour(cloth, far)
+
+
+def cut_step(photo: Photo, scale: Scale, cloth: LinearPixels) -> float:
+    """Return millimetres per pixel of a cut of this photo."""
+    appearance = photo.appearance
+    if appearance is None:
+        return scale.mm_per_pixel * photo.width / cloth.shape[1]
+    left, _, right, _ = appearance.region.box(photo.width, photo.height)
+    return scale.mm_per_pixel * (right - left) / cloth.shape[1]
+
+
+def in_colour(linear: LinearPixels, far: Lab) -> LinearPixels:
+    """Return the picture (h, w, 3) with this colour as its mean, by a gain for each channel."""
+    wanted = lab_to_linear(far)
+    mean = linear.mean(axis=(0, 1), dtype=np.float64)
+    usable = (mean > _LEAST_LIGHT) & (wanted > _LEAST_LIGHT)
+    gain = np.where(usable, wanted / np.where(usable, mean, 1), 1)
+    rest = wanted - gain * mean  # nothing, where the gain could be used
+    return linear * gain.astype(np.float32) + rest.astype(np.float32)
+
+
+def _kept_cut(photo: Photo) -> LinearPixels:
+    kind = f"cut-{_digest(_region_of(photo))}"
+    kept = photo_store.kept_copy(photo, kind)
+    if not kept:
+        with photo_store.decoding_turn():
+            cloth = _cut(photo)
+        kept = Picture(linear=cloth, size=(cloth.shape[1], cloth.shape[0])).working_file()
+        photo_store.keep_copy(photo, kind, kept)
+    return decode_photo(kept).linear  # the same pixels the first time and every other time
+
+
+def _cut(photo: Photo) -> LinearPixels:
+    picture = stored_picture(photo)
+    cloth = picture.linear
+    if photo.appearance is not None:
+        cloth = photo.appearance.region.crop(cloth)
+    cloth = shrink(cloth, LONGEST)
+    height, width = cloth.shape[:2]
+    y, x = np.mgrid[0:height, 0:width] + 0.5
+    everywhere = np.ones((height, width), np.bool_)
+    middle = Lit.at(np.array([width / 2, height / 2]))
+    evened = even_out(cloth, x, y, everywhere, lit=middle, size=(width, height))
+    return np.asarray(evened.linear, dtype=np.float32)
+
+
+def _region_of(photo: Photo | None) -> object:
+    return photo.reading["region"] if photo is not None and photo.reading else None
+
+
+def _digest(said: object) -> str:
+    return hashlib.sha256(json.dumps([_METHOD, said], sort_keys=True).encode()).hexdigest()[:16]
