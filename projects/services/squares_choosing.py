@@ -12,6 +12,7 @@ from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
 from stash.models import Fabric, Piece
 from stash.models.piece import Form
+from stash.querysets import PieceQuerySet
 
 __all__ = ["Offer", "offers"]
 
@@ -37,31 +38,35 @@ def offers(owner: User, *, words: str, chosen: Iterable[str]) -> tuple[list[Offe
     Without words the squares on the shelf, newest first; with words the fabrics that answer to
     them, each as its squares if it has some.
     """
-    packs = [
-        _of_piece(piece)
-        for piece in Piece.objects.owned_by(owner)
+    packs = (
+        Piece.objects.owned_by(owner)
         .on_shelf()
         .filter(form=Form.SQUARE)
         .select_related("fabric")
         .order_by("-created_at", "-pk")
-    ]
-    found, count = packs, len(packs)
+    )
     if words:
         keys = _search(owner, words)
-        count = len(keys)
-        by_fabric: dict[int, list[Offer]] = {}
-        for offer in packs:
-            by_fabric.setdefault(offer.fabric.pk, []).append(offer)
-        fabrics = Fabric.objects.owned_by(owner).in_stash().in_bulk(keys[:MOST_OFFERED])
-        found = [
-            offer
-            for key in keys[:MOST_OFFERED]
-            if key in fabrics
-            for offer in [*by_fabric.get(key, []), _of_fabric(fabrics[key])]
-        ]
+        found, count = _of_fabrics(owner, keys[:MOST_OFFERED], packs), len(keys)
+    else:
+        found, count = [_of_piece(piece) for piece in packs[:MOST_OFFERED]], packs.count()
     shown = {offer.key: offer for offer in found[:MOST_OFFERED]}
     kept = {offer.key: offer for offer in _named(owner, chosen)}
     return [*kept.values(), *(one for key, one in shown.items() if key not in kept)], count
+
+
+def _of_fabrics(owner: User, keys: list[int], packs: PieceQuerySet) -> list[Offer]:
+    """Each fabric as its squares, if it has some, and as cloth to cut squares from."""
+    squares: dict[int, list[Offer]] = {}
+    for piece in packs.filter(fabric__in=keys):
+        squares.setdefault(piece.fabric_id, []).append(_of_piece(piece))
+    fabrics = Fabric.objects.owned_by(owner).in_stash().in_bulk(keys)
+    return [
+        offer
+        for key in keys
+        if key in fabrics
+        for offer in [*squares.get(key, []), _of_fabric(fabrics[key])]
+    ]
 
 
 def _named(owner: User, keys: Iterable[str]) -> list[Offer]:

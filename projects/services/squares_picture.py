@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from functools import lru_cache
+from math import isqrt
 
 from projects.models import LaidSquare, SquareSet
 from projects.seeing.patch import Patch
@@ -24,7 +25,8 @@ VIEWS: dict[str, tuple[bool, float | None]] = {
     "3 m grey": (True, ROOM),
 }
 _LONG_SIDE = 760  # pixels
-_CLOTH_SIDE = 400  # pixels of a photo: about what a square on the picture can show
+_CLOTH_SIDE = 400  # pixels of a photo at most: about what a square on the picture can show
+_CLOTH_PIXELS = 6_000_000  # of all photos together, so that many fabrics need no more memory
 _METHOD = 1  # counts up when pictures would come out differently
 
 
@@ -77,9 +79,9 @@ def _drawn(asked: _Asked, view: str) -> bytes:
         Patch(outline=_outline(place, squares.columns, side), part="", cloth=str(one.fabric_id))
         for place, one in enumerate(asked.laid)
     ]
-    cloths = cloths_of(
-        {one.fabric_id: one.fabric for one in asked.laid}.values(), long_side=_CLOTH_SIDE
-    )
+    fabrics = {one.fabric_id: one.fabric for one in asked.laid}
+    cloth_side = min(_CLOTH_SIDE, isqrt(_CLOTH_PIXELS // max(1, len(fabrics))))
+    cloths = cloths_of(fabrics.values(), long_side=cloth_side)
     made = render(
         patches,
         cloths,

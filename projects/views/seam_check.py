@@ -17,9 +17,12 @@ from stash.context import default_unit
 from stash.lengths import Unit
 from stash.models import Piece
 from stash.models.piece import PACK_FORMS, Edge
+from stash.querysets import PieceQuerySet
 from stash.services.ledger import LedgerError
 
 __all__ = ["measure_pack", "seam_check"]
+
+_MOST_PACKS = 40
 
 
 @login_required
@@ -51,14 +54,15 @@ def seam_check(request: HttpRequest) -> HttpResponse:
                     auto_id=f"pack{piece.pk}_%s",
                 ),
             )
-            for piece in packs
+            for piece in packs[:_MOST_PACKS]
         ],
+        "more": max(0, packs.count() - _MOST_PACKS),
     }
     return render(request, "projects/squares/seam_check.html", context)
 
 
-def _packs(request: HttpRequest) -> list[Piece]:
-    return list(
+def _packs(request: HttpRequest) -> PieceQuerySet:
+    return (
         Piece.objects.owned_by(request.user)
         .on_shelf()
         .filter(form__in=PACK_FORMS)

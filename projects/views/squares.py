@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.db.models import Count
+from django.db.models import Count, Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.forms.squares import ChosenForm, LimitsForm, StartForm, counts_of
-from projects.models import SquareSet
+from projects.models import LaidSquare, SquareSet
 from projects.services import squares as services
 from projects.services.squares_choosing import Offer, offers
 from projects.services.squares_layout import SquaresError
-from projects.services.squares_piles import laid_of, piles_of
+from projects.services.squares_piles import piles_of
 from projects.views.access import said_wrong
 from stash.context import default_unit
 
@@ -42,14 +42,13 @@ def set_of(request: HttpRequest, pk: int) -> SquareSet:
 @login_required
 @require_safe
 def square_sets(request: HttpRequest) -> HttpResponse:
-    owned = SquareSet.objects.owned_by(request.user).annotate(count=Count("laid"))
-    rows = [
-        {"squares": found, "fabrics": [one.fabric for one in laid_of(found)[:_SHOWN_ON_LIST]]}
-        for found in owned.kept()
-    ]
+    owned = SquareSet.objects.owned_by(request.user)
+    first = LaidSquare.objects.filter(position__lt=_SHOWN_ON_LIST).select_related("fabric")
     context = {
         "section": "projects",
-        "rows": rows,
+        "kept": owned.kept()
+        .annotate(count=Count("laid"))
+        .prefetch_related(Prefetch("laid", first, to_attr="first_laid")),
         "removed": owned.exclude(removed_at=None),
     }
     return render(request, "projects/squares/list.html", context)

@@ -409,3 +409,15 @@ def test_swapping_needs_two_squares_of_this_set(client: Client, owner: User) -> 
     assert order(squares) == before
     layouts.swap(squares=squares, pair=laid_of(squares)[:2])
     assert order(squares) != before
+
+
+def test_the_list_takes_as_many_queries_for_many_sets_as_for_one(
+    client: Client, owner: User, django_assert_max_num_queries: Any
+) -> None:
+    fabrics = greys(owner)
+    for name in ("One", "Two", "Three"):
+        chosen = [ChosenSquares(fabric=fabric, count=1) for fabric in fabrics]
+        create_set(owner=owner, name=name, chosen=chosen)
+    with django_assert_max_num_queries(7):
+        page = client.get(reverse("squares:list"))
+    assert "Three" in page.text
