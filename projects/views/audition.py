@@ -52,21 +52,12 @@ def audition_of(request: HttpRequest, pk: int) -> Audition:
 def audition_list(request: HttpRequest) -> HttpResponse:
     owned = Audition.objects.owned_by(request.user).select_related("project")
     rows = [
-        {"audition": one, "fabrics": fabrics_on(one)}
-        for one in owned.kept().prefetch_related("laid__fabric")
+        {"audition": one, "table": next(iter(tables_of(one, arrangement=1)), None)}
+        for one in owned.kept()
     ]
     away = owned.exclude(removed_at=None)
     context = {"section": "projects", "rows": rows, "away": away, "most": MOST_LAID}
     return render(request, "projects/audition/list.html", context)
-
-
-def fabrics_on(audition: Audition) -> list[Fabric]:
-    """Of the first arrangement, in order, those that are in the stash."""
-    return [
-        laid.fabric
-        for laid in audition.laid.all()
-        if laid.arrangement == 1 and laid.fabric.removed_at is None
-    ]
 
 
 @login_required

@@ -38,6 +38,8 @@ __all__ = [
     "take_back",
 ]
 
+_MOST_OFFERED = 60
+
 
 def _back(request: HttpRequest, found: Audition) -> HttpResponse:
     """To the table, seen as it was seen before."""
@@ -97,11 +99,12 @@ def _laying(request: HttpRequest, form: LayForm) -> dict[str, Any]:
             ticked = set(list(dict.fromkeys(chosen))[:MOST_LAID])
         offered |= dict.fromkeys(chosen)
     offered |= dict.fromkeys(_keys(request.GET.getlist("or")))
-    fabrics = Fabric.objects.owned_by(request.user).in_stash().in_bulk(list(offered))
+    shown = list(offered)[:_MOST_OFFERED]
+    fabrics = Fabric.objects.owned_by(request.user).in_stash().in_bulk(shown)
     return {
         "section": "projects",
         "form": form,
-        "fabrics": [fabrics[key] for key in offered if key in fabrics],
+        "fabrics": [fabrics[key] for key in shown if key in fabrics],
         "ticked": ticked,
         "auditions": _tables_for(request, project),
         "projects": projects,

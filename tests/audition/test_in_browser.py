@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import io
 from typing import Any
 
+import numpy as np
 import pytest
+from PIL import Image
 
-from projects.models import LaidFabric
+from projects.models import LaidFabric, PatchShape
 from projects.services import auditions
+from stash.lengths import INCH
 from stash.services.appearance import copy_reading
 from tests.browser import accessibility_violations, sign_in
 from tests.builders import make_fabric, make_owner
@@ -62,12 +66,49 @@ def test_patches_of_a_measured_screen_are_true_within_one_per_cent(
     assert wide / by_card == pytest.approx(76.2, rel=0.01)  # 3 inches
     assert high / by_card == pytest.approx(76.2, rel=0.01)
     assert browser_page.evaluate("document.documentElement.scrollWidth") <= width
-    # The print has the scale of its photo: 240 pixels of it show 12 inches.
-    page = browser_page.content()
-    assert "Measure the screen again" in page
+    assert "Measure the screen again" in browser_page.inner_text("#size-said")
     browser_page.click("[data-size=whole]")
     _, _, wide, _ = browser_page.evaluate(_BOX, "svg.on-table")
     assert wide <= width
+
+
+def test_print_in_a_patch_repeats_as_it_does_on_the_cloth(browser_page: Any) -> None:
+    """Dots 24 pixels apart in a photo of 240 pixels that shows 12 in are 30.48 mm apart."""
+    audition = a_table(1)
+    audition.shape, audition.width = PatchShape.SQUARE, 9 * INCH
+    audition.save()
+    sign_in(browser_page, audition.owner)
+    browser_page.set_viewport_size({"width": 1280, "height": 1400})
+    browser_page.goto(audition.get_absolute_url())
+    browser_page.evaluate("localStorage.setItem('clothlight-device-pixels-per-mm', '4')")
+    browser_page.evaluate("localStorage.setItem('clothlight-audition-size', 'true')")
+    browser_page.reload()
+    browser_page.wait_for_load_state("networkidle")
+    x, y, wide, _ = browser_page.evaluate(_BOX, "#patch-1-1 polygon")
+    assert wide == pytest.approx(4 * 228.6, rel=0.001)
+    clip = {"x": x + 5, "y": y + 5, "width": wide - 10, "height": 600}
+    taken = Image.open(io.BytesIO(browser_page.screenshot(clip=clip))).convert("L")
+    rows = np.asarray(taken, dtype=float)
+    assert _repeat(rows) / 4 == pytest.approx(30.48, rel=0.01)
+    # A page zoomed to twice its size has twice the device pixels, and the patch its true size.
+    hand = browser_page.context.new_cdp_session(browser_page)
+    twice = {"width": 1280, "height": 1400, "deviceScaleFactor": 2, "mobile": False}
+    hand.send("Emulation.setDeviceMetricsOverride", twice)
+    browser_page.reload()
+    _, _, wide, _ = browser_page.evaluate(_BOX, "#patch-1-1 polygon")
+    assert 2 * wide == pytest.approx(4 * 228.6, rel=0.001)
+
+
+def _repeat(rows: np.ndarray) -> float:
+    """Pixels after which the picture is most like itself again, from the fifth repeat on."""
+    away = rows - rows.mean()
+    width = away.shape[1]
+    likeness = np.array(
+        [(away[:, : width - lag] * away[:, lag:]).mean() for lag in range(width * 3 // 4)]
+    )
+    about = 40 + int(np.argmax(likeness[40:180]))
+    fifth = int(np.argmax(likeness[about * 9 // 2 : about * 11 // 2])) + about * 9 // 2
+    return fifth / 5
 
 
 def test_true_size_is_called_a_guess_until_the_screen_is_measured(browser_page: Any) -> None:
