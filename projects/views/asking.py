@@ -12,12 +12,12 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
 from projects.forms.asking import AlikeForm, SupposedForm
-from projects.models import ActKind, CuttingDone
+from projects.models import ActKind
 from projects.services import mending_done
 from projects.services.mending import look_for_mending
 from projects.services.mending_try import Alike
 from projects.services.what_if import look_what_if
-from projects.views.access import part_of
+from projects.views.access import part_of, project_of
 from projects.views.waiting import WAIT_SECONDS
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
@@ -100,9 +100,8 @@ def make_change(request: HttpRequest, pk: int, part: int) -> HttpResponse:
 @login_required
 @require_POST
 def take_change_back(request: HttpRequest, pk: int, act: uuid.UUID) -> HttpResponse:
-    done = get_object_or_404(
-        CuttingDone.objects.owned_by(request.user), project=pk, act=act, kind=ActKind.CHANGED
-    )
+    found = project_of(request, pk)
+    done = get_object_or_404(found.acts.filter(kind=ActKind.CHANGED), act=act)
     try:
         mending_done.take_change_back(done=done)
     except mending_done.ChangeRefusedError as error:
@@ -111,4 +110,4 @@ def take_change_back(request: HttpRequest, pk: int, act: uuid.UUID) -> HttpRespo
         messages.success(request, f"Taken back: {done.summary}")
     back = request.POST.get("back", "")
     own = url_has_allowed_host_and_scheme(back, allowed_hosts=None)
-    return redirect(back if own else done.project)
+    return redirect(back if own else found)
