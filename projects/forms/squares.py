@@ -11,7 +11,6 @@ from django.core.exceptions import ValidationError
 from projects.forms.basis import UnitsForm
 from projects.models import LaidSquare, SquareSet
 from projects.needs.basis import MAX_COUNT
-from projects.needs.seams import TEST_STRIP
 from projects.seeing.tiles import MOST_SQUARES
 from stash.fields import LengthFormField
 from stash.finding.value_line import read_limits
@@ -134,14 +133,14 @@ class ProjectForm(forms.Form):
 class SeamForm(UnitsForm):
     """A practice piece: three strips or squares of one cut size, sewn side by side."""
 
-    strip = LengthFormField(label="cut width of each", initial=TEST_STRIP)
+    strip = LengthFormField(label="cut width of each")
     middle = LengthFormField(
         required=False, label="the middle one, seam to seam", help_text="measured on the right side"
     )
     whole = LengthFormField(
         required=False, label="the whole, edge to edge", help_text="finer than the middle alone"
     )
-    seam = LengthFormField(label="seam allowance wanted", initial=INCH // 4)
+    seam = LengthFormField(label="seam allowance wanted")
     patches = forms.IntegerField(
         min_value=1, max_value=MAX_COUNT, initial=8, label="patches in a row"
     )

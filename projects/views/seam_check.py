@@ -10,11 +10,12 @@ from django.views.decorators.http import require_POST, require_safe
 
 from projects.forms.squares import PackForm, SeamForm
 from projects.needs.basis import NeedsError, Sewing
+from projects.needs.seams import TEST_STRIP
 from projects.services.squares_seam import SeamFound, check_practice
 from projects.services.squares_seam import measure_pack as book_measure
 from projects.views.access import said_wrong
 from stash.context import default_unit
-from stash.lengths import Unit
+from stash.lengths import CM, INCH, Unit
 from stash.models import Piece
 from stash.models.piece import PACK_FORMS, Edge
 from stash.querysets import PieceQuerySet
@@ -32,7 +33,7 @@ def seam_check(request: HttpRequest) -> HttpResponse:
     units: Unit = default_unit(request.user)
     packs = _packs(request)
     asked = request.GET if "strip" in request.GET else None
-    form = SeamForm(asked, units=units)
+    form = SeamForm(asked, units=units, initial=_usual(units))
     found, problem = None, ""
     if asked is not None and form.is_valid():
         try:
@@ -59,6 +60,13 @@ def seam_check(request: HttpRequest) -> HttpResponse:
         "more": max(0, packs.count() - _MOST_PACKS),
     }
     return render(request, "projects/squares/seam_check.html", context)
+
+
+def _usual(units: Unit) -> dict[str, int]:
+    """The practice piece in round numbers of the person's units."""
+    if units == "cm":
+        return {"strip": 4 * CM, "seam": 3 * CM // 4}
+    return {"strip": TEST_STRIP, "seam": INCH // 4}
 
 
 def _packs(request: HttpRequest) -> PieceQuerySet:

@@ -43,7 +43,8 @@ def set_of(request: HttpRequest, pk: int) -> SquareSet:
 @require_safe
 def square_sets(request: HttpRequest) -> HttpResponse:
     owned = SquareSet.objects.owned_by(request.user)
-    first = LaidSquare.objects.filter(position__lt=_SHOWN_ON_LIST).select_related("fabric")
+    laid = LaidSquare.objects.owned_by(request.user).select_related("fabric")
+    first = laid.filter(position__lt=_SHOWN_ON_LIST)
     context = {
         "section": "projects",
         "kept": owned.kept()

@@ -15,7 +15,7 @@ from projects.models import Part
 from projects.needs.basis import NeedsError, Sewing
 from projects.services.coverage import ask_coverage
 from projects.services.squares_seam import check_practice
-from stash.models import Movement
+from stash.models import Movement, Preferences
 from tests.builders import make_owner
 from tests.projects import builders as b
 from tests.projects.builders import inches
@@ -142,3 +142,13 @@ def test_a_size_that_is_no_length_changes_nothing(client: Client, owner: User) -
     assert "wide" in page.text
     pack.refresh_from_db()
     assert pack.width == inches(5)
+
+
+def test_metric_quilters_get_a_practice_piece_in_centimetres(client: Client, owner: User) -> None:
+    """Geometry: 4 - 2 x 0.75 = 2.5 and 3 x 4 - 4 x 0.75 = 9."""
+    Preferences.objects.update_or_create(owner=owner, defaults={"units": "cm"})
+    page = client.get(reverse("squares:seam_check")).text
+    assert 'name="strip" value="4' in page
+    found = says(client, strip="4", seam="0.75", middle="2.5", whole="9")
+    assert "The seam is true: 0.75 cm." in found
+    assert "middle 2.5 cm, whole 9 cm" in found
