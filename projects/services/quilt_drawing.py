@@ -230,10 +230,12 @@ def save_drawing(*, drawn: Drawn) -> Drawn:
     drawing, _ = QuiltDrawing.objects.update_or_create(
         project=project, defaults={"layout": drawn.stored()}
     )
-    ties = {
-        role: drawn.parts[role] if role in drawn.parts else _add_part_for(project, role)
-        for role in drawn.roles
-    }
+    ties, made = dict(drawn.parts), list[Part]()
+    for role in drawn.roles:
+        if role not in ties:
+            # Roles that are usually the same part, such as the triangles at the rim, share it.
+            ties[role] = suggested_part(role, made) or _add_part_for(project, role)
+            made.append(ties[role])
     drawing.roles.all().delete()
     DrawnRole.objects.bulk_create(
         DrawnRole(drawing=drawing, role=role, part=part) for role, part in ties.items()

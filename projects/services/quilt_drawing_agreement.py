@@ -63,6 +63,11 @@ class Agreement:
     def is_whole(self) -> bool:
         return not self.differences and not self.remarks
 
+    @property
+    def line_count(self) -> int:
+        """How many lines of cut lists differ."""
+        return sum(len(one.sentences) for one in self.differences)
+
     def of(self, part: Part) -> tuple[str, ...]:
         """What differs for one part."""
         return tuple(

@@ -40,7 +40,7 @@ LOOKS: dict[str, tuple[bool, float | None]] = {
 }
 PAGE_SIDE, EXPORT_SIDE = 1000, 2400  # pixels
 _METHOD = 1  # counts up when kept pictures would come out differently
-_MOST_KEPT = 400
+_MOST_KEPT = 200_000_000  # bytes
 _INK = 0.02  # linear light of letters
 _LARGEST_LETTER, _SMALLEST_LETTER = 40, 6  # pixels
 _CAPITAL = 22  # pixels of a capital of that face at scale 1
@@ -191,9 +191,13 @@ def _keep(path: Path, data: bytes) -> None:
 
 
 def _forget_oldest(folder: Path) -> None:
-    files = [entry for entry in os.scandir(folder) if entry.is_file()]
-    if len(files) <= _MOST_KEPT:
+    """Make room down to half when more is kept than should be."""
+    files = [(entry.stat(), entry.path) for entry in os.scandir(folder) if entry.is_file()]
+    kept = sum(facts.st_size for facts, _ in files)
+    if kept <= _MOST_KEPT:
         return
-    files.sort(key=lambda entry: entry.stat().st_mtime)
-    for entry in files[: len(files) - _MOST_KEPT // 2]:
-        Path(entry.path).unlink(missing_ok=True)
+    for facts, path in sorted(files, key=lambda one: (one[0].st_mtime_ns, one[1])):
+        if kept <= _MOST_KEPT // 2:
+            break
+        Path(path).unlink(missing_ok=True)
+        kept -= facts.st_size

@@ -108,11 +108,14 @@ def test_changed_colour_is_another_picture(owner: User) -> None:
 def test_oldest_pictures_make_room(
     owner: User, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("projects.services.quilt_drawing_picture._MOST_KEPT", 4)
+    monkeypatch.setattr("projects.services.quilt_drawing_picture._MOST_KEPT", 2000)
     dressed = black_and_white(owner)
-    for side in range(20, 30):
-        png_of(dressed, "grey", side)
-    assert 2 <= len(list(folder.iterdir())) <= 4
+    for side in range(20, 60):
+        last = png_of(dressed, "colour", side)
+    kept = [path.read_bytes() for path in folder.iterdir()]
+    assert last in kept
+    assert len(kept) > 1
+    assert sum(len(data) for data in kept) <= 2000
 
 
 def test_without_room_the_picture_is_still_shown(owner: User, folder: Path) -> None:

@@ -82,6 +82,14 @@ def test_missing_parts_are_made_once(owner: User) -> None:
     assert project.parts.count() == before + 4
 
 
+def test_triangles_at_the_rim_share_the_background_that_is_made(owner: User) -> None:
+    project = b.project(owner)
+    b.part(project, "background").delete()
+    made = b.saved(project, setting="on point", block="pinwheel")
+    shared = {made.parts[role] for role in ("background", "side triangles", "corner triangles")}
+    assert [part.name for part in shared] == ["Background"]
+
+
 def test_second_block_may_share_the_parts_of_the_first(owner: User) -> None:
     made = b.saved(b.project(owner), arrangement="two blocks", second_block="nine-patch")
     assert made.parts["first"] == made.parts["other first"]
