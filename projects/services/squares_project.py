@@ -6,12 +6,13 @@ from collections import Counter
 from dataclasses import dataclass
 
 from django.db import transaction
+from django.db.models import F
 
 from projects.models import Part, Project, Role, SquareSet
 from projects.needs.basis import square_cut
 from projects.services.cut_lists import add_needed
 from projects.services.filling import fill
-from projects.services.parts import choose_fabric, set_not_needed
+from projects.services.parts import add_part, choose_fabric, set_not_needed
 from projects.services.project import blank_project, create_project
 from projects.services.promises import PromiseError, promise_count
 from projects.services.squares_piles import laid_of
@@ -32,7 +33,7 @@ class MadeProject:
 
 @transaction.atomic
 def make_project(*, squares: SquareSet, name: str, promise: bool, units: Unit) -> MadeProject:
-    """Start a project with the squares that lie in the layout as one part, and work out the rest.
+    """Start a project of the squares that lie in the layout, and work out the rest.
 
     With ``promise`` the squares that come from packs are set aside. Precut squares are not
     washed before they are sewn (common practice, no source), so nothing shrinks.
@@ -65,25 +66,38 @@ def make_project(*, squares: SquareSet, name: str, promise: bool, units: Unit) -
     return MadeProject(project=project, refused=tuple(refused))
 
 
-def _fill_squares(squares: SquareSet, part: Part, *, promise: bool, units: Unit) -> list[str]:
+def _fill_squares(squares: SquareSet, first: Part, *, promise: bool, units: Unit) -> list[str]:
+    """One part for each fabric: squares of one are no substitute for squares of another."""
     laid = laid_of(squares)[: squares.rows * squares.columns]
-    part.title = "Squares"
-    part.save(update_fields=["title"])
-    for fabric in Fabric.objects.filter(pk__in={one.fabric_id for one in laid}):
-        choose_fabric(part=part, fabric=fabric)
+    counts = Counter(one.fabric_id for one in laid)
+    fabrics = Fabric.objects.filter(pk__in=counts).order_by("name", "pk")
+    packs = Counter(one.piece_id for one in laid if one.piece_id is not None)
+    pieces = Piece.objects.owned_by(squares.owner).select_related("fabric").filter(pk__in=packs)
     sewing = sewing_for(squares, units)
-    cut = square_cut(squares.side, len(laid), role="fabric", sewing=sewing)
-    add_needed(part=part, cuts=[cut])
     refused = []
-    if promise:
-        counts = Counter(one.piece_id for one in laid if one.piece_id is not None)
-        pieces = Piece.objects.owned_by(squares.owner).select_related("fabric").in_bulk(counts)
-        for key, count in sorted(counts.items()):
-            try:
-                promise_count(part=part, piece=pieces[key], count=count)
-            except PromiseError as error:
-                refused.append(str(error))
+    for number, fabric in enumerate(fabrics):
+        title = f"Squares of {fabric.name}"[:80]
+        part = first if number == 0 else add_part(project=first.project, role=Role.FEATURE)
+        part.title, part.position = title, first.position + number
+        part.save(update_fields=["title", "position"])
+        choose_fabric(part=part, fabric=fabric)
+        cut = square_cut(squares.side, counts[fabric.pk], role="fabric", sewing=sewing)
+        add_needed(part=part, cuts=[cut])
+        for piece in pieces if promise else ():
+            if piece.fabric_id == fabric.pk:
+                refused += _promise(part, piece, packs[piece.pk])
+    # The parts that follow come after all squares.
+    later = first.project.parts.exclude(role=Role.FEATURE).filter(position__gt=first.position)
+    later.update(position=F("position") + max(0, len(counts) - 1))
     return refused
+
+
+def _promise(part: Part, piece: Piece, count: int) -> list[str]:
+    try:
+        promise_count(part=part, piece=piece, count=count)
+    except PromiseError as error:
+        return [str(error)]
+    return []
 
 
 def _fill_round(squares: SquareSet, parts: dict[str, Part], units: Unit) -> None:

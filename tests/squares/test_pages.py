@@ -13,6 +13,7 @@ from django.urls import reverse
 from projects.models import LaidSquare, Project, Promise, SquareSet
 from projects.services import squares as services
 from projects.services import squares_layout as layouts
+from projects.services.coverage import ask_coverage
 from projects.services.squares import ChosenSquares, create_set
 from projects.services.squares_layout import SquaresError, layout_of
 from projects.services.squares_piles import laid_of, piles_of
@@ -347,9 +348,17 @@ def test_a_project_is_made_with_its_parts_and_the_squares_set_aside(
     project = Project.objects.get()
     assert (project.finished_width, project.finished_length) == (inches(36), inches("40 1/2"))
     parts = {part.role: part for part in project.parts.all()}
-    (cut,) = parts["feature"].cuts.all()
-    assert (cut.count, cut.width, cut.length) == (42, inches(5), inches(5))
-    assert parts["feature"].fabrics.count() == 4
+    features = project.parts.filter(role="feature")
+    cuts = {part.fabrics.get().name: part.cuts.get() for part in features}
+    assert {name: cut.count for name, cut in cuts.items()} == {
+        "Pebble 2.0": 8,
+        "Pebble 5.0": 8,
+        "Pebble 8.5": 8,
+        "Pinked garden": 18,
+    }
+    assert {(cut.width, cut.length) for cut in cuts.values()} == {(inches(5), inches(5))}
+    positions = list(project.parts.values_list("position", flat=True))
+    assert positions == sorted(set(positions))
     (border,) = parts["border"].cuts.all()
     assert border.length == inches(5)
     assert parts["binding"].cuts.count() == parts["backing"].cuts.count() == 1
@@ -360,6 +369,19 @@ def test_a_project_is_made_with_its_parts_and_the_squares_set_aside(
     squares.refresh_from_db()
     assert squares.project == project
     assert client.get(project.get_absolute_url()).status_code == 200
+
+
+def test_more_of_one_fabric_never_stands_in_for_another(client: Client, owner: User) -> None:
+    """A pack of 40 and a pack of 2, of which 3 are laid: 42 squares in all, and still short."""
+    many = a_pack(owner, make_fabric(owner, "Many"), count=40)
+    few = a_pack(owner, make_fabric(owner, "Few"), count=2)
+    chosen = [ChosenSquares(fabric=one.fabric, piece=one, count=3) for one in (many, few)]
+    squares = create_set(owner=owner, name="Six", chosen=chosen)
+    client.post(at("project", squares), {"name": "Six"})
+    project = Project.objects.get()
+    ask_coverage(project=project)
+    verdicts = {part.title: part.coverage.verdict for part in project.parts.filter(role="feature")}
+    assert verdicts == {"Squares of Many": "covered", "Squares of Few": "short"}
 
 
 def test_a_pack_with_too_few_free_squares_is_named_and_the_project_still_made(
