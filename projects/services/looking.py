@@ -41,7 +41,7 @@ FIRST_SECONDS = 0.5
 #: Looking longer once more doubles the time, up to this.
 MOST_SECONDS = 64.0
 #: A process that vanished is believed to be at work for this long beyond its search.
-_GRACE = 15.0
+_GRACE = 8.0
 
 _MOST_REMEMBERED = 30
 _memory = threading.Lock()

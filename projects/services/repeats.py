@@ -5,7 +5,7 @@ from __future__ import annotations
 from projects.cutting.repeats import whole_repeats
 from projects.models import Cut, Part
 from projects.services.supply import cut_label, planning_width
-from stash.lengths import Unit, format_length
+from stash.lengths import MM, Unit, format_length
 from stash.models import Fabric
 from stash.models.fabric import PrintScale
 
@@ -22,12 +22,24 @@ def repeat_sentences(part: Part, units: Unit) -> list[str]:
             continue
         if not fabric.repeat_across or not fabric.repeat_along:
             said.append(
-                f"{fabric.name}: its repeat is not known; measure it and enter it on the "
-                "fabric’s page."
+                f"{fabric.name}: its repeat is not known{_seen(fabric, units)}; measure it and"
+                " enter it on the fabric’s page."
             )
             continue
         said += [_of(fabric, cut, units) for cut in part.cuts.all() if cut.left]
     return said
+
+
+def _seen(fabric: Fabric, units: Unit) -> str:
+    """What its photo shows: a hint, because a photo may lie turned and show half a repeat."""
+    photo = fabric.main_photo
+    appearance = photo.appearance if photo is not None else None
+    seen = appearance.print_seen if appearance is not None else None
+    if seen is None or seen.repeat_across is None or seen.repeat_along is None:
+        return ""
+    across = format_length(round(seen.repeat_across * MM), units=units, with_unit=False)
+    along = format_length(round(seen.repeat_along * MM), units=units)
+    return f" (its photo shows about {across} × {along} along its sides)"
 
 
 def _of(fabric: Fabric, cut: Cut, units: Unit) -> str:
