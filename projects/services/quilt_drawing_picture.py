@@ -21,7 +21,7 @@ from projects.seeing.drawing import svg
 from projects.seeing.layout import exact_size, patches
 from projects.seeing.patch import Patch, area
 from projects.seeing.render import Cloth, Rendering, render
-from projects.services.cloth_pictures import cloths_of
+from projects.services.cloth_pictures import cloths_of, flat_cloth_of
 from projects.services.quilt_drawing import Drawn
 from stash.colour.viewing import ROOM, TABLE
 from stash.lengths import MM
@@ -158,7 +158,7 @@ def svg_of(dressed: Dressed, *, grey: bool, title: str) -> str:
     width, height = dressed.size
     return svg(
         dressed.patches,
-        dressed.cloths,
+        {str(pk): flat_cloth_of(fabric) for pk, fabric in dressed.all_fabrics.items()},
         width=width,
         height=height,
         grey=grey,
