@@ -13,11 +13,11 @@ import numpy as np
 from stash.colour.appearance import Appearance
 from stash.colour.capture import Capture
 from stash.colour.card_print import ANY_PRINT, CardPrint
+from stash.colour.checks import is_monochrome
 from stash.colour.correction import Apply, Correction, FloatArray
 from stash.colour.marks import Marks
 from stash.colour.photo import Picture
-from stash.colour.reading import read_with
-from stash.colour.references import find_correction
+from stash.colour.reading import find_reference, read_with
 from stash.colour.region import Region
 
 _LONGEST_MINUTES = 20.0
@@ -78,13 +78,14 @@ def read_batch(
     where = regions or [None] * len(pictures)
     marked = marks or [None] * len(pictures)
     own = [
-        find_correction(p, m or Marks(), card_print) for p, m in zip(pictures, marked, strict=True)
+        find_reference(picture, region, mark or Marks(), card_print)
+        for picture, region, mark in zip(pictures, where, marked, strict=True)
     ]
-    lenders = [i for i, (correction, _) in enumerate(own) if correction is not None]
+    lenders = [i for i, (correction, _, _) in enumerate(own) if correction is not None]
     lender = min(lenders, key=lambda i: _certainty(own[i][0]), default=None)
     readings = []
-    for picture, (correction, notes), region in zip(pictures, own, where, strict=True):
-        if correction is None and lender is not None:
+    for picture, (correction, notes, region) in zip(pictures, own, strict=True):
+        if correction is None and lender is not None and not is_monochrome(picture):
             correction, said = _carry(own[lender][0], pictures[lender].capture, picture.capture)
             notes += said
         readings.append(read_with(picture, correction, region=region, notes=notes))

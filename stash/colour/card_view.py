@@ -4,6 +4,7 @@ Nothing counts as the card but our own four markers in their printed arrangement
 enough when something covers the fourth.
 """
 
+from collections import Counter
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -28,6 +29,7 @@ from stash.colour.srgb import P3_TO_SRGB, encode_srgb
 from stash.colour.tone import Tone, ToneFit, fit_tone
 
 FloatArray = NDArray[np.floating[Any]]
+Marker = tuple[int, NDArray[np.float32]]  # its number and corners (4, 2) in pixels
 
 CLIPPED = 0.985  # encoded; a channel above it tells no more
 # Value units, from the rendered photos of tests/benchmarks/colour: any print, calibrated ones.
@@ -39,6 +41,8 @@ _UNEVEN = 0.025  # rms of the logarithm of light that no smooth plane explains
 _MISFIT = 4.0  # L*; beyond it the greys are not our greys
 _SHRINK = 0.16  # of a field's sides, kept clear of its edges
 
+_TWO_CARDS = "More than one photo card is in the picture; leave one card in and try again."
+_HALF_CARD = "Only half of the photo card is in the picture; show the whole card."
 _OVEREXPOSED = (
     "The white of the photo card is overexposed; tap the card to set the exposure, or use less"
     " light, and take the photo again."
@@ -74,17 +78,43 @@ def find_card(picture: Picture) -> tuple[CardView | None, str | None]:
     # A square root is as good as the curve of sRGB for finding markers, and faster.
     grey = np.rint(np.sqrt(np.clip(luminance, 0, 1)) * 255).astype(np.uint8)
     corners, ids, _ = _detector().detectMarkers(grey)
-    found = [] if ids is None else [int(index) for index in ids.ravel()]
-    if not found:
+    if ids is None:
         return None, None
-    if len(set(found)) < len(found):
-        return None, "More than one photo card is in the picture; leave one card in and try again."
-    if len(found) < 3:
-        if len(found) == 1:  # one marker alone can be chance
-            return None, None
-        return None, "Only half of the photo card is in the picture; show the whole card."
-    places = {index: quad.reshape(4, 2) for index, quad in zip(found, corners, strict=True)}
-    return _arrange(places)
+    return _choose(
+        [(int(i), quad.reshape(4, 2)) for i, quad in zip(ids.ravel(), corners, strict=True)]
+    )
+
+
+def _choose(found: list[Marker]) -> tuple[CardView | None, str | None]:
+    """Return the view of the one card that the markers belong to; chance finds are dropped."""
+    sides = [float(np.sqrt(cv2.contourArea(quad))) for _, quad in found]
+    likely = [one for one, side in zip(found, sides, strict=True) if side > 0.35 * max(sides)]
+    count = Counter(index for index, _ in likely)
+    twice = [index for index, times in count.items() if times > 1]
+    if len(twice) > 1:
+        return None, _TWO_CARDS
+    if len(count) < 3:  # one marker alone, or two that do not belong together, can be chance
+        is_half = len(count) == 2 and not twice and _belong(*likely)
+        return None, _HALF_CARD if is_half else None
+    trials = [likely]
+    if twice:
+        trials = [
+            likely[:at] + likely[at + 1 :] for at, one in enumerate(likely) if one[0] in twice
+        ]
+    arranged = [_arrange(dict(trial)) for trial in trials]
+    best = next(((view, None) for view, _ in arranged if view is not None), None)
+    return best or (None, _TWO_CARDS if twice else arranged[0][1])
+
+
+def _belong(one: Marker, other: Marker) -> bool:
+    """Whether a marker lies about where another one says it should."""
+    printed = np.array([marker_points(index) for index, _ in (one, other)])
+    fitted, _ = cv2.estimateAffinePartial2D(printed[0], one[1].astype(np.float64))
+    if fitted is None:
+        return False
+    wanted = printed[1].mean(axis=0) @ fitted[:, :2].T + fitted[:, 2]
+    away = np.linalg.norm(other[1].mean(axis=0) - one[1].mean(axis=0))
+    return bool(np.linalg.norm(wanted - other[1].mean(axis=0)) < 0.4 * away)
 
 
 def _arrange(places: dict[int, NDArray[np.float32]]) -> tuple[CardView | None, str | None]:

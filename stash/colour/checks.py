@@ -8,11 +8,24 @@ from stash.colour.photo import Picture, shrink
 from stash.colour.srgb import P3_TO_SRGB, decode_srgb
 
 _SIDE = 400
-_GREY_CHROMA = 1.0  # CIELAB; of all but 1 % of a monochrome picture
-_LIVELY = 12.0  # L* between the dark and the bright parts; below it nothing can look blurred
-_BLURRED = 0.03  # sharpest edge against that range, per pixel of 400
+# CIELAB, of all but 1 in 1000 pixels of a monochrome picture; grain alone is more colourful.
+_GREY_CHROMA = 0.15
+_BLOCK = 24  # pixels a side
+_EXACT = 1e-6  # between pixels that are the same; grain and lenses leave no two alike
+_DRAWN = 0.02  # share of blocks of one and the same exact colour that no photo reaches
+_CUT = (0.01, 0.98)  # light below and above which photos have such blocks too
+_LIVELY = 15.0  # L* between dark and bright within _NEAR; below it nothing can look blurred
+_NEAR = 15  # pixels of 400
+_BLURRED = 0.085  # bend of the sharpest edges against that range, per pixel of 400
 
-_MONOCHROME = "The picture is black and white, so only light and dark can be read, no colour."
+_MONOCHROME = (
+    "The picture is black and white, so no reference can be used and no colour read; send a photo"
+    " in colour."
+)
+_SCREENSHOT = (
+    "This looks like a screenshot or a drawn picture, not like a photo; send the photo itself, as"
+    " the camera made it."
+)
 _BLUR = "The picture is blurred; hold still, tap to focus and take it again."
 _FLASH = "The flash was on, which makes value and colour uneven; take the photo without flash."
 _FULL = 0.985  # encoded; a channel at or above it may have been cut off
@@ -29,23 +42,58 @@ _CLIPPED = "Parts of the picture are overexposed, so light cloth may read wrong;
 
 
 def check_picture(picture: Picture) -> tuple[str, ...]:
-    """Return sentences on a monochrome, blurred, flashed or overexposed picture."""
+    """Return sentences on a monochrome, drawn, blurred, flashed or overexposed picture."""
     small = shrink(picture.glance, _SIDE)
-    lab = linear_to_lab(np.clip(small, 0, None))
     notes = []
-    if np.percentile(np.hypot(lab[..., 1], lab[..., 2]), 99) < _GREY_CHROMA:
+    if is_monochrome(picture):
         notes.append(_MONOCHROME)
-    lightness = lab[..., 0].astype(np.float32)
-    low, high = np.percentile(lightness, [2, 98])
-    if high - low > _LIVELY:
-        edges = np.abs(np.asarray(cv2.Laplacian(lightness, cv2.CV_32F)))
-        if np.percentile(edges, 99.5) / (high - low) < _BLURRED:
-            notes.append(_BLUR)
+    if is_drawn(picture):
+        notes.append(_SCREENSHOT)
+    if is_blurred(picture):
+        notes.append(_BLUR)
     if picture.capture is not None and picture.capture.flash:
         notes.append(_FLASH)
     if (_brightest(-small) < -0.99).mean() > 0.02:
         notes.append(_CLIPPED)
     return tuple(notes)
+
+
+def is_monochrome(picture: Picture) -> bool:
+    """Whether the picture holds no colour at all, as only a filter or a scan makes it."""
+    small = shrink(picture.glance, _SIDE)
+    spread = _brightest(small) + _brightest(-small)
+    if np.percentile(spread, 99) > 0.01:  # usual photos are done here
+        return False
+    lab = linear_to_lab(np.clip(small, 0, None))
+    return bool(np.percentile(np.hypot(lab[..., 1], lab[..., 2]), 99.9) < _GREY_CHROMA)
+
+
+def is_drawn(picture: Picture) -> bool:
+    """Whether parts of the picture are of one exact colour, as on screens; blown whites are not."""
+    if picture.capture is not None:
+        return False
+    rows, columns = (side // _BLOCK for side in picture.linear.shape[:2])
+    if not rows or not columns:
+        return False
+    pixels = picture.linear[: rows * _BLOCK, : columns * _BLOCK, 1]
+    blocks = pixels.reshape(rows, _BLOCK, columns, _BLOCK)
+    low, high = blocks.min(axis=(1, 3)), blocks.max(axis=(1, 3))
+    is_exact = (high - low < _EXACT) & (low > _CUT[0]) & (high < _CUT[1])
+    _, times = np.unique(np.rint(low[is_exact] / _EXACT), return_counts=True)
+    return bool(times.max(initial=0) > _DRAWN * rows * columns)
+
+
+def is_blurred(picture: Picture) -> bool:
+    """Whether even the sharpest edges are soft: nothing in the picture has a clear outline."""
+    small = shrink(picture.glance, _SIDE)
+    lightness = linear_to_lab(np.clip(small, 0, None))[..., 0].astype(np.float32)
+    window = np.ones((_NEAR, _NEAR), np.uint8)
+    reach = np.asarray(cv2.dilate(lightness, window)) - np.asarray(cv2.erode(lightness, window))
+    lively = reach > _LIVELY
+    if lively.mean() < 0.01:
+        return False
+    bend = np.abs(np.asarray(cv2.Laplacian(lightness, cv2.CV_32F)))
+    return bool(np.percentile(bend[lively] / reach[lively], 97) < _BLURRED)
 
 
 def cut_off_share(linear: FloatArray) -> float:

@@ -1,5 +1,7 @@
 """Reading a picture: region and marks in, appearance out."""
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +11,7 @@ from stash.colour.card_print import ANY_PRINT, CardPrint
 from stash.colour.checks import check_picture, cut_off_share, strained
 from stash.colour.cielab import Lab, as_lab, lightness, linear_to_lab
 from stash.colour.cloth import find_cloth
-from stash.colour.correction import Correction
+from stash.colour.correction import Correction, FloatArray
 from stash.colour.light import even_out
 from stash.colour.marks import Marks
 from stash.colour.palette import find_palette
@@ -17,6 +19,7 @@ from stash.colour.photo import LinearPixels, Picture, shrink
 from stash.colour.references import find_correction
 from stash.colour.region import Region
 from stash.colour.srgb import P3_TO_XYZ
+from stash.colour.surroundings import lies_in_other_light
 from stash.colour.texture import Print, read_print
 from stash.colour.value import value_of
 
@@ -27,6 +30,11 @@ READING_VERSION = 2
 # Half width of the 90 % interval of the value without any reference: phones meter every scene
 # to mid grey. From the rendered photos of tests/benchmarks/colour.
 BLIND_UNCERTAINTY = 2.9
+
+_OTHER_LIGHT = (
+    "The {name} seems to lie in other light than the cloth, so it was not used; lay it on the"
+    " cloth, in the same light, and take the photo again."
+)
 
 # Long side that the region is averaged to: enough for the colours of a print, and fast.
 _CLOTH_SIDE = 400
@@ -54,8 +62,23 @@ def read_picture(
     Same picture, region and marks: same appearance. Without a reference the result is an
     estimate with a wide uncertainty.
     """
-    correction, notes = find_correction(picture, marks or Marks(), card_print)
-    return read_with(picture, correction, region=region, notes=notes)
+    correction, notes, where = find_reference(picture, region, marks or Marks(), card_print)
+    return read_with(picture, correction, region=where, notes=notes)
+
+
+def find_reference(
+    picture: Picture, region: Region | None, marks: Marks, card_print: CardPrint = ANY_PRINT
+) -> tuple[Correction | None, tuple[str, ...], Region]:
+    """Return the best reference that lies in the light of the cloth, sentences, and the cloth."""
+    warned: tuple[str, ...] = ()
+    while True:
+        correction, notes = find_correction(picture, marks, card_print)
+        where = region or find_cloth(picture, _outlines(correction))
+        if correction is None or not lies_in_other_light(picture, correction, where):
+            return correction, (*warned, *notes), where
+        region = where
+        warned += (_OTHER_LIGHT.format(name=correction.reference),)
+        marks = replace(marks, ignore=(*marks.ignore, correction.reference))
 
 
 def read_with(
@@ -66,8 +89,7 @@ def read_with(
     notes: tuple[str, ...] = (),
 ) -> Appearance:
     """Return what the fabric looks like with a correction that is already known, or none."""
-    outlines = () if correction is None or correction.outline is None else (correction.outline,)
-    where = region or find_cloth(picture, outlines)
+    where = region or find_cloth(picture, _outlines(correction))
     cloth, cut_off, doubt = _true_cloth(picture, where, correction)
     far = as_lab(linear_to_lab(cloth.mean(axis=0, dtype=np.float64)))
     uncertainty, strain = strained(_uncertainty(correction, far, doubt), cut_off)
@@ -89,6 +111,10 @@ def read_with(
         version=READING_VERSION,
         notes=(*picture.notes, *notes, *strain, *check_picture(picture)),
     )
+
+
+def _outlines(correction: Correction | None) -> tuple[FloatArray, ...]:
+    return () if correction is None or correction.outline is None else (correction.outline,)
 
 
 def _true_cloth(

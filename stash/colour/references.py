@@ -5,6 +5,7 @@ from functools import partial
 from stash.colour.card_print import ANY_PRINT, CardPrint
 from stash.colour.card_view import find_card, read_card
 from stash.colour.chart import corners_in_pixels, find_chart, read_chart
+from stash.colour.checks import is_blurred, is_drawn, is_monochrome
 from stash.colour.correction import Correction
 from stash.colour.marks import Marks
 from stash.colour.neutral import read_point, read_sheet, suggest_sheet
@@ -19,8 +20,10 @@ def find_correction(picture: Picture, marks: Marks, card_print: CardPrint = ANY_
 
     Order: colour chart, photo card, grey card, paper; but a chart whose corners nobody marked is
     only looked for where no photo card is, because looking takes as long as all the rest. A
-    reference named in `marks.ignore` is skipped.
+    reference named in `marks.ignore` is skipped. A picture without colour allows none.
     """
+    if is_monochrome(picture):
+        return None, ()
     notes: Notes = ()
     for name, attempt in (
         ("colour chart", _from_marked_chart),
@@ -71,4 +74,6 @@ def _from_paper(picture: Picture, marks: Marks) -> Found:
         return read_sheet(picture, marks.paper_corners, marks.paper_size)
     if marks.paper_point is not None:
         return read_point(picture, marks.paper_point, "paper")
+    if is_drawn(picture) or is_blurred(picture):  # a page on a screen; a card that is a blot
+        return None, ()
     return suggest_sheet(picture)
