@@ -23,7 +23,6 @@ __all__ = [
     "lay_beside",
     "pin",
     "put_away",
-    "put_beside_away",
     "shuffle",
     "slide",
     "start",
@@ -183,14 +182,6 @@ def lay_beside(*, audition: Audition) -> None:
             copy._state.adding = True
         LaidFabric.objects.bulk_create(copies)
     audition.side_by_side = True
-    audition.save(update_fields=["side_by_side", "updated_at"])
-
-
-@transaction.atomic
-def put_beside_away(*, audition: Audition) -> None:
-    """Show the first arrangement alone; the second keeps its places."""
-    _lock(audition)
-    audition.side_by_side = False
     audition.save(update_fields=["side_by_side", "updated_at"])
 
 

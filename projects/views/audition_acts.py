@@ -204,8 +204,6 @@ def arrange(request: HttpRequest, pk: int) -> HttpResponse:
                 auditions.shuffle(audition=found, arrangement=number)
             case "lay beside":
                 auditions.lay_beside(audition=found)
-            case "put beside away":
-                auditions.put_beside_away(audition=found)
             case "keep":
                 auditions.keep_arrangement(audition=found, arrangement=number)
             case _:

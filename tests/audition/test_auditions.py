@@ -123,7 +123,7 @@ def test_second_arrangement_comes_back_as_it_was_put_away(owner: User) -> None:
     audition = a_table(owner)
     auditions.lay_beside(audition=audition)
     auditions.swap(laid=at(audition, 1, 2), other=at(audition, 3, 2))
-    auditions.put_beside_away(audition=audition)
+    auditions.keep_arrangement(audition=audition, arrangement=1)
     assert not Audition.objects.get().side_by_side
     auditions.lay_beside(audition=audition)
     assert names(audition, 2) == ["Cloth 3", "Cloth 2", "Cloth 1"]
