@@ -49,9 +49,9 @@ def arrange(
     -------
     Heuristic with a proven bound: taboo search over exchanges of two squares (robust taboo
     search, Taillard 1991, doi:10.1016/S0167-8191(05)80147-4) with a fixed seed and a limit of
-    work; the same question has the same answer. With at most 8 free squares every layout is
-    tried and the bound is exact. The bound is otherwise that of a linear program: neighbours
-    chosen in part, each square as often as its place allows.
+    work; the same question has the same answer. With at most MOST_TO_TRY free squares every
+    layout is tried and the bound is exact. The bound is otherwise that of a linear program:
+    neighbours chosen in part, each square as often as its place allows.
 
     Raises
     ------

@@ -99,7 +99,7 @@ class _Program:
         self.equal = _sparse(rows, columns, parts, (2 * n + k, m + n * k))
         self.equal_to = np.concatenate([np.zeros(n), np.ones(n), sizes])
         self.rings: Any = None
-        self.optimum = float(gains.sum())
+        self.optimum = float(_by_degree(problem, pairs, gains))
         self.number = np.full((n, n), -1, dtype=np.intp)
         self.number[self.pairs[:, 0], self.pairs[:, 1]] = np.arange(m)
         self.number[self.pairs[:, 1], self.pairs[:, 0]] = np.arange(m)

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.contrib.auth.models import User
 from django.http import QueryDict
 
+from projects.models import SquareSet
 from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
 from stash.models import Fabric, Piece
 from stash.models.piece import Form
 from stash.querysets import PieceQuerySet
 
-__all__ = ["Offer", "offers"]
+__all__ = ["Offer", "counts_like", "offers"]
 
 MOST_OFFERED = 60
 
@@ -53,6 +55,15 @@ def offers(owner: User, *, words: str, chosen: Iterable[str]) -> tuple[list[Offe
     shown = {offer.key: offer for offer in found[:MOST_OFFERED]}
     kept = {offer.key: offer for offer in _named(owner, chosen)}
     return [*kept.values(), *(one for key, one in shown.items() if key not in kept)], count
+
+
+def counts_like(squares: SquareSet) -> dict[str, str]:
+    """How many of each a set has, by the keys of offers."""
+    keys = Counter(
+        f"piece-{piece}" if piece is not None else f"fabric-{fabric}"
+        for fabric, piece in squares.laid.values_list("fabric", "piece")
+    )
+    return {key: str(count) for key, count in keys.items()}
 
 
 def _of_fabrics(owner: User, keys: list[int], packs: PieceQuerySet) -> list[Offer]:

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from projects.forms.squares import ChosenForm, LimitsForm, StartForm, counts_of
 from projects.models import LaidSquare, SquareSet
 from projects.services import squares as services
-from projects.services.squares_choosing import Offer, offers
+from projects.services.squares_choosing import Offer, counts_like, offers
 from projects.services.squares_layout import SquaresError
 from projects.services.squares_piles import piles_of
 from projects.views.access import said_wrong
@@ -58,14 +58,20 @@ def square_sets(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def start(request: HttpRequest) -> HttpResponse:
-    """Choose squares; “find” shows other offers and keeps what was typed so far."""
+    """Choose squares; “find” shows other offers and keeps what was typed so far.
+
+    With ``like`` the choice begins as that of another set.
+    """
     assert request.user.is_authenticated
-    counts = counts_of(request.POST)
+    counts, name = counts_of(request.POST), request.POST.get("name", "")
+    if request.method == "GET" and request.GET.get("like", "").isdecimal():
+        like = set_of(request, int(request.GET["like"]))
+        counts, name = counts_like(like), f"{like.name}, again"[:120]
     is_sent = request.method == "POST" and "find" not in request.POST
     form = StartForm(
         request.POST if is_sent else None,
         counts=counts,
-        initial={"name": request.POST.get("name", "")},
+        initial={"name": name},
     )
     words = request.POST.get("words", request.GET.get("words", "")).strip()[:200]
     offered, found = offers(request.user, words=words, chosen=counts)

@@ -80,6 +80,18 @@ def test_one_of_each_takes_every_fabric_once(client: Client, owner: User) -> Non
     assert page.text.count('value="1"') == 8
 
 
+def test_another_set_begins_as_the_one_before(client: Client, owner: User) -> None:
+    pack = a_pack(owner)
+    chosen = [ChosenSquares(fabric=fabric, count=2) for fabric in greys(owner)]
+    chosen += [ChosenSquares(fabric=pack.fabric, piece=pack, count=7)]
+    squares = create_set(owner=owner, name="First", chosen=chosen)
+    page = client.get(reverse("squares:start"), {"like": squares.pk}).text
+    assert f'name="count-piece-{pack.pk}" value="7"' in page
+    assert page.count('value="2"') == 8
+    theirs = a_set(make_owner("stranger"))
+    assert client.get(reverse("squares:start"), {"like": theirs.pk}).status_code == 404
+
+
 @pytest.mark.parametrize(
     ("count", "said"),
     [("three", "“three” is no count of squares"), ("3", "3 squares are no set"), ("", "0 squares")],
