@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.contrib.auth.models import User
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.utils.dateparse import parse_datetime
 
 from stash.colour.reading import READING_VERSION
@@ -19,6 +19,7 @@ __all__ = ["Round", "outdated", "read_anew", "read_next", "read_now"]
 # Each takes about a second; the page asks again until none is left.
 _AT_ONCE = 3
 _MOST_SHOWN = 60
+_MOST_LOOKED_AT = 150
 
 
 @dataclass(kw_only=True)
@@ -72,7 +73,8 @@ def read_anew(owner: User) -> list[Photo]:
     photos = _in_use(owner).filter(reading_version=READING_VERSION).exclude(earlier_readings=[])
     since = _card_print_changed_at(owner)
     found = []
-    for photo in photos.select_related("fabric", "draft").order_by("-pk"):
+    newest = F("read_at").desc(nulls_last=True)
+    for photo in photos.select_related("fabric", "draft").order_by(newest, "-pk")[:_MOST_LOOKED_AT]:
         old = photo.earlier_readings[0]
         until = parse_datetime(old["until"])
         is_for_card = (

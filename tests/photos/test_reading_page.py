@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
+from PIL import Image
 
 from stash.models import Photo
 from tests.builders import make_fabric, make_owner
@@ -88,7 +90,11 @@ def test_sheet_marked_by_its_corners_lies_the_way_it_was_tapped(
     client: Client, owner: User, corners: str, size: list[float]
 ) -> None:
     """ISO 216: A4 is 210 × 297 mm; here its long side lies across the picture."""
-    photo = stored_photo(owner, cloth_photo((230, 230, 230), size=(480, 640)))
+    picture = Image.open(io.BytesIO(cloth_photo(size=(480, 640))))
+    picture.paste((225, 226, 224), (48, 64, 240, 192))
+    buffer = io.BytesIO()
+    picture.save(buffer, "JPEG", quality=92)
+    photo = stored_photo(owner, buffer.getvalue())
     sent = FRAME | {"mark": "paper_corners", "points": corners, "sheet": "a4"}
     page = client.post(address(photo), sent, follow=True).content.decode()
     photo.refresh_from_db()
