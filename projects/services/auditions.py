@@ -20,6 +20,7 @@ __all__ = [
     "fold",
     "keep_arrangement",
     "lay",
+    "lay_back",
     "lay_beside",
     "pin",
     "put_away",
@@ -34,6 +35,15 @@ __all__ = [
 
 _FARTHEST = METRE  # a print is never slid farther than this; it repeats long before
 _FIRST, _SECOND = 1, 2
+_HOW_IT_LAY = (
+    "arrangement",
+    "position",
+    "pinned",
+    "folded",
+    "turn",
+    "shift_right",
+    "shift_down",
+)
 
 
 class AuditionError(ValueError):
@@ -87,10 +97,36 @@ def lay(*, audition: Audition, fabrics: Iterable[Fabric]) -> int:
 
 
 @transaction.atomic
-def take_off(*, laid: LaidFabric) -> None:
-    """Take a fabric out of its arrangement; the other arrangement keeps it."""
+def take_off(*, laid: LaidFabric) -> dict[str, int]:
+    """Take a fabric out of its arrangement; the other arrangement keeps it.
+
+    Returns how it lay, for ``lay_back``.
+    """
     _lock(laid.audition)
+    lay_there = {name: int(getattr(_number(laid), name)) for name in _HOW_IT_LAY}
     laid.delete()
+    return lay_there
+
+
+@transaction.atomic
+def lay_back(*, audition: Audition, fabric: Fabric, lay_there: dict[str, int]) -> None:
+    """Lay a fabric where it lay before it was taken off; one that lies there again stays.
+
+    Raises
+    ------
+    AuditionError
+        The table is full.
+    """
+    _lock(audition)
+    lying = list(audition.laid.filter(arrangement=lay_there["arrangement"]))
+    if any(laid.fabric_id == fabric.pk for laid in lying):
+        return
+    if len(lying) >= MOST_LAID:
+        raise AuditionError(f"The table holds {MOST_LAID} fabrics; take another one off first.")
+    for at, laid in enumerate(lying, 1):
+        laid.position = at + (at >= lay_there["position"])
+    LaidFabric.objects.bulk_update(lying, ["position"])
+    LaidFabric.objects.create(audition=audition, fabric=fabric, **lay_there)
 
 
 @transaction.atomic

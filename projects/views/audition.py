@@ -30,8 +30,11 @@ __all__ = [
     "audition_of",
     "audition_page",
     "cloth",
+    "look_of",
+    "off_key",
     "picture",
     "screen",
+    "taken_off",
 ]
 
 logger = logging.getLogger(__name__)
@@ -102,6 +105,7 @@ def audition_page(request: HttpRequest, found: Audition, **replaced: BaseForm) -
         "more_pairs": pairs[_FIRST_PAIRS:],
         "limits": {"seen": JUST_SEEN, "clearly": CLEARLY, "harmony": HARMONY_SOURCE},
         "most": MOST_LAID,
+        "taken_off": taken_off(found, request.session.get(off_key(found))),
         "words": words,
         "offered": to_lay(found, words) if words else [],
         "form": replaced.get("form")
@@ -130,6 +134,17 @@ def look_of(query: QueryDict) -> QueryDict:
     if at.isascii() and at.isdigit() and len(at) < 16:
         kept["at"] = at
     return kept
+
+
+def off_key(found: Audition) -> str:
+    """Under which the session knows what was taken off this table last."""
+    return f"audition-{found.pk}-off"
+
+
+def taken_off(found: Audition, taken: dict[str, Any] | None) -> Fabric | None:
+    """The fabric that was taken off last, if it is still in the stash."""
+    owned = Fabric.objects.owned_by(found.owner).in_stash()
+    return owned.filter(pk=taken["fabric"]).first() if taken else None
 
 
 def _picked(tables: list[ShownTable], at: str) -> LaidFabric | None:

@@ -19,7 +19,7 @@ from projects.services import auditions, parts
 from projects.services.audition_show import blocks_for
 from projects.services.auditions import AuditionError
 from projects.views.access import said_wrong
-from projects.views.audition import audition_of, audition_page, look_of
+from projects.views.audition import audition_of, audition_page, look_of, off_key, taken_off
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
 from stash.models import Fabric
@@ -158,7 +158,7 @@ def set_table(request: HttpRequest, pk: int) -> HttpResponse:
     return _back(request, found)
 
 
-_ACTS: dict[str, Callable[[LaidFabric, ActForm], None]] = {
+_ACTS: dict[str, Callable[[LaidFabric, ActForm], Any]] = {
     "slide": lambda laid, form: auditions.slide(laid=laid, **form.way),
     "turn": lambda laid, form: auditions.turn_print(laid=laid),
     "pin": lambda laid, form: auditions.pin(laid=laid, pinned=True),
@@ -181,12 +181,12 @@ def act(request: HtmxRequest, pk: int) -> HttpResponse:
         return _back(request, found)
     laid: LaidFabric = form.cleaned_data["place"]
     try:
-        _ACTS[form.cleaned_data["act"]](laid, form)
+        done = _ACTS[form.cleaned_data["act"]](laid, form)
     except AuditionError as error:
         messages.error(request, str(error))
     else:
         if form.cleaned_data["act"] == "take off":
-            messages.success(request, f"{laid.fabric.name} is off the table.")
+            request.session[off_key(found)] = {"fabric": laid.fabric_id, "lay_there": done}
     if request.POST.get("seen") == "yes":
         return HttpResponse(status=204)
     return _back(request, found)
@@ -206,11 +206,21 @@ def arrange(request: HttpRequest, pk: int) -> HttpResponse:
                 auditions.lay_beside(audition=found)
             case "keep":
                 auditions.keep_arrangement(audition=found, arrangement=number)
+            case "lay back":
+                _lay_back(request, found)
             case _:
                 messages.error(request, "Choose what to do with the arrangement.")
     except AuditionError as error:
         messages.error(request, str(error))
     return _back(request, found)
+
+
+def _lay_back(request: HttpRequest, found: Audition) -> None:
+    """What was taken off last lies again where it lay."""
+    taken = request.session.pop(off_key(found), None)
+    fabric = taken_off(found, taken)
+    if taken and fabric:
+        auditions.lay_back(audition=found, fabric=fabric, lay_there=taken["lay_there"])
 
 
 @login_required

@@ -68,6 +68,19 @@ def test_fabrics_of_two_arrangements_do_not_change_places(owner: User) -> None:
         auditions.swap(laid=at(audition, 1), other=at(audition, 2, arrangement=2))
 
 
+def test_a_fabric_taken_off_can_be_laid_back_as_it_lay(owner: User) -> None:
+    audition = a_table(owner)
+    laid = at(audition, 2)
+    auditions.turn_print(laid=laid)
+    auditions.pin(laid=laid, pinned=True)
+    lay_there = auditions.take_off(laid=at(audition, 2))
+    assert names(audition) == ["Cloth 1", "Cloth 3"]
+    for _ in range(2):
+        auditions.lay_back(audition=audition, fabric=laid.fabric, lay_there=lay_there)
+    assert names(audition) == ["Cloth 1", "Cloth 2", "Cloth 3"]
+    assert (at(audition, 2).turn, at(audition, 2).pinned) == (90, True)
+
+
 def test_shuffling_changes_the_order_and_leaves_what_is_pinned(owner: User) -> None:
     audition = a_table(owner, 6)
     for place in (2, 5):

@@ -176,8 +176,13 @@ def test_each_button_of_the_picked_fabric_does_what_it_says(
     assert (moved.shift_right, moved.turn, moved.folded, moved.pinned) == (-5 * 320, 90, True, True)
     act(client, table, place=place, act="swap", other=laid(table, 2).pk)
     assert laid(table).fabric.name == "Brick Lane"
-    act(client, table, place=place, act="take off")
+    page = act(client, table, place=place, act="take off").content
     assert table.laid.count() == 2
+    assert b"Lay Harbour Rain back where it lay" in page
+    sent = {"act": "lay back"}
+    page = client.post(f"/auditions/{table.pk}/arrange/", sent, follow=True).content
+    assert laid(table, 2).fabric.name == "Harbour Rain"
+    assert b"back where it lay" not in page
 
 
 def test_a_finger_gets_no_page_back(client: Client, table: Audition) -> None:
