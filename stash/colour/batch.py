@@ -19,6 +19,7 @@ from stash.colour.marks import Marks
 from stash.colour.photo import Picture
 from stash.colour.reading import find_reference, read_with
 from stash.colour.region import Region
+from stash.colour.sheet import sheet_scale
 
 _LONGEST_MINUTES = 20.0
 # Value units added (in squares), from the rendered photos of tests/benchmarks/colour/sitting.py:
@@ -84,11 +85,13 @@ def read_batch(
     lenders = [i for i, (correction, _, _) in enumerate(own) if correction is not None]
     lender = min(lenders, key=lambda i: _certainty(own[i][0]), default=None)
     readings = []
-    for picture, (correction, notes, region) in zip(pictures, own, strict=True):
+    for picture, mark, (correction, notes, region) in zip(pictures, marked, own, strict=True):
         if correction is None and lender is not None and not is_monochrome(picture):
             correction, said = _carry(own[lender][0], pictures[lender].capture, picture.capture)
             notes += said
-        readings.append(read_with(picture, correction, region=region, notes=notes))
+        to_mm, said = sheet_scale(picture, mark or Marks())
+        notes += said
+        readings.append(read_with(picture, correction, region=region, notes=notes, to_mm=to_mm))
     return tuple(readings)
 
 

@@ -49,13 +49,12 @@ class Correction:
     to_mm: FloatArray | None = None
     notes: tuple[str, ...] = field(default=())
 
-    def mm_per_pixel(self, x: float, y: float) -> float | None:
-        """Return millimetres per pixel around a place, the mean of both directions."""
-        if self.to_mm is None:
-            return None
-        steps = np.array([[x, y], [x + 1, y], [x, y + 1]])
-        place, right, down = project(self.to_mm, steps)
-        return float(np.sqrt(abs(np.linalg.det(np.stack([right - place, down - place])))))
+
+def mm_per_pixel(to_mm: FloatArray, x: float, y: float) -> float:
+    """Return millimetres per pixel around a place, the mean of both directions."""
+    steps = np.array([[x, y], [x + 1, y], [x, y + 1]])
+    place, right, down = project(to_mm, steps)
+    return float(np.sqrt(abs(np.linalg.det(np.stack([right - place, down - place])))))
 
 
 def project(homography: FloatArray, points: FloatArray) -> FloatArray:

@@ -17,8 +17,8 @@ class Marks:
 
     chart_corners: outer corners of a 24-patch colour chart, first the corner beside the brown
         patch, then clockwise. grey_point: on a grey card. paper_point: on white paper.
-    paper_corners, paper_size: corners of a sheet, clockwise, and its (width, height) in mm as it
-        lies in the picture; together they give the scale.
+    paper_corners, paper_size: corners of a sheet, in turn, and its two sides in mm, in any order
+        (usual ones in `sheet.SHEETS`); together they give the scale.
     ignore: references not to be used, such as ("photo card",), when one was found wrongly.
     """
 

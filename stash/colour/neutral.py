@@ -1,7 +1,7 @@
 """White paper or a grey card as reference: pointed at by the person, or suggested.
 
 One grey fixes exposure and white balance; the tone curve stays at its prior, so the value is
-less certain than with the photo card. A sheet of known size also gives the scale.
+less certain than with the photo card.
 """
 
 from typing import Any
@@ -45,7 +45,7 @@ def read_point(
     name: "paper" or "grey card".
     """
     inside = _alike(picture, point)
-    return _correction(_mean(picture, inside), name, outline=_outline(inside), to_mm=None)
+    return _correction(_mean(picture, inside), name, outline=_outline(inside))
 
 
 def tapped_patch(picture: Picture, point: Point) -> tuple[FloatArray, FloatArray]:
@@ -72,10 +72,8 @@ def _mean(picture: Picture, inside: NDArray[np.bool_]) -> FloatArray:
     return np.asarray(picture.linear[inside].mean(axis=0, dtype=np.float64))
 
 
-def read_sheet(
-    picture: Picture, corners: Corners, size_mm: tuple[float, float] | None
-) -> tuple[Correction | None, tuple[str, ...]]:
-    """Return the correction for a sheet of paper by its corners; with its size, also the scale."""
+def read_sheet(picture: Picture, corners: Corners) -> tuple[Correction | None, tuple[str, ...]]:
+    """Return the correction for a sheet of white paper by its corners."""
     outline = np.array(corners) * [picture.width, picture.height]
     mask = np.zeros((picture.height, picture.width), np.uint8)
     middle = outline.mean(axis=0)
@@ -83,14 +81,7 @@ def read_sheet(
     cv2.fillPoly(mask, [np.rint(inner).astype(np.int32)], 1)
     if not mask.any():
         return None, ("The four corners of the sheet lie on one line; mark them again.",)
-    to_mm = None
-    if size_mm is not None:
-        flat = np.array([[0, 0], [size_mm[0], 0], size_mm, [0, size_mm[1]]], np.float32)
-        to_mm = np.asarray(
-            cv2.getPerspectiveTransform(outline.astype(np.float32), flat), dtype=np.float64
-        )
-    mean = picture.linear[mask > 0].mean(axis=0, dtype=np.float64)
-    return _correction(mean, "paper", outline=outline, to_mm=to_mm)
+    return _correction(_mean(picture, mask > 0), "paper", outline=outline)
 
 
 def suggest_sheet(picture: Picture) -> tuple[Correction | None, tuple[str, ...]]:
@@ -116,7 +107,7 @@ def suggest_sheet(picture: Picture) -> tuple[Correction | None, tuple[str, ...]]
         return None, ()
     corners = (best + 0.5) / [small.shape[1], small.shape[0]]
     (one, two, three, four) = ((float(x), float(y)) for x, y in np.clip(corners, 0, 1))
-    correction, notes = read_sheet(picture, (one, two, three, four), None)
+    correction, notes = read_sheet(picture, (one, two, three, four))
     return correction, notes if correction is None else (_SUGGESTED, *notes)
 
 
@@ -145,7 +136,7 @@ def _outline(inside: NDArray[np.bool_]) -> FloatArray:
 
 
 def _correction(
-    mean: FloatArray, name: str, *, outline: FloatArray, to_mm: FloatArray | None
+    mean: FloatArray, name: str, *, outline: FloatArray
 ) -> tuple[Correction | None, tuple[str, ...]]:
     pixel = np.clip(mean @ P3_TO_SRGB.T, 1e-4, None)[None]
     if encode_srgb(pixel).min() > _CLIPPED:
@@ -159,6 +150,5 @@ def _correction(
         uncertainty=UNCERTAINTY[name],
         outline=outline,
         lit=Lit.at(outline.mean(axis=0)),
-        to_mm=to_mm,
     )
     return correction, ()

@@ -11,13 +11,14 @@ from stash.colour.card_print import ANY_PRINT, CardPrint
 from stash.colour.checks import check_picture, cut_off_share, strained
 from stash.colour.cielab import Lab, as_lab, lightness, linear_to_lab
 from stash.colour.cloth import find_cloth
-from stash.colour.correction import Correction, FloatArray
+from stash.colour.correction import Correction, FloatArray, mm_per_pixel
 from stash.colour.light import even_out
 from stash.colour.marks import Marks
 from stash.colour.palette import find_palette
 from stash.colour.photo import LinearPixels, Picture, shrink
 from stash.colour.references import find_correction
 from stash.colour.region import Region
+from stash.colour.sheet import sheet_scale
 from stash.colour.srgb import P3_TO_XYZ
 from stash.colour.surroundings import lies_in_other_light
 from stash.colour.texture import Print, read_print
@@ -63,7 +64,8 @@ def read_picture(
     estimate with a wide uncertainty.
     """
     correction, notes, where = find_reference(picture, region, marks or Marks(), card_print)
-    return read_with(picture, correction, region=where, notes=notes)
+    to_mm, said = sheet_scale(picture, marks or Marks())
+    return read_with(picture, correction, region=where, notes=(*notes, *said), to_mm=to_mm)
 
 
 def find_reference(
@@ -87,15 +89,21 @@ def read_with(
     *,
     region: Region | None = None,
     notes: tuple[str, ...] = (),
+    to_mm: FloatArray | None = None,
 ) -> Appearance:
-    """Return what the fabric looks like with a correction that is already known, or none."""
+    """Return what the fabric looks like with a correction that is already known, or none.
+
+    to_mm: homography from pixels to mm, for a correction that gives no scale.
+    """
     where = region or find_cloth(picture, _outlines(correction))
     cloth, cut_off, doubt = _true_cloth(picture, where, correction)
     far = as_lab(linear_to_lab(cloth.mean(axis=0, dtype=np.float64)))
     uncertainty, strain = strained(_uncertainty(correction, far, doubt), cut_off)
     palette = find_palette(cloth)
     spread, deviation = _contrast(cloth)
-    scale = _scale(picture, where, correction)
+    if correction is not None and correction.to_mm is not None:
+        to_mm = correction.to_mm
+    scale = _scale(picture, where, to_mm)
     return Appearance(
         far=far,
         near=palette[0].lab,
@@ -155,11 +163,11 @@ def _uncertainty(correction: Correction | None, far: Lab, doubt: float) -> float
     return float(np.hypot(correction.uncertainty, by_light))
 
 
-def _scale(picture: Picture, where: Region, correction: Correction | None) -> float | None:
-    if correction is None:
+def _scale(picture: Picture, where: Region, to_mm: FloatArray | None) -> float | None:
+    if to_mm is None:
         return None
     left, top, right, bottom = where.box(picture.width, picture.height)
-    return correction.mm_per_pixel((left + right) / 2, (top + bottom) / 2)
+    return mm_per_pixel(to_mm, (left + right) / 2, (top + bottom) / 2)
 
 
 def _print(picture: Picture, where: Region, scale: float) -> Print:

@@ -71,7 +71,7 @@ def _from_grey(picture: Picture, marks: Marks) -> Found:
 
 def _from_paper(picture: Picture, marks: Marks) -> Found:
     if marks.paper_corners is not None:
-        return read_sheet(picture, marks.paper_corners, marks.paper_size)
+        return read_sheet(picture, marks.paper_corners)
     if marks.paper_point is not None:
         return read_point(picture, marks.paper_point, "paper")
     if is_drawn(picture) or is_blurred(picture):  # a page on a screen; a card that is a blot

@@ -1,0 +1,64 @@
+"""Scale and perspective from the four corners of a flat sheet of known size."""
+
+import cv2
+import numpy as np
+
+from stash.colour.correction import FloatArray
+from stash.colour.marks import Marks
+from stash.colour.photo import Picture
+
+# Width and height in mm; ISO 216 and ANSI/ASME Y14.1, from memory.
+SHEETS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0), "letter": (215.9, 279.4)}
+
+_FOCAL = 1.1  # of the picture's diagonal sides, long side = 1: a phone's main camera; from memory
+_UNLIKE = 0.12  # how far the sides may be off what the size says
+
+_ON_A_LINE = "The four corners of the sheet cross or lie on one line; mark them in turn."
+_OTHER_SIZE = (
+    "The four corners do not look like a sheet of {0:g} × {1:g} mm, so they give no scale; mark the"
+    " corners again or give the sheet's size."
+)
+
+
+def sheet_scale(picture: Picture, marks: Marks) -> tuple[FloatArray | None, tuple[str, ...]]:
+    """Return the homography (3, 3) from pixels to mm by the marked sheet, or None, and sentences.
+
+    The size may be given either way round: the corners tell which side is which.
+    """
+    if marks.paper_corners is None or marks.paper_size is None:
+        return None, ()
+    corners = np.array(marks.paper_corners) * [picture.width, picture.height]
+    if not _is_convex(corners):
+        return None, (_ON_A_LINE,)
+    width, height = marks.paper_size
+    misfits = [
+        (_misfit(picture, corners, size), size) for size in ((width, height), (height, width))
+    ]
+    misfit, size = min(misfits)
+    if misfit > _UNLIKE:
+        return None, (_OTHER_SIZE.format(width, height),)
+    return np.linalg.inv(_to_pixels(corners, size)), ()
+
+
+def _is_convex(corners: FloatArray) -> bool:
+    quad = corners.astype(np.float32)
+    return bool(cv2.isContourConvex(quad.reshape(-1, 1, 2)) and cv2.contourArea(quad) > 100)
+
+
+def _misfit(picture: Picture, corners: FloatArray, size: tuple[float, float]) -> float:
+    """Return how unlike a flat sheet of this size before a camera the corners are.
+
+    Seen by a camera, the two directions of the sheet must come out equally long and square.
+    """
+    focal = _FOCAL * max(picture.width, picture.height)
+    camera = np.array([[focal, 0, picture.width / 2], [0, focal, picture.height / 2], [0, 0, 1]])
+    pose = np.linalg.solve(camera, _to_pixels(corners, size))
+    across, along = pose[:, 0], pose[:, 1]
+    lengths = np.linalg.norm(across), np.linalg.norm(along)
+    return float(abs(np.log(lengths[0] / lengths[1])) + abs(across @ along) / np.prod(lengths) / 2)
+
+
+def _to_pixels(corners: FloatArray, size: tuple[float, float]) -> FloatArray:
+    flat = np.array([[0, 0], [size[0], 0], size, [0, size[1]]], np.float32)
+    fitted = cv2.getPerspectiveTransform(flat, corners.astype(np.float32))
+    return np.asarray(fitted, dtype=np.float64)
