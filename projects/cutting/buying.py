@@ -13,6 +13,7 @@ from projects.cutting.strips import strips_of
 from projects.cutting.work import Budget
 
 LEAST_SECONDS = 0.02
+MOST_NODES = 3000
 
 
 def buy_quickly(asked: Asked) -> tuple[int, Plan] | None:
@@ -36,7 +37,9 @@ def buy_quickly(asked: Asked) -> tuple[int, Plan] | None:
         if not asked.allowed(stages) or (best is not None and not asked.budget.lasts()):
             continue
         budget = Budget(max(LEAST_SECONDS, asked.budget.left() * 0.2))
-        found, helpers = attempt(asked.problem, rows, stages, penalty, budget, helpers=helpers)
+        found, helpers = attempt(
+            asked.problem, rows, stages, penalty, budget, helpers=helpers, nodes=MOST_NODES
+        )
         bought = asked.bought(found.packing) if found.complete else None
         if bought and (best is None or bought[0] < best[0]):
             best = bought

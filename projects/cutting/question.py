@@ -39,6 +39,7 @@ class _Question:
         exact = exhaust(self.problem, self.asked.buy_w, self.budget.part(0.5).lasts)
         if exact is not None:
             return self._from_exact(exact, reason)
+        reason = reason or self.reasons.whole_steps()
         if reason is None:
             found = self._single_search(0.5 if self.buy else 1.0)
             if found is not None:

@@ -51,14 +51,15 @@ class Reasons:
                 f" {self._area(held)}."
             )
             return Reason("area", sentence, (("wanted", wanted), ("held", held)))
-        return self._stepped_area(wanted)
+        return None
 
-    def _stepped_area(self, wanted: int) -> Reason | None:
+    def whole_steps(self) -> Reason | None:
         """All cuts are multiples of one step; what a piece has beyond whole steps is waste."""
         problem = self.problem
         held = sum(one.w * one.h * one.count for one in problem.bins)
         if problem.area <= held:
             return None
+        wanted = problem.area * problem.step_x * problem.step_y
         held *= problem.step_x * problem.step_y
         sentence = (
             f"Even without other waste the cuts need {self._area(wanted)}; in whole steps of the"

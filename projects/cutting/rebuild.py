@@ -86,15 +86,18 @@ def _rebuild_once(search: StripSearch, chance: np.random.Generator, most_items: 
         ],
         dtype=float,
     )
-    keys = chance.random(len(strips)) ** (1.0 / (1e-6 + wasted / max(1.0, float(wasted.max()))))
+    weight = 0.2 + wasted / max(1.0, float(wasted.max()))
+    keys = chance.random(len(strips)) ** (1.0 / weight)
+    room = int(chance.integers(most_items // 2, most_items + 1))
     taken: set[int] = set()
-    count = 0
     for number in np.argsort(-keys, kind="stable").tolist():
-        if wasted[number] and count + len(strips[number].puts) <= most_items:
+        if len(strips[number].puts) <= room:
             taken.add(number)
-            count += len(strips[number].puts)
-    if len(taken) < 2:
+            room -= len(strips[number].puts)
+    chosen = tuple(sorted((strips[n].height, strips[n].puts) for n in taken))
+    if len(taken) < 2 or chosen in search.tried:
         return
+    search.tried.add(chosen)
     left = [0] * len(search.demands)
     before: list[Put] = []
     y = 0

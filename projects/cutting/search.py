@@ -17,6 +17,8 @@ from projects.cutting.table import Kind
 from projects.cutting.work import Budget
 
 MOST_STRIPS = 3000
+# Small enough to end before the clock does, so that the same question has the same answer.
+MOST_NODES = 200
 BEAM_SIZES = (16, 64, 256, 1024)
 
 
@@ -57,6 +59,7 @@ def attempt(
     budget: Budget,
     *,
     helpers: Sequence[Pattern] = (),
+    nodes: int = MOST_NODES,
 ) -> tuple[Try, list[Pattern]]:
     """Return the best plan found for one way of cutting and its pool of patterns."""
     demands = [line.count for line in problem.lines]
@@ -82,8 +85,8 @@ def attempt(
     program.adopt(helpers)
     best = dive(problem, rows, stages, demands, penalty, budget.part(0.4).lasts, first=program)
     program.adopt(pattern for pattern, _ in best.patterns)
-    seconds = min(0.4 if any(best.missing) else 0.3, budget.left())
-    whole = program.finish(penalty, relaxed, seconds=seconds, nodes=3000)
+    seconds = min(1.0, budget.left())
+    whole = program.finish(penalty, relaxed, seconds=seconds, nodes=nodes)
     if whole is not None and whole.objective < best.objective - 1e-9:
         best = whole
     return Try(stages, best, prices), program.patterns

@@ -60,6 +60,7 @@ class StripSearch:
         self.reached = 0
         self.exhausted = False
         self.rebuilt = 0
+        self.tried: set[tuple[tuple[int, tuple[Put, ...]], ...]] = set()
         self.next_step = 0
 
     def go_on(self, bound: int, beam: int) -> None:
@@ -84,7 +85,7 @@ class StripSearch:
     def run(self) -> Shortest:
         """Do everything until plan and proof meet or the budget ends."""
         if self.best.two_stage is None:
-            self.two_stages(0.2)
+            self.two_stages(0.2 if sum(self.demands) > FEW_ITEMS else 0.1)
         steps = self._steps()
         while self.next_step < len(steps):
             if self.done or not self.budget.lasts():
@@ -109,7 +110,7 @@ class StripSearch:
         items = sum(self.demands)
         steps: list[Callable[[], None]] = []
         if items <= FEW_ITEMS:
-            steps.append(lambda: compose(self, COMPOSED[:2], 0.3))
+            steps.append(lambda: compose(self, COMPOSED[:2], 0.45))
         if items <= VERY_FEW:
             steps.append(lambda: compose(self, COMPOSED[2:4], 0.7))
         steps += [
