@@ -12,7 +12,7 @@ from projects.models import LaidSquare, SquareSet
 from projects.seeing.arrange import Arrangement, arrange, few_swaps
 from projects.seeing.arrange_bound import contrast_bound
 from projects.seeing.piles import UNKNOWN, PileName
-from projects.seeing.separation import Pair, compare
+from projects.seeing.separation import JUST_SEEN, Pair, compare
 from projects.seeing.tiles import Problem, Score, Tile, judge, neighbours, threes
 from projects.services.squares_piles import UNREAD, laid_of, sort_squares
 from stash.colour.cielab import Lab
@@ -76,7 +76,10 @@ class Merging:
 
 @dataclass(frozen=True, kw_only=True)
 class LayoutShown:
-    """The layout with its score. ``share`` is contrast over the bound, in per cent."""
+    """The layout with its score. ``share`` is contrast over the bound, in per cent.
+
+    ``open`` counts seams of which the uncertain values do not tell whether they merge.
+    """
 
     cells: tuple[Cell, ...]
     left_over: tuple[LaidSquare, ...]
@@ -87,6 +90,7 @@ class LayoutShown:
     swaps: tuple[tuple[str, str], ...]
     seams: int
     merging: tuple[Merging, ...]
+    open: int
     can_take_back: bool
 
 
@@ -95,52 +99,69 @@ def layout_of(squares: SquareSet) -> LayoutShown:
     problem = _problem(squares, laid)
     score = judge(problem, range(len(problem.tiles)))
     bound = _bound(replace(problem, locked=frozenset()), score)
-    grid = squares.rows * squares.columns
-    swapped = {place for pair in squares.swaps for place in pair}
-    every = threes(squares.rows, squares.columns)
-    three = {place: number for number, group in enumerate(every) for place in group}
-    groups = [group for group in every if len(group) == 3]
+    columns = squares.columns
+    seams = _seams(squares, laid)
+    groups = [group for group in threes(squares.rows, columns) if len(group) == 3]
+    piles = [{problem.tiles[place].pile for place in group} for group in groups]
     return LayoutShown(
-        cells=tuple(
-            Cell(
-                row=place // squares.columns + 1,
-                column=place % squares.columns + 1,
-                square=one,
-                pile=problem.tiles[place].pile or "medium",
-                was_swapped=place in swapped,
-                begins_three=place % squares.columns > 0 and three[place] != three[place - 1],
-            )
-            for place, one in enumerate(laid[:grid])
-        ),
-        left_over=tuple(laid[grid:]),
+        cells=tuple(_cells(squares, laid, problem)),
+        left_over=tuple(laid[squares.rows * columns :]),
         touching=-score.apart,
         threes=len(groups),
-        broken=sum(
-            len({problem.tiles[place].pile for place in group}) < len(group) for group in groups
-        ),
+        broken=sum(len(found) < 3 for found in piles),
         share=100 * score.contrast / bound if bound else 100.0,
         swaps=tuple(
-            (_place(here, squares.columns), _place(there, squares.columns))
-            for here, there in squares.swaps
+            (_place(here, columns), _place(there, columns)) for here, there in squares.swaps
         ),
-        seams=len(neighbours(squares.rows, squares.columns)),
-        merging=tuple(_merging(squares, laid)),
+        seams=len(seams),
+        merging=tuple(
+            Merging(
+                here=_place(here, columns), there=_place(there, columns), sentence=pair.sentence
+            )
+            for here, there, pair in seams
+            if not pair.seen[-1].is_by_value
+        ),
+        open=sum(_is_open(pair) for _, _, pair in seams),
         can_take_back=bool(squares.before),
     )
 
 
-def _merging(squares: SquareSet, laid: Sequence[LaidSquare]) -> Iterator[Merging]:
+def _cells(squares: SquareSet, laid: Sequence[LaidSquare], problem: Problem) -> Iterator[Cell]:
+    columns = squares.columns
+    swapped = {place for pair in squares.swaps for place in pair}
+    three = {
+        place: number
+        for number, group in enumerate(threes(squares.rows, columns))
+        for place in group
+    }
+    for place, one in enumerate(laid[: squares.rows * columns]):
+        yield Cell(
+            row=place // columns + 1,
+            column=place % columns + 1,
+            square=one,
+            pile=problem.tiles[place].pile or "medium",
+            was_swapped=place in swapped,
+            begins_three=place % columns > 0 and three[place] != three[place - 1],
+        )
+
+
+def _seams(squares: SquareSet, laid: Sequence[LaidSquare]) -> list[tuple[int, int, Pair]]:
+    """Every two neighbours by their places, and how they stand to each other."""
     patch_mm = (squares.side - 2 * squares.seam) / MM
-    for here, there in neighbours(squares.rows, squares.columns):
-        if there >= len(laid):
-            continue
-        pair = _pair(_as_cloth(laid[here].fabric), _as_cloth(laid[there].fabric), patch_mm)
-        if not pair.seen[-1].is_by_value:
-            yield Merging(
-                here=_place(here, squares.columns),
-                there=_place(there, squares.columns),
-                sentence=pair.sentence,
-            )
+    return [
+        (
+            here,
+            there,
+            _pair(_as_cloth(laid[here].fabric), _as_cloth(laid[there].fabric), patch_mm),
+        )
+        for here, there in neighbours(squares.rows, squares.columns)
+        if there < len(laid)
+    ]
+
+
+def _is_open(pair: Pair) -> bool:
+    """Whether a step in value that would be seen may, by its uncertainty, be too small."""
+    return pair.seen[-1].is_by_value and abs(pair.steps) - pair.uncertainty < JUST_SEEN / 10
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -19,6 +19,7 @@ from projects.services.squares_layout import SquaresError, layout_of
 from projects.services.squares_piles import laid_of, piles_of
 from projects.services.squares_seam import measure_pack
 from stash.colour.photo import decode_photo
+from stash.models import Fabric
 from stash.services import ledger
 from tests.builders import make_fabric, make_owner
 from tests.projects.builders import inches
@@ -315,7 +316,10 @@ def test_neighbours_whose_value_is_not_seen_across_a_room_are_counted(owner: Use
     assert (shown.seams, len(shown.merging)) == (4, 4)
     assert "too close to tell apart" in shown.merging[0].sentence
     far = [ChosenSquares(fabric=fabric, count=2) for fabric in greys(owner, (2.0, 8.0))]
-    assert layout_of(create_set(owner=owner, name="Apart", chosen=far)).merging == ()
+    shown = layout_of(create_set(owner=owner, name="Apart", chosen=far))
+    assert (shown.merging, shown.open) == ((), 0)
+    Fabric.objects.update(value_uncertainty=5)
+    assert layout_of(SquareSet.objects.get(name="Apart")).open == 4
 
 
 def test_fewer_places_than_squares_leave_some_over(client: Client, owner: User) -> None:
