@@ -7,18 +7,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.contrib.auth.models import User
+from django.db.models import Count
 from django.http import QueryDict
 
 from projects.models import SquareSet
 from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
-from stash.models import Fabric, Piece
+from stash.models import Fabric, Piece, ShopTrip
 from stash.models.piece import Form
 from stash.querysets import PieceQuerySet
 
-__all__ = ["Offer", "counts_like", "offers"]
+__all__ = ["Offer", "counts_like", "counts_of_trip", "offers", "trips_with_squares"]
 
 MOST_OFFERED = 60
+_MOST_TRIPS = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,13 +42,7 @@ def offers(owner: User, *, words: str, chosen: Iterable[str]) -> tuple[list[Offe
     Without words the squares on the shelf, newest first; with words the fabrics that answer to
     them, each as its squares if it has some.
     """
-    packs = (
-        Piece.objects.owned_by(owner)
-        .on_shelf()
-        .filter(form=Form.SQUARE)
-        .select_related("fabric")
-        .order_by("-created_at", "-pk")
-    )
+    packs = _packs(owner).select_related("fabric").order_by("-created_at", "-pk")
     if words:
         keys = _search(owner, words)
         found, count = _of_fabrics(owner, keys[:MOST_OFFERED], packs), len(keys)
@@ -64,6 +60,26 @@ def counts_like(squares: SquareSet) -> dict[str, str]:
         for fabric, piece in squares.laid.values_list("fabric", "piece")
     )
     return {key: str(count) for key, count in keys.items()}
+
+
+def trips_with_squares(owner: User) -> list[ShopTrip]:
+    """The last trips whose photos became squares on the shelf, each with how many kinds."""
+    return list(
+        ShopTrip.objects.owned_by(owner)
+        .filter(drafts__piece__in=_packs(owner))
+        .annotate(kinds=Count("drafts"))
+        .order_by("-date", "-pk")[:_MOST_TRIPS]
+    )
+
+
+def counts_of_trip(trip: ShopTrip) -> dict[str, str]:
+    """All squares that a trip brought and that are free, by the keys of offers."""
+    packs = _packs(trip.owner).filter(draft__trip=trip)
+    return {f"piece-{one.pk}": str(one.available_count) for one in packs if one.available_count}
+
+
+def _packs(owner: User) -> PieceQuerySet:
+    return Piece.objects.owned_by(owner).on_shelf().filter(form=Form.SQUARE)
 
 
 def _of_fabrics(owner: User, keys: list[int], packs: PieceQuerySet) -> list[Offer]:

@@ -12,11 +12,18 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from projects.forms.squares import ChosenForm, LimitsForm, StartForm, counts_of
 from projects.models import LaidSquare, SquareSet
 from projects.services import squares as services
-from projects.services.squares_choosing import Offer, counts_like, offers
+from projects.services.squares_choosing import (
+    Offer,
+    counts_like,
+    counts_of_trip,
+    offers,
+    trips_with_squares,
+)
 from projects.services.squares_layout import SquaresError
 from projects.services.squares_piles import piles_of
 from projects.views.access import said_wrong
 from stash.context import default_unit
+from stash.models import ShopTrip
 
 __all__ = [
     "choose_limits",
@@ -58,15 +65,9 @@ def square_sets(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def start(request: HttpRequest) -> HttpResponse:
-    """Choose squares; “find” shows other offers and keeps what was typed so far.
-
-    With ``like`` the choice begins as that of another set.
-    """
+    """Choose squares; “find” shows other offers and keeps what was typed so far."""
     assert request.user.is_authenticated
-    counts, name = counts_of(request.POST), request.POST.get("name", "")
-    if request.method == "GET" and request.GET.get("like", "").isdecimal():
-        like = set_of(request, int(request.GET["like"]))
-        counts, name = counts_like(like), f"{like.name}, again"[:120]
+    counts, name = _begun(request)
     is_sent = request.method == "POST" and "find" not in request.POST
     form = StartForm(
         request.POST if is_sent else None,
@@ -98,9 +99,25 @@ def start(request: HttpRequest) -> HttpResponse:
         "words": words,
         "found": found,
         "problem": problem,
+        "trips": trips_with_squares(request.user),
     }
     status = 422 if problem or (is_sent and form.errors) else 200
     return render(request, "projects/squares/start.html", context, status=status)
+
+
+def _begun(request: HttpRequest) -> tuple[dict[str, str], str]:
+    """Counts and name as typed so far; with ``like`` as in a set, with ``trip`` all it brought."""
+    like, trip = request.GET.get("like", ""), request.GET.get("trip", "")
+    if request.method == "POST":
+        return counts_of(request.POST), request.POST.get("name", "")
+    if like.isdecimal():
+        squares = set_of(request, int(like))
+        return counts_like(squares), f"{squares.name}, again"[:120]
+    if trip.isdecimal():
+        owned = ShopTrip.objects.owned_by(request.user).select_related("owner")
+        found = get_object_or_404(owned, pk=int(trip))
+        return counts_of_trip(found), str(found)[:120]
+    return {}, ""
 
 
 def _one_each(offered: list[Offer]) -> list[Offer]:

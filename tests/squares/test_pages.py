@@ -21,7 +21,9 @@ from projects.services.squares_seam import measure_pack
 from stash.colour.photo import decode_photo
 from stash.models import Fabric
 from stash.services import ledger
+from stash.services.intake import put_on_shelf
 from tests.builders import make_fabric, make_owner
+from tests.intake.trips import COLOURS, make_draft, make_trip, tap
 from tests.projects.builders import inches
 from tests.squares.rows import a_pack, a_set, greys
 
@@ -91,6 +93,23 @@ def test_another_set_begins_as_the_one_before(client: Client, owner: User) -> No
     assert page.count('value="2"') == 8
     theirs = a_set(make_owner("stranger"))
     assert client.get(reverse("squares:start"), {"like": theirs.pk}).status_code == 404
+
+
+def test_photographed_squares_of_a_trip_are_taken_at_once(client: Client, owner: User) -> None:
+    trip = make_trip(owner)
+    for colour in COLOURS[:4]:
+        draft = make_draft(trip, colour)
+        tap(draft, "squares-5")
+        # One of each is believed where it was measured; a pack would say how many.
+        draft.length_measured = True
+        draft.save(update_fields=["length_measured"])
+    put_on_shelf(trip=trip, act=uuid.uuid4())
+    page = client.get(reverse("squares:start")).text
+    assert "The Button Loft, 4 May 2026 (4 kinds)" in page
+    page = client.get(reverse("squares:start"), {"trip": trip.pk}).text
+    assert page.count('value="1"') == 4
+    theirs = make_trip(make_owner("stranger"))
+    assert client.get(reverse("squares:start"), {"trip": theirs.pk}).status_code == 404
 
 
 @pytest.mark.parametrize(
