@@ -7,7 +7,7 @@ from hashlib import blake2b
 
 from projects.cutting.allowances import length_to_buy, usable_size, usable_width
 from projects.cutting.layout import lay_out, make_plan
-from projects.cutting.packing import Packing
+from projects.cutting.packing import Packing, Pattern
 from projects.cutting.problem import Names, Put, check_input, make_problem
 from projects.cutting.search import Try
 from projects.cutting.shapes import (
@@ -64,6 +64,7 @@ class Asked:
         self.tried: list[str] = []
         self.tries: list[Try] = []
         self.easier: list[tuple[str, int]] = []
+        self.helpers: list[Pattern] = []
         self.single: StripSearch | None = None
         token = start.resume if start else None
         fits = token is not None and token.question == self.fingerprint()

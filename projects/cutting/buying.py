@@ -25,25 +25,34 @@ def buy_quickly(asked: Asked) -> tuple[int, Plan] | None:
         search.two_stages()
         asked.note_two_stages()
         return asked.bought(_as_packing(search, 0))
+    best: tuple[int, Plan] | None = None
+    for stages in (TWO, THREE):
+        if asked.allowed(stages) and (best is None or asked.budget.lasts()):
+            best = _shorter(best, _attempted(asked, stages, 0.2))
+    return best
+
+
+def _attempted(asked: Asked, stages: int, share: float) -> tuple[int, Plan] | None:
+    """Let new cloth be one more piece, as long as needed, at a price."""
     rows = [
         Row(row.w, row.h, row.count, row.strips, row.price * 1e-3)
         for row in rows_of(asked.problem, favourites=True)
     ]
     rows.append(Row(asked.buy_w, 0, 1, True, 1.0, endless=True))
     penalty = [1e4 * line.h + 1e3 * line.w for line in asked.problem.lines]
-    best: tuple[int, Plan] | None = None
-    helpers: list[Pattern] = []
-    for stages in (TWO, THREE):
-        if not asked.allowed(stages) or (best is not None and not asked.budget.lasts()):
-            continue
-        budget = Budget(max(LEAST_SECONDS, asked.budget.left() * 0.2))
-        found, helpers = attempt(
-            asked.problem, rows, stages, penalty, budget, helpers=helpers, nodes=MOST_NODES
-        )
-        bought = asked.bought(found.packing) if found.complete else None
-        if bought and (best is None or bought[0] < best[0]):
-            best = bought
-    return best
+    budget = Budget(max(LEAST_SECONDS, asked.budget.left() * share))
+    found, asked.helpers = attempt(
+        asked.problem, rows, stages, penalty, budget, helpers=asked.helpers, nodes=MOST_NODES
+    )
+    return asked.bought(found.packing) if found.complete else None
+
+
+def _shorter(
+    one: tuple[int, Plan] | None, other: tuple[int, Plan] | None
+) -> tuple[int, Plan] | None:
+    if one is None or (other is not None and other[0] < one[0]):
+        return other
+    return one
 
 
 def buy_better(
@@ -60,16 +69,19 @@ def buy_better(
         asked.single.run()
         better = asked.bought(_as_packing(asked.single, 0))
         return better if better and better[0] < bought[0] else bought
+    best = bought
     if asked.tries:
-        best = min(asked.tries, key=lambda one: one.packing.objective)
-        rest = with_counts(asked.problem, best.packing.missing)
+        first = min(asked.tries, key=lambda one: one.packing.objective)
+        rest = with_counts(asked.problem, first.packing.missing)
         search = StripSearch(rest, asked.buy_w, asked.budget.part(0.3), enough=low)
         search.run()
         extra = _as_packing(search, len(asked.problem.bins)).patterns
-        better = asked.bought(Packing((*best.packing.patterns, *extra), (), 0.0, 0.0, False))
-        if better and better[0] < bought[0]:
-            return better
-    return bought
+        both = asked.bought(Packing((*first.packing.patterns, *extra), (), 0.0, 0.0, False))
+        best = _shorter(best, both) or best
+    for share in (0.5, 0.9):
+        if best[0] // asked.problem.step_y > low and asked.budget.lasts():
+            best = _shorter(best, _attempted(asked, FREE, share)) or best
+    return best
 
 
 def as_buy(asked: Asked, length: int, plan: Plan, bound: int) -> Buy:

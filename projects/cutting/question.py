@@ -78,6 +78,8 @@ class _Question:
         """Return a length of new cloth that does; the shorter of now and earlier."""
         if not self.buy:
             return None
+        if not self.asked.tries and self.problem.bins:
+            self._attempt(TWO, True)
         bought = buy_quickly(self.asked)
         before = self.asked.earlier.buy if self.asked.earlier else None
         if before is not None and before.plan and (not bought or before.length < bought[0]):
