@@ -41,7 +41,7 @@ _Purchase = tuple[str, ...]
 
 
 def lot_warnings(parts: Iterable[Part]) -> dict[int, tuple[str, ...]]:
-    """Return sentences for each part that has any, by the part's key; three queries in all."""
+    """Return sentences for each part that has any, by the part's key; four queries in all."""
     asked = [part for part in parts if not part.not_needed]
     keys = [part.pk for part in asked]
     chosen = _chosen_fabrics(keys)

@@ -35,6 +35,7 @@ __all__ = [
     "print_of",
     "reread",
     "sent_hash",
+    "show_by",
     "stored_picture",
 ]
 
@@ -109,6 +110,15 @@ def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes) -> Photo:
             fabric.save(update_fields=["main_photo", "updated_at"])
             copy_reading(fabric=fabric, photo=photo)
     return photo
+
+
+def show_by(*, photo: Photo) -> None:
+    """Show the photo's fabric by it; a value placed by eye stays."""
+    with transaction.atomic():
+        fabric = Fabric.objects.select_for_update().get(pk=photo.fabric_id)
+        fabric.main_photo = photo
+        fabric.save(update_fields=["main_photo", "updated_at"])
+        copy_reading(fabric=fabric, photo=photo)
 
 
 def reread(

@@ -109,7 +109,7 @@ def shut_in(response: HttpResponse, name: str) -> None:
 def photo_reading(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """What was read from a photo, where, by which reference; and reading it again."""
     owned = Photo.objects.owned_by(request.user).select_related(
-        "fabric", "draft__trip", "lender__draft", "lender__fabric"
+        "fabric__main_photo", "draft__trip", "lender__draft", "lender__fabric"
     )
     row = get_object_or_404(owned, key=key)
     form = ReadingForm(request.POST or None, shape=(row.width, row.height))

@@ -25,6 +25,14 @@ def a_tile(owner: User) -> dict[str, Any]:
     return {"pk": make_fabric(owner, main_photo=photo).pk, "view": "cloth"}
 
 
+def a_fabric(owner: User) -> dict[str, Any]:
+    return {"pk": make_fabric(owner).pk}
+
+
+def a_fabrics_photo(owner: User) -> dict[str, Any]:
+    return {"key": stored_photo(owner, fabric=make_fabric(owner)).key}
+
+
 def a_view(owner: User) -> dict[str, Any]:
     photo = stored_photo(owner, shows_across=12 * INCH)
     return {"pk": make_fabric(owner, main_photo=photo).pk, "view": "room-grey"}
@@ -34,6 +42,8 @@ ROWS = [
     Row("stash:photo", make=a_picture, anonymous=401),
     Row("stash:fabric_tile", make=a_tile, anonymous=401),
     Row("stash:fabric_seen", make=a_view, anonymous=401),
+    Row("stash:fabric_photo_add", make=a_fabric, methods=("POST",)),
+    Row("stash:photo_show_by", make=a_fabrics_photo, methods=("POST",)),
     Row("stash:photo_across", make=a_photo, methods=("POST",)),
     Row("stash:photo_reading", make=a_photo, methods=("GET", "POST")),
     Row("stash:read_again", methods=("GET", "POST")),
