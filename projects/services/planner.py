@@ -23,7 +23,7 @@ from projects.services.supply import (
     purchase_allowance,
     shelf_allowance,
 )
-from stash.lengths import Unit
+from stash.lengths import Unit, format_length
 
 __all__ = ["PartAnswer", "PartQuestion", "ToBuy", "plan_together"]
 
@@ -119,7 +119,7 @@ def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int,
         found[number] = PartAnswer(
             verdict="covered" if covered else answer.verdict,
             proof="plan" if covered else answer.evidence.proof,
-            sentence="A plan was found and checked." if covered else answer.evidence.sentence,
+            sentence=_found(asking, answer) if covered else answer.evidence.sentence,
             tried=answer.evidence.tried,
             plans=_plans_of(answer.plans, question),
             short=_short_by_cut(question, missing) if lacks else (),
@@ -128,6 +128,16 @@ def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int,
             together=together,
         )
     return found
+
+
+def _found(asking: Asking, answer: Answer) -> str:
+    """That there is a plan, and what easier cutting would cost where the plan is a finer one."""
+    said = "A plan was found and checked."
+    for way, length in answer.evidence.easier:
+        if answer.verdict == "covered" and length > answer.used:
+            more = format_length(length - answer.used, units=asking.units, rounding="up")
+            said += f" It saves {more} of length against easier cutting ({way})."
+    return said
 
 
 def _plan_in_turn(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:

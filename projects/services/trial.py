@@ -14,7 +14,7 @@ from typing import Any, Self
 from django.db.models import Model
 
 from projects.cutting.shapes import CuttingError
-from projects.models import Part, Project, Verdict
+from projects.models import Part, Project, QuiltDrawing, Verdict
 from projects.services.coverage import groups_of, pieces_for
 from projects.services.documents import said_of
 from projects.services.planner import PartAnswer, PartQuestion, ToBuy, plan_together
@@ -160,12 +160,14 @@ class Trial:
     def key(self) -> str:
         """What every answer to a change of this trial depends on, in short.
 
-        That is the questions of all parts, the project's and the part's own fields, and, for
-        cloth that is not chosen yet, the tick of the shelf's clock.
+        That is the questions of all parts, the project's and the part's own fields, the drawing,
+        and, for cloth that is not chosen yet, the tick of the shelf's clock.
         """
         groups = groups_of(self.project, self.parts, units=self.units, pieces=self.pieces)
         clock = ShelfClock.objects.filter(pk=self.project.owner_id).values_list("era", "ticks")
+        drawn = QuiltDrawing.objects.filter(project=self.project).values_list("updated_at")
         facts = [
+            list(drawn),
             [group.fingerprint for group in groups],
             list(clock),
             self.units,
