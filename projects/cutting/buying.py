@@ -47,6 +47,14 @@ def _attempted(asked: Asked, stages: int, share: float) -> tuple[int, Plan] | No
     return asked.bought(found.packing) if found.complete else None
 
 
+def beside_two_stages(asked: Asked) -> int | None:
+    """Return a length of new cloth with which strips-first cutting would do, if one is found."""
+    if not asked.fits_width(asked.buy_w):
+        return None
+    found = _attempted(asked, TWO, 0.3)
+    return found[0] if found else None
+
+
 def _shorter(
     one: tuple[int, Plan] | None, other: tuple[int, Plan] | None
 ) -> tuple[int, Plan] | None:

@@ -77,13 +77,14 @@ class Composer:
             at += _bits(count)
         self.packed = np.int32 if at < 31 else np.int64
         area = {kind.line: kind.w * kind.h for kind in self.kinds}
-        self.area = sum(area[line] * count for line, count in enumerate(demands) if count)
+        self.too_wide = any(count and line not in area for line, count in enumerate(demands))
+        self.area = sum(area.get(line, 0) * count for line, count in enumerate(demands))
 
     def ask(self, length: int, keep_going: Callable[[], bool]) -> Composed:
         """Return a plan no longer than `length`, or none and whether that is proven."""
         self.length = length
         self.may_waste = self.width * length - self.area
-        if self.may_waste < 0:
+        if self.may_waste < 0 or self.too_wide:
             return Composed((), True)
         self.beside = self._lost(self.width, [(k.w, self.demands[k.line]) for k in self.kinds])
         self.above = self._lost(length, [(k.h, self.demands[k.line]) for k in self.kinds])

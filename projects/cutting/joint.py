@@ -13,21 +13,22 @@ from dataclasses import dataclass, field
 
 from projects.cutting.aims import Aim, in_order, rank
 from projects.cutting.assignment import Assignment, PartNeed, Use
-from projects.cutting.bounds import price_proof, whole_prices
-from projects.cutting.problem import check_input, make_problem
+from projects.cutting.groups import ShortTogether, most_parts
+from projects.cutting.problem import check_input
 from projects.cutting.shapes import Allow, CuttingError, Piece, Plan, quoted
 from projects.cutting.verify import verify_plans
 from projects.cutting.work import Budget
 
-__all__ = ["JointAnswer", "PartNeed", "part_by_part", "plan_project"]
+__all__ = ["JointAnswer", "PartNeed", "ShortTogether", "part_by_part", "plan_project"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class JointAnswer:
     """covered and left name parts; serves lists (part, piece, index) of the assignment.
 
-    most: no assignment covers more parts than this. used is the length used over all
-    plans, area the cloth that they use.
+    most: no assignment covers more parts than this; proven_short are short by themselves,
+    short_together lists groups that no cutting covers all together. used is the length used
+    over all plans, area the cloth that they use.
     """
 
     covered: tuple[str, ...]
@@ -40,6 +41,7 @@ class JointAnswer:
     sentence: str
     proven_short: tuple[str, ...] = field(default=())
     aims: tuple[Aim, ...] = field(default=())
+    short_together: tuple[ShortTogether, ...] = field(default=())
 
 
 def plan_project(
@@ -92,7 +94,7 @@ class _Joint:
         best = by_part
         if len(self.parts) > 1:
             everyone = range(len(self.parts))
-            joint = self.program.solve(everyone, self.program.rooms, self.budget.left() * 0.8)
+            joint = self.program.solve(everyone, self.program.rooms, self.budget.left() * 0.6)
             if joint is not None and self._rank(joint) < self._rank(by_part):
                 best = joint
         return self._report(best)
@@ -114,7 +116,7 @@ class _Joint:
             range(len(self.parts)), key=lambda n: (len(self.parts[n].pieces), self.parts[n].name)
         )
         for number in order:
-            found = self.program.solve([number], rooms, max(0.3, self.budget.left() * 0.05))
+            found = self.program.solve([number], rooms, max(0.05, self.budget.left() * 0.06))
             for use in found or []:
                 rooms[use.copy] -= use.times * use.pattern.height
                 uses.append(use)
@@ -125,8 +127,9 @@ class _Joint:
         plans = self.program.plans(uses)
         wanted = [cut for n in covered for cut in self.parts[n].cuts]
         verify_plans(self.pieces, wanted, plans, self.allow)
-        short = self._short_alone(set(covered))
-        most = len(self.parts) - len(short)
+        most, groups = most_parts(
+            self.parts, self.program.by_name, self.allow, covered, self.budget.lasts
+        )
         left = [part.name for n, part in enumerate(self.parts) if n not in covered]
         return JointAnswer(
             covered=tuple(self.parts[n].name for n in covered),
@@ -137,7 +140,8 @@ class _Joint:
             used=sum(plan.used for plan in plans),
             area=sum(plan.cloth for plan in plans),
             sentence=self._sentence(len(covered), most, left),
-            proven_short=tuple(short),
+            proven_short=tuple(one.parts[0] for one in groups if len(one.parts) == 1),
+            short_together=tuple(one for one in groups if len(one.parts) > 1),
             aims=self.aims,
         )
 
@@ -153,20 +157,5 @@ class _Joint:
             return f"All {done} parts are covered together."
         names = ", ".join(quoted(name) for name in left)
         if done == most:
-            return f"{done} parts are covered; no cutting of these pieces covers {names}."
+            return f"{done} parts are covered and not {names}; no cutting covers more parts."
         return f"{done} parts are covered; for {names} no plan was found beside the others."
-
-    def _short_alone(self, covered: set[int]) -> list[str]:
-        """Return parts that are proven short even with all their pieces to themselves."""
-        short = []
-        for number, part in enumerate(self.parts):
-            if number in covered:
-                continue
-            mine = [self.program.by_name[name] for name, _ in part.pieces]
-            problem, _ = make_problem(mine, part.cuts, self.allow, 0)
-            lines = problem.lines
-            tries = [tuple(int(i == n) for i in range(len(lines))) for n in range(len(lines))]
-            tries.append(whole_prices([float(line.w * line.h) for line in lines]))
-            if any(price_proof(problem, prices).lack > 0 for prices in tries):
-                short.append(part.name)
-        return short

@@ -8,7 +8,7 @@ from projects.cutting.aims import Aim
 from projects.cutting.asked import FREE, THREE, TWO, WAYS, Asked
 from projects.cutting.better import preferred
 from projects.cutting.bounds import LengthBound, length_bound
-from projects.cutting.buying import as_buy, buy_better, buy_quickly
+from projects.cutting.buying import as_buy, beside_two_stages, buy_better, buy_quickly
 from projects.cutting.exact import Exhausted, exhaust
 from projects.cutting.packing import Packing
 from projects.cutting.reasons import Reason, Reasons
@@ -207,6 +207,10 @@ class _Question:
         hardest = max(plans, key=lambda plan: plan.stages)
         single = self.asked.single
         bound = single.best.bound * self.problem.step_y if single else None
+        if self.buy and single is None and hardest.stages > TWO and self.budget.lasts():
+            extra = beside_two_stages(self.asked)
+            if extra is not None:
+                self.asked.easier.append((f"{WAYS[TWO]}, with new cloth beside", extra))
         return Answer(
             verdict="covered",
             plans=plans,

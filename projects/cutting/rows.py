@@ -9,6 +9,7 @@ import highspy
 from projects.cutting.master import quiet_solver
 
 LEAST_SECONDS = 0.02
+MOST_NODES = 20_000
 
 
 class Rows:
@@ -16,12 +17,15 @@ class Rows:
 
     def __init__(self) -> None:
         self.columns: list[tuple[float, float, float]] = []
+        self.whole: list[int] = []
         self.bounds: list[tuple[float, float]] = []
         self.entries: dict[int, dict[int, float]] = {}
         self.names: dict[tuple[str, int], int] = {}
 
-    def column(self, low: float, high: float, cost: float) -> int:
-        """Return a new whole-number column."""
+    def column(self, low: float, high: float, cost: float, *, whole: bool = True) -> int:
+        """Return a new column, of whole numbers unless told."""
+        if whole:
+            self.whole.append(len(self.columns))
         self.columns.append((low, high, cost))
         return len(self.columns) - 1
 
@@ -44,19 +48,33 @@ class Rows:
 
     def solve(self, seconds: float, *, nodes: int | None = None) -> list[float] | None:
         """Return the columns' amounts, or None when nothing was found within the work."""
+        model = self._model()
+        model.setOptionValue("time_limit", max(LEAST_SECONDS, seconds))
+        if nodes is not None:
+            model.setOptionValue("mip_max_nodes", nodes)
+        model.run()
+        if model.getInfo().primal_solution_status != 2:
+            return None
+        return list(model.getSolution().col_value)
+
+    def solve_fully(self) -> list[float] | None:
+        """Return the columns' amounts of a proven optimum, or None."""
+        model = self._model()
+        model.setOptionValue("mip_max_nodes", MOST_NODES)
+        model.run()
+        if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        return list(model.getSolution().col_value)
+
+    def _model(self) -> highspy.Highs:
         model = quiet_solver()
         for low, high in self.bounds:
             model.addRow(low, high, 0, [], [])
         for number, (low, high, cost) in enumerate(self.columns):
             held = self.entries.get(number, {})
             model.addCol(cost, low, high, len(held), list(held), list(held.values()))
+        for number in self.whole:
             model.changeColIntegrality(number, highspy.HighsVarType.kInteger)
-        model.setOptionValue("time_limit", max(LEAST_SECONDS, seconds))
-        if nodes is not None:
-            model.setOptionValue("mip_max_nodes", nodes)
         model.setOptionValue("mip_rel_gap", 1e-8)
         model.setOptionValue("mip_abs_gap", 1e-4)
-        model.run()
-        if model.getInfo().primal_solution_status != 2:
-            return None
-        return list(model.getSolution().col_value)
+        return model

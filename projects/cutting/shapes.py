@@ -306,7 +306,8 @@ class Evidence:
 
     proof: "plan" (a verified plan), "fit", "area", "bars", "prices", "search" or "none".
     bound and best are lengths of cloth: no cutting uses less than bound, the plan uses
-    best; gap is (best - bound) / best. easier lists what simpler cutting would use.
+    best; gap is (best - bound) / best. easier lists what simpler cutting would use: of one piece
+    its length, of several the length of new cloth beside them.
     """
 
     proof: str

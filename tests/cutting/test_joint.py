@@ -48,6 +48,31 @@ def test_a_part_that_no_cutting_covers_is_named_with_proof() -> None:
     assert answer.most == 1
 
 
+def test_parts_that_fit_alone_but_not_together_are_named_with_proof() -> None:
+    """20 x 16 holds two 10 x 10 squares, and then no 7 x 7 one, though the area would do."""
+    pieces = [Piece(name="blue", width=20, length=16), Piece(name="red", width=9, length=9)]
+    parts = [
+        part("a", 10, 2, {"blue": 0}),
+        part("b", 7, 2, {"blue": 0}),
+        part("c", 9, 1, {"red": 0}),
+    ]
+    answer = plan_project(parts, pieces)
+    assert len(answer.covered) == answer.most == 2
+    (group,) = answer.short_together
+    assert group.parts == ("a", "b")
+    assert answer.proven_short == ()
+    assert "covers more parts" in answer.sentence
+
+
+def test_three_parts_on_two_pieces_are_short_together_by_area() -> None:
+    pieces = [Piece(name=name, width=10, length=10) for name in ("blue", "red")]
+    wanted = {"blue": 0, "red": 0}
+    parts = [part(name, 6, 1, wanted) for name in "abc"]
+    answer = plan_project(parts, pieces)
+    assert len(answer.covered) == answer.most == 2
+    assert answer.short_together[0].parts == ("a", "b", "c")
+
+
 def test_a_limit_on_mixing_pieces_is_kept() -> None:
     pieces = [Piece(name=name, width=10, length=10) for name in ("blue", "red")]
     wanted = {"blue": 0, "red": 0}
