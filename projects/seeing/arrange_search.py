@@ -79,12 +79,13 @@ class Search:
     def run(self, begin: Order, attempt: int) -> Order:
         """Taboo search from a layout and from others by chance; the best one met."""
         n = len(begin)
-        steps = max(60, min(160 * n, _WORK // (n * n)))
+        steps = max(n, min(160 * n, _WORK // (n * n)))
+        restarts = max(1, min(_RESTARTS, steps // (3 * n)))
         rng = np.random.default_rng([attempt, n, 1])
         best, best_total = begin, self.total(begin)
-        for restart in range(_RESTARTS if n > 1 else 0):
+        for restart in range(restarts if n > 1 else 0):
             first = begin if restart == 0 else self._mixed(begin, rng)
-            found, total = self._taboo(first, steps // _RESTARTS, rng)
+            found, total = self._taboo(first, steps // restarts, rng)
             if total > best_total:
                 best, best_total = found, total
         return best
