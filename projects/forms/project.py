@@ -54,8 +54,8 @@ class ProjectForm(UnitsModelForm):
             "shrink": "taken off cloth that is washed before cutting and was not yet; "
             "about 3 % is usual; 0 when you cut unwashed",
             "reserve": "cloth kept over the plan for mistakes; 5 to 10 % is common practice",
-            "first_aim": "counts only among plans that cover everything; then come the others: "
-            "cloth, pieces, favourites, the largest rest, ruler settings, cuts",
+            "first_aim": "then come the others: cloth, pieces, favourites, the largest rest, "
+            "ruler settings, cuts",
         }
 
     def clean(self) -> dict[str, Any]:
