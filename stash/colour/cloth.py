@@ -21,7 +21,10 @@ Blocks = NDArray[np.bool_]
 _ACROSS = 28  # blocks along the long side
 _PER_BLOCK = 12  # pixels a side that a block is judged by
 _REACH = 1.35  # times the spread inside the middle
-_LEAST_SPREAD = 6.0  # CIELAB units
+_LEAST_SPREAD = np.array([6.0, 4.0, 4.0, 5.0])  # CIELAB units; light falls off, hue does not
+_LEAST_JUMP = np.array([3.0, 2.5, 2.5, 2.5])  # CIELAB units from strip to strip, at an edge
+_SURE_JUMP = 3.5  # times what is usual from strip to strip of this cloth
+_EDGE = 0.25  # of the rectangle: how far from a side an edge is looked for
 _SMALLEST = 6  # blocks; with fewer the middle is taken as it is
 
 
@@ -45,7 +48,27 @@ def find_cloth(picture: Picture, outlines: tuple[FloatArray, ...] = ()) -> Regio
         top, left, bottom, right = _largest_rectangle(free)
     if not outlines and cloth.mean() > 0.97:  # filled with cloth: the middle is lit best
         return CENTRE
+    above, below = _trim(features[top:bottom, left:right].mean(axis=1))
+    before, behind = _trim(features[top + above : bottom - below, left:right].mean(axis=0))
+    top, bottom, left, right = top + above, bottom - below, left + before, right - behind
     return Region(x0=left / columns, y0=top / rows, x1=right / columns, y1=bottom / rows)
+
+
+def _trim(strips: FloatArray) -> tuple[int, int]:
+    """Return how many of the strips (n, 4) to drop at both ends, for a raw edge or a fold.
+
+    A clear jump from strip to strip near an end is an edge; all beyond it is dropped, and one
+    strip more, which the edge may touch.
+    """
+    jumps = np.abs(np.diff(strips, axis=0))
+    if not len(jumps):
+        return 0, 0
+    usual = np.median(jumps, axis=0)
+    is_edge = (jumps > np.maximum(_LEAST_JUMP, _SURE_JUMP * usual)).any(axis=1)
+    reach = int(_EDGE * len(strips))
+    ends = (np.flatnonzero(is_edge[:reach]), np.flatnonzero(is_edge[::-1][:reach]))
+    one, other = (int(end.max()) + 2 if len(end) else 0 for end in ends)
+    return one, other
 
 
 def _features(linear: LinearPixels) -> FloatArray:
