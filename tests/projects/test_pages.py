@@ -75,6 +75,12 @@ def test_project_starts_with_its_usual_roles_unfilled(web: Client) -> None:
     assert Project.objects.get().finished_width == b.inches(60)
 
 
+def test_projects_page_leads_to_auditions_squares_and_the_seam_check(web: Client) -> None:
+    text = web.get(reverse("projects:list")).content.decode()
+    for route in ("auditions:list", "squares:list", "squares:seam_check"):
+        assert f'href="{reverse(route)}"' in text
+
+
 @pytest.mark.parametrize(
     ("units", "shown"),
     [("in", ["1 in", "42 in", "1/4 in", "3"]), ("cm", ["2.5 cm", "106 cm", "0.75 cm", "3"])],
