@@ -15,7 +15,7 @@ from projects.cutting.shapes import Plan
 from projects.cutting.verify import verify_plans
 
 SHARE = 0.4
-MOST_SECONDS = 1.0
+MOST_SECONDS = 5.0
 MOST_NODES = 40
 
 

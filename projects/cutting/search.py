@@ -85,7 +85,7 @@ def attempt(
     program.adopt(helpers)
     best = dive(problem, rows, stages, demands, penalty, budget.part(0.4).lasts, first=program)
     program.adopt(pattern for pattern, _ in best.patterns)
-    seconds = min(1.0, budget.left())
+    seconds = budget.left()
     whole = program.finish(penalty, relaxed, seconds=seconds, nodes=nodes)
     if whole is not None and whole.objective < best.objective - 1e-9:
         best = whole

@@ -11,7 +11,7 @@ from projects.cutting.coverage import plan_cuts
 from projects.cutting.shapes import Answer, Cut, Limits, Piece
 from projects.cutting.verify import verify_plans
 
-LIMITS = Limits(seconds=10.0, buy_width=20)
+LIMITS = Limits(seconds=60.0, buy_width=20)
 
 
 @cache
