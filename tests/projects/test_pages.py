@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
+from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
