@@ -5,7 +5,9 @@ Asked: {"units": "in" | "cm", "pieces": [{"name", "width", "length", "count"}], 
 "reserve"}}. Lengths are numbers in the document's units or trade text ("2 1/2", "1 3/8 yd").
 Left out: count 1, turn false (a cut is never turned unless the list says so), allowances 0.
 shrink is one fraction for both directions or {"width", "length"}. Pieces may also say
-precut, favourite, keep_back; an empty list of pieces asks what to buy.
+precut, favourite, keep_back, repeat_across and repeat_along (motifs are then centred); an
+empty list of pieces asks what to buy. aims lists what to prefer among plans, most important
+first (the words of projects.cutting.aims).
 
 Answered: lengths are plain numbers in the document's units, exact.
 """
@@ -20,6 +22,7 @@ from fractions import Fraction
 from math import isfinite
 from typing import Any, Literal
 
+from projects.cutting.aims import AIMS, Aim, in_order
 from projects.cutting.shapes import (
     MAX_LINES,
     MAX_PIECES,
@@ -46,8 +49,18 @@ from stash.lengths import (
 
 Units = Literal["in", "cm"]
 _UNIT = {"in": INCH, "cm": CM}
-_TOP = {"units", "pieces", "cuts", "allow", "buy_width", "seconds"}
-_PIECE = {"name", "width", "length", "count", "precut", "keep_back", "favourite"}
+_TOP = {"units", "pieces", "cuts", "allow", "buy_width", "seconds", "aims"}
+_PIECE = {
+    "name",
+    "width",
+    "length",
+    "count",
+    "precut",
+    "keep_back",
+    "favourite",
+    "repeat_across",
+    "repeat_along",
+}
 _CUT = {"name", "width", "length", "count", "turn", "label", "part"}
 _ALLOW = {"squaring_up", "shrink", "reserve"}
 
@@ -61,6 +74,7 @@ class Document:
     allow: Allow
     units: Units
     limits: Limits
+    aims: tuple[Aim, ...]
 
 
 def read_document(given: object) -> Document:
@@ -80,6 +94,7 @@ def read_document(given: object) -> Document:
             f"seconds is {quoted(seconds)}; a number above 0 and up to 600 is needed."
         )
     width = top.get("buy_width")
+    aims = _list("aims", top.get("aims", []), len(AIMS))
     return Document(
         pieces=tuple(_piece(number, one, units) for number, one in enumerate(pieces, 1)),
         cuts=tuple(_cut(number, one, units) for number, one in enumerate(cuts, 1)),
@@ -91,6 +106,7 @@ def read_document(given: object) -> Document:
             buy_step=EIGHTH_YARD if units == "in" else TEN_CM,
             units=units,
         ),
+        aims=in_order(aims),
     )
 
 
@@ -104,6 +120,7 @@ def answer_to_document(answer: Answer, units: Units = "in") -> dict[str, Any]:
         "buy": _buy(answer.buy, units) if answer.buy else {},
         "evidence": _evidence(answer.evidence, units),
         "notes": list(answer.notes),
+        "aims": list(answer.aims),
     }
 
 
@@ -191,10 +208,14 @@ def _piece(number: int, given: object, units: Units) -> Piece:
         count=_count(f"The count of piece {quoted(name)}", one.get("count", 1)),
         precut=_flag(f"precut of piece {quoted(name)}", one.get("precut", False)),
         favourite=_flag(f"favourite of piece {quoted(name)}", one.get("favourite", False)),
-        keep_back=_length(
-            f"The keep_back of piece {quoted(name)}", one.get("keep_back", 0), units, zero=True
-        ),
+        keep_back=_or_zero(name, one, "keep_back", units),
+        repeat_across=_or_zero(name, one, "repeat_across", units),
+        repeat_along=_or_zero(name, one, "repeat_along", units),
     )
+
+
+def _or_zero(name: str, one: Mapping[str, Any], field: str, units: Units) -> int:
+    return _length(f"The {field} of piece {quoted(name)}", one.get(field, 0), units, zero=True)
 
 
 def _cut(number: int, given: object, units: Units) -> Cut:
@@ -258,6 +279,8 @@ def _plan(plan: Plan, units: Units) -> dict[str, Any]:
         "width": number_in(plan.width, units),
         "length": number_in(plan.length, units),
         "used": number_in(plan.used, units),
+        "used_across": number_in(plan.used_across, units),
+        "leaves": plan.leaves,
         "placements": [
             {
                 "cut": one.cut,

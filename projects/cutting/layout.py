@@ -10,6 +10,8 @@ from projects.cutting.problem import Names, Problem, Put
 from projects.cutting.shapes import FirstCut, Placement, Plan, Remnant, Strip
 
 SMALLEST_REMNANT = 8128
+MOST_REMNANTS = 60
+STUCK = 10**6
 
 TECHNIQUES = {
     (1, "across"): "strips across the width",
@@ -81,7 +83,7 @@ def make_plan(
         Strip(number=n + 1, direction=first, start=start, size=end - start, placements=tuple(held))
         for n, (start, end, held) in enumerate(slabs(ordered, first))
     )
-    remnants = what_remains(ordered, (0, 0, width, length), first)
+    remnants = merged(ordered, what_remains(ordered, (0, 0, width, length), first))
     remnants.sort(key=lambda one: (-one.width * one.length, one.y, one.x))
     return Plan(
         piece=piece,
@@ -97,6 +99,51 @@ def make_plan(
         used=max((one.y + one.length for one in ordered), default=0),
         used_across=max((one.x + one.width for one in ordered), default=0),
     )
+
+
+def merged(placements: Sequence[Placement], remnants: Sequence[Remnant]) -> list[Remnant]:
+    """Return the remnants with neighbours that share a whole side made one.
+
+    Only where everything can still be cut out straight; the largest unions come first.
+    """
+    left = list(remnants)
+    if len(left) > MOST_REMNANTS:
+        return left
+    while True:
+        unions = [
+            (union, one, other)
+            for number, one in enumerate(left)
+            for other in left[number + 1 :]
+            if (union := _union(one, other)) is not None
+        ]
+        unions.sort(key=lambda one: (-one[0].width * one[0].length, one[0].y, one[0].x))
+        for union, one, other in unions:
+            after = [rest for rest in left if rest not in (one, other)] + [union]
+            if _can_be_cut_out(placements, after):
+                left = after
+                break
+        else:
+            return left
+
+
+def _union(one: Remnant, other: Remnant) -> Remnant | None:
+    """Return both as one rectangle when they share a whole side."""
+    x, y = min(one.x, other.x), min(one.y, other.y)
+    if (one.x, one.width) == (other.x, other.width):
+        if one.y + one.length == other.y or other.y + other.length == one.y:
+            return Remnant(x=x, y=y, width=one.width, length=one.length + other.length)
+    elif (one.y, one.length) == (other.y, other.length) and (
+        one.x + one.width == other.x or other.x + other.width == one.x
+    ):
+        return Remnant(x=x, y=y, width=one.width + other.width, length=one.length)
+    return None
+
+
+def _can_be_cut_out(placements: Sequence[Placement], remnants: Sequence[Remnant]) -> bool:
+    held = [
+        Placement(cut="", x=one.x, y=one.y, width=one.width, length=one.length) for one in remnants
+    ]
+    return count_stages([*placements, *held])[0] < STUCK
 
 
 def count_stages(placements: Sequence[Placement]) -> tuple[int, FirstCut]:
@@ -135,7 +182,7 @@ def _stages(placements: Sequence[Placement], first: FirstCut, stuck: bool = Fals
         return 0
     groups = slabs(placements, first)
     if len(groups) == 1 and stuck:
-        return 10**6
+        return STUCK
     return 1 + max(_stages(held, _other(first), len(groups) == 1) for _, _, held in groups)
 
 

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from projects.cutting.allowances import usable_size
-from projects.cutting.layout import count_stages, make_plan, what_remains
+from projects.cutting.layout import SMALLEST_REMNANT, count_stages, make_plan, what_remains
 from projects.cutting.shapes import (
     Allow,
     Answer,
@@ -265,8 +265,17 @@ class _Rests:
             here = [*kept.get(copy, ()), *laid.get(copy, ())]
             fixed = self.done[copy].placements if copy in self.done else ()
             plan = make_plan(*copy, width, length, [*fixed, *here])
-            lost = make_plan(*copy, width, length, self._blocks(copy, here)).remnants
-            plans.append(replace(plan, remnants=lost))
+            if copy not in self.done:
+                plans.append(plan)
+                continue
+            # What is loose already is not made one again.
+            left = [
+                one
+                for one in self._rests(copy, here)
+                if min(one.width, one.length) >= SMALLEST_REMNANT
+            ]
+            left.sort(key=lambda one: (-one.width * one.length, one.y, one.x))
+            plans.append(replace(plan, remnants=tuple(left)))
         return tuple(plans)
 
     def _stayed(self, plans: Sequence[Plan]) -> int:

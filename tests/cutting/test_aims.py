@@ -1,12 +1,16 @@
 """Second aims: what is preferred among plans that cover the list, in a changeable order."""
 
+from dataclasses import replace
+
 import pytest
 
 from projects.cutting.aims import AIMS, Aim, in_order, measure
 from projects.cutting.coverage import plan_cuts
 from projects.cutting.joint import PartNeed, plan_project
-from projects.cutting.shapes import Cut, CuttingError, Piece
-from projects.cutting.verify import verify_plans
+from projects.cutting.layout import make_plan
+from projects.cutting.shapes import Cut, CuttingError, Piece, Placement, Remnant
+from projects.cutting.verify import PlanError, verify_plans
+from stash.lengths import INCH
 
 
 def piece(name: str, width: int, length: int, *, favourite: bool = False, lot: str = "") -> Piece:
@@ -106,3 +110,34 @@ def test_a_part_takes_no_more_lots_than_it_may() -> None:
     assert (
         plan_project([PartNeed(name="p", cuts=three, pieces=every, most_lots=2)], pieces).left == ()
     )
+
+
+def test_neighbouring_remnants_are_one_where_they_can_be_cut_out_as_one() -> None:
+    """Two lower rectangles beside a taller one leave one block of 20 x 7 above both, not two."""
+    placements = [
+        Placement(cut="tall", x=0, y=0, width=10 * INCH, length=8 * INCH),
+        Placement(cut="low", x=10 * INCH, y=0, width=10 * INCH, length=5 * INCH),
+        Placement(cut="low", x=20 * INCH, y=0, width=10 * INCH, length=5 * INCH),
+    ]
+    plan = make_plan("cloth", 0, 30 * INCH, 12 * INCH, placements)
+    sizes = [(one.width // INCH, one.length // INCH) for one in plan.remnants]
+    assert sizes == [(20, 7), (10, 4)]
+    cuts = [
+        Cut(name="tall", width=10 * INCH, length=8 * INCH, count=1),
+        Cut(name="low", width=10 * INCH, length=5 * INCH, count=2),
+    ]
+    verify_plans([piece("cloth", 30 * INCH, 12 * INCH)], cuts, [plan])
+
+
+def test_a_plan_that_claims_cloth_it_does_not_leave_is_refused() -> None:
+    cuts = [Cut(name="a", width=10 * INCH, length=8 * INCH, count=1)]
+    cloth = piece("cloth", 30 * INCH, 12 * INCH)
+    placement = Placement(cut="a", x=0, y=0, width=10 * INCH, length=8 * INCH)
+    plan = make_plan("cloth", 0, 30 * INCH, 12 * INCH, [placement])
+    for wrong in (
+        Remnant(x=5 * INCH, y=0, width=10 * INCH, length=INCH),
+        Remnant(x=25 * INCH, y=0, width=6 * INCH, length=INCH),
+        Remnant(x=0, y=8 * INCH, width=30 * INCH, length=5 * INCH),
+    ):
+        with pytest.raises(PlanError):
+            verify_plans([cloth], cuts, [replace(plan, remnants=(wrong,))])

@@ -12,7 +12,9 @@ from stash.lengths import CM, INCH, MM
 
 def ask(given: dict[str, Any]) -> dict[str, Any]:
     asked = read_document(given)
-    answer = plan_cuts(asked.pieces, asked.cuts, allow=asked.allow, limits=asked.limits)
+    answer = plan_cuts(
+        asked.pieces, asked.cuts, allow=asked.allow, limits=asked.limits, aims=asked.aims
+    )
     return answer_to_document(answer, asked.units)
 
 
@@ -30,6 +32,20 @@ def test_document_with_trade_text_is_answered_in_its_units() -> None:
     assert len(plan["placements"]) == 84
     assert {one["width"] for one in plan["placements"]} <= {2.5, 6.5}
     assert answer["evidence"]["proof"] == "plan"
+
+
+def test_aims_and_repeats_are_read_and_told() -> None:
+    answer = ask(
+        {
+            "pieces": [{"name": "p", "width": 24, "length": 24, "repeat_along": 6}],
+            "cuts": [{"name": "A", "width": 5, "length": "9 1/2", "count": 4}],
+            "aims": ["fewest cuts"],
+        }
+    )
+    (plan,) = answer["plans"]
+    assert {one["length"] for one in plan["placements"]} == {12}
+    assert (plan["used"], plan["used_across"], plan["leaves"]) == (12, 20, "end")
+    assert answer["aims"][:2] == ["fewest cuts", "least cloth"]
 
 
 def test_empty_pieces_ask_what_to_buy_at_42_inches() -> None:
@@ -83,6 +99,7 @@ A_CUT = {"name": "A", "width": 5, "length": 5, "count": 1}
         ({"cuts": [A_CUT], "allow": {"squaring_up": "two"}}, "two"),
         ({"cuts": [A_CUT], "pieces": "none"}, "“none”"),
         ({"cuts": [A_CUT] * 1000}, "1000"),
+        ({"cuts": [A_CUT], "aims": ["tidiest"]}, "“tidiest”"),
     ],
 )
 def test_bad_input_is_quoted_in_one_sentence(given: Any, quoted: str) -> None:

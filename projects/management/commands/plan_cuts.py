@@ -9,7 +9,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
-from projects.cutting.shapes import Answer, CuttingError
+from projects.cutting.shapes import Answer, CuttingError, Plan
 from stash.lengths import Unit, format_length
 
 _LARGEST_FILE = 2_000_000
@@ -30,7 +30,11 @@ class Command(BaseCommand):
         try:
             document = read_document(_read(options["file"]))
             answer = plan_cuts(
-                document.pieces, document.cuts, allow=document.allow, limits=document.limits
+                document.pieces,
+                document.cuts,
+                allow=document.allow,
+                limits=document.limits,
+                aims=document.aims,
             )
         except CuttingError as error:
             self.stderr.write(str(error))
@@ -69,6 +73,15 @@ def _refuse(word: str) -> None:
     raise CuttingError(f"{word} is not a length or a count.")
 
 
+def _used(plan: Plan, units: Unit) -> str:
+    """What a plan takes of its piece, and on which side the rest is left whole."""
+    length = format_length(plan.used, units=units, rounding="up")
+    if plan.leaves == "end":
+        return f"uses {length} of the length, across the whole width"
+    width = format_length(plan.used_across, units=units, rounding="up")
+    return f"uses {width} of the width, along the whole length"
+
+
 def _sentences(answer: Answer, units: Unit) -> list[str]:
     """The answer as a person reads it: verdict, plans, what is short, what to buy."""
 
@@ -78,7 +91,7 @@ def _sentences(answer: Answer, units: Unit) -> list[str]:
     said = [f"{answer.verdict.capitalize()}: {answer.evidence.sentence}"]
     for plan in answer.plans:
         number = f" no. {plan.index + 1}" if plan.index else ""
-        said.append(f"{plan.piece}{number}: {plan.technique}, uses {long(plan.used, up=True)}.")
+        said.append(f"{plan.piece}{number}: {plan.technique}, {_used(plan, units)}.")
         for strip in plan.strips:
             held: dict[str, int] = {}
             for placement in strip.placements:
