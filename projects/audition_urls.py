@@ -9,7 +9,6 @@ urlpatterns = [
     path("", audition.audition_list, name="list"),
     path("lay/", audition_acts.lay, name="lay"),
     path("screen/", audition.screen, name="screen"),
-    path("cloth/<int:pk>/<str:view>.jpg", audition.cloth, name="cloth"),
     path("<int:pk>/", audition.audition, name="audition"),
     path("<int:pk>/<int:arrangement>/picture/", audition.picture, name="picture"),
     path("<int:pk>/table/", audition_acts.set_table, name="table"),

@@ -25,10 +25,10 @@ from projects.seeing.table import (
     lay_triangles,
     neighbours,
 )
-from projects.services.cloth_files import cloth_mark, cloth_size
-from projects.services.cloth_pictures import cloths_of, flat_cloth_of
+from projects.services.cloth_pictures import cloth_size, cloths_of, flat_cloth_of
 from stash.lengths import MM
 from stash.models import Fabric
+from stash.services.cloth_cut import cut_mark
 
 __all__ = ["ShownPair", "ShownPatch", "ShownTable", "blocks_for", "pairs_of", "tables_of"]
 
@@ -94,7 +94,6 @@ class ShownCloth:
     """One fabric on a table, with the size of its picture in millimetres."""
 
     fabric: Fabric
-    mark: str
     width: float
     height: float
 
@@ -145,9 +144,7 @@ class ShownTable:
     def cloths(self) -> list[ShownCloth]:
         """Those with a picture, each once."""
         return [
-            ShownCloth(
-                fabric=one.fabric, mark=cloth_mark(one.fabric), width=size[0], height=size[1]
-            )
+            ShownCloth(fabric=one.fabric, width=size[0], height=size[1])
             for one in self.laid
             if (size := cloth_size(one.fabric)) is not None
         ]
@@ -172,7 +169,7 @@ class ShownTable:
         said = [
             _METHOD,
             [(patch.outline, patch.cloth, patch.shift, patch.turn) for patch in self.table.patches],
-            [(one.fabric_id, cloth_mark(one.fabric)) for one in self.laid],
+            [(one.fabric_id, cut_mark(one.fabric), cloth_size(one.fabric)) for one in self.laid],
         ]
         return hashlib.sha256(json.dumps(said).encode()).hexdigest()[:16]
 

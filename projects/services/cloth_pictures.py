@@ -23,6 +23,7 @@ __all__ = [
     "Scale",
     "ScaleBasis",
     "cloth_of",
+    "cloth_size",
     "cloths_of",
     "flat_cloth_of",
     "scale_of",
@@ -45,6 +46,15 @@ def scale_of(fabric: Fabric) -> Scale | None:
         return None
     assumed = ASSUMED_ACROSS / MM / photo.width
     return known_scale(photo) or Scale(mm_per_pixel=assumed, basis=ScaleBasis.ASSUMED)
+
+
+def cloth_size(fabric: Fabric) -> tuple[float, float] | None:
+    """Return width and height in millimetres of the cloth that the picture shows, or None."""
+    photo, scale = fabric.main_photo, scale_of(fabric)
+    if photo is None or scale is None or photo.appearance is None:
+        return None
+    left, top, right, bottom = photo.appearance.region.box(photo.width, photo.height)
+    return (right - left) * scale.mm_per_pixel, (bottom - top) * scale.mm_per_pixel
 
 
 def flat_cloth_of(fabric: Fabric) -> Cloth:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from typing import Any
 
 from django.contrib.auth.decorators import login_not_required, login_required
@@ -18,26 +17,22 @@ from projects.seeing.harmony import HARMONY_SOURCE
 from projects.seeing.separation import CLEARLY, DISTANCES, JUST_SEEN
 from projects.services.audition_finding import to_lay
 from projects.services.audition_show import ShownTable, blocks_for, pairs_of, tables_of
-from projects.services.cloth_files import cloth_file, cloth_mark
 from projects.services.cloth_pictures import ASSUMED_ACROSS, scale_of
-from stash import photo_store
 from stash.context import default_unit
 from stash.models import Fabric
+from stash.views.photos import no_picture
 
 __all__ = [
     "audition",
     "audition_list",
     "audition_of",
     "audition_page",
-    "cloth",
     "look_of",
     "off_key",
     "picture",
     "screen",
     "taken_off",
 ]
-
-logger = logging.getLogger(__name__)
 
 _FROM = {f"{metres:g}": metres for metres, _ in DISTANCES}
 _FIRST_PAIRS = 8
@@ -174,7 +169,7 @@ def _parts_of(found: Audition, picked: LaidFabric | None) -> list[Any]:
 def picture(request: HttpRequest, pk: int, arrangement: int) -> HttpResponse:
     """An arrangement drawn as a whole, in colour or true lightness, near or from far away."""
     if not request.user.is_authenticated:
-        return _no_picture(401)
+        return no_picture(401)
     found = audition_of(request, pk)
     tables = tables_of(found, arrangement=arrangement) if arrangement in (1, 2) else []
     if not tables:
@@ -184,32 +179,4 @@ def picture(request: HttpRequest, pk: int, arrangement: int) -> HttpResponse:
     response = HttpResponse(data, content_type="image/png")
     is_current = request.GET.get("of") == tables[0].mark
     response["Cache-Control"] = _FOR_EVER if is_current else "private, no-cache"
-    return response
-
-
-@login_not_required
-@require_safe
-def cloth(request: HttpRequest, pk: int, view: str) -> HttpResponse:
-    """The cloth of one fabric alone; its address changes with what it shows."""
-    if not request.user.is_authenticated:
-        return _no_picture(401)
-    if view not in ("colour", "grey"):
-        raise Http404
-    owned = Fabric.objects.owned_by(request.user).select_related("main_photo")
-    fabric = get_object_or_404(owned, pk=pk)
-    try:
-        data = cloth_file(fabric, grey=view == "grey")
-    except photo_store.PhotoFileMissing as error:
-        logger.warning("%s", error)
-        return _no_picture(404)
-    response = HttpResponse(data, content_type="image/jpeg")
-    is_current = request.GET.get("of") == cloth_mark(fabric)
-    response["Cache-Control"] = _FOR_EVER if is_current else "private, no-cache"
-    return response
-
-
-def _no_picture(status: int) -> HttpResponse:
-    """A picture is no place to show a page in."""
-    response = HttpResponse(status=status, content_type="text/plain")
-    response["Cache-Control"] = "no-store"
     return response

@@ -82,7 +82,8 @@ def far_of(fabric: Fabric) -> Lab | None:
 
 def cut_mark(fabric: Fabric) -> str:
     """Return what changes with the cut and its colour; fetch ``main_photo`` with the fabric."""
-    return _digest([_region_of(fabric.main_photo), far_of(fabric)])
+    photo = fabric.main_photo
+    return _digest([photo and photo.sha256, _region_of(photo), far_of(fabric)])
 
 
 def cut_cloth(fabric: Fabric, *, long_side: int = LONGEST) -> LinearPixels:

@@ -93,9 +93,9 @@ def change(context: Mapping[str, Any], movement: Movement) -> str:
 
 
 @register.simple_tag
-def tile_url(fabric: Fabric, grey: bool = False) -> str:
+def tile_url(fabric: Fabric, grey: bool = False, kind: str = "cloth") -> str:
     """The address of the fabric's cloth alone, in the catalogue's colour or in true grey."""
-    address = reverse("stash:fabric_tile", args=[fabric.pk, "cloth-grey" if grey else "cloth"])
+    address = reverse("stash:fabric_tile", args=[fabric.pk, f"{kind}-grey" if grey else kind])
     return f"{address}?of={cut_mark(fabric)}"
 
 

@@ -69,12 +69,12 @@ def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
     """The cloth alone in the catalogue's colour; its address changes with what it shows."""
     if not request.user.is_authenticated:
         return no_picture(401)
-    if view not in ("cloth", "cloth-grey"):
+    if view not in cloth_tile.TILES:
         raise Http404
     owned = Fabric.objects.owned_by(request.user).select_related("main_photo")
     fabric = get_object_or_404(owned, pk=pk)
     try:
-        data = cloth_tile.tile(fabric, grey=view == "cloth-grey")
+        data = cloth_tile.tile(fabric, view)
     except photo_store.PhotoFileMissing as error:
         logger.warning("%s", error)
         return no_picture(404)

@@ -1,4 +1,4 @@
-"""Access to auditions, their pictures and the cloth on them."""
+"""Access to auditions, their pictures and acts."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from django.contrib.auth.models import User
 from projects.services.auditions import put_away, start
 from tests.access.matrix import Row
 from tests.builders import make_fabric
-from tests.photos.pictures import stored_photo
 
 
 def an_audition(owner: User) -> dict[str, Any]:
@@ -27,19 +26,11 @@ def an_arrangement(owner: User) -> dict[str, Any]:
     return {"arrangement": 1, **an_audition(owner)}
 
 
-def a_cloth(owner: User) -> dict[str, Any]:
-    fabric = make_fabric(owner)
-    fabric.main_photo = stored_photo(owner, fabric=fabric)
-    fabric.save()
-    return {"view": "colour", "pk": fabric.pk}
-
-
 POST = ("POST",)
 ROWS = [
     Row("auditions:list"),
     Row("auditions:lay", methods=("GET", "POST")),
     Row("auditions:screen"),
-    Row("auditions:cloth", make=a_cloth, anonymous=401),
     Row("auditions:audition", make=an_audition),
     Row("auditions:picture", make=an_arrangement, anonymous=401),
     Row("auditions:table", make=an_audition, methods=POST),

@@ -89,9 +89,7 @@ def test_picture_of_the_cloth_has_the_scale_of_its_photo(client: Client, table: 
     fabric = laid(table).fabric
     left, _, right, _ = fabric.main_photo.appearance.region.box(240, 180)
     page = client.get(table.get_absolute_url()).content.decode()
-    image = re.search(
-        rf'<image href="/auditions/cloth/{fabric.pk}/colour.jpg[^>]+width="([\d.]+)"', page
-    )
+    image = re.search(rf'<image href="/fabrics/{fabric.pk}/large.jpg[^>]+width="([\d.]+)"', page)
     assert image is not None
     assert float(image[1]) == pytest.approx((right - left) / 240 * 12 * 25.4, abs=0.002)
 
@@ -100,8 +98,8 @@ def test_cloth_file_is_in_the_catalogue_colour_and_in_true_grey(
     client: Client, table: Audition
 ) -> None:
     fabric = laid(table).fabric
-    colour = pixels(client.get(f"/auditions/cloth/{fabric.pk}/colour.jpg")) / 255
-    grey = pixels(client.get(f"/auditions/cloth/{fabric.pk}/grey.jpg"))
+    colour = pixels(client.get(f"/fabrics/{fabric.pk}/large.jpg")) / 255
+    grey = pixels(client.get(f"/fabrics/{fabric.pk}/large-grey.jpg"))
     expected = linear_to_lab(np.clip(cloth_of(fabric).picture, 0, 1))[..., 0]
     assert srgb_to_lab(colour)[..., 0].mean() == pytest.approx(expected.mean(), abs=0.5)
     assert (grey[..., 0] == grey[..., 2]).all()
@@ -120,7 +118,7 @@ def test_server_draws_the_same_print_at_the_same_place_as_the_page(
         f"translate({patch.middle[0] + 7:.3f} {patch.middle[1] - 4:.3f})"
     )
     drawn = pixels(client.get(f"/auditions/{table.pk}/1/picture/"))
-    cloth = pixels(client.get(f"/auditions/cloth/{laid(table).fabric_id}/colour.jpg"))
+    cloth = pixels(client.get(f"/fabrics/{laid(table).fabric_id}/large.jpg"))
     scale = drawn.shape[1] / shown.width
     x, y = round((patch.middle[0] + 7) * scale), round((patch.middle[1] - 4) * scale)
     around = drawn[y - 20 : y + 20, x - 20 : x + 20].mean(axis=(0, 1))
