@@ -83,7 +83,7 @@ def make_plan(
         Strip(number=n + 1, direction=first, start=start, size=end - start, placements=tuple(held))
         for n, (start, end, held) in enumerate(slabs(ordered, first))
     )
-    remnants = merged(ordered, what_remains(ordered, (0, 0, width, length), first))
+    remnants = merged(ordered, what_remains(ordered, (0, 0, width, length), first), strips)
     remnants.sort(key=lambda one: (-one.width * one.length, one.y, one.x))
     return Plan(
         piece=piece,
@@ -101,10 +101,13 @@ def make_plan(
     )
 
 
-def merged(placements: Sequence[Placement], remnants: Sequence[Remnant]) -> list[Remnant]:
+def merged(
+    placements: Sequence[Placement], remnants: Sequence[Remnant], strips: Sequence[Strip]
+) -> list[Remnant]:
     """Return the remnants with neighbours that share a whole side made one.
 
-    Only where everything can still be cut out straight; the largest unions come first.
+    Only within a strip, because the strips are cut first, and only where everything can still
+    be cut out straight; the largest unions come first.
     """
     left = list(remnants)
     if len(left) > MOST_REMNANTS:
@@ -114,7 +117,7 @@ def merged(placements: Sequence[Placement], remnants: Sequence[Remnant]) -> list
             (union, one, other)
             for number, one in enumerate(left)
             for other in left[number + 1 :]
-            if (union := _union(one, other)) is not None
+            if (union := _union(one, other)) is not None and _within_strips(union, strips)
         ]
         unions.sort(key=lambda one: (-one[0].width * one[0].length, one[0].y, one[0].x))
         for union, one, other in unions:
@@ -137,6 +140,17 @@ def _union(one: Remnant, other: Remnant) -> Remnant | None:
     ):
         return Remnant(x=x, y=y, width=one.width + other.width, length=one.length)
     return None
+
+
+def _within_strips(union: Remnant, strips: Sequence[Strip]) -> bool:
+    """Whether no cut between strips goes through the union."""
+    for strip in strips:
+        low, size = union.y, union.length
+        if strip.direction == "along":
+            low, size = union.x, union.width
+        if any(low < edge < low + size for edge in (strip.start, strip.start + strip.size)):
+            return False
+    return True
 
 
 def _can_be_cut_out(placements: Sequence[Placement], remnants: Sequence[Remnant]) -> bool:

@@ -113,20 +113,24 @@ def test_a_part_takes_no_more_lots_than_it_may() -> None:
 
 
 def test_neighbouring_remnants_are_one_where_they_can_be_cut_out_as_one() -> None:
-    """Two lower rectangles beside a taller one leave one block of 20 x 7 above both, not two."""
+    """Two lower rectangles beside a taller one in a strip leave one rest above both, not two.
+
+    What is left at the end of each strip stays the strip's: strips are cut first.
+    """
     placements = [
         Placement(cut="tall", x=0, y=0, width=10 * INCH, length=8 * INCH),
+        Placement(cut="low", x=0, y=8 * INCH, width=10 * INCH, length=5 * INCH),
         Placement(cut="low", x=10 * INCH, y=0, width=10 * INCH, length=5 * INCH),
         Placement(cut="low", x=20 * INCH, y=0, width=10 * INCH, length=5 * INCH),
     ]
-    plan = make_plan("cloth", 0, 30 * INCH, 12 * INCH, placements)
+    plan = make_plan("cloth", 0, 34 * INCH, 13 * INCH, placements)
     sizes = [(one.width // INCH, one.length // INCH) for one in plan.remnants]
-    assert sizes == [(20, 7), (10, 4)]
+    assert sizes == [(24, 5), (20, 3), (4, 8)]
     cuts = [
         Cut(name="tall", width=10 * INCH, length=8 * INCH, count=1),
-        Cut(name="low", width=10 * INCH, length=5 * INCH, count=2),
+        Cut(name="low", width=10 * INCH, length=5 * INCH, count=3),
     ]
-    verify_plans([piece("cloth", 30 * INCH, 12 * INCH)], cuts, [plan])
+    verify_plans([piece("cloth", 34 * INCH, 13 * INCH)], cuts, [plan])
 
 
 def test_a_plan_that_claims_cloth_it_does_not_leave_is_refused() -> None:
