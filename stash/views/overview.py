@@ -163,6 +163,7 @@ def _piles(stash: Shelf, found: Found, line: ValueLine, search: Search) -> list[
             "high": pile.high,
             "words": _words_of(pile, search),
             "fabrics": list(islice(fabrics, len(head))),
+            "more": len(pile.rows) - len(head),
         }
         for pile, head in zip(line.piles, heads, strict=True)
     ]

@@ -157,3 +157,12 @@ def test_a_pile_is_found_again_on_the_shelf(page: Client, owner: User) -> None:
     for pile in page.get(reverse("stash:value_line")).context["piles"]:
         shown = page.get("/", {"words": pile["words"]})
         assert shown.context["page"].paginator.count == pile["count"]
+
+
+def test_a_long_pile_says_how_many_it_does_not_list(page: Client, owner: User) -> None:
+    for i in range(42):
+        make_fabric(owner, f"Cloth {i}", lab=(10.0 + 2 * i, 0.0, 0.0))
+    answer = page.get(reverse("stash:value_line"))
+    for pile in answer.context["piles"]:
+        assert pile["more"] == pile["count"] - len(pile["fabrics"]) > 0
+    assert "and 2 lighter ones" in answer.content.decode()
