@@ -27,7 +27,7 @@ from stash.colour.tone import Tone, fit_tone
 FloatArray = NDArray[np.floating[Any]]
 Notes = tuple[str, ...]
 
-UNCERTAINTY = 0.11  # value units; from the rendered photos of tests/benchmarks/colour
+UNCERTAINTY = 0.10  # value units; from the rendered photos of tests/benchmarks/colour
 _CLIPPED = 0.985
 _MISFIT = 8.0  # mean CIEDE2000 of the fitted patches; beyond it this is no such chart
 _GREYS = slice(18, 24)
