@@ -7,21 +7,27 @@ was given. Other choices of pieces come from the program that assigns strips to 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from projects.cutting.aims import Aim, rank
+from projects.cutting.aims import STEPS_OF_CLOTH, Aim, measure, rank
+from projects.cutting.allowances import usable_size
 from projects.cutting.asked import Asked
 from projects.cutting.assignment import Assignment, PartNeed
-from projects.cutting.shapes import Plan
+from projects.cutting.layout import make_plan
+from projects.cutting.shapes import Allow, Cut, Piece, Plan
 from projects.cutting.verify import verify_plans
 
 SHARE = 0.4
 MOST_SECONDS = 5.0
 MOST_NODES = 40
+MOST_ALONG = 12
 
 
 def preferred(asked: Asked, plans: tuple[Plan, ...], aims: Sequence[Aim]) -> tuple[Plan, ...]:
     """Return the plans that the aims prefer, at most as many stages as those found."""
     best = plans
+    if len(plans) == 1 and measure(Aim.LEAST_CLOTH, plans, asked.by_name) <= STEPS_OF_CLOTH:
+        return plans
     for other in _others(asked, aims):
         harder = max(one.stages for one in other) > max(2, *(one.stages for one in best))
         if not harder and rank(other, asked.by_name, aims) < rank(best, asked.by_name, aims):
@@ -30,20 +36,60 @@ def preferred(asked: Asked, plans: tuple[Plan, ...], aims: Sequence[Aim]) -> tup
 
 
 def _others(asked: Asked, aims: Sequence[Aim]) -> list[tuple[Plan, ...]]:
-    """Other ways to cut the whole list, each judged."""
+    """Other ways to cut the whole list, each judged.
+
+    Strips across, as is common practice; along the length only where a cut is longer than the
+    cloth is wide, or where the largest rest is what is wanted most.
+    """
     copies = sum(one.count for one in asked.problem.bins)
+    found = []
+    if copies > 1:
+        found.append(_assigned(asked, asked.pieces, asked.cuts, asked.allow, aims))
+    widest = max(piece.width for piece in asked.pieces)
+    long = any(cut.length > widest for cut in asked.cuts)
+    if copies <= MOST_ALONG and (long or aims[0] == Aim.LARGEST_LEFT):
+        laid = _assigned(
+            asked,
+            [_turned_piece(piece, asked.allow) for piece in asked.pieces],
+            [replace(cut, width=cut.length, length=cut.width) for cut in asked.cuts],
+            Allow(),
+            aims,
+        )
+        found.append(tuple(_turned_back(plan) for plan in laid))
+    for plans in found:
+        if plans:
+            verify_plans(asked.pieces, asked.cuts, plans, asked.allow)
+    return [plans for plans in found if plans]
+
+
+def _assigned(
+    asked: Asked,
+    pieces: Sequence[Piece],
+    cuts: Sequence[Cut],
+    allow: Allow,
+    aims: Sequence[Aim],
+) -> tuple[Plan, ...]:
+    """Return plans in strips across the width for the whole list, or none."""
     seconds = min(MOST_SECONDS, asked.budget.left() * SHARE)
-    if copies < 2 or seconds <= 0:
-        return []
-    need = PartNeed(
-        name="all",
-        cuts=tuple(asked.cuts),
-        pieces=tuple((piece.name, 0) for piece in asked.pieces),
-    )
-    program = Assignment([need], asked.pieces, asked.allow, aims)
+    usable = [piece for piece in pieces if min(usable_size(piece, allow)) > 0]
+    if seconds <= 0 or not usable:
+        return ()
+    need = PartNeed(name="all", cuts=tuple(cuts), pieces=tuple((piece.name, 0) for piece in usable))
+    program = Assignment([need], usable, allow, aims)
     found = program.solve([0], program.rooms, seconds, nodes=MOST_NODES)
-    if not found or not program.covered(found):
-        return []
-    plans = program.plans(found)
-    verify_plans(asked.pieces, asked.cuts, plans, asked.allow)
-    return [plans]
+    return program.plans(found) if found and program.covered(found) else ()
+
+
+def _turned_piece(piece: Piece, allow: Allow) -> Piece:
+    """What may be cut of a piece, lying the other way round."""
+    width, length = usable_size(piece, allow)
+    # A piece of which nothing may be cut is left as it is and sorted out by its size.
+    return replace(piece, width=max(1, length), length=max(1, width), keep_back=0, ready=True)
+
+
+def _turned_back(plan: Plan) -> Plan:
+    placements = [
+        replace(one, x=one.y, y=one.x, width=one.length, length=one.width)
+        for one in plan.placements
+    ]
+    return make_plan(plan.piece, plan.index, plan.length, plan.width, placements, wish="along")

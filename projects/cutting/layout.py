@@ -74,11 +74,20 @@ def _density(entry: tuple[Pattern, int]) -> tuple[float, int, int, tuple[Put, ..
 
 
 def make_plan(
-    piece: str, index: int, width: int, length: int, placements: Iterable[Placement]
+    piece: str,
+    index: int,
+    width: int,
+    length: int,
+    placements: Iterable[Placement],
+    *,
+    wish: FirstCut = "across",
 ) -> Plan:
-    """Return the plan with its stages, strips in cutting order and remnants."""
+    """Return the plan with its stages, strips in cutting order and remnants.
+
+    wish: the direction of the first cuts where both directions take as many stages.
+    """
     ordered = sorted(placements, key=lambda one: (one.y, one.x))
-    stages, first = count_stages(ordered)
+    stages, first = count_stages(ordered, wish)
     strips = tuple(
         Strip(number=n + 1, direction=first, start=start, size=end - start, placements=tuple(held))
         for n, (start, end, held) in enumerate(slabs(ordered, first))
@@ -160,9 +169,13 @@ def _can_be_cut_out(placements: Sequence[Placement], remnants: Sequence[Remnant]
     return count_stages([*placements, *held])[0] < STUCK
 
 
-def count_stages(placements: Sequence[Placement]) -> tuple[int, FirstCut]:
-    """Return the fewest stages and the direction of the first cuts (across on a tie)."""
+def count_stages(
+    placements: Sequence[Placement], wish: FirstCut = "across"
+) -> tuple[int, FirstCut]:
+    """Return the fewest stages and the direction of the first cuts (as wished on a tie)."""
     across, along = _stages(placements, "across"), _stages(placements, "along")
+    if across == along:
+        return max(1, across), wish
     return (max(1, across), "across") if across <= along else (max(1, along), "along")
 
 
