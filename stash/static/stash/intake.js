@@ -223,8 +223,3 @@ document.addEventListener("click", (event) => {
 document.addEventListener("change", (event) => { if (event.target.name === "draft") countTicks(); });
 document.addEventListener("htmx:afterSettle", countTicks);
 countTicks();
-
-// A refused change comes back as the card with the sentence on it.
-document.addEventListener("htmx:beforeSwap", (event) => {
-  if (event.detail.xhr.status === 422) { event.detail.shouldSwap = true; event.detail.isError = false; }
-});

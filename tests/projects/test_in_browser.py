@@ -1,0 +1,37 @@
+"""What a script must not swallow on the pages of projects."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from projects.services.coverage import ask_coverage
+from tests.browser import sign_in
+from tests.projects import builders as b
+
+
+@pytest.mark.slow
+def test_refused_what_if_takes_the_place_of_the_answer_before(browser_page: Any) -> None:
+    page = browser_page
+    owner = b.person()
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, 36)
+    b.cut(part, 8, "9 1/2", "9 1/2")
+    ask_coverage(project=part.project)
+    sign_in(page, owner)
+    page.goto(part.get_absolute_url())
+    page.get_by_text("What if the cloth is narrower").click()
+    width = page.get_by_label("Usable width", exact=True)
+    width.fill("40 in")
+    page.get_by_role("button", name="What if?").click()
+    page.get_by_text("with no cloth wider than 40 in").wait_for()
+    width.fill("0")
+    page.get_by_role("button", name="What if?").click()
+    page.get_by_text("“0” is zero; a length must be more than nothing.").wait_for()
+    assert page.get_by_text("with no cloth wider than 40 in").count() == 0
+    # The browser itself notes the refusal on its console; that one was expected.
+    refusals = [one for one in page.complaints if "status of 422" in one]
+    assert len(refusals) == 1
+    page.complaints.remove(refusals[0])
