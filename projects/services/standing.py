@@ -55,7 +55,10 @@ class Standing:
 
     @property
     def answer(self) -> dict[str, Any]:
-        return self.coverage.answer if self.coverage is not None else {}
+        # What was answered before stays on record when a part is no longer needed.
+        if self.coverage is None or self.state == "not needed":
+            return {}
+        return self.coverage.answer
 
     @property
     def buy(self) -> dict[str, Any] | None:

@@ -149,6 +149,17 @@ def test_unfilled_project_is_never_called_covered(web: Client, owner: User) -> N
     assert "Not filled yet : Binding" in said
 
 
+def test_part_not_needed_asks_nobody_to_buy(web: Client, owner: User) -> None:
+    part = covered_part(owner, length=20)
+    assert "buy" in text_of(web.get(part.project.get_absolute_url()))
+    web.post(f"{part.get_absolute_url()}needed/", {"not_needed": "yes"})
+    part.refresh_from_db()
+    assert part.not_needed
+    answers = text_of(web.get(f"{part.project.get_absolute_url()}answers/"))
+    assert "not needed" in answers
+    assert "buy " not in answers.replace("to buy", "")
+
+
 def test_fabric_is_chosen_from_the_stash_by_the_want(web: Client, owner: User) -> None:
     part = b.part(b.project(owner), want_words="dark blue")
     navy = b.fabric(owner, "Midnight", far_l=20, far_a=8, far_b=-38, value=2.0)
