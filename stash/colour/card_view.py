@@ -76,7 +76,7 @@ def find_card(picture: Picture) -> tuple[CardView | None, str | None]:
     """Return the card's place, or None; and a sentence when it is there but of no use."""
     luminance = cv2.transform(picture.linear, np.array([[0.23, 0.69, 0.08]], np.float32))
     # A square root is as good as the curve of sRGB for finding markers, and faster.
-    grey = np.rint(np.sqrt(np.clip(luminance, 0, 1)) * 255).astype(np.uint8)
+    grey = cv2.convertScaleAbs(cv2.sqrt(np.maximum(luminance, 0)), alpha=255)
     corners, ids, _ = _detector().detectMarkers(grey)
     if ids is None:
         return None, None

@@ -4,10 +4,9 @@ import cv2
 import numpy as np
 
 from stash.colour.cielab import FloatArray, linear_to_lab
-from stash.colour.photo import Picture, shrink
+from stash.colour.photo import Picture
 from stash.colour.srgb import P3_TO_SRGB, decode_srgb
 
-_SIDE = 400
 # CIELAB, of all but 1 in 1000 pixels of a monochrome picture; grain alone is more colourful.
 _GREY_CHROMA = 0.15
 _BLOCK = 24  # pixels a side
@@ -43,7 +42,7 @@ _CLIPPED = "Parts of the picture are overexposed, so light cloth may read wrong;
 
 def check_picture(picture: Picture) -> tuple[str, ...]:
     """Return sentences on a monochrome, drawn, blurred, flashed or overexposed picture."""
-    small = shrink(picture.glance, _SIDE)
+    small = picture.sketch
     notes = []
     if is_monochrome(picture):
         notes.append(_MONOCHROME)
@@ -60,7 +59,7 @@ def check_picture(picture: Picture) -> tuple[str, ...]:
 
 def is_monochrome(picture: Picture) -> bool:
     """Whether the picture holds no colour at all, as only a filter or a scan makes it."""
-    small = shrink(picture.glance, _SIDE)
+    small = picture.sketch
     spread = _brightest(small) + _brightest(-small)
     if spread.mean() > 0.01:  # usual photos are done here
         return False
@@ -85,7 +84,7 @@ def is_drawn(picture: Picture) -> bool:
 
 def is_blurred(picture: Picture) -> bool:
     """Whether even the sharpest edges are soft: nothing in the picture has a clear outline."""
-    small = shrink(picture.glance, _SIDE)
+    small = picture.sketch
     lightness = linear_to_lab(np.clip(small, 0, None))[..., 0].astype(np.float32)
     window = np.ones((_NEAR, _NEAR), np.uint8)
     reach = np.asarray(cv2.dilate(lightness, window)) - np.asarray(cv2.erode(lightness, window))

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from stash.colour.cielab import linear_to_lab
 from stash.colour.correction import Apply, Correction, Lit
 from stash.colour.marks import Corners, Point
-from stash.colour.photo import Picture, shrink
+from stash.colour.photo import Picture
 from stash.colour.srgb import P3_TO_SRGB, encode_srgb
 from stash.colour.tone import fit_tone
 
@@ -23,7 +23,6 @@ FloatArray = NDArray[np.floating[Any]]
 UNCERTAINTY = {"paper": 0.40, "grey card": 0.35}
 LUMINANCE = {"paper": 0.853, "grey card": 0.18}  # paper of L* 94; common practice, no source
 _CLIPPED = 0.985
-_SIDE = 400  # pixels that a sheet is looked for in
 _MOST_CHROMA = 22.0  # of white paper in the wrong white balance, and of nothing stronger
 _EVEN = 3.0  # L* between neighbouring pixels of bare paper
 _LEAST_L = 70.0
@@ -89,7 +88,7 @@ def suggest_sheet(picture: Picture) -> tuple[Correction | None, tuple[str, ...]]
 
     It must lie whole in the picture and not in its middle, which is taken to be cloth.
     """
-    small = shrink(picture.glance, _SIDE)
+    small = picture.sketch
     lab = linear_to_lab(np.clip(small, 0, None))
     chroma = np.hypot(lab[..., 1], lab[..., 2])
     lightness = lab[..., 0].astype(np.float32)

@@ -43,6 +43,7 @@ MAX_PIXELS = 50_000_000
 MAX_JPEG_PIXELS = 120_000_000
 WORKING_SIDE = 2048
 GLANCE_SIDE = 800
+SKETCH_SIDE = 400
 
 _OFFERED = "Use JPEG, PNG, WebP, HEIC or AVIF."
 _UNREADABLE = "The file is damaged or incomplete and cannot be read; send the photo again."
@@ -104,6 +105,11 @@ class Picture:
     def glance(self) -> LinearPixels:
         """`linear` with its long side at most 800: enough to see what lies where."""
         return shrink(self.linear, GLANCE_SIDE)
+
+    @cached_property
+    def sketch(self) -> LinearPixels:
+        """`linear` with its long side at most 400: enough to judge the picture as a whole."""
+        return shrink(self.glance, SKETCH_SIDE)
 
     def working_file(self) -> bytes:
         """Return the JPEG to store: wide gamut with our own profile, no metadata.

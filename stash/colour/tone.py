@@ -112,7 +112,8 @@ def fit_tone(
     free = np.full(3, 4.0)
     reach = np.concatenate([free, _CURVE_LIMIT - _CURVE_MEAN, 3 * deviation])
     below = np.concatenate([free, _CURVE_LIMIT + _CURVE_MEAN, 3 * deviation])
-    found = least_squares(residuals, start, bounds=(start - below, start + reach), max_nfev=200)
+    bounds = start - below, start + reach
+    found = least_squares(residuals, start, bounds=bounds, ftol=1e-5, xtol=1e-5, max_nfev=200)
     best = found.x
     off = misfits(best)[sigma < 2 * sigma.min()] * sigma.min()
     return ToneFit(
