@@ -7,7 +7,7 @@ program over rows; they are checked in whole numbers, rounded against the proof.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,7 +29,12 @@ class BarBound:
 
 
 def bar_bound(
-    kinds: Sequence[Kind], demands: Sequence[int], width: int, *, most_rounds: int = 200
+    kinds: Sequence[Kind],
+    demands: Sequence[int],
+    width: int,
+    keep_going: Callable[[], bool] = lambda: True,
+    *,
+    most_rounds: int = 200,
 ) -> BarBound:
     """Return the bound; every line with a demand must have a kind that fits the width.
 
@@ -57,7 +62,7 @@ def bar_bound(
         )
         if most > 0 and -(-total // most) > best:
             best, kept = -(-total // most), tuple(float(p) for p in prices)
-        if not makes or most <= SCALE * (1 + 1e-6):
+        if not makes or most <= SCALE * (1 + 1e-6) or not keep_going():
             break
         program.add(Column(1.0, makes, -1, 0))
     return BarBound(best, kept)

@@ -29,7 +29,7 @@ def buy_quickly(asked: Asked) -> tuple[int, Plan] | None:
     for stages in (TWO, THREE):
         if asked.allowed(stages) and (best is None or asked.budget.lasts()):
             best = _shorter(best, _attempted(asked, stages, 0.2))
-    return best
+    return best or _rest_on_new_cloth(asked, Budget(LEAST_SECONDS), 0)
 
 
 def _attempted(asked: Asked, stages: int, share: float) -> tuple[int, Plan] | None:
@@ -45,6 +45,18 @@ def _attempted(asked: Asked, stages: int, share: float) -> tuple[int, Plan] | No
         asked.problem, rows, stages, penalty, budget, helpers=asked.helpers, nodes=MOST_NODES
     )
     return asked.bought(found.packing) if found.complete else None
+
+
+def _rest_on_new_cloth(asked: Asked, budget: Budget, low: int) -> tuple[int, Plan] | None:
+    """Keep what the best try cuts from the pieces; what it misses comes from new cloth."""
+    if not asked.tries:
+        return None
+    first = min(asked.tries, key=lambda one: one.packing.objective)
+    rest = with_counts(asked.problem, first.packing.missing)
+    search = StripSearch(rest, asked.buy_w, budget, enough=low)
+    search.run()
+    extra = _as_packing(search, len(asked.problem.bins)).patterns
+    return asked.bought(Packing((*first.packing.patterns, *extra), (), 0.0, 0.0, False))
 
 
 def beside_two_stages(asked: Asked) -> int | None:
@@ -78,14 +90,7 @@ def buy_better(
         better = asked.bought(_as_packing(asked.single, 0))
         return better if better and better[0] < bought[0] else bought
     best = bought
-    if asked.tries:
-        first = min(asked.tries, key=lambda one: one.packing.objective)
-        rest = with_counts(asked.problem, first.packing.missing)
-        search = StripSearch(rest, asked.buy_w, asked.budget.part(0.3), enough=low)
-        search.run()
-        extra = _as_packing(search, len(asked.problem.bins)).patterns
-        both = asked.bought(Packing((*first.packing.patterns, *extra), (), 0.0, 0.0, False))
-        best = _shorter(best, both) or best
+    best = _shorter(best, _rest_on_new_cloth(asked, asked.budget.part(0.3), low)) or best
     for share in (0.5, 0.9):
         if best[0] // asked.problem.step_y > low and asked.budget.lasts():
             best = _shorter(best, _attempted(asked, FREE, share)) or best

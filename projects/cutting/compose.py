@@ -20,6 +20,8 @@ from projects.cutting.table import Kind
 
 MOST_ITEMS = 60
 MOST_BITS = 62
+# Tables by size are kept for every step up to this.
+MOST_SIDE = 3_000_000
 CHUNK = 1 << 19
 
 
@@ -86,6 +88,8 @@ class Composer:
         self.may_waste = self.width * length - self.area
         if self.may_waste < 0 or self.too_wide:
             return Composed((), True)
+        if max(self.width, length) > MOST_SIDE:
+            return Composed((), False)
         self.beside = self._lost(self.width, [(k.w, self.demands[k.line]) for k in self.kinds])
         self.above = self._lost(length, [(k.h, self.demands[k.line]) for k in self.kinds])
         self.whole = True

@@ -12,6 +12,9 @@ from dataclasses import replace
 from projects.cutting.packing import Generator, Packing, Pattern, Row
 from projects.cutting.problem import Problem
 
+# Steps that are still made when the time is over: enough for an ordinary list.
+STEPS_LATE = 20
+
 
 def dive(
     problem: Problem,
@@ -26,8 +29,11 @@ def dive(
     """Return a plan; some may be missing."""
     left, free = list(demands), list(rows)
     taken: list[tuple[Pattern, int]] = []
-    step = 0
+    step = late = 0
     while any(left):
+        late += not keep_going()
+        if late > STEPS_LATE:
+            break
         program = first if step == 0 and first else None
         if program is None:
             usable = [row for row in free if row.count > 0]

@@ -50,7 +50,7 @@ class StripSearch:
         self.kinds = [k for k in problem.kinds if k.w <= width and self.demands[k.line]]
         self.area = problem.area
         low = max([1, *(min(self._sides(n)) for n, count in enumerate(self.demands) if count)])
-        self.bars = bar_bound(self.kinds, self.demands, width)
+        self.bars = bar_bound(self.kinds, self.demands, width, budget.part(0.3).lasts)
         heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
         low = next_reachable(heights, max(low, -(-self.area // width), self.bars.length))
         self.best = Shortest(1 << 60, [], low)
