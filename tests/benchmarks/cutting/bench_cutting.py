@@ -119,8 +119,8 @@ def verdicts() -> None:
             if answer.verdict != wanted:
                 print(f"  {instance['name']} at {length}: {answer.verdict}, wanted {wanted}")
     print(
-        f"  median {median(times):.2f} s, most {max(times):.2f} s, undecided {open_}, wrong {wrong};"
-        f" with what to buy: median {median(buying):.2f} s"
+        f"  median {median(times):.2f} s, most {max(times):.2f} s, undecided {open_},"
+        f" wrong {wrong}; with what to buy: median {median(buying):.2f} s"
     )
 
 
