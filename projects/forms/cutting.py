@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from projects.models import Project
 from stash.fields import LengthFormField
 from stash.forms.acts import ActForm
+from stash.lengths import format_length
 from stash.models import Piece
 
 __all__ = ["CuttingForm", "SpoilForm"]
@@ -64,6 +65,19 @@ class SpoilForm(ActForm):
         if piece.is_pack or piece.count > 1:
             if not cleaned["count"]:
                 raise ValidationError("Say how many of the pack were spoiled.", code="count")
+            if cleaned["count"] > piece.count:
+                raise ValidationError(
+                    f"“{cleaned['count']}” is more than there is: {piece} has {piece.count}.",
+                    code="count",
+                )
         elif not cleaned["length"]:
             raise ValidationError("Say how much length was spoiled.", code="length")
+        elif cleaned["length"] > piece.length:
+            field = self.fields["length"]
+            assert isinstance(field, LengthFormField)
+            there = format_length(piece.length, units=field.default_unit, rounding="down")
+            raise ValidationError(
+                f"“{self.data['length']}” is more than there is: {piece} has {there}.",
+                code="length",
+            )
         return cleaned

@@ -236,6 +236,18 @@ def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) 
     assert Coverage.objects.get().verdict == "short"
 
 
+def test_more_cannot_be_spoiled_than_there_is(web: Client, owner: User) -> None:
+    part = covered_part(owner)
+    piece = Piece.objects.get()
+    form = {"act": uuid.uuid4(), "piece": piece.pk, "length": "999 in"}
+    address = f"/projects/{part.project_id}/cut-sheet/spoiled/"
+    said = text_of(web.post(address, form, follow=True))
+    assert f"“999 in” is more than there is: {piece} has 36 in." in said
+    assert Piece.objects.get().length == b.inches(36)
+    web.post(address, form | {"length": "36"})
+    assert Piece.objects.on_shelf().count() == 0
+
+
 def test_bought_cloth_makes_a_short_part_covered(web: Client, owner: User) -> None:
     part = covered_part(owner, length=18)
     ask_coverage(project=part.project)
