@@ -26,7 +26,7 @@ from stash.colour.card_print import ANY_PRINT, CardPrint, printed_luminance
 from stash.colour.correction import Correction, Lit, project
 from stash.colour.photo import Picture
 from stash.colour.srgb import P3_TO_SRGB, encode_srgb
-from stash.colour.tone import Tone, ToneFit, fit_tone
+from stash.colour.tone import USUAL_TONE, Tone, ToneFit, fit_tone
 
 FloatArray = NDArray[np.floating[Any]]
 Marker = tuple[int, NDArray[np.float32]]  # its number and corners (4, 2) in pixels
@@ -200,13 +200,13 @@ def read_fields(
     lighter = patches[[patch.coverage < 0.6 for patch in PATCHES]]
     if (encode_srgb(lighter).max(axis=1) > CLIPPED).any():
         return None, _OVEREXPOSED
-    fit = fit_greys(np.vstack([np.median(paper, axis=0), patches]), card_print)
+    tone = USUAL_TONE
     for _ in range(2):
-        plane, uneven = _light_plane(fit.tone, paper, paper_at)
-        whites = _even(fit.tone, paper, paper_at, plane)
-        evened = _even(fit.tone, patches, patch_at, plane)
-        greys = np.vstack([np.median(whites, axis=0), evened])
+        plane, uneven = _light_plane(tone, paper, paper_at)
+        whites = _even(tone, paper, paper_at, plane)
+        greys = np.vstack([np.median(whites, axis=0), _even(tone, patches, patch_at, plane)])
         fit = fit_greys(greys, card_print)
+        tone = fit.tone
     middle = project(view.to_pixels, np.array([[WIDTH / 2, HEIGHT / 2]]))[0]
     is_shadowed = uneven > _UNEVEN
     lit = Lit.at(middle)

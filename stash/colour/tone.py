@@ -24,7 +24,6 @@ from stash.colour.srgb import P3_TO_SRGB, SRGB_TO_P3, decode_srgb, encode_srgb
 
 FloatArray = NDArray[np.floating[Any]]
 
-_CURVE_MEAN = np.array([-0.05, -0.30, -0.03])
 _CURVE_SD = np.array([0.08, 0.22, 0.08])
 _SATURATION = 1.12
 _SENSOR_TO_SRGB = np.array([[1.67, -0.54, -0.13], [-0.23, 1.52, -0.29], [0.09, -0.64, 1.55]])
@@ -60,6 +59,11 @@ class Tone:
         luma = (encoded @ _LUMA.astype(linear.dtype))[..., None]
         light = self.light(decode_srgb(luma + (encoded - luma) / _SATURATION))
         return np.asarray(light @ SRGB_TO_P3.T.astype(linear.dtype))
+
+
+# What phones do on the whole, in the light as it comes: before any grey is known.
+USUAL_TONE = Tone(gains=(1.0, 1.0, 1.0), curve=(-0.05, -0.30, -0.03))
+_CURVE_MEAN = np.array(USUAL_TONE.curve)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
