@@ -341,7 +341,8 @@ class Answer:
 
     used adds up how far along its length each plan reaches; Plan.leaves says whether the rest
     lies at the end or at the side. aims is the order that chose among plans. resume is
-    there when more work could tell more. kept and moved count rectangles that an earlier plan had and that stayed or did not.
+    there when more work could tell more. kept and moved count rectangles that an earlier
+    plan had and that stayed or did not.
     """
 
     verdict: Verdict
