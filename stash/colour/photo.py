@@ -329,8 +329,13 @@ def _reduce(rows: Rows, size: tuple[int, int], encoding: Encoding) -> LinearPixe
             parts.append(cv2.resize(used, (out_width, out_height), interpolation=cv2.INTER_AREA))
         else:
             parts.append(linear)
-    whole = parts[0] if len(parts) == 1 else np.concatenate(parts)
-    return np.asarray(cv2.transform(whole, encoding.to_p3), dtype=np.float32)
+    shape = sum(len(part) for part in parts), *parts[0].shape[1:]
+    whole: LinearPixels = np.empty(shape, np.float32)
+    top = 0
+    for part in parts:  # each into its place, so that the whole is held only once
+        whole[top : top + len(part)] = cv2.transform(part, encoding.to_p3)
+        top += len(part)
+    return whole
 
 
 def _to_linear(codes: NDArray[Any], encoding: Encoding) -> LinearPixels:
