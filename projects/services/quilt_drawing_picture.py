@@ -39,9 +39,10 @@ LOOKS: dict[str, tuple[bool, float | None]] = {
     "3 m": (False, ROOM),
 }
 PAGE_SIDE, EXPORT_SIDE = 1000, 2400  # pixels
-_METHOD = 1  # counts up when kept pictures would come out differently
+_METHOD = 2  # counts up when kept pictures would come out differently
 _MOST_KEPT = 200_000_000  # bytes
 _INK = 0.02  # linear light of letters
+_OUTLINE = 120  # of 255: how strong the outlines of patches without cloth are
 _LARGEST_LETTER, _SMALLEST_LETTER = 40, 6  # pixels
 _CAPITAL = 22  # pixels of a capital of that face at scale 1
 
@@ -134,9 +135,15 @@ def _drawn(dressed: Dressed, long_side: int) -> Rendering:
 
 
 def _write_letters(made: Rendering, dressed: Dressed) -> None:
-    """Put the part's letter on each patch that has no cloth yet."""
+    """Put an outline and the part's letter on each patch that has no cloth yet."""
     pixels = 1 / (made.mm_per_pixel * MM)
     written = np.zeros(made.linear.shape[:2], np.uint8)
+    bare = [
+        np.rint(np.array(patch.outline) * pixels).astype(np.int32)
+        for patch in dressed.patches
+        if patch.cloth is None
+    ]
+    cv2.polylines(written, bare, True, _OUTLINE, 1, cv2.LINE_AA)
     for patch in dressed.patches:
         side = float(np.sqrt(area(patch.outline))) * pixels
         size = min(0.4 * side, _LARGEST_LETTER)

@@ -71,6 +71,7 @@ def test_part_without_cloth_is_hatched_and_has_its_letter(owner: User) -> None:
     corner = pixels(png_of(dressed, "grey", 400))[:200, :200]
     assert len(np.unique(corner)) > 2
     assert corner[80:120, 80:120].min() < 60  # the letter's ink, darker than the hatching
+    assert corner[10:60, 0].max() < np.median(corner[10:60, 20:60])  # its outline
     assert outlook_of(dressed).forecast.without_cloth == pytest.approx(0.5)
 
 
