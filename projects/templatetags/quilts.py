@@ -75,6 +75,8 @@ def drawing_notice(
         "project": project,
         "part": part,
         "drawn": drawn,
+        # A quilt of squares lies on the page of their layout already.
+        "is_laid": drawn is None and project.square_sets.filter(removed_at=None).exists(),
         "agreement": agreement,
         "sentences": agreement.of(part) if agreement is not None and part is not None else (),
         "units": units,

@@ -398,6 +398,9 @@ def test_a_project_is_made_with_its_parts_and_the_squares_set_aside(
     assert border.length == inches(5)
     assert parts["binding"].cuts.count() == parts["backing"].cuts.count() == 1
     assert parts["background"].not_needed
+    page = client.get(project.get_absolute_url()).content.decode()
+    assert at("layout", squares) in page
+    assert "not drawn yet" not in page  # the layout is its drawing
     assert Promise.objects.get().count == 18
     pack.refresh_from_db()
     assert pack.promised_count == 18
