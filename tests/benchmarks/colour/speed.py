@@ -1,8 +1,8 @@
 """Time and memory of reading one photo, against Pillow's (or the HEIC library's) full decode.
 
-Processor time of all threads, the shortest of several rounds that measure one after the other;
-with the photo card in the picture, and
-without any reference, when everything is looked for.
+Each file is read in a process of its own: processor time of all threads, the shortest of several
+rounds that measure one after the other. With the photo card in the picture, and without any
+reference, when everything is looked for.
 
 Run: .venv/bin/python -m tests.benchmarks.colour.speed
 """
@@ -71,28 +71,34 @@ def peak_megabytes() -> float:
     return int(line.split()[1]) / 1024
 
 
+def measure(path: str) -> None:
+    """Print the peak memory of reading this file and the ratios of the times."""
+    with open(path, "rb") as file:
+        data = file.read()
+    read_picture(decode_photo(data))
+    peak = peak_megabytes()
+    decode, whole = ratios(
+        lambda: decoded(path.rpartition(".")[2], data),
+        lambda: decode_photo(data),
+        lambda: read_picture(decode_photo(data)),
+    )
+    sys.stdout.write(
+        f"decode_photo {decode:.1f} x, with reading {whole:.1f} x, {peak:.0f} MB at most\n"
+    )
+
+
 def main() -> None:
-    """Print the ratios; with an argument, only read that file and print the peak memory."""
+    """Make each file and measure it; with an argument, only measure that file."""
     if len(sys.argv) > 1:
-        with open(sys.argv[1], "rb") as file:
-            read_picture(decode_photo(file.read()))
-        sys.stdout.write(f"{peak_megabytes():.0f} MB at most\n")
+        measure(sys.argv[1])
         return
     for kind, limit, pose in (("jpeg", 5, _POSE), ("jpeg", 5, None), ("heic", 2, _POSE)):
-        data = twelve_megapixels(kind, pose)
-        decode, whole = ratios(
-            lambda kind=kind, data=data: decoded(kind, data),
-            lambda data=data: decode_photo(data),
-            lambda data=data: read_picture(decode_photo(data)),
-        )
-        name = f"{kind} {'with' if pose else 'without'} card"
-        sys.stdout.write(
-            f"{name}: decode_photo {decode:.1f} x, with reading {whole:.1f} x"
-            f" (to reach {limit} x)\n"
-        )
         path = f"/tmp/clothlight-speed.{kind}"
         with open(path, "wb") as file:
-            file.write(data)
+            file.write(twelve_megapixels(kind, pose))
+        name = f"{kind} {'with' if pose else 'without'} card"
+        sys.stdout.write(f"{name} (to reach {limit} x): ")
+        sys.stdout.flush()
         subprocess.run([sys.executable, "-m", __spec__.name, path], check=True)
 
 
