@@ -63,7 +63,7 @@ class Reasons:
         held *= problem.step_x * problem.step_y
         sentence = (
             f"Even without other waste the cuts need {self._area(wanted)}; in whole steps of the"
-            f" cuts' sizes the pieces have {self._area(held)}."
+            f" cuts’ sizes the pieces have {self._area(held)}."
         )
         return Reason("area", sentence, (("wanted", wanted), ("held", held)))
 
@@ -120,7 +120,7 @@ class Reasons:
             return lack, piece.name
 
         piece = min(self.pieces, key=short_by)
-        return f"{quoted(piece.name)}, {self._length(piece.width)} x {self._length(piece.length)}"
+        return f"{quoted(piece.name)}, {self._length(piece.width)} × {self._length(piece.length)}"
 
     def _length(self, length: int, *, up: bool = False) -> str:
         return format_length(length, units=self.limits.units, rounding="up" if up else "down")
@@ -128,4 +128,4 @@ class Reasons:
     def _area(self, area: int) -> str:
         if self.limits.units == "cm":
             return f"{area / CM**2:.0f} square centimetres"
-        return f"{area / INCH**2:.1f} square inches"
+        return f"{f'{area / INCH**2:.1f}'.removesuffix('.0')} square inches"

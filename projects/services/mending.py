@@ -34,6 +34,9 @@ _SECONDS_TO_BUY = 1.5
 
 lane = Lane("mending and what if")
 
+# What is not offered where the other kind, with the same fabric, covers already.
+_SPARED_BY = {"squaring": "squaring", "alike": "alone"}
+
 
 @dataclass(frozen=True, kw_only=True)
 class Option:
@@ -158,10 +161,9 @@ def _in_order(options: list[Option]) -> tuple[Option, ...]:
         same = [
             one
             for one in kept
-            if one.kind == option.kind
+            if one.kind == _SPARED_BY.get(option.kind)
             and one.fabric == option.fabric
             and one.covers
-            and option.kind in ("squaring", "alike")
         ]
         if not same:
             kept.append(option)

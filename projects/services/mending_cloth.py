@@ -87,7 +87,7 @@ def alike_tries(trial: Trial, alike: Alike) -> Iterator[Try]:
     for fabric, likeness in [one for one in shown if one[0].free_pieces][:_MOST_ALIKE]:
         cost = _cost(fabric, likeness)
         yield Try(
-            kind="alike",
+            kind="alone",
             sentence=f"Cut it from {fabric.name} alone.",
             cost=cost,
             trial=trial.with_fabrics([fabric.pk], fabric.free_pieces),

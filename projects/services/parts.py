@@ -8,7 +8,14 @@ from django.db.models import Max
 from projects.models import Part, Project, Role
 from stash.models import Fabric
 
-__all__ = ["add_part", "choose_fabric", "drop_fabric", "remove_part", "set_not_needed"]
+__all__ = [
+    "add_part",
+    "choose_alone",
+    "choose_fabric",
+    "drop_fabric",
+    "remove_part",
+    "set_not_needed",
+]
 
 
 @transaction.atomic
@@ -26,6 +33,16 @@ def add_part(*, project: Project, role: str, title: str = "") -> Part:
 
 def choose_fabric(*, part: Part, fabric: Fabric) -> None:
     part.fabrics.add(fabric)
+
+
+@transaction.atomic
+def choose_alone(*, part: Part, fabric: Fabric) -> list[Fabric]:
+    """Choose this fabric and no other; return those that were dropped for it."""
+    dropped = list(part.fabrics.exclude(pk=fabric.pk).order_by("pk"))
+    for one in dropped:
+        drop_fabric(part=part, fabric=one)
+    choose_fabric(part=part, fabric=fabric)
+    return dropped
 
 
 @transaction.atomic

@@ -104,12 +104,19 @@ class SheetPlan:
         width = floor(self.piece.width * Fraction(*self.plan["keeps_width"]))
         return self._kept([(0, self.plan["used"], width, rest)], number=100)
 
+    def on_the_shelf(self, width: int, length: int) -> tuple[int, int]:
+        """Return the size before shrinking of what was planned after it."""
+        keeps_width = Fraction(*self.plan["keeps_width"])
+        return (
+            _unshrunk(width, self.piece.width, keeps_width),
+            _unshrunk(length, self.piece.length, self.keeps_length),
+        )
+
     def _kept(self, boxes: Iterable[tuple[int, int, int, int]], number: int = 0) -> list[Left]:
-        across, along = Fraction(*self.plan["keeps_width"]), self.keeps_length
         sizes: dict[tuple[int, int], int] = {}
         for _, _, width, length in boxes:
             if min(width, length) >= LEAST_REMNANT:
-                size = (floor(width / across), floor(length / along))
+                size = self.on_the_shelf(width, length)
                 sizes[size] = sizes.get(size, 0) + self.copies
         return [
             Left(number=number + place, width=width, length=length, count=count)
@@ -119,6 +126,11 @@ class SheetPlan:
     def left(self) -> list[Left]:
         """Every remnant that goes back to the shelf as a piece of its own."""
         return self.left_beside() + (self.left_below() if self.is_pack else [])
+
+
+def _unshrunk(planned: int, whole: int, keeps: Fraction) -> int:
+    """Return the length before shrinking; a whole side of the piece stays whole."""
+    return whole if planned == floor(whole * keeps) else floor(planned / keeps)
 
 
 def sheet_plans(

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from math import floor
 
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import slabs
@@ -79,12 +77,11 @@ def _cuts(placements: Sequence[Placement], area: _Box, first: FirstCut) -> Itera
 
 def left_in_one(plan: SheetPlan) -> tuple[int, int] | None:
     """The largest rectangle that one piece leaves, at its size on the shelf."""
-    keeps_width, keeps_length = Fraction(*plan.plan["keeps_width"]), plan.keeps_length
     sizes = [(one["width"], one["length"]) for one in plan.plan["remnants"]]
     if not sizes:
         return None
     width, length = max(sizes, key=lambda size: (size[0] * size[1], size))
-    return floor(width / keeps_width), floor(length / keeps_length)
+    return plan.on_the_shelf(width, length)
 
 
 def spares_of(project: Project, plans: Sequence[SheetPlan], groups: Sequence[Group]) -> list[Spare]:

@@ -100,7 +100,7 @@ def _line(row: Standing) -> Line:
 def mark_bought(*, coverage: Coverage) -> Purchase | None:
     """Tick a line: what its answer asked for was bought. Ticking twice is ticking once."""
     buy = coverage.answer.get("buy")
-    if buy:
+    if buy and coverage.part.role != Role.BATTING:
         size = {"width": buy["width"], "length": buy["rounded"]}
     else:
         # Batting comes in packages; the largest cut says how big it must be.

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
-from projects.models import Coverage, Cut, Part, Project, Verdict
+from projects.models import Coverage, Cut, Part, Project, Role, Verdict
 from projects.services.coverage import Group, groups_of
 from projects.services.supply import cut_label
 from stash.lengths import Unit
@@ -62,7 +62,13 @@ class Standing:
 
     @property
     def buy(self) -> dict[str, Any] | None:
-        return self.answer.get("buy")
+        """What to buy from the bolt; batting comes in packages."""
+        return None if self.part.role == Role.BATTING else self.answer.get("buy")
+
+    @property
+    def too_wide(self) -> int | None:
+        """How wide bought cloth would be when it is cut, where a cut is wider."""
+        return None if self.part.role == Role.BATTING else self.answer.get("too_wide")
 
     @property
     def word(self) -> str:

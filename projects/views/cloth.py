@@ -25,8 +25,13 @@ __all__ = ["choose", "drop", "promise", "promise_plan", "release"]
 def choose(request: HttpRequest, pk: int, part: int, fabric: int) -> HttpResponse:
     found = part_of(request, pk, part)
     chosen = get_object_or_404(Fabric.objects.owned_by(request.user).in_stash(), pk=fabric)
-    parts.choose_fabric(part=found, fabric=chosen)
-    messages.success(request, f"{chosen.name} is chosen for {found.name}.")
+    if request.POST.get("alone"):
+        dropped = parts.choose_alone(part=found, fabric=chosen)
+    else:
+        dropped = []
+        parts.choose_fabric(part=found, fabric=chosen)
+    instead = f" instead of {', '.join(one.name for one in dropped)}" if dropped else ""
+    messages.success(request, f"{chosen.name} is chosen for {found.name}{instead}.")
     return redirect(f"{found.get_absolute_url()}#cloth")
 
 

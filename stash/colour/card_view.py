@@ -55,7 +55,7 @@ _SHADOW = (
     "A shadow falls across the photo card, so the value is less certain; take the photo in even"
     " light."
 )
-_ASSUMED = "How the card was printed was estimated from this photo."
+PRINT_ESTIMATED = "How the card was printed was estimated from this photo."
 _CALIBRATED = "The print of the card was calibrated with a {name}."
 
 
@@ -146,7 +146,11 @@ def read_card(
     if fields.fit.misfit > _MISFIT:
         return None, (_ODD_GREYS,)
     uncertainty = uncertainty_of(card_print)
-    note = _CALIBRATED.format(name=card_print.found_by) if card_print.is_calibrated else _ASSUMED
+    note = (
+        _CALIBRATED.format(name=card_print.found_by)
+        if card_print.is_calibrated
+        else PRINT_ESTIMATED
+    )
     tone = fields.fit.tone
     return (
         Correction(

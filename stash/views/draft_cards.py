@@ -10,6 +10,7 @@ from django.contrib.auth.models import User
 from django.db.models import QuerySet
 
 from stash.colour.appearance import Appearance
+from stash.colour.card_view import PRINT_ESTIMATED
 from stash.colour.words import describe
 from stash.forms.intake import DraftForm
 from stash.lengths import Unit, exact_text
@@ -45,9 +46,10 @@ class Card:
 
     @property
     def notes(self) -> Sequence[str]:
-        """Sentences of the reading; the first of a lent reference is said with its lender."""
+        """Sentences to act on; the first of a lent reference is said with its lender."""
         notes = self.appearance.notes if self.appearance else ()
-        return notes[1:] if self.lender_name else notes
+        said = notes[1:] if self.lender_name else notes
+        return [note for note in said if note != PRINT_ESTIMATED]
 
     @property
     def name(self) -> str:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import uuid
+from fractions import Fraction
+from math import floor
 from typing import Any
 
 import pytest
@@ -12,6 +14,7 @@ from projects.services.coverage import ask_coverage, groups_of
 from projects.services.cutting import CuttingRefused, cutting_done, spoil
 from projects.services.promises import promise_length, promise_plan
 from projects.services.sheet import SheetPlan, sheet_plans
+from projects.services.sheet_facts import left_in_one
 from stash.models import Movement, Piece
 from stash.services.ledger import LedgerError, undo
 from tests.projects import builders as b
@@ -164,6 +167,21 @@ def test_unwashed_piece_keeps_its_unwashed_measure() -> None:
     cut_all(part, uuid.uuid4())
     # 20 in of washed cloth are 21.0526 in as it lies on the shelf; rounded against us.
     assert Piece.objects.order_by("pk")[0].length == 40 * b.inches(1) - -(-b.inches(20) * 20 // 19)
+
+
+def test_remnant_as_wide_as_its_piece_keeps_the_whole_width() -> None:
+    """Going to the washed width and back may not shave a sixteenth off what nobody cut."""
+    part = ready(width=40, length=40)
+    Project.objects.update(shrink="3.0")
+    part.fabrics.update(prewashed=False)
+    part = Part.objects.get()
+    ask_coverage(project=part.project)
+    plans, _ = sheet(part.project)
+    there_and_back = floor(b.inches(40) * Fraction(97, 100)) / Fraction(97, 100)
+    assert floor(there_and_back) < b.inches(40)
+    rest = left_in_one(plans[0])
+    assert rest is not None
+    assert rest[0] == b.inches(40)
 
 
 def test_only_ticked_pieces_are_cut() -> None:

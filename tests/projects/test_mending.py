@@ -59,6 +59,10 @@ def of_kind(found: Mending, kind: str) -> list[Option]:
     return [one for one in found.options if one.kind == kind]
 
 
+def substitutes(found: Mending) -> list[Option]:
+    return of_kind(found, "alone") + of_kind(found, "alike")
+
+
 def supposed(part: Part, **changes: Any) -> WhatIf:
     found = ask_what_if(part=part, units="in", supposed=Supposed(**changes))
     assert found is not None
@@ -81,7 +85,7 @@ def test_fat_quarter_trap_is_mended_by_a_quarter_yard_or_by_a_fabric_alike() -> 
     assert buy.buy is not None
     # Four squares are missing: one strip of 6 1/2 in, and the shop cuts 1/8 yd = 4 1/2 in.
     assert buy.buy.rounded == 2 * EIGHTH_YARD
-    [substitute] = of_kind(found, "alike")
+    [substitute] = substitutes(found)
     assert substitute.fabric == alike
     assert substitute.covers
     assert "as well" in substitute.sentence
@@ -91,16 +95,16 @@ def test_fabric_that_differs_by_more_than_stated_is_not_offered() -> None:
     part = trap()
     other = b.fabric(part.project.owner, "Navy", far_l=20.0, far_a=5.0, far_b=-30.0, value=2.0)
     b.piece(other, 42, 36)
-    assert of_kind(mended(part), "alike") == []
+    assert substitutes(mended(part)) == []
     far = Alike(difference=100, value_step=1)
-    assert of_kind(mended(part, far), "alike") == []
-    assert of_kind(mended(part, Alike(difference=100, value_step=3)), "alike")
+    assert substitutes(mended(part, far)) == []
+    assert substitutes(mended(part, Alike(difference=100, value_step=3)))
 
 
 def test_strangers_cloth_is_never_offered() -> None:
     part = trap()
     b.piece(b.fabric(b.person("stranger"), "Red checks", **RED), 42, 36)
-    assert of_kind(mended(part), "alike") == []
+    assert substitutes(mended(part)) == []
 
 
 def test_cloth_that_another_part_needs_is_not_taken_from_it() -> None:
@@ -110,7 +114,7 @@ def test_cloth_that_another_part_needs_is_not_taken_from_it() -> None:
     b.piece(alike, 42, 7)
     other.fabrics.add(alike)
     b.cut(other, 6, "6 1/2", "6 1/2")
-    assert of_kind(mended(part), "alike") == []
+    assert substitutes(mended(part)) == []
 
 
 def test_what_is_kept_back_is_offered_and_says_what_remains_short() -> None:

@@ -14,6 +14,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
 from projects.services.coverage import ask_coverage
+from projects.services.filling import fill
 from stash.models import Piece, Preferences
 from tests.projects import builders as b
 
@@ -147,6 +148,26 @@ def test_unfilled_project_is_never_called_covered(web: Client, owner: User) -> N
     assert "Covered Background" not in said
     assert "Undecided" not in said
     assert "Not filled yet : Binding" in said
+
+
+def test_batting_is_bought_as_a_package_and_not_from_the_bolt(web: Client, owner: User) -> None:
+    project = b.project(owner, finished_width=b.inches(30), finished_length=b.inches(30))
+    batting = b.part(project, role="batting")
+    fill(part=batting, units="in", overage=b.inches(4))
+    ask_coverage(project=project)
+    page = web.get(reverse("projects:to_buy")).content.decode()
+    assert "a package" in page
+    assert "yd" not in page[page.index("a package") :][:600]
+
+
+def test_fabric_that_mends_alone_takes_the_place_of_the_others(web: Client, owner: User) -> None:
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner, "Green Lane"))
+    other = b.fabric(owner, "Quiet Meadow")
+    address = reverse("projects:choose", args=[part.project_id, part.pk, other.pk])
+    said = web.post(address, {"alone": "1"}, follow=True).content.decode()
+    assert [one.name for one in part.fabrics.all()] == ["Quiet Meadow"]
+    assert "instead of Green Lane" in said
 
 
 def test_part_not_needed_asks_nobody_to_buy(web: Client, owner: User) -> None:
