@@ -18,8 +18,9 @@ class Appearance:
     far: linear-light mean, what the cloth reads as from across the room. near: the palette
     colour that dominates. value: L*/10 of `far`. uncertainty: half width of the 90 % interval
     of `value`. reference: one of REFERENCES. palette: at most 6 colours, shares sum to 1.
-    contrast: p95 - p5 of L* inside the region, averaged to 400 pixels; contrast_sd: its standard
-    deviation. print_seen: repeats and whether it reads as solid, when the scale is known.
+    contrast: p95 - p5 of L* inside the region, averaged to 400 pixels and, when the scale is
+    known, blended as at 40 cm; contrast_sd: its standard deviation. print_seen: repeats and
+    whether it reads as solid, when the scale is known.
     mm_per_pixel: of the upright picture as decoded (`Picture.linear`), when a reference gives
     it. notes: plain sentences for the person. version: of the method of reading.
     """

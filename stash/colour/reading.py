@@ -1,6 +1,6 @@
 """Reading a picture: region and marks in, appearance out."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -23,6 +23,7 @@ from stash.colour.srgb import P3_TO_XYZ
 from stash.colour.surroundings import lies_in_other_light
 from stash.colour.texture import Print, read_print
 from stash.colour.value import value_of
+from stash.colour.viewing import HAND, seen_from
 
 __all__ = ["READING_VERSION", "Appearance", "Marks", "Region", "read_picture", "read_with"]
 
@@ -96,14 +97,14 @@ def read_with(
     to_mm: homography from pixels to mm, for a correction that gives no scale.
     """
     where = region or find_cloth(picture, _outlines(correction))
-    cloth, cut_off, doubt = _true_cloth(picture, where, correction)
-    far = as_lab(linear_to_lab(cloth.mean(axis=0, dtype=np.float64)))
-    uncertainty, strain = strained(_uncertainty(correction, far, doubt), cut_off)
-    palette = find_palette(cloth)
-    spread, deviation = _contrast(cloth)
+    cloth = _true_cloth(picture, where, correction)
+    far = as_lab(linear_to_lab(cloth.pixels.mean(axis=0, dtype=np.float64)))
+    uncertainty, strain = strained(_uncertainty(correction, far, cloth.doubt), cloth.cut_off)
+    palette = find_palette(cloth.pixels)
     if correction is not None and correction.to_mm is not None:
         to_mm = correction.to_mm
     scale = _scale(picture, where, to_mm)
+    spread, deviation = _contrast(cloth, None if scale is None else scale * cloth.step)
     return Appearance(
         far=far,
         near=palette[0].lab,
@@ -125,20 +126,36 @@ def _outlines(correction: Correction | None) -> tuple[FloatArray, ...]:
     return () if correction is None or correction.outline is None else (correction.outline,)
 
 
-def _true_cloth(
-    picture: Picture, where: Region, correction: Correction | None
-) -> tuple[LinearPixels, float, float]:
-    """Return the corrected pixels (n, 3) of the region that are cloth, averaged in linear light.
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Cloth:
+    """The region, corrected and averaged in linear light (h, w, 3), and which of it is cloth.
 
-    And which share of them is cut off, and the doubt that is left about the light on them.
+    step: pixels of the picture for one of these. cut_off: share of the cloth with a channel that
+    is cut off. doubt: what is left about the light on it.
     """
+
+    linear: LinearPixels
+    is_cloth: NDArray[np.bool_]
+    step: float
+    cut_off: float
+    doubt: float = 0.0
+
+    @property
+    def pixels(self) -> LinearPixels:
+        """Those that are cloth, (n, 3)."""
+        return np.asarray(self.linear[self.is_cloth], dtype=np.float32)
+
+
+def _true_cloth(picture: Picture, where: Region, correction: Correction | None) -> _Cloth:
     left, top, right, bottom = where.box(picture.width, picture.height)
     small = shrink(picture.linear[top:bottom, left:right], _CLOTH_SIDE)
-    if correction is None:
-        return small.reshape(-1, 3), cut_off_share(small), 0.0
     rows, columns = small.shape[:2]
     step_x, step_y = (right - left) / columns, (bottom - top) / rows
     is_cloth = np.ones((rows, columns), np.uint8)
+    if correction is None:
+        everywhere = is_cloth > 0
+        share = cut_off_share(small)
+        return _Cloth(linear=small, is_cloth=everywhere, step=step_x, cut_off=share)
     if correction.outline is not None:
         inside = (correction.outline - [left, top]) / [step_x, step_y]
         cv2.fillPoly(is_cloth, [np.rint(inside).astype(np.int32)], 0)
@@ -152,7 +169,13 @@ def _true_cloth(
         size = picture.width, picture.height
         evened = even_out(true, at_x, at_y, kept, lit=correction.lit, size=size)
         true, doubt = evened.linear, evened.doubt
-    return np.asarray(true[kept], dtype=np.float32), cut_off_share(small[kept]), doubt
+    return _Cloth(
+        linear=np.asarray(true, dtype=np.float32),
+        is_cloth=kept,
+        step=step_x,
+        cut_off=cut_off_share(small[kept]),
+        doubt=doubt,
+    )
 
 
 def _uncertainty(correction: Correction | None, far: Lab, doubt: float) -> float:
@@ -177,9 +200,13 @@ def _print(picture: Picture, where: Region, scale: float) -> Print:
     return read_print(small, scale * cloth.shape[1] / small.shape[1])
 
 
-def _contrast(cloth: LinearPixels) -> tuple[float, float]:
-    """Return p95 - p5 and standard deviation of L* of pixels (n, 3)."""
-    luminance: NDArray[np.float32] = cloth @ P3_TO_XYZ[1].astype(np.float32)
+def _contrast(cloth: _Cloth, mm_per_pixel: float | None) -> tuple[float, float]:
+    """Return p95 - p5 and standard deviation of L*, as seen in the hand where a scale is known."""
+    seen = cloth.pixels
+    if mm_per_pixel is not None:
+        blended = seen_from(cloth.linear, mm_per_pixel, HAND)
+        seen = np.asarray(blended[cloth.is_cloth], dtype=np.float32)
+    luminance: NDArray[np.float32] = seen @ P3_TO_XYZ[1].astype(np.float32)
     l_star = lightness(np.clip(luminance, 0, 1))
     low, high = np.percentile(l_star, [5, 95])
     return float(high - low), float(l_star.std())

@@ -9,7 +9,7 @@ from stash.colour.difference import delta_e_2000
 from stash.colour.marks import Marks, MarksError
 from stash.colour.palette import find_palette
 from stash.colour.photo import Picture
-from stash.colour.reading import READING_VERSION, read_picture
+from stash.colour.reading import READING_VERSION, read_picture, read_with
 from stash.colour.region import Region, RegionError
 
 
@@ -34,6 +34,23 @@ def test_half_black_half_white_reads_as_76_from_afar() -> None:
     assert appearance.value == pytest.approx(7.607, abs=0.001)
     assert appearance.contrast == pytest.approx(100, abs=0.01)
     assert appearance.contrast_sd == pytest.approx(50, abs=0.01)
+
+
+def test_contrast_is_what_the_hand_still_sees_where_the_scale_is_known() -> None:
+    """At 40 cm the eye blends stripes of 0.1 mm and keeps those of 12 mm.
+
+    Source of the blur: Zhang and Wandell (1996), by `seen_from`.
+    """
+    stripes = plain(*["#000000", "#ffffff"] * 60)
+    whole = Region(x0=0, y0=0, x1=1, y1=1)
+    seen = {
+        pixel_mm: read_with(
+            picture_of(stripes), None, region=whole, to_mm=np.diag([pixel_mm, pixel_mm, 1.0])
+        ).contrast
+        for pixel_mm in (0.05, 6.0)
+    }
+    assert seen[6.0] == pytest.approx(100, abs=2)
+    assert seen[0.05] < 40
 
 
 def test_palette_names_each_colour_with_its_share() -> None:
