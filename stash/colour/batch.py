@@ -120,7 +120,7 @@ def _carry(
 
 
 def _scaled(apply: Apply, factor: float) -> Apply:
-    def scaled(linear: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
-        return np.asarray(apply(linear, x, y) * factor)
+    def scaled(linear: FloatArray) -> FloatArray:
+        return np.asarray(apply(linear) * factor)
 
     return scaled

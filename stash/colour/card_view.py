@@ -155,7 +155,7 @@ def read_card(
     return (
         Correction(
             reference="photo card",
-            apply=lambda linear, x, y: tone.correct(linear),
+            apply=tone.correct,
             uncertainty=_SHADOWED_UNCERTAINTY if fields.is_shadowed else uncertainty,
             outline=view.outline(),
             lit=fields.lit,

@@ -139,7 +139,8 @@ class ChartFit:
             return cls(tone, solved, degree, np.inf)
         return cls(tone, solved, degree, float(delta_e_2000(lab, xyz_to_lab(xyz)).mean()))
 
-    def __call__(self, linear: FloatArray, x: FloatArray, y: FloatArray) -> FloatArray:
+    def __call__(self, linear: FloatArray) -> FloatArray:
+        """Return true linear Display P3 of pixels (..., 3)."""
         light = self.tone.uncurved(linear @ P3_TO_SRGB.T.astype(linear.dtype))
         xyz = _terms(light, self.degree) @ self.weights
         return np.asarray(xyz @ np.linalg.inv(P3_TO_XYZ).T)

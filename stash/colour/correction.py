@@ -9,9 +9,8 @@ from numpy.typing import NDArray
 
 FloatArray = NDArray[np.floating[Any]]
 
-# From pixels, linear Display P3 (h, w, 3), and their places in the picture in pixels, x (h, w)
-# and y (h, w), to true linear Display P3.
-Apply = Callable[[FloatArray, FloatArray, FloatArray], FloatArray]
+# From pixels, linear Display P3 (..., 3), to true linear Display P3 in the light of the reference.
+Apply = Callable[[FloatArray], FloatArray]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

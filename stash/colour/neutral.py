@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.cielab import linear_to_lab
-from stash.colour.correction import Apply, Correction, Lit
+from stash.colour.correction import Correction, Lit
 from stash.colour.marks import Corners, Point
 from stash.colour.photo import Picture
 from stash.colour.srgb import P3_TO_SRGB, encode_srgb
@@ -142,10 +142,9 @@ def _correction(
         return None, (_OVEREXPOSED.format(name=name),)
     known = np.array([LUMINANCE[name]])
     tone = fit_tone(pixel, lambda _: known, sigma=np.ones((1, 3))).tone
-    apply: Apply = lambda linear, x, y: tone.correct(linear)  # noqa: E731
     correction = Correction(
         reference=name,
-        apply=apply,
+        apply=tone.correct,
         uncertainty=UNCERTAINTY[name],
         outline=outline,
         lit=Lit.at(outline.mean(axis=0)),

@@ -163,7 +163,7 @@ def _true_cloth(picture: Picture, where: Region, correction: Correction | None) 
         is_cloth[:] = 1
     y, x = np.mgrid[0:rows, 0:columns]
     at_x, at_y = left + (x + 0.5) * step_x, top + (y + 0.5) * step_y
-    true, doubt = correction.apply(small, at_x, at_y), 0.0
+    true, doubt = correction.apply(small), 0.0
     kept = is_cloth > 0
     if correction.lit is not None:
         size = picture.width, picture.height

@@ -32,7 +32,7 @@ def lies_in_other_light(picture: Picture, correction: Correction, cloth: Region)
     scale = small.shape[1] / picture.width
     rows, columns = small.shape[:2]
     y, x = np.mgrid[0:rows, 0:columns]
-    true = correction.apply(small, (x + 0.5) / scale, (y + 0.5) / scale)
+    true = correction.apply(small)
     outline = correction.outline * scale
     middle = outline.mean(axis=0)
     near, around = (

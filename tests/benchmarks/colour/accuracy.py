@@ -60,7 +60,7 @@ def by_chart(reference: Floats, cloth: Floats) -> Floats | None:
     fitted = min(
         (chart.ChartFit.of(reference, degree) for degree in (2, 1)), key=lambda f: f.misfit
     )
-    return linear_to_lab(fitted(cloth @ SRGB_TO_P3.T, cloth, cloth))
+    return linear_to_lab(fitted(cloth @ SRGB_TO_P3.T))
 
 
 def by_card(reference: Floats, cloth: Floats) -> Floats | None:
