@@ -185,20 +185,11 @@ class Generator:
 
     def _price(self, prices: np.ndarray, rents: np.ndarray) -> list[Column]:
         """Return patterns that pay, a few per row."""
-        sweet = 1e-7 * max(1e-9, float(prices.max(initial=0.0)))
-        most = max((kind.w * kind.h for kind in self.kinds), default=1)
-        profits = np.array(
-            [prices[kind.line] + sweet * kind.w * kind.h / most for kind in self.kinds]
-        )
-        if self.stages > 5:
-            self.table.fill_fully(profits)
-            strip_layer = whole_layer = len(self.table.layers) - 1
-        else:
-            self.table.fill(profits, self.rounds)
-            strip_layer = whole_layer = len(self.table.layers) - 1
-            if any(not row.strips for row in self.rows):
-                self.table.extend("y")
-                whole_layer += 1
+        self._fill(prices)
+        strip_layer = whole_layer = len(self.table.layers) - 1
+        if self.stages <= 5 and any(not row.strips for row in self.rows):
+            self.table.extend("y")
+            whole_layer += 1
         found = []
         for number, row in enumerate(self.rows):
             i = int(np.searchsorted(self.table.xs, row.w, side="right")) - 1
@@ -212,6 +203,35 @@ class Generator:
                 if worth > row.price * row.h + rents[number] + 1e-7 * (1 + worth):
                     found.append(self._keep(number, self._puts(whole_layer, i, j)))
         return [column for column in found if column]
+
+    def _fill(self, prices: np.ndarray) -> None:
+        """Fill the table at these prices; of equal worth the larger is a little sweeter."""
+        sweet = 1e-7 * max(1e-9, float(prices.max(initial=0.0)))
+        most = max((kind.w * kind.h for kind in self.kinds), default=1)
+        profits = np.array(
+            [prices[kind.line] + sweet * kind.w * kind.h / most for kind in self.kinds]
+        )
+        if self.stages > 5:
+            self.table.fill_fully(profits)
+        else:
+            self.table.fill(profits, self.rounds)
+
+    def adopt_near(self, prices: np.ndarray, slack: float) -> None:
+        """Take into the pool, of each height, the strip of the first row worth most at `prices`.
+
+        Only those whose cost exceeds their worth at the program's own prices by at most `slack`.
+        """
+        row = self.rows[0]
+        self._fill(prices)
+        layer = len(self.table.layers) - 1
+        i = int(np.searchsorted(self.table.xs, row.w, side="right")) - 1
+        worths = self.table.layers[layer][i]
+        for j in np.flatnonzero(worths[1:] > worths[:-1]) + 1:
+            puts = self._puts(layer, i, int(j))
+            height = max(y + h for _, _, y, _, h in puts)
+            worth = sum(float(self.prices[line]) for line, *_ in puts)
+            if height * row.price - worth <= slack:
+                self._keep(0, puts)
 
     def _price_strips(
         self, number: int, row: Row, i: int, layer: int, rent: float

@@ -9,10 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from projects.cutting.bars import bar_bound
 from projects.cutting.beam import GUIDES, beam_search
 from projects.cutting.bounds import LengthBound, length_bound
 from projects.cutting.dive import dive
+from projects.cutting.near import adopt_near_best
 from projects.cutting.packing import Generator, Packing, Pattern, Row
 from projects.cutting.points import next_reachable, points
 from projects.cutting.problem import Problem, Put
@@ -27,6 +30,7 @@ FIRST_BEAM, LAST_BEAM = 16, 32768
 FILL_GUIDES = (3, 2, 4, 1)
 SMALL_GRID = 40_000
 FEW_ITEMS, VERY_FEW = 40, 25
+MANY_OF_EACH, FAR_OFF = 5, 1.05
 
 
 @dataclass
@@ -116,6 +120,7 @@ class StripSearch:
         steps += [
             lambda: self.patterns(3, 0.1),
             lambda: self.prove(0.15) if self._small() else None,
+            lambda: self.near_best(0.9),
             lambda: self.patterns(6, 0.2),
             lambda: self.beams(FIRST_BEAM, FIRST_BEAM),
             lambda: self._round_and_fill(3 * FIRST_BEAM),
@@ -217,6 +222,20 @@ class StripSearch:
         program.adopt(self.pool)
         self._finish(program, relaxed, max(0.05, part.left()))
         self.pool = program.patterns
+
+    def near_best(self, share: float) -> None:
+        """Whole numbers of strips nearly as good as the relaxation's; for few sizes, many of each.
+
+        They stay out of the pool: so many would only slow down what comes later.
+        """
+        if self.relaxed is None or sum(self.demands) < MANY_OF_EACH * len(self.kinds):
+            return
+        relaxed = float(np.dot(self.relaxed.prices, self.demands))
+        if self.best.length > FAR_OFF * relaxed:
+            return
+        part = self.budget.part(share)
+        adopt_near_best(self.relaxed, relaxed, part.part(0.5).lasts)
+        self._finish(self.relaxed, relaxed, part.left())
 
     def recombine(self, share: float) -> None:
         """Let the integer program choose anew among all strips seen so far."""

@@ -71,6 +71,15 @@ def test_two_stage_optimum_is_found_and_proven(instance: dict[str, Any]) -> None
     assert (search.best.two_stage_bound or 0) * problem.step_y == optimum
 
 
+def test_strips_nearly_as_good_as_the_best_reach_the_best_known_plan() -> None:
+    instance = next(one for one in LISTS if one["name"] == "CL10")
+    problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
+    search = StripSearch(problem, width, Budget(60.0))
+    search.patterns(3, 0.1)
+    search.near_best(0.9)
+    assert search.best.length * problem.step_y <= instance["best_known_any"]
+
+
 @pytest.mark.parametrize("instance", LISTS, ids=lambda one: str(one["name"]))
 def test_bounds_never_exceed_a_known_plan(instance: dict[str, Any]) -> None:
     problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
