@@ -16,8 +16,11 @@ LEAST_SECONDS = 0.02
 MOST_NODES = 3000
 
 
-def buy_quickly(asked: Asked) -> tuple[int, Plan] | None:
-    """Return a length of new cloth that does, beside the pieces on hand, and its plan."""
+def buy_quickly(asked: Asked, floor: int = 0) -> tuple[int, Plan] | None:
+    """Return a length of new cloth that does, beside the pieces on hand, and its plan.
+
+    floor: a proven least length (solver steps); nothing shorter is looked for.
+    """
     if not asked.fits_width(asked.buy_w):
         return None
     if not asked.problem.bins:
@@ -27,6 +30,8 @@ def buy_quickly(asked: Asked) -> tuple[int, Plan] | None:
         return asked.bought(_as_packing(search, 0))
     best: tuple[int, Plan] | None = None
     for stages in (TWO, THREE):
+        if best is not None and best[0] <= floor * asked.problem.step_y:
+            break
         if asked.allowed(stages) and (best is None or asked.budget.lasts()):
             best = _shorter(best, _attempted(asked, stages, 0.2))
     return best or _rest_on_new_cloth(asked, Budget(LEAST_SECONDS), 0)

@@ -45,8 +45,13 @@ class _Question:
             if found is not None:
                 return self._covered(found)
             reason = self._length_reason()
-        bought = self._bought()
+        floor = self._floor() if reason else 0
+        bought = self._bought(floor)
+        if floor and bought and bought[0] == floor * self.problem.step_y:
+            return self._lacking(reason, bought, LengthBound(floor, None, False))
         bound = self._bound(bought, 0.6 if reason is None else 0.2)
+        if bought and floor > (bound.length if bound else 0):
+            bound = LengthBound(floor, None, False)
         if reason is None and bound is not None and bound.length > 0 and bound.proof:
             reason = self.reasons.priced(bound.proof)
         if reason is None:
@@ -74,13 +79,17 @@ class _Question:
         bound = LengthBound(exact.buy, None, True) if exact.buy else None
         return self._lacking(reason, bought, bound)
 
-    def _bought(self) -> tuple[int, Plan] | None:
+    def _floor(self) -> int:
+        """The least length to buy once the pieces are proven too short: one cut at least."""
+        return min((kind.h for kind in self.problem.kinds if kind.w <= self.asked.buy_w), default=0)
+
+    def _bought(self, floor: int) -> tuple[int, Plan] | None:
         """Return a length of new cloth that does; the shorter of now and earlier."""
         if not self.buy:
             return None
         if not self.asked.tries and self.problem.bins:
             self._attempt(TWO, True)
-        bought = buy_quickly(self.asked)
+        bought = buy_quickly(self.asked, floor)
         before = self.asked.earlier.buy if self.asked.earlier else None
         if before is not None and before.plan and (not bought or before.length < bought[0]):
             return before.length, before.plan

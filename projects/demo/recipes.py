@@ -42,8 +42,11 @@ def recoloured(recipe: Recipe, name: str, inks: str, **more: Any) -> Recipe:
 
 
 def with_card(recipe: Recipe) -> Recipe:
-    """Return the recipe photographed with the photo card, from far enough to show both."""
-    return replace(recipe, card=True, density=min(recipe.density, 3.6))
+    """Return the recipe photographed with the photo card, from far enough to show both.
+
+    Who lays out the card has read that the light should be even, and it nearly is.
+    """
+    return replace(recipe, card=True, density=min(recipe.density, 3.6), evenly=0.75)
 
 
 _GINGHAM = [(0, 1), (1, 1)]

@@ -106,3 +106,11 @@ def test_long_borders_are_cut_lengthwise() -> None:
     assert answer.used == 72 * INCH + half
     remnant = answer.plans[0].remnants[0]
     assert remnant.width == 20 * INCH
+
+
+def test_one_strip_lacking_is_bought_and_proven_at_once() -> None:
+    cuts = [Cut(name="square", width=28, length=28, count=97)]
+    answer = plan_cuts([Piece(name="piece", width=336, length=8 * 28)], cuts)
+    assert answer.verdict == "short" and answer.buy is not None
+    assert answer.buy.length == answer.buy.bound == 28
+    verify_plans([Piece(name="to buy", width=336, length=answer.buy.to_buy)], cuts, [], None)

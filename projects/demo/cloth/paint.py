@@ -53,9 +53,7 @@ def paint(recipe: Recipe) -> PaintedCloth:
     # The design has its own seed; the photo's chances hang on the name.
     rng = np.random.default_rng([recipe.seed, zlib.crc32(recipe.name.encode())])
     sheet = design_sheet(recipe)
-    # Who lays out the card has read that the light should be even.
-    evenly = 0.75 if recipe.card else 0.0
-    view = look(recipe.density, FOLDS.get(recipe.scene, 0.06), rng, evenly=evenly)
+    view = look(recipe.density, FOLDS.get(recipe.scene, 0.06), rng, evenly=recipe.evenly)
     cloth = cloth_frame(sheet, recipe, view)
     if recipe.scene in FOLDS:
         frame = cloth * view.shade[..., None] * view.light

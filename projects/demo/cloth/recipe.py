@@ -31,6 +31,7 @@ class Recipe:
     file_kind: str = "jpeg"
     wide_gamut: bool = False
     card: bool = False  # the photo card lies on the cloth
+    evenly: float = 0.0  # 0: light falls off beside a window; 1: it is the same everywhere
     taken: datetime = datetime(2024, 3, 9, 11, 20)
 
     @property
