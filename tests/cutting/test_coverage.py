@@ -1,11 +1,12 @@
 """Coverage against the trade's worked examples (recomputed there with exact fractions)."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 from projects.cutting.coverage import plan_cuts
-from projects.cutting.shapes import Allow, Answer, Cut, CuttingError, Piece
+from projects.cutting.shapes import Allow, Answer, Cut, CuttingError, Limits, Piece
 from projects.cutting.verify import verify_plans
 from stash.lengths import INCH, YARD
 
@@ -108,9 +109,18 @@ def test_long_borders_are_cut_lengthwise() -> None:
     assert remnant.width == 20 * INCH
 
 
-def test_one_strip_lacking_is_bought_and_proven_at_once() -> None:
+def test_when_one_strip_is_lacking_its_height_is_bought_and_proven() -> None:
+    """12 squares of 28 fit across 336, eight strips along 224; any further one needs 28."""
+    piece = Piece(name="piece", width=336, length=224)
     cuts = [Cut(name="square", width=28, length=28, count=97)]
-    answer = plan_cuts([Piece(name="piece", width=336, length=8 * 28)], cuts)
-    assert answer.verdict == "short" and answer.buy is not None
+    answer = plan_cuts([piece], cuts, limits=Limits(buy_width=336))
+    assert answer.verdict == "short"
+    assert answer.buy is not None
     assert answer.buy.length == answer.buy.bound == 28
-    verify_plans([Piece(name="to buy", width=336, length=answer.buy.to_buy)], cuts, [], None)
+    assert answer.buy.plan is not None
+    verify_plans(
+        [piece, Piece(name="to buy", width=336, length=28)],
+        cuts,
+        [*plan_cuts([piece], [replace(cuts[0], count=96)]).plans, answer.buy.plan],
+        Allow(),
+    )
