@@ -20,6 +20,7 @@ from projects.cutting.table import Kind
 
 SAME_ROW, NEW_ROW, NEW_COLUMN, NEW_STRIP, NEW_BIN = range(5)
 GUIDES = 6
+SHAKEN = 0.1
 STATE = 8  # strip start, strip length, column start, column width, row start, row length,
 #            row end, bin
 
@@ -53,8 +54,12 @@ def beam_search(
     size: int,
     guide: int,
     keep_going: Callable[[], bool],
+    shake: int = 0,
 ) -> Found | None:
-    """Return a plan that places everything on the bins (w, h), filled in this order."""
+    """Return a plan that places everything on the bins (w, h), filled in this order.
+
+    shake: another number keeps other partial plans among those of nearly the same score.
+    """
     widest, longest = max(w for w, _ in bins), max(h for _, h in bins)
     kinds = [k for k in kinds if demands[k.line] and k.w <= widest and k.h <= longest]
     wanted = np.array(demands, dtype=np.int64)
@@ -77,12 +82,18 @@ def beam_search(
     )
     if cloth.spare < 0:
         return None
-    return _run(cloth, wanted, size, guide, keep_going)
+    return _run(cloth, wanted, size, guide, keep_going, shake)
 
 
 def _run(
-    cloth: _Cloth, wanted: np.ndarray, size: int, guide: int, keep_going: Callable[[], bool]
+    cloth: _Cloth,
+    wanted: np.ndarray,
+    size: int,
+    guide: int,
+    keep_going: Callable[[], bool],
+    shake: int,
 ) -> Found | None:
+    chance = np.random.default_rng(shake)
     salt = np.random.default_rng(7).integers(1, 2**61, size=len(wanted) + STATE, dtype=np.int64)
     state = np.zeros((STATE, 1), dtype=np.int64)
     state[1] = cloth.long[0] + 1  # no strip yet: nothing but a new strip or bin fits
@@ -95,6 +106,8 @@ def _run(
             return None
         parent, kind, move, state, placed, waste = grown
         score = _score(guide, waste, placed, step + 1)
+        if shake:
+            score *= 1 + SHAKEN * chance.random(len(score))
         chosen = _select(parent, cloth.line[kind], state, score, left, salt, size)
         parent, kind, move = parent[chosen], kind[chosen], move[chosen]
         state, placed = state[:, chosen], placed[chosen]

@@ -14,6 +14,7 @@ import numpy as np
 from projects.cutting.bars import bar_bound
 from projects.cutting.beam import GUIDES, beam_search
 from projects.cutting.bounds import LengthBound, length_bound
+from projects.cutting.compose import MOST_ITEMS
 from projects.cutting.dive import dive
 from projects.cutting.near import adopt_near_best
 from projects.cutting.packing import Generator, Packing, Pattern, Row
@@ -31,6 +32,7 @@ FILL_GUIDES = (3, 2, 4, 1)
 SMALL_GRID = 40_000
 FEW_ITEMS, VERY_FEW = 40, 25
 MANY_OF_EACH, FAR_OFF = 5, 1.05
+MOST_SHAKES = 20
 
 
 @dataclass
@@ -127,10 +129,10 @@ class StripSearch:
             lambda: rebuild(self, 0.4, 40),
             lambda: self.beams(4 * FIRST_BEAM, 4 * FIRST_BEAM),
         ]
-        if items > VERY_FEW:
-            steps.append(
-                lambda: compose(self, COMPOSED[2:4] if items <= FEW_ITEMS else COMPOSED[:1], 0.4)
-            )
+        if VERY_FEW < items <= FEW_ITEMS:
+            steps.append(lambda: compose(self, COMPOSED[2:4], 0.4))
+        elif FEW_ITEMS < items <= MOST_ITEMS:
+            steps.append(lambda: self.shaken_beams(4 * FIRST_BEAM, 0.6))
         return [*steps, lambda: self.prove(0.5)]
 
     def two_stages(self, share: float = 0.9) -> None:
@@ -254,6 +256,17 @@ class StripSearch:
                     self._beam(self.demands, 0, [], size, guide, turned, self.budget.lasts)
             size *= 2
 
+    def shaken_beams(self, size: int, share: float) -> None:
+        """Beams of one size again and again, each a little different."""
+        part = self.budget.part(share)
+        for shake in range(1, MOST_SHAKES + 1):
+            for guide in range(GUIDES):
+                for turned in (False, True):
+                    if self.done or not part.lasts():
+                        return
+                    number = shake * GUIDES + guide
+                    self._beam(self.demands, 0, [], size, guide, turned, part.lasts, number)
+
     def prove(self, share: float) -> None:
         """Raise the bound for any straight cutting."""
         hints = [list(self.relaxed.prices)] if self.relaxed is not None else []
@@ -325,6 +338,7 @@ class StripSearch:
         guide: int,
         turned: bool,
         keep_going: Callable[[], bool],
+        shake: int = 0,
     ) -> bool:
         """Search for a plan shorter than the best; `before` lies on the first `fixed`."""
         longest = min(self.best.length - 1, 4 * max(self.best.bound, self.enough)) - fixed
@@ -335,7 +349,7 @@ class StripSearch:
         if turned:
             kinds = [Kind(k.line, k.h, k.w, k.turned) for k in kinds]
             bins = [(longest, self.width)]
-        found = beam_search(kinds, demands, bins, size, guide, keep_going)
+        found = beam_search(kinds, demands, bins, size, guide, keep_going, shake)
         if found is None:
             return False
         puts = [put for _, put in found.puts]
