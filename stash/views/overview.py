@@ -55,7 +55,8 @@ def stash_map(request: HttpRequest) -> HttpResponse:
             for hue, bands in counts.items()
         ],
         "bands": stash_maps.BANDS,
-        "gaps": stash_maps.find_gaps(counts)[:5],
+        # What a search leaves out is no gap of the stash.
+        "gaps": stash_maps.find_gaps(counts)[:5] if len(found.rows) == len(stash.columns) else [],
         "hue_marks": [(word, _hue_x(angle)) for word, angle in _HUE_MARKS],
     }
     return render(request, "stash/map.html", context)

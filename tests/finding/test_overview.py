@@ -70,6 +70,15 @@ def test_a_small_stash_has_no_gaps_to_speak_of() -> None:
     assert maps.find_gaps(maps.table(a_stash([(25, -30, 25)]), np.arange(1))) == []
 
 
+def test_what_a_search_leaves_out_is_no_gap(page: Client, owner: User) -> None:
+    for number in range(30):
+        make_fabric(owner, f"Blue {number}", lab=(30.0 + number, 0.0, -40.0))
+    make_fabric(owner, "Lemon", lab=(85.0, 0.0, 60.0))
+    address = reverse("stash:map")
+    assert "Nothing in red" in page.get(address).content.decode()
+    assert "Nothing in" not in page.get(address, {"words": "blue"}).content.decode()
+
+
 def test_each_cell_of_the_table_leads_to_as_many_fabrics(page: Client, owner: User) -> None:
     for i in range(12):
         make_fabric(owner, f"Cloth {i}", lab=(8.0 * i, -30.0 + 5 * i, 40.0 - 6 * i))
