@@ -64,7 +64,7 @@ def _part(owner: User) -> Part:
     fabric = b.fabric(owner)
     b.piece(fabric, 42, 18)
     part.fabrics.add(fabric)
-    b.cut(part, 96, "3 1/2", "3 1/2")
+    b.cut(part, 12, "3 1/2", "3 1/2")
     ask_coverage(project=part.project)
     return part
 
