@@ -15,7 +15,15 @@ from stash.colour.cielab import Lab
 from stash.lengths import INCH, MM
 from stash.models import Fabric
 from stash.photo_store import PhotoFileMissing, StoreBusy
-from stash.services.cloth_cut import LONGEST, Scale, ScaleBasis, cut_cloth, cut_step, far_of
+from stash.services.cloth_cut import (
+    LONGEST,
+    Scale,
+    ScaleBasis,
+    cut_box,
+    cut_cloth,
+    cut_step,
+    far_of,
+)
 from stash.services.cloth_cut import scale_of as known_scale
 
 __all__ = [
@@ -53,7 +61,7 @@ def cloth_size(fabric: Fabric) -> tuple[float, float] | None:
     photo, scale = fabric.main_photo, scale_of(fabric)
     if photo is None or scale is None or photo.appearance is None:
         return None
-    left, top, right, bottom = photo.appearance.region.box(photo.width, photo.height)
+    left, top, right, bottom = cut_box(photo)
     return (right - left) * scale.mm_per_pixel, (bottom - top) * scale.mm_per_pixel
 
 

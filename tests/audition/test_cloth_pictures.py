@@ -17,6 +17,7 @@ from stash.colour.cielab import linear_to_lab
 from stash.lengths import INCH, MM
 from stash.models import Fabric, Photo
 from stash.services.appearance import copy_reading
+from stash.services.cloth_cut import cut_box
 from tests.builders import make_fabric, make_owner
 from tests.photos.pictures import cloth_photo, stored_photo
 
@@ -91,14 +92,13 @@ def test_scale_is_measured_or_a_guess_that_says_so(owner: User) -> None:
 def test_picture_has_the_scale_of_the_photo_after_cropping_and_shrinking(owner: User) -> None:
     fabric = photographed(owner)
     fabric.main_photo.reading["mm_per_pixel"] = 0.25
-    region = fabric.main_photo.appearance.region
     wide = cloth_of(fabric)
     small = cloth_of(fabric, long_side=40)
     for cloth in (wide, small):
         assert cloth.picture is not None
         assert cloth.mm_per_pixel is not None
         across = cloth.picture.shape[1] * cloth.mm_per_pixel
-        left, _, right, _ = region.box(240, 180)
+        left, _, right, _ = cut_box(fabric.main_photo)
         assert across == pytest.approx(0.25 * (right - left))
     assert small.picture is not None
     assert max(small.picture.shape) == 40

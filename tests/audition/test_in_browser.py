@@ -77,6 +77,9 @@ def test_print_in_a_patch_repeats_as_it_does_on_the_cloth(browser_page: Any) -> 
     audition = a_table(1)
     audition.shape, audition.width = PatchShape.SQUARE, 9 * INCH
     audition.save()
+    photo = first(audition).fabric.main_photo
+    photo.region = photo.reading["region"]  # set by hand: cut as it is, wide enough for repeats
+    photo.save()
     sign_in(browser_page, audition.owner)
     browser_page.set_viewport_size({"width": 1280, "height": 1400})
     browser_page.goto(audition.get_absolute_url())

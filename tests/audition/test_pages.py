@@ -23,6 +23,7 @@ from stash.colour.srgb import decode_srgb
 from stash.lengths import INCH
 from stash.models import Fabric
 from stash.services.appearance import copy_reading
+from stash.services.cloth_cut import cut_box
 from tests.builders import make_fabric, make_owner
 from tests.photos.pictures import cloth_photo, stored_photo
 from tests.projects import builders as b
@@ -87,7 +88,7 @@ def test_page_draws_patches_in_millimetres(client: Client, table: Audition) -> N
 def test_picture_of_the_cloth_has_the_scale_of_its_photo(client: Client, table: Audition) -> None:
     """240 pixels that show 12 inches: the cloth in the page is as large as its share of them."""
     fabric = laid(table).fabric
-    left, _, right, _ = fabric.main_photo.appearance.region.box(240, 180)
+    left, _, right, _ = cut_box(fabric.main_photo)
     page = client.get(table.get_absolute_url()).content.decode()
     image = re.search(rf'<image href="/fabrics/{fabric.pk}/large.jpg[^>]+width="([\d.]+)"', page)
     assert image is not None

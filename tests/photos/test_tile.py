@@ -14,6 +14,7 @@ from PIL import Image
 from stash.colour.cielab import linear_to_lab
 from stash.colour.photo import decode_photo
 from stash.models import Fabric
+from stash.services.cloth_cut import cut_box
 from stash.services.photos import add_to_fabric
 from stash.templatetags.cloth import tile_url
 from tests.builders import make_fabric, make_owner
@@ -85,3 +86,15 @@ def test_fabric_without_a_picture_has_a_dashed_tile(owner: User, client: Client)
     assert answer["Content-Type"] == "image/svg+xml"
     other = reverse("stash:fabric_tile", args=[make_fabric(owner).pk, "else"])
     assert client.get(other).status_code == 404
+
+
+def test_a_found_region_is_cut_clear_of_its_edges_and_a_frame_set_by_hand_is_not(
+    owner: User,
+) -> None:
+    photo = pictured(owner).main_photo
+    left, top, right, bottom = photo.appearance.region.box(photo.width, photo.height)
+    inner = cut_box(photo)
+    assert (left, top) < inner[:2]
+    assert inner[2:] < (right, bottom)
+    photo.region = photo.reading["region"]
+    assert cut_box(photo) == (left, top, right, bottom)
