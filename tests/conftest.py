@@ -2,8 +2,10 @@
 
 import os
 import shutil
+import threading
 from collections.abc import Iterator
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 import pytest
@@ -90,4 +92,19 @@ def browser_page(browser: Any, live_server: Any) -> Iterator[Any]:
     page.complaints = complaints
     yield page
     context.close()
+    _let_the_server_finish()
     assert complaints == [], "the browser's console shows errors"
+
+
+def _let_the_server_finish(seconds: float = 60.0) -> None:
+    """Return when no request is being answered any more.
+
+    A page that is closed leaves behind threads of the live server that still work on its pictures
+    and hold a connection each: what follows, emptying the tables or dropping the database, must
+    not meet them.
+    """
+    until = monotonic() + seconds
+    for thread in threading.enumerate():
+        if "process_request_thread" in thread.name:
+            thread.join(max(0.0, until - monotonic()))
+            assert not thread.is_alive(), f"a request is still being answered after {seconds:g} s"
