@@ -7,8 +7,9 @@
 Two readings are alike when their far colours differ by at most `FAR_ALIKE`, their palettes by at
 most `PALETTE_ALIKE` and their contrast by at most `CONTRAST_ALIKE`. Without a reference in one of
 the photos the far colour may be off by as much as the metering was, so `UNMEASURED` more is
-allowed there. Two prints count as the same picture when in addition at most `SAME_BITS` bits of
-their picture hashes differ; then the colours may differ by twice as much. Everything is symmetric:
+allowed there, and likeness by colours alone is but a hint: about one false one a photo, in a stash
+of 100. Two prints count as the same picture when in addition at most `SAME_BITS` bits of their
+picture hashes differ; then the colours may differ by twice as much. Everything is symmetric:
 swapping the two readings changes nothing.
 
 The same file, sent again, needs no rule: whoever keeps digests of files builds
@@ -49,6 +50,7 @@ class Reason(IntEnum):
     SAME_FILE = 1
     SAME_PICTURE = 2
     SAME_COLOURS = 3
+    PERHAPS_COLOURS = 4
 
     @property
     def sentence(self) -> str:
@@ -60,6 +62,8 @@ _SENTENCES = {
     Reason.SAME_FILE: "This very photo is in your stash.",
     Reason.SAME_PICTURE: "A photo in your stash shows the same print in the same colours.",
     Reason.SAME_COLOURS: "A fabric in your stash has the same colours; compare the prints.",
+    Reason.PERHAPS_COLOURS: "The colours are close, but without a card in both photos that says"
+    " little.",
 }
 
 
@@ -183,7 +187,8 @@ def hash_distance(one: str, other: str) -> int:
 
 
 def _reason(one: Looks, one_hash: str, other: Looks, other_hash: str, gap: float) -> Reason | None:
-    slack = UNMEASURED if one.is_estimate or other.is_estimate else 0.0
+    has_estimate = one.is_estimate or other.is_estimate
+    slack = UNMEASURED if has_estimate else 0.0
     is_same = _is_same_picture(one, one_hash, other, other_hash)
     wider = 2.0 if is_same else 1.0
     if gap > wider * (FAR_ALIKE + slack):
@@ -192,7 +197,9 @@ def _reason(one: Looks, one_hash: str, other: Looks, other_hash: str, gap: float
         return None
     if palette_difference(one.palette, other.palette) > wider * (PALETTE_ALIKE + slack):
         return None
-    return Reason.SAME_PICTURE if is_same else Reason.SAME_COLOURS
+    if is_same:
+        return Reason.SAME_PICTURE
+    return Reason.PERHAPS_COLOURS if has_estimate else Reason.SAME_COLOURS
 
 
 def _is_same_picture(one: Looks, one_hash: str, other: Looks, other_hash: str) -> bool:

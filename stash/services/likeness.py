@@ -36,6 +36,11 @@ class Likeness:
         return self.reason is Reason.SAME_FILE
 
     @property
+    def is_hint(self) -> bool:
+        """Whether an estimate takes part, so that other cloth is as likely."""
+        return self.reason is Reason.PERHAPS_COLOURS
+
+    @property
     def sentence(self) -> str:
         return self.reason.sentence
 

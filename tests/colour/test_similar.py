@@ -57,7 +57,8 @@ def test_the_rule_is_the_same_both_ways() -> None:
 def test_an_estimate_may_be_further_off_than_a_measurement() -> None:
     measured, other = look((50.0, 0.0, 0.0)), look((57.0, 0.0, 0.0))
     assert not find_similar(measured, "", [("x", other, "")])
-    assert find_similar(replace(measured, is_estimate=True), "", [("x", other, "")])
+    (found,) = find_similar(replace(measured, is_estimate=True), "", [("x", other, "")])
+    assert found.reason is Reason.PERHAPS_COLOURS
 
 
 def test_the_same_far_colour_of_other_colours_is_not_alike() -> None:

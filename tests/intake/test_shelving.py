@@ -254,11 +254,13 @@ def test_look_alike_is_found_by_appearance_and_the_very_photo_wins(
     found = look_alikes(owner=owner, drafts=[nearly, same, unlike])
     assert found[nearly.pk].fabric == blue
     assert not found[nearly.pk].is_same_photo
+    assert found[nearly.pk].is_hint
     assert found[same.pk].fabric == red
     assert found[same.pk].is_same_photo
     assert unlike.pk not in found
     page = client.get(other.get_absolute_url()).content.decode()
-    assert "You may already own this:" in page
+    assert "The colours are close, but without a card in both photos that says little." in page
+    assert "You may already own this:" not in page
     assert "This very photo is in your stash." in page
 
 
