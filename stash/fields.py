@@ -1,4 +1,4 @@
-"""Lengths as model and form fields: stored as whole units, written as people write them."""
+"""Lengths as people write them, and form fields whose refusals quote what was typed."""
 
 from __future__ import annotations
 
@@ -6,11 +6,22 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from stash.lengths import LengthError, Unit, exact_text, parse_length
 
-__all__ = ["LengthField", "LengthFormField"]
+__all__ = [
+    "DayField",
+    "DecimalField",
+    "LengthField",
+    "LengthFormField",
+    "NumberField",
+    "WholeNumberField",
+    "quoting_field",
+]
+
+_MOST_QUOTED = 40
 
 
 class LengthFormField(forms.CharField):
@@ -54,3 +65,83 @@ class LengthField(models.BigIntegerField):  # type: ignore[type-arg]
 
     def formfield(self, **kwargs: Any) -> Any:
         return models.Field.formfield(self, **{"form_class": LengthFormField, **kwargs})
+
+
+class _Quoting(forms.Field):
+    """Refuses by quoting what was typed and saying what is taken instead."""
+
+    def clean(self, value: Any) -> Any:
+        try:
+            return super().clean(value)
+        except ValidationError as error:
+            if value in self.empty_values:
+                raise
+            typed = str(value)
+            if len(typed) > _MOST_QUOTED:
+                typed = f"{typed[:_MOST_QUOTED]}…"
+            raise ValidationError(
+                "“%(typed)s” is not %(taken)s.",
+                code="not_taken",
+                params={"typed": typed, "taken": self.taken},
+            ) from error
+
+    @property
+    def taken(self) -> str:
+        raise NotImplementedError
+
+
+def _within(noun: str, low: Any, high: Any) -> str:
+    if low is not None and high is not None:
+        return f"{noun} from {low} to {high}"
+    return noun if low is None else f"{noun}, {low} or more"
+
+
+class WholeNumberField(_Quoting, forms.IntegerField):
+    @property
+    def taken(self) -> str:
+        return _within("a whole number", self.min_value, self.max_value)
+
+
+class NumberField(_Quoting, forms.FloatField):
+    @property
+    def taken(self) -> str:
+        return _within("a number", self.min_value, self.max_value)
+
+
+class DecimalField(_Quoting, forms.DecimalField):
+    @property
+    def taken(self) -> str:
+        places = self.decimal_places
+        noun = f"a number of at most {places} decimal{'s' if places != 1 else ''}"
+        return _within(noun if places else "a whole number", self.min_value, self.max_value)
+
+
+class DayField(_Quoting, forms.DateField):
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        super().__init__(**kwargs)
+
+    @property
+    def taken(self) -> str:
+        return "a date such as 2026-05-04"
+
+
+def quoting_field(field: models.Field[Any, Any], **kwargs: Any) -> forms.Field | None:
+    """The form field of a model's field; what a ModelForm takes as its formfield_callback."""
+    form_class = next((made for kind, made in _BY_KIND if isinstance(field, kind)), None)
+    if form_class is None or isinstance(field, LengthField):
+        return field.formfield(**kwargs)
+    for one in field.validators:
+        if isinstance(one, (MinValueValidator, MaxValueValidator)):
+            kwargs["min_value" if isinstance(one, MinValueValidator) else "max_value"] = (
+                one.limit_value
+            )
+    return field.formfield(form_class=form_class, **kwargs)
+
+
+_BY_KIND = (
+    (models.IntegerField, WholeNumberField),
+    (models.FloatField, NumberField),
+    (models.DecimalField, DecimalField),
+    (models.DateField, DayField),
+)

@@ -9,7 +9,7 @@ from django import forms
 from projects.forms.basis import UnitsForm
 from projects.services.mending_try import Alike
 from projects.services.what_if import Supposed
-from stash.fields import LengthFormField
+from stash.fields import DecimalField, LengthFormField, NumberField
 from stash.lengths import INCH, METRE
 
 __all__ = ["AlikeForm", "SupposedForm"]
@@ -24,7 +24,7 @@ class SupposedForm(UnitsForm):
     width = LengthFormField(
         required=False, label="usable width", help_text="no cloth is taken to be wider; say 40 in"
     )
-    shrink = forms.DecimalField(
+    shrink = DecimalField(
         required=False,
         min_value=0,
         max_value=30,
@@ -33,7 +33,7 @@ class SupposedForm(UnitsForm):
         label="shrinkage (%)",
         help_text="of cloth not yet washed whose own is not known",
     )
-    reserve = forms.DecimalField(
+    reserve = DecimalField(
         required=False,
         min_value=0,
         max_value=100,
@@ -65,14 +65,14 @@ class AlikeForm(forms.Form):
 
     use_required_attribute = False
 
-    difference = forms.FloatField(
+    difference = NumberField(
         required=False,
         min_value=0,
         max_value=50,
         label="colour difference up to",
         help_text="CIEDE2000: 1 is hardly seen, 8 is another shade of the same",
     )
-    value_step = forms.FloatField(
+    value_step = NumberField(
         required=False,
         min_value=0,
         max_value=10,

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 
 from projects.forms.basis import UnitsForm, UnitsModelForm
 from projects.models import Audition, LaidFabric, Part, PatchShape, Project
-from stash.fields import LengthFormField
+from stash.fields import LengthFormField, NumberField
 from stash.lengths import INCH, METRE, MM
 from stash.models import Fabric
 
@@ -109,8 +109,8 @@ class ActForm(forms.Form):
     go = forms.ChoiceField(
         choices=[(way, way) for way in ("left", "right", "up", "down")], required=False
     )
-    right = forms.FloatField(required=False, min_value=-1000, max_value=1000)
-    down = forms.FloatField(required=False, min_value=-1000, max_value=1000)
+    right = NumberField(required=False, min_value=-1000, max_value=1000)
+    down = NumberField(required=False, min_value=-1000, max_value=1000)
 
     def __init__(self, *args: Any, audition: Audition, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 
 from projects.forms.basis import UnitsForm, UnitsModelForm
 from projects.models import Project, Role, Status
-from stash.fields import LengthFormField
+from stash.fields import LengthFormField, quoting_field
 from stash.lengths import METRE
 
 __all__ = ["AddPartForm", "ProjectForm", "StatusForm"]
@@ -36,6 +36,7 @@ class ProjectForm(UnitsModelForm):
 
     class Meta:
         model = Project
+        formfield_callback = quoting_field
         fields = [
             "name",
             "finished_width",

@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from projects.models import Part
-from stash.fields import LengthFormField
+from stash.fields import DayField, LengthFormField
 from stash.forms.acts import ActForm
 from stash.models import Fabric
 
@@ -28,9 +28,7 @@ class ShelfForm(ActForm):
     length = LengthFormField(label="length")
     width_measured = forms.BooleanField(required=False, label="I measured both")
     bought_where = forms.CharField(required=False, max_length=120, label="bought at")
-    bought_on = forms.DateField(
-        required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
+    bought_on = DayField(required=False)
 
     def __init__(self, *args: Any, part: Part, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

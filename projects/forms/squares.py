@@ -12,7 +12,7 @@ from projects.forms.basis import UnitsForm
 from projects.models import LaidSquare, SquareSet
 from projects.needs.basis import MAX_COUNT
 from projects.seeing.tiles import MOST_SQUARES
-from stash.fields import LengthFormField
+from stash.fields import LengthFormField, WholeNumberField
 from stash.finding.value_line import read_limits
 from stash.forms.acts import ActForm
 from stash.lengths import INCH, METRE, format_length
@@ -98,12 +98,12 @@ class ChosenForm(forms.Form):
 
 
 class FewForm(forms.Form):
-    most = forms.IntegerField(min_value=1, max_value=12)
+    most = WholeNumberField(min_value=1, max_value=12)
 
 
 class SizeForm(UnitsForm):
-    columns = forms.IntegerField(min_value=1, max_value=MOST_SQUARES, label="squares across")
-    rows = forms.IntegerField(min_value=1, max_value=MOST_SQUARES, label="squares down")
+    columns = WholeNumberField(min_value=1, max_value=MOST_SQUARES, label="squares across")
+    rows = WholeNumberField(min_value=1, max_value=MOST_SQUARES, label="squares down")
     side = LengthFormField(label="cut side", help_text="as measured, from raw edge to raw edge")
     seam = LengthFormField(label="seam allowance")
     border = LengthFormField(
@@ -141,7 +141,7 @@ class SeamForm(UnitsForm):
         required=False, label="the whole, edge to edge", help_text="finer than the middle alone"
     )
     seam = LengthFormField(label="seam allowance wanted")
-    patches = forms.IntegerField(
+    patches = WholeNumberField(
         min_value=1, max_value=MAX_COUNT, initial=8, label="patches in a row"
     )
     edge = forms.ChoiceField(choices=Edge.choices, initial=Edge.STRAIGHT, label="edges")

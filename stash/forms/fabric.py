@@ -2,28 +2,53 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from stash.fields import LengthFormField
+from stash.fields import (
+    DecimalField,
+    LengthFormField,
+    NumberField,
+    WholeNumberField,
+    quoting_field,
+)
 from stash.lengths import Unit
 from stash.models import Fabric
 
 __all__ = ["FabricForm", "PlacingForm", "ValueForm"]
 
 _MOST_TAGS = 20
+_HEAVIEST = 2000  # g/m²; canvas of sails weighs about a third of it, from memory
+
+
+def _shrinkage(way: str) -> DecimalField:
+    return DecimalField(
+        required=False,
+        min_value=0,
+        max_value=Decimal("49.9"),
+        max_digits=3,
+        decimal_places=1,
+        label=f"shrinkage {way} (%)",
+    )
 
 
 class FabricForm(forms.ModelForm):  # type: ignore[type-arg]
     tag_names = forms.CharField(
         required=False, max_length=400, label="tags", help_text="separated by commas"
     )
+    weight = WholeNumberField(
+        required=False, min_value=1, max_value=_HEAVIEST, label="weight (g/m²)"
+    )
+    shrink_length = _shrinkage("along the length")
+    shrink_width = _shrinkage("across the width")
     use_required_attribute = False
 
     class Meta:
         model = Fabric
+        formfield_callback = quoting_field
         fields = [
             "name",
             "colourway",
@@ -47,7 +72,6 @@ class FabricForm(forms.ModelForm):  # type: ignore[type-arg]
         ]
         widgets = {
             "prewashed": forms.NullBooleanSelect,
-            "prewashed_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "notes": forms.Textarea(attrs={"rows": 4}),
         }
         labels = {
@@ -90,7 +114,7 @@ class FabricForm(forms.ModelForm):  # type: ignore[type-arg]
 class ValueForm(forms.Form):
     """A value placed by eye; empty goes back to what the photo says."""
 
-    value = forms.FloatField(
+    value = NumberField(
         required=False,
         min_value=0,
         max_value=10,

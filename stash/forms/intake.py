@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from stash.colour.marks import Marks, MarksError
 from stash.colour.region import Region, RegionError
-from stash.fields import LengthFormField
+from stash.fields import DayField, DecimalField, LengthFormField, WholeNumberField
 from stash.forms.acts import LONGEST, WIDEST, bounded_length
 from stash.lengths import Unit
 from stash.models import Draft, Fabric, Place, ShopTrip
@@ -59,7 +59,7 @@ class TripForm(_SizedForm):
 
     use_required_attribute = False
     shop = forms.CharField(max_length=120, required=False)
-    date = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    date = DayField()
     size = forms.ChoiceField(label="Most pieces are", required=False)
     width = LengthFormField(
         label="Usable width",
@@ -110,7 +110,7 @@ class DraftForm(_SizedForm):
     form = forms.ChoiceField(choices=_FORM_CHOICES, required=False)
     width = LengthFormField(required=False, label="Width across, without selvages")
     length = LengthFormField(required=False, label="Length along the grain")
-    count = forms.IntegerField(
+    count = WholeNumberField(
         min_value=1, max_value=_MAX_COUNT, required=False, label="How many alike"
     )
     edge = forms.ChoiceField(choices=Edge.choices, required=False)
@@ -168,7 +168,7 @@ class ChosenForm(_SizedForm):
         },
     )
     size = forms.CharField(max_length=20, required=False)
-    count = forms.IntegerField(min_value=1, max_value=_MAX_COUNT, required=False)
+    count = WholeNumberField(min_value=1, max_value=_MAX_COUNT, required=False)
     width = LengthFormField(required=False, label="Measured width")
     length = LengthFormField(required=False, label="Measured length")
     place = forms.ModelChoiceField(
@@ -205,10 +205,8 @@ class SameAsForm(forms.Form):
         self.fields["fabric"].queryset = fabrics  # type: ignore[attr-defined]
 
 
-def _fraction(label: str) -> forms.DecimalField:
-    return forms.DecimalField(
-        label=label, min_value=0, max_value=100, required=False, decimal_places=2
-    )
+def _fraction(label: str) -> DecimalField:
+    return DecimalField(label=label, min_value=0, max_value=100, required=False, decimal_places=2)
 
 
 class AcrossForm(forms.Form):

@@ -8,7 +8,7 @@ from django import forms
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 
-from stash.fields import LengthFormField
+from stash.fields import DayField, DecimalField, LengthFormField, WholeNumberField
 from stash.forms.acts import ActForm
 from stash.models import Piece, Place
 from stash.models.piece import Edge, Form
@@ -26,7 +26,7 @@ class AcquireForm(ActForm):
     width_measured = forms.BooleanField(required=False, label="I measured the width")
     length = LengthFormField(label="length")
     length_measured = forms.BooleanField(required=False, label="I measured the length")
-    count = forms.IntegerField(
+    count = WholeNumberField(
         min_value=1, max_value=_MOST_IN_A_PACK, initial=1, help_text="how many in a pack"
     )
     edge = forms.ChoiceField(choices=Edge.choices)
@@ -35,10 +35,8 @@ class AcquireForm(ActForm):
         required=False, max_length=60, help_text="dye lot or bolt; leave empty when not known"
     )
     bought_where = forms.CharField(required=False, max_length=120)
-    bought_on = forms.DateField(
-        required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
-    price = forms.DecimalField(required=False, min_value=0, max_digits=8, decimal_places=2)
+    bought_on = DayField(required=False)
+    price = DecimalField(required=False, min_value=0, max_digits=8, decimal_places=2)
     condition = forms.CharField(
         required=False, max_length=200, help_text="stains, fold fading, a hole"
     )
@@ -56,7 +54,7 @@ class MeasureForm(ActForm):
 class CorrectForm(ActForm):
     width = LengthFormField(label="usable width")
     length = LengthFormField(label="length")
-    count = forms.IntegerField(min_value=0, max_value=_MOST_IN_A_PACK)
+    count = WholeNumberField(min_value=0, max_value=_MOST_IN_A_PACK)
     note = forms.CharField(required=False, max_length=200, label="why")
 
 
@@ -64,7 +62,7 @@ class GiveAwayForm(ActForm):
     """A length off the piece, some of a pack, or all of it."""
 
     length = LengthFormField(required=False, label="length", help_text="leave empty for all of it")
-    count = forms.IntegerField(required=False, min_value=1, label="how many")
+    count = WholeNumberField(required=False, min_value=1, label="how many")
     note = forms.CharField(required=False, max_length=200, label="to whom or why")
 
     def __init__(self, *args: Any, piece: Piece, **kwargs: Any) -> None:

@@ -112,8 +112,8 @@ def test_sheet_marked_by_its_corners_lies_the_way_it_was_tapped(
     [
         ({"left": "60", "right": "10"}, "left comes before right"),
         ({"left": ""}, "Give all four edges"),
-        ({"left": "-4"}, "greater than or equal to 0"),
-        ({"left": "NaN"}, "Enter a number"),
+        ({"left": "-4"}, "“-4” is not a number of at most 2 decimals from 0 to 100."),
+        ({"left": "NaN"}, "“NaN” is not a number of at most 2 decimals from 0 to 100."),
         ({"mark": "grey_point"}, "Tap the card or the paper"),
         ({"mark": "grey_point", "points": "no,thing"}, "Tap the card or the paper"),
         ({"mark": "grey_point", "points": "nan,nan"}, "outside the picture"),

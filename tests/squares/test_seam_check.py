@@ -90,7 +90,7 @@ def test_a_middle_and_a_whole_that_disagree_are_named() -> None:
         ({"middle": "2"}, "2 in cannot come from strips cut 1 1/2 in"),
         ({"middle": "a bit"}, "a bit"),
         ({"middle": "1", "seam": "3"}, "more than 1 in cannot be sewn"),
-        ({"middle": "1", "patches": "0"}, "greater than or equal to 1"),
+        ({"middle": "1", "patches": "0"}, "“0” is not a whole number from 1 to"),
     ],
 )
 def test_what_cannot_be_measured_is_said(client: Client, asked: dict[str, str], said: str) -> None:
