@@ -1,4 +1,4 @@
-"""Fixtures for all tests: the browser, and a data folder that each test leaves clean."""
+"""Fixtures for all tests: the owner, the browser, and a data folder that each test leaves clean."""
 
 import os
 import shutil
@@ -9,6 +9,10 @@ from time import monotonic
 from typing import Any
 
 import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+
+from tests.builders import make_owner
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 CHROMIUM_FLAGS = [
@@ -41,6 +45,19 @@ def photo_dir(settings: Any, tmp_path: Path) -> Path:
     folder = tmp_path / "photos"
     settings.PHOTO_DIR = folder
     return folder
+
+
+@pytest.fixture
+def owner(db: None) -> User:
+    return make_owner()
+
+
+@pytest.fixture
+def client(owner: User) -> Client:
+    """A client in which the owner is signed in."""
+    client = Client()
+    client.force_login(owner)
+    return client
 
 
 def _chromium() -> str | None:

@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 
 from tests.access.matrix import Row, all_routes, all_rows, fingerprint
-from tests.builders import make_owner, make_stranger
+from tests.builders import make_stranger
 
 ROWS = all_rows()
 ABOUT_OBJECTS = [row for row in ROWS if row.has_objects]
@@ -26,11 +26,6 @@ def test_every_route_has_exactly_one_row() -> None:
     routes = Counter(all_routes())
     assert rows - routes == Counter(), "rows without a route, or twice"
     assert routes - rows == Counter(), "routes without a row in tests/<area>/access_rows.py"
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
 
 
 def client_of(person: User | None, **options: Any) -> Client:

@@ -5,14 +5,9 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from stash.models import Preferences
-from tests.builders import PASSWORD, make_owner
+from tests.builders import PASSWORD
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
 
 
 def change(client: Client, old: str, new: str) -> int:

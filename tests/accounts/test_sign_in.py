@@ -16,11 +16,6 @@ pytestmark = pytest.mark.django_db
 SIGN_IN = "/account/sign-in/"
 
 
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
-
-
 def sign_in(client: Client, password: str = PASSWORD, **more: Any) -> Any:
     return client.post(SIGN_IN, {"username": "maren", "password": password, **more})
 

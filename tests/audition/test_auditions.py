@@ -13,14 +13,9 @@ from projects.seeing.known_blocks import KNOWN_BLOCKS
 from projects.services import auditions
 from projects.services.auditions import AuditionError
 from stash.lengths import METRE, MM
-from tests.builders import make_fabric, make_owner
+from tests.builders import make_fabric
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
 
 
 def a_table(owner: User, count: int = 3) -> Audition:

@@ -18,15 +18,10 @@ from stash.lengths import INCH, MM
 from stash.models import Fabric, Photo
 from stash.services.appearance import copy_reading
 from stash.services.cloth_cut import cut_box
-from tests.builders import make_fabric, make_owner
+from tests.builders import make_fabric
 from tests.photos.pictures import cloth_photo, stored_photo
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
 
 
 def photographed(owner: User, data: bytes | None = None) -> Fabric:

@@ -31,18 +31,6 @@ from tests.projects import builders as b
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
-
-
 def photographed(owner: User, name: str, colour: tuple[int, int, int]) -> Fabric:
     fabric = make_fabric(owner, name, lab=None)
     fabric.main_photo = stored_photo(owner, cloth_photo(colour, (230, 220, 200)), fabric=fabric)

@@ -15,15 +15,10 @@ from PIL import Image
 
 from stash.finding.harmony import beside
 from stash.models import Photo
-from tests.builders import make_fabric, make_owner, make_stranger
+from tests.builders import make_fabric, make_stranger
 from tests.finding.stashes import a_stash
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
 
 
 @pytest.fixture

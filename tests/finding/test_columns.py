@@ -22,11 +22,6 @@ from tests.builders import make_fabric, make_owner, make_piece, make_place
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
-
-
 def sorted_tables(columns: Columns) -> dict[str, list[Any]]:
     found = {}
     for table in (columns.fabrics, columns.pieces):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from typing import Any
 
 import numpy as np
 import pytest
@@ -15,15 +14,10 @@ from PIL import Image
 from stash.finding import map as maps
 from stash.finding.value_line import lay_out, read_limits
 from stash.views import overview
-from tests.builders import make_fabric, make_owner, make_stranger
+from tests.builders import make_fabric, make_stranger
 from tests.finding.stashes import a_stash
 
 NAN = (np.nan, np.nan, np.nan)
-
-
-@pytest.fixture
-def owner(db: Any) -> User:
-    return make_owner()
 
 
 @pytest.fixture

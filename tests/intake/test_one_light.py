@@ -21,7 +21,6 @@ from stash.models import Draft, ShopTrip
 from stash.services import intake, one_light
 from stash.services.fabrics import set_value_by_hand
 from stash.services.photos import reread
-from tests.builders import make_owner
 from tests.colour.rendering import cloth_reflectances, true_lab
 from tests.colour.scenes import Pose, card_scene
 from tests.colour.test_batch import MeteredPhone
@@ -69,18 +68,6 @@ def with_exif(order: int, **changed: Any) -> bytes:
     exif.get_ifd(EXIF).update({tag: entry for tag, entry in entries.items() if entry is not None})
     block = exif.tobytes()
     return data[:2] + b"\xff\xe1" + (len(block) + 2).to_bytes(2, "big") + block + data[2:]
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 @pytest.fixture

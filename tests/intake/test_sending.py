@@ -18,7 +18,6 @@ from stash import photo_store
 from stash.models import Draft, Photo, ShopTrip
 from stash.photo_store import VIEW_KINDS
 from stash.services import intake
-from tests.builders import make_owner
 from tests.colour.photo_corpus import Row, corpus
 from tests.intake.trips import COLOURS, make_trip
 from tests.photos.pictures import cloth_photo
@@ -36,20 +35,8 @@ CLAIMS = [
 
 
 @pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
 def trip(owner: User) -> ShopTrip:
     return make_trip(owner)
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def upload(data: bytes, name: str = "photo", kind: str | None = None) -> SimpleUploadedFile:

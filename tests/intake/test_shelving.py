@@ -18,26 +18,14 @@ from stash.models import Draft, Fabric, Movement, Photo, Piece, ShopTrip
 from stash.services import intake, ledger
 from stash.services.appearance import show_reading
 from stash.services.likeness import look_alikes
-from tests.builders import make_fabric, make_owner, make_stranger
+from tests.builders import make_fabric, make_stranger
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
 from tests.photos.pictures import cloth_photo, stored_photo
 
 
 @pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
 def trip(owner: User) -> ShopTrip:
     return make_trip(owner)
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def shelve(client: Client, trip: ShopTrip, act: uuid.UUID | None = None) -> str:

@@ -11,27 +11,15 @@ from django.urls import reverse
 
 from stash.lengths import CM, INCH, YARD
 from stash.models import Draft, Preferences, ShopTrip
-from tests.builders import make_fabric, make_owner, make_place, make_stranger
+from tests.builders import make_fabric, make_place, make_stranger
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
 
 HTMX = {"hx-request": "true"}
 
 
 @pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
 def trip(owner: User) -> ShopTrip:
     return make_trip(owner)
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def post_card(client: Client, draft: Draft, **sent: Any) -> Any:

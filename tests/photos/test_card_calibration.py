@@ -17,7 +17,7 @@ from django.utils import timezone
 from stash.models import Fabric, Photo, Preferences
 from stash.services import rereading
 from stash.services.photos import print_of
-from tests.builders import make_fabric, make_owner
+from tests.builders import make_fabric
 from tests.colour.scenes import Pose, card_scene
 from tests.colour.test_card_print import CHART, CLOTH, PHONE, PRINTER, SIZE, beside
 from tests.photos.pictures import cloth_photo, stored_photo
@@ -37,18 +37,6 @@ def with_grey() -> bytes:
 def of_cloth() -> bytes:
     rng = np.random.default_rng(3)
     return card_scene(rng, phone=PHONE, cloth=CLOTH[60], pose=Pose(), size=SIZE, printer=PRINTER)
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def send(client: Client, data: bytes) -> str:

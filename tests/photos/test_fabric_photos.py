@@ -10,20 +10,8 @@ from django.urls import reverse
 
 from stash.models import Fabric, Photo
 from stash.services.photos import add_to_fabric
-from tests.builders import make_fabric, make_owner
+from tests.builders import make_fabric
 from tests.photos.pictures import cloth_photo
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def send(client: Client, fabric: Fabric, data: bytes) -> str:

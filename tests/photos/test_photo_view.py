@@ -14,20 +14,8 @@ from PIL import Image
 
 from stash.models import Photo
 from stash.photo_store import VIEW_KINDS
-from tests.builders import make_owner, make_stranger
+from tests.builders import make_stranger
 from tests.photos.pictures import cloth_photo, stored_photo
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def address(photo: Photo, kind: str = "small") -> str:

@@ -12,23 +12,11 @@ from django.urls import reverse
 from PIL import Image
 
 from stash.models import Photo
-from tests.builders import make_fabric, make_owner
+from tests.builders import make_fabric
 from tests.intake.trips import make_draft, make_trip
 from tests.photos.pictures import cloth_photo, stored_photo
 
 FRAME = {"left": "10", "top": "20", "right": "60", "bottom": "90"}
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def address(photo: Photo) -> str:

@@ -13,22 +13,10 @@ from stash.colour.region import Region
 from stash.models import Fabric, Photo
 from stash.services import rereading
 from stash.services.photos import reread
-from tests.builders import make_fabric, make_owner, make_stranger
+from tests.builders import make_fabric, make_stranger
 from tests.photos.pictures import cloth_photo, stored_photo
 
 HTMX = {"hx-request": "true"}
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def read_long_ago(owner: User, red: int = 40, **fields: object) -> Fabric:

@@ -19,20 +19,8 @@ from stash.services import cloth_seen
 from stash.services.appearance import copy_reading
 from stash.services.cloth_cut import Scale, ScaleBasis, scale_of
 from stash.services.photos import guess_across, reread
-from tests.builders import make_fabric, make_owner, make_stranger
+from tests.builders import make_fabric, make_stranger
 from tests.photos.pictures import stored_photo
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def checks(step: int, size: int = 480) -> bytes:

@@ -27,11 +27,6 @@ from tests.photos.pictures import cloth_photo, stored_photo
 HOUR, DAY = 3600, 24 * 3600
 
 
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
 def files_in(folder: Path) -> list[Path]:
     return sorted(path for path in folder.rglob("*") if path.is_file())
 

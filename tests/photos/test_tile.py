@@ -17,20 +17,8 @@ from stash.models import Fabric
 from stash.services.cloth_cut import cut_box
 from stash.services.photos import add_to_fabric
 from stash.templatetags.cloth import tile_url
-from tests.builders import make_fabric, make_owner
+from tests.builders import make_fabric
 from tests.photos.pictures import cloth_photo
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def pictured(owner: User, **fields: object) -> Fabric:

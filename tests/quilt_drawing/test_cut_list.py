@@ -20,15 +20,10 @@ from projects.services.quilt_drawing_list import (
     write_cut_list,
 )
 from stash.lengths import INCH
-from tests.builders import make_owner, make_piece
+from tests.builders import make_piece
 from tests.quilt_drawing import builders as b
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
 
 
 def again(project: Project) -> Drawn:

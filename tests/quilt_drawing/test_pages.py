@@ -26,11 +26,6 @@ def folder(settings: Any, tmp_path: Path) -> None:
 
 
 @pytest.fixture
-def owner() -> User:
-    return make_owner()
-
-
-@pytest.fixture
 def web(client: Client, owner: User) -> Client:
     client.force_login(owner)
     return client

@@ -13,15 +13,10 @@ from django.contrib.auth.models import User
 from projects.services.quilt_drawing_forecast import outlook_of
 from projects.services.quilt_drawing_picture import LOOKS, Dressed, digest_of, png_of, svg_of
 from stash.models import Fabric
-from tests.builders import make_fabric, make_owner
+from tests.builders import make_fabric
 from tests.quilt_drawing import builders as b
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
 
 
 @pytest.fixture(autouse=True)

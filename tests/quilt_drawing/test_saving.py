@@ -16,11 +16,6 @@ from tests.quilt_drawing import builders as b
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
-
-
 def test_six_by_seven_five_inch_squares_with_a_border_are_36_by_40_and_a_half(owner: User) -> None:
     """Check value: common practice, no source."""
     project = b.project(owner)

@@ -28,18 +28,6 @@ from tests.projects.builders import inches
 from tests.squares.rows import a_pack, a_set, greys
 
 
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
-
-
 def at(name: str, squares: SquareSet) -> str:
     return reverse(f"squares:{name}", args=[squares.pk])
 

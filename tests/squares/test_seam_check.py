@@ -16,24 +16,11 @@ from projects.needs.basis import NeedsError, Sewing
 from projects.services.coverage import ask_coverage
 from projects.services.squares_seam import check_practice
 from stash.models import Movement, Preferences
-from tests.builders import make_owner
 from tests.projects import builders as b
 from tests.projects.builders import inches
 from tests.squares.rows import a_pack
 
 ASKED = {"strip": "1 1/2", "seam": "1/4", "patches": "8", "edge": "straight"}
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def says(client: Client, **asked: str) -> str:

@@ -14,21 +14,9 @@ from django.urls import reverse
 from stash.models import Fabric, Tag
 from stash.services import appearance, by_eye, intake
 from stash.services.photos import reread
-from tests.builders import make_fabric, make_owner, make_piece, make_stranger
+from tests.builders import make_fabric, make_piece, make_stranger
 from tests.intake.trips import make_draft, make_trip, tap
 from tests.photos.pictures import cloth_photo, stored_photo
-
-
-@pytest.fixture
-def owner(db: None) -> User:
-    return make_owner()
-
-
-@pytest.fixture
-def client(owner: User) -> Client:
-    client = Client()
-    client.force_login(owner)
-    return client
 
 
 def measured(owner: User, value: float, half: float = 0.35, **fields: Any) -> Fabric:

@@ -22,11 +22,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def owner() -> User:
-    return make_owner()
-
-
-@pytest.fixture
 def fabric(owner: User) -> Fabric:
     return make_fabric(owner)
 

@@ -11,14 +11,9 @@ from django.urls import reverse
 
 from stash.lengths import INCH
 from stash.models import Place
-from tests.builders import make_fabric, make_owner, make_piece, make_place
+from tests.builders import make_fabric, make_piece, make_place
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
 
 
 @pytest.fixture

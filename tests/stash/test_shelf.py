@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from stash.lengths import INCH
 from stash.models import Fabric
-from tests.builders import make_fabric, make_owner, make_piece, make_place, make_stranger
+from tests.builders import make_fabric, make_piece, make_place, make_stranger
 
 pytestmark = pytest.mark.django_db
 
@@ -20,11 +20,6 @@ ROYAL = (35.0, 25.0, -60.0)
 SKY = (79.2, -14.8, -21.3)
 DARK_SLATE_BLUE = (30.8, 26.1, -42.1)
 YELLOW = (90.0, -5.0, 75.0)
-
-
-@pytest.fixture
-def owner() -> User:
-    return make_owner()
 
 
 @pytest.fixture
