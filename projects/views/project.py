@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.forms.project import AddPartForm, ProjectForm, StatusForm
-from projects.models import ActKind, Project, Status
+from projects.models import ActKind, Project, Status, Verdict
 from projects.services import looking
 from projects.services import parts as part_services
 from projects.services import project as projects
@@ -114,7 +114,7 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
         "is_looking": any(row.is_looking for row in rows),
         "ask_now": any(row.needs_asking and not row.is_looking for row in rows),
         "can_look_longer": any(row.can_look_longer for row in rows),
-        "can_cut": any(row.state == "covered" and not row.is_stale for row in rows),
+        "can_cut": state == Verdict.COVERED and not any(row.needs_asking for row in rows),
         "seen": seen_of(rows),
     }
 

@@ -36,7 +36,7 @@ def text_of(response: Any) -> str:
     return " ".join(re.sub(r"<[^>]+>", " ", response.content.decode()).split())
 
 
-def covered_part(owner: User, length: int = 36) -> Part:
+def asked_part(owner: User, length: int = 36) -> Part:
     part = b.part(b.project(owner))
     part.fabrics.add(b.fabric(owner))
     b.piece(part.fabrics.get(), 42, length)
@@ -130,6 +130,19 @@ def test_asking_answers_and_says_what_to_buy_with_its_assumptions(web: Client, o
     assert "usable width 21 in; bought 42 in usable width; squaring-up 0 in each piece" in page
 
 
+def test_short_project_leads_to_what_mends_it_and_covered_one_to_the_cut_sheet(
+    web: Client, owner: User
+) -> None:
+    leading = '<a class="button" href="{}"'
+    for length, is_covered in ((36, True), (9, False)):
+        part = asked_part(owner, length)
+        page = web.get(part.project.get_absolute_url()).content.decode()
+        sheet = reverse("projects:cut_sheet", args=[part.project_id])
+        mend = reverse("projects:mend", args=[part.project_id, part.pk])
+        assert (leading.format(sheet) in page) is is_covered
+        assert (f'href="{mend}"' in page) is not is_covered
+
+
 def test_waiting_page_asks_by_itself_and_gets_a_fragment(web: Client, owner: User) -> None:
     part = b.part(b.project(owner))
     b.cut(part, 16, "6 1/2", "6 1/2")
@@ -142,7 +155,7 @@ def test_waiting_page_asks_by_itself_and_gets_a_fragment(web: Client, owner: Use
 
 
 def test_unfilled_project_is_never_called_covered(web: Client, owner: User) -> None:
-    part = covered_part(owner)
+    part = asked_part(owner)
     b.part(part.project, "binding")
     said = text_of(web.get(f"/projects/{part.project_id}/"))
     assert "Covered Background" not in said
@@ -171,7 +184,7 @@ def test_fabric_that_mends_alone_takes_the_place_of_the_others(web: Client, owne
 
 
 def test_part_not_needed_asks_nobody_to_buy(web: Client, owner: User) -> None:
-    part = covered_part(owner, length=20)
+    part = asked_part(owner, length=20)
     assert "buy" in text_of(web.get(part.project.get_absolute_url()))
     web.post(f"{part.get_absolute_url()}needed/", {"not_needed": "yes"})
     part.refresh_from_db()
@@ -203,7 +216,7 @@ def test_strangers_fabric_cannot_be_chosen(web: Client, owner: User) -> None:
 
 
 def test_promise_over_what_is_free_is_refused_in_a_sentence(web: Client, owner: User) -> None:
-    part = covered_part(owner)
+    part = asked_part(owner)
     piece = Piece.objects.get()
     url = f"{part.get_absolute_url()}promise/"
     said = text_of(web.post(url, {"piece": piece.pk, "length": "40"}, follow=True))
@@ -215,13 +228,13 @@ def test_promise_over_what_is_free_is_refused_in_a_sentence(web: Client, owner: 
 
 
 def test_promising_what_the_plan_uses(web: Client, owner: User) -> None:
-    part = covered_part(owner)
+    part = asked_part(owner)
     web.post(f"{part.get_absolute_url()}promise/plan/")
     assert Promise.objects.get().length == b.inches(19)
 
 
 def test_cutting_done_updates_the_shelf_and_offers_to_undo(web: Client, owner: User) -> None:
-    part = covered_part(owner)
+    part = asked_part(owner)
     form = sheet_form(web, part.project)
     url = f"/projects/{part.project_id}/cut-sheet/done/"
     response = web.post(url, form, follow=True)
@@ -236,7 +249,7 @@ def test_cutting_done_updates_the_shelf_and_offers_to_undo(web: Client, owner: U
 
 
 def test_sheet_shows_ruler_settings_remnants_and_the_caution(web: Client, owner: User) -> None:
-    part = covered_part(owner)
+    part = asked_part(owner)
     said = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
     assert "Strips 1–2: ruler at 9 1/2 in , 2 times, across the width" in said
     assert "4 × A (9 1/2 × 9 1/2 in)" in said
@@ -245,7 +258,7 @@ def test_sheet_shows_ruler_settings_remnants_and_the_caution(web: Client, owner:
 
 
 def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) -> None:
-    part = covered_part(owner, length=20)
+    part = asked_part(owner, length=20)
     said = text_of(
         web.post(
             f"/projects/{part.project_id}/cut-sheet/spoiled/",
@@ -258,7 +271,7 @@ def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) 
 
 
 def test_more_cannot_be_spoiled_than_there_is(web: Client, owner: User) -> None:
-    part = covered_part(owner)
+    part = asked_part(owner)
     piece = Piece.objects.get()
     form = {"act": uuid.uuid4(), "piece": piece.pk, "length": "999 in"}
     address = f"/projects/{part.project_id}/cut-sheet/spoiled/"
@@ -270,7 +283,7 @@ def test_more_cannot_be_spoiled_than_there_is(web: Client, owner: User) -> None:
 
 
 def test_bought_cloth_makes_a_short_part_covered(web: Client, owner: User) -> None:
-    part = covered_part(owner, length=18)
+    part = asked_part(owner, length=18)
     ask_coverage(project=part.project)
     assert Coverage.objects.get().verdict == "short"
     said = text_of(web.get("/projects/to-buy/"))
@@ -294,7 +307,7 @@ def test_bought_cloth_makes_a_short_part_covered(web: Client, owner: User) -> No
 
 
 def test_tick_can_be_taken_away(web: Client, owner: User) -> None:
-    part = covered_part(owner, length=18)
+    part = asked_part(owner, length=18)
     web.post(f"/projects/to-buy/{part.pk}/bought/")
     web.post(f"/projects/bought/{Purchase.objects.get().pk}/take-back/")
     assert not Purchase.objects.exists()
@@ -322,7 +335,7 @@ def test_pages_take_as_many_queries_for_many_parts_as_for_few(
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
 
-    part = covered_part(owner)
+    part = asked_part(owner)
     address = path.format(part.project_id)
     with CaptureQueriesContext(connection) as few:
         web.get(address)
