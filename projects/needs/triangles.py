@@ -122,24 +122,14 @@ def side_setting_triangles(block: int, count: int, *, sewing: Sewing = _SEWING) 
     """
     check_length(block, "block")
     check_count(count, "side triangles")
-    cut = sewing.to_step(times_root(block, 2) + sewing.long_side)
-    squares = ceil_div(count, 4)
-    return UnitNeed(
-        unit="side setting triangle",
-        wanted=count,
-        made=squares * 4,
-        width=times_root(block, 2),
-        length=over_root(block, 2),
-        cuts=(
-            square_cut(
-                cut,
-                squares,
-                role="setting",
-                sewing=sewing,
-                technique="cut twice on the diagonals into four side triangles",
-            ),
-        ),
-        assumptions=(sewing.says(), *surplus_note(count, squares * 4, "four")),
+    return _setting_triangles(
+        "side",
+        count,
+        from_each=4,
+        cut=sewing.to_step(times_root(block, 2) + sewing.long_side),
+        finished=(times_root(block, 2), over_root(block, 2)),
+        technique="cut twice on the diagonals into four side triangles",
+        sewing=sewing,
     )
 
 
@@ -151,22 +141,39 @@ def corner_setting_triangles(block: int, count: int = 4, *, sewing: Sewing = _SE
     """
     check_length(block, "block")
     check_count(count, "corner triangles")
-    cut = sewing.to_step(over_root(block, 2) + sewing.leg)
-    squares = ceil_div(count, 2)
+    return _setting_triangles(
+        "corner",
+        count,
+        from_each=2,
+        cut=sewing.to_step(over_root(block, 2) + sewing.leg),
+        finished=(over_root(block, 2), over_root(block, 2)),
+        technique="cut once on the diagonal into two corner triangles",
+        sewing=sewing,
+    )
+
+
+def _setting_triangles(
+    place: str,
+    count: int,
+    *,
+    from_each: int,
+    cut: int,
+    finished: tuple[int, int],
+    technique: str,
+    sewing: Sewing,
+) -> UnitNeed:
+    squares = ceil_div(count, from_each)
+    made = squares * from_each
+    width, length = finished
     return UnitNeed(
-        unit="corner setting triangle",
+        unit=f"{place} setting triangle",
         wanted=count,
-        made=squares * 2,
-        width=over_root(block, 2),
-        length=over_root(block, 2),
-        cuts=(
-            square_cut(
-                cut,
-                squares,
-                role="setting",
-                sewing=sewing,
-                technique="cut once on the diagonal into two corner triangles",
-            ),
+        made=made,
+        width=width,
+        length=length,
+        cuts=(square_cut(cut, squares, role="setting", sewing=sewing, technique=technique),),
+        assumptions=(
+            sewing.says(),
+            *surplus_note(count, made, "four" if from_each == 4 else "two"),
         ),
-        assumptions=(sewing.says(), *surplus_note(count, squares * 2, "two")),
     )
