@@ -116,7 +116,7 @@ def test_part_that_is_taken_out_leaves_its_role_open(owner: User) -> None:
     [
         ({"columns": "0"}, "Blocks across: "),
         ({"block_side": "twelve"}, "“twelve”"),
-        ({"setting": "on point", "sash": "2"}, "Sashing cannot be laid between blocks on point"),
+        ({"setting": "on point", "sash": "14"}, "Sashing of 14 in between blocks of 12 in"),
         ({"arrangement": "two blocks"}, "Choose the block that takes turns"),
         ({"columns": "90", "rows": "90"}, "patches"),
     ],
