@@ -30,12 +30,12 @@ from projects.services.quilt_drawing import OTHER
 from stash.fields import LengthFormField
 from stash.lengths import Unit
 
-__all__ = ["BORDERS", "CORNER_NAMES", "FOUR_CORNERS", "PATTERNS", "TWO", "LayoutForm", "turned"]
+__all__ = ["BORDERS", "FOUR_CORNERS", "PATTERNS", "TWO", "LayoutForm", "turned"]
 
 _ALIKE, _TURNED, _ROUND, TWO = "alike", "turned", "round", "two blocks"
 BORDERS = ("border_1", "border_2", "border_3")
 FOUR_CORNERS = "four corner squares"
-CORNER_NAMES = ("top left", "top right", "bottom right", "bottom left")
+_CORNER_NAMES = ("top left", "top right", "bottom right", "bottom left")
 _CELL = Cell()
 Pattern = tuple[tuple[Cell, ...], ...]
 PATTERNS: dict[str, Pattern] = {
@@ -275,7 +275,7 @@ def _border(number: int, width: int, chosen: str) -> Border:
     if chosen == "corner squares":
         corners = (f"corner squares {number}",) * 4
     elif chosen == FOUR_CORNERS:
-        corners = tuple(f"corner square {number} {place}" for place in CORNER_NAMES)
+        corners = tuple(f"corner square {number} {place}" for place in _CORNER_NAMES)
     plain: BorderStyle = "mitred" if chosen == "mitred" else "butted"
     style = "corner squares" if corners else plain
     return Border(width=width, part=f"border {number}", style=style, corners=corners)

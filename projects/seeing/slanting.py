@@ -107,11 +107,13 @@ def sashing_patches(layout: Layout) -> Iterator[Patch]:
     """Return the strips in the rows, then those between the rows with their cornerstones."""
     if layout.sashing is None:
         return
-    for outline, part in (*_in_rows(layout), *_between_rows(layout)):
-        clipped = _inside(layout, outline)
+    for outline, part in _in_rows(layout):
+        yield Patch(outline=_on_page(layout, outline), part=part, turn=45)
+    for outline, part, is_end in _between_rows(layout):
+        shape = _inside(layout, outline) if is_end else outline
         # A half cornerstone has its long side on the edge: its print lies straight.
-        turn = 45 if len(clipped) > 3 else 0
-        yield Patch(outline=_on_page(layout, clipped), part=part, turn=turn)
+        turn = 45 if len(shape) > 3 else 0
+        yield Patch(outline=_on_page(layout, shape), part=part, turn=turn)
 
 
 def _in_rows(layout: Layout) -> Iterator[tuple[Outline, str]]:
@@ -125,7 +127,8 @@ def _in_rows(layout: Layout) -> Iterator[tuple[Outline, str]]:
             yield _upright(end - sash, end, low, low + block), layout.sashing.part
 
 
-def _between_rows(layout: Layout) -> Iterator[tuple[Outline, str]]:
+def _between_rows(layout: Layout) -> Iterator[tuple[Outline, str, bool]]:
+    """Return what lies between rows, its part, and whether it may reach over the edge."""
     assert layout.sashing is not None
     (sash, edge), block = _sash(layout), layout.block
     step, rows = block + sash, rows_on_point(layout.columns, layout.rows)
@@ -139,13 +142,14 @@ def _between_rows(layout: Layout) -> Iterator[tuple[Outline, str]]:
         low = high - sash
         if layout.sashing.cornerstone is None:
             run = _upright(first * step - sash, end * step, low, high)
-            yield run, layout.sashing.part
+            yield run, layout.sashing.part, True
             continue
         for place in range(first, end):
-            yield _upright(place * step, place * step + block, low, high), layout.sashing.part
+            strip = _upright(place * step, place * step + block, low, high)
+            yield strip, layout.sashing.part, place in (first, end - 1)
         for place in range(first, end + 1) if edge else range(first + 1, end):
-            at = place * step
-            yield _upright(at - sash, at, low, high), layout.sashing.cornerstone
+            stone = _upright(place * step - sash, place * step, low, high)
+            yield stone, layout.sashing.cornerstone, place in (first, end)
 
 
 def _upright(left: int, right: int, low: int, high: int) -> Outline:

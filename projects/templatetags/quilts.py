@@ -107,7 +107,7 @@ def fields_for(asked: Asked, one: DrawnPart) -> list[tuple[str, BoundField]]:
     """For one part of the drawing: what is cut from it, and which fabric is tried for it."""
     if asked.ties is None or asked.tries is None:
         return []
-    ties = [(f"{role} is cut from", asked.ties.field_of(role)) for role in one.roles]
+    ties = [(f"{role}, cut from", asked.ties.field_of(role)) for role in one.roles]
     tried = asked.tries.field_of(one.key)
     return [*ties, (str(tried.label), tried)]
 

@@ -117,7 +117,7 @@ def test_patch_in_the_picture_leads_to_its_part(page: Any) -> None:
     quilt = page.locator(".quilt-links a").nth(1).bounding_box()
     page.mouse.click(quilt["x"] + 3, quilt["y"] + 3)
     page.wait_for_url("**#part-B")
-    choice = page.get_by_label("Corners is cut from")
+    choice = page.get_by_label("Corners, cut from")
     assert choice.is_visible()
     head, row = page.locator(".quilt-look"), page.locator("#part-B")
     # The picture stays in sight, and the row lies under it.
@@ -145,7 +145,7 @@ def test_choice_of_a_part_is_not_lost_by_a_wrong_size_or_another_block(page: Any
     project = harbour_steps()
     sign_in(page, project.owner)
     page.goto(f"/projects/{project.pk}/quilt/")
-    page.get_by_label("Second is cut from").select_option(label="Border 1")
+    page.get_by_label("Second, cut from").select_option(label="Border 1")
     page.locator(".quilt-head").get_by_text("not saved").wait_for()
     page.get_by_label("Finished side of a block").fill("900")
     page.keyboard.press("Tab")
@@ -157,7 +157,7 @@ def test_choice_of_a_part_is_not_lost_by_a_wrong_size_or_another_block(page: Any
     page.locator("#drawn img[alt*='pinwheel']").wait_for()
     page.locator("#quilt [name=block][value=nine-patch]").check()
     page.locator("#drawn img[alt*='nine-patch']").wait_for()
-    chosen = page.get_by_label("Second is cut from").locator("option:checked")
+    chosen = page.get_by_label("Second, cut from").locator("option:checked")
     assert chosen.inner_text() == "Border 1"
 
 
