@@ -75,7 +75,7 @@ class _Quoting(forms.Field):
             return super().clean(value)
         except ValidationError as error:
             if value in self.empty_values:
-                raise
+                raise ValidationError(f"Give {self.taken}.", code="required") from error
             typed = str(value)
             if len(typed) > _MOST_QUOTED:
                 typed = f"{typed[:_MOST_QUOTED]}…"

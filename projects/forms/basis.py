@@ -7,9 +7,12 @@ from typing import Any
 from django import forms
 
 from stash.fields import LengthFormField
-from stash.lengths import Unit
+from stash.lengths import METRE, Unit
 
-__all__ = ["UnitsForm", "UnitsModelForm"]
+__all__ = ["LARGEST_SIDE", "UnitsForm", "UnitsModelForm"]
+
+LARGEST_SIDE = 20 * METRE
+"""The longest side that a project's quilt can have."""
 
 
 class _InUnits:

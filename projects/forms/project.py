@@ -8,14 +8,11 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from projects.forms.basis import UnitsForm, UnitsModelForm
+from projects.forms.basis import LARGEST_SIDE, UnitsForm, UnitsModelForm
 from projects.models import Project, Role, Status
 from stash.fields import LengthFormField, quoting_field
-from stash.lengths import METRE
 
 __all__ = ["AddPartForm", "ProjectForm", "StatusForm"]
-
-_LARGEST = 20 * METRE
 
 
 class ProjectForm(UnitsModelForm):
@@ -66,7 +63,7 @@ class ProjectForm(UnitsModelForm):
             raise ValidationError("Give both finished sizes, or neither.", code="one_size")
         for name in ("finished_width", "finished_length", "assumed_width", "squaring_up", "seam"):
             given = cleaned.get(name)
-            if given is not None and given > _LARGEST:
+            if given is not None and given > LARGEST_SIDE:
                 self.add_error(name, "This is more than 20 m; check the unit.")
         squaring, width_to_buy = cleaned.get("squaring_up"), cleaned.get("assumed_width")
         if squaring is not None and width_to_buy is not None and squaring >= width_to_buy:

@@ -9,7 +9,8 @@ from urllib.parse import urlencode
 
 from django import forms
 
-from projects.forms.quilt_layout import LayoutForm, answers_of, first_answers
+from projects.forms.quilt_answers import answers_of, first_answers
+from projects.forms.quilt_layout import LayoutForm
 from projects.models import Part, Project
 from projects.services.quilt_drawing import Drawn, drawn_of, suggested_part
 from projects.services.quilt_drawing_forecast import fabrics_to_try
@@ -18,11 +19,12 @@ from stash.models import Fabric
 
 __all__ = ["Asked", "CutListForm", "read_drawing"]
 
-_TRY = "try_"
+_TIE, _TRY = "part_", "try_"
+_MOST_CARRIED = 60
 
 
 def _tie_name(role: str) -> str:
-    return f"part_{role.replace(' ', '_')}"
+    return f"{_TIE}{role.replace(' ', '_')}"
 
 
 class _TiesForm(forms.Form):
@@ -52,6 +54,9 @@ class _TiesForm(forms.Form):
         """The part of each role that has one."""
         chosen = {role: self.cleaned_data.get(_tie_name(role)) or "" for role in self.roles}
         return {role: self.known[key] for role, key in chosen.items() if key}
+
+    def field_of(self, role: str) -> forms.BoundField:
+        return self[_tie_name(role)]
 
 
 def _choices(parts: Sequence[Part]) -> list[tuple[str, str]]:
@@ -147,6 +152,7 @@ class Asked:
     looks: _LookForm
     saved: Drawn | None
     query: str
+    given: Mapping[str, str]
     ties: _TiesForm | None = None
     tries: _TryForm | None = None
     drawn: Drawn | None = None
@@ -163,6 +169,24 @@ class Asked:
                 label = f"{str(field.label or name).capitalize()}: " if field else ""
                 said += [f"{label}{error}" for error in errors]
         return said
+
+    @property
+    def carried(self) -> list[tuple[str, str]]:
+        """What was chosen before and has no field now, to be sent along until it has one again.
+
+        Another block has other places, and a size that is refused leaves no places at all.
+        """
+        shown: set[str] = set()
+        if self.drawn is not None:
+            forms_shown = (self.looks, self.ties, self.tries)
+            shown = {name for form in forms_shown if form for name in form.fields}
+        return [
+            (name, text)
+            for name, text in self.given.items()
+            if text
+            and name not in shown
+            and (name.startswith((_TIE, _TRY)) or name in self.looks.fields)
+        ][:_MOST_CARRIED]
 
     @property
     def tried(self) -> dict[str, Fabric]:
@@ -188,7 +212,7 @@ def read_drawing(
         given |= _kept_answers(saved, units) if saved else first_answers(project, units)
     form = LayoutForm(given, units=units)
     looks = _LookForm(given)
-    asked = Asked(form=form, looks=looks, saved=saved, query=_query(given))
+    asked = Asked(form=form, looks=looks, saved=saved, query=_query(given), given=given)
     if not form.is_valid():
         return asked
     asked.ties = _TiesForm(given, roles=form.layout.parts, parts=parts)

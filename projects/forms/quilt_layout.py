@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any, Literal
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from projects.forms.basis import UnitsForm
-from projects.models import Project
+from projects.forms.basis import LARGEST_SIDE, UnitsForm
 from projects.needs.basis import NeedsError
+from projects.needs.borders import BorderStyle
+from projects.seeing import limits
 from projects.seeing.blocks import Block
 from projects.seeing.layout import (
     KNOWN_BLOCKS,
@@ -24,29 +26,55 @@ from projects.seeing.layout import (
     alternating,
     known_block,
 )
-from projects.services.quilt_drawing import OTHER, Drawn
-from stash.fields import LengthFormField
-from stash.lengths import CM, INCH, Unit, exact_text
+from projects.services.quilt_drawing import OTHER
+from stash.fields import LengthFormField, WholeNumberField
+from stash.lengths import Unit
 
-__all__ = ["LayoutForm", "answers_of", "first_answers"]
+__all__ = ["BORDERS", "FOUR_CORNERS", "PATTERNS", "TWO", "LayoutForm", "turned"]
 
-_ALIKE, _TURNED, _ROUND, _TWO = "alike", "turned", "round", "two blocks"
-_BORDERS = ("border_1", "border_2", "border_3")
+_ALIKE, _TURNED, _ROUND, TWO = "alike", "turned", "round", "two blocks"
+BORDERS = ("border_1", "border_2", "border_3")
+FOUR_CORNERS = "four corner squares"
+_CORNER_NAMES = ("top left", "top right", "bottom right", "bottom left")
 _CELL = Cell()
-_PATTERNS: dict[str, tuple[tuple[Cell, ...], ...]] = {
+Pattern = tuple[tuple[Cell, ...], ...]
+PATTERNS: dict[str, Pattern] = {
     _ALIKE: ((_CELL,),),
     _TURNED: ((_CELL, Cell(turn=1)), (Cell(turn=1), _CELL)),
     _ROUND: ((_CELL, Cell(turn=1)), (Cell(turn=3), Cell(turn=2))),
 }
+_STYLES = [
+    ("butted", "butted, top and bottom across"),
+    ("corner squares", "with corner squares"),
+    (FOUR_CORNERS, "with four corner squares, a part for each"),
+    ("mitred", "mitred"),
+]
 
 
-def _count_field(label: str) -> forms.IntegerField:
-    wanted = f"Give a whole number from 1 to {MAX_ACROSS}."
-    limit = f"%(show_value)s cannot be laid out. {wanted}"
-    messages = {"required": wanted, "invalid": wanted, "min_value": limit, "max_value": limit}
-    return forms.IntegerField(
-        min_value=1, max_value=MAX_ACROSS, label=label, error_messages=messages
+def turned(pattern: Pattern, quarters: int) -> Pattern:
+    """Return the pattern with every place of the first block turned clockwise as well."""
+    return tuple(
+        tuple(
+            Cell(block=cell.block, turn=(cell.turn + (0 if cell.block else quarters)) % 4)
+            for cell in row
+        )
+        for row in pattern
     )
+
+
+def _count_field(label: str) -> WholeNumberField:
+    return WholeNumberField(min_value=1, max_value=MAX_ACROSS, label=label)
+
+
+def _width_field(label: str, help_text: str = "finished") -> LengthFormField:
+    """A width that may be left empty; its placeholder tells the style sheet that it is."""
+    field = LengthFormField(required=False, allow_zero=True, label=label, help_text=help_text)
+    field.widget.attrs["placeholder"] = "none"
+    return field
+
+
+def _style_field(label: str) -> forms.ChoiceField:
+    return forms.ChoiceField(required=False, choices=_STYLES, label=label)
 
 
 class LayoutForm(UnitsForm):
@@ -60,32 +88,41 @@ class LayoutForm(UnitsForm):
     )
     arrangement = forms.ChoiceField(
         choices=[
-            (_ALIKE, "all blocks alike"),
-            (_TURNED, "every other block turned a quarter"),
-            (_ROUND, "fours of blocks, turned round their centre"),
-            (_TWO, "taking turns with a second block"),
-        ]
+            (_ALIKE, "all alike"),
+            (_TURNED, "every other one turned"),
+            (_ROUND, "fours, turned round"),
+            (TWO, "two blocks in turn"),
+        ],
+        widget=forms.RadioSelect,
+    )
+    turn = forms.ChoiceField(
+        required=False,
+        choices=[("0", "as it is"), ("1", "a quarter"), ("2", "a half"), ("3", "three quarters")],
+        label="the block turned clockwise",
+        widget=forms.RadioSelect,
     )
     second_block = forms.ChoiceField(
         required=False,
         choices=[("", "none"), *((block.name, block.name) for block in KNOWN_BLOCKS)],
         label="second block",
-        help_text="only where two blocks take turns",
     )
     setting = forms.ChoiceField(
         choices=[("straight", "straight"), ("on point", "on point")],
         help_text="on point: blocks stand on a corner",
     )
-    sash = LengthFormField(
-        required=False, allow_zero=True, label="finished width of sashing", help_text="empty: none"
-    )
+    sash = _width_field("sashing between the blocks", "finished width")
     cornerstones = forms.BooleanField(required=False, label="cornerstones where strips meet")
-    outer = forms.BooleanField(required=False, label="sashing round the outside too")
-    border_1 = LengthFormField(
-        required=False, allow_zero=True, label="inner border", help_text="finished; empty: none"
+    outer = forms.BooleanField(
+        required=False,
+        label="sashing round the outside too",
+        help_text="on point, strips between the rows run to the edge without it",
     )
-    border_2 = LengthFormField(required=False, allow_zero=True, label="second border")
-    border_3 = LengthFormField(required=False, allow_zero=True, label="third border")
+    border_1 = _width_field("inner border")
+    corners_1 = _style_field("inner border’s corners")
+    border_2 = _width_field("second border")
+    corners_2 = _style_field("second border’s corners")
+    border_3 = _width_field("third border")
+    corners_3 = _style_field("third border’s corners")
     border_grain = forms.ChoiceField(
         required=False,
         choices=[
@@ -108,16 +145,29 @@ class LayoutForm(UnitsForm):
     layout: Layout
     methods: Methods
 
+    def __init__(self, *args: Any, units: Unit = "in", **kwargs: Any) -> None:
+        super().__init__(*args, units=units, **kwargs)
+        self.units: Unit = units
+
+    def clean_block_side(self) -> int:
+        side: int = self.cleaned_data["block_side"]
+        self._refuse("block_side", partial(limits.check_block, side, self.units))
+        return side
+
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
-        if cleaned.get("arrangement") == _TWO and not cleaned.get("second_block"):
+        if cleaned.get("arrangement") == TWO and not cleaned.get("second_block"):
             self.add_error("second_block", "Choose the block that takes turns with the first.")
+        sash, side = cleaned.get("sash"), cleaned.get("block_side")
+        if sash and side:
+            self._refuse("sash", partial(limits.check_sash, sash, side, self.units))
         if self.errors:
             return cleaned
         try:
             self.layout = _layout(cleaned)
         except (LayoutError, NeedsError) as error:
             raise ValidationError(str(error), code="layout") from error
+        self._check_size([name for name in BORDERS if cleaned.get(name)])
         usual = Methods()
         self.methods = Methods(
             triangles=cleaned["triangles"] or usual.triangles,
@@ -126,21 +176,32 @@ class LayoutForm(UnitsForm):
         )
         return cleaned
 
+    def _check_size(self, borders: list[str]) -> None:
+        for number, name in enumerate(borders):
+            self._refuse(name, partial(limits.check_border, self.layout, number, self.units))
+        if not self.errors:
+            self._refuse(
+                None, partial(limits.check_finished, self.layout, LARGEST_SIDE, self.units)
+            )
+
+    def _refuse(self, name: str | None, check: Callable[[], None]) -> None:
+        try:
+            check()
+        except LayoutError as error:
+            self.add_error(name, str(error))
+
     @property
     def size_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in ("columns", "rows", "block_side", "setting")]
-
-    @property
-    def block_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("arrangement", "second_block")]
 
     @property
     def sash_fields(self) -> list[forms.BoundField]:
         return [self[name] for name in ("sash", "cornerstones", "outer")]
 
     @property
-    def border_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in _BORDERS]
+    def border_rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
+        """Each border's width, and what its corners are like."""
+        return [(self[border], self[_corners_of(border)]) for border in BORDERS]
 
     @property
     def method_fields(self) -> list[forms.BoundField]:
@@ -150,19 +211,18 @@ class LayoutForm(UnitsForm):
 def _layout(given: Mapping[str, Any]) -> Layout:
     setting: Literal["straight", "on point"] = given["setting"]
     blocks: tuple[Block, ...] = (known_block(given["block"]),)
-    if given["arrangement"] == _TWO:
+    if given["arrangement"] == TWO:
         second = known_block(given["second_block"])
         blocks += (second.tied({key: OTHER + key for key in second.parts}),)
         pattern = alternating(setting)
     else:
-        pattern = _PATTERNS[given["arrangement"]]
-    borders = [given[name] for name in _BORDERS if given.get(name)]
+        pattern = PATTERNS[given["arrangement"]]
     return Layout(
         columns=given["columns"],
         rows=given["rows"],
         block=given["block_side"],
         blocks=blocks,
-        pattern=pattern,
+        pattern=turned(pattern, int(given["turn"] or 0)),
         setting=setting,
         side_part="side triangles" if setting == "on point" else "",
         corner_part="corner triangles" if setting == "on point" else "",
@@ -174,50 +234,28 @@ def _layout(given: Mapping[str, Any]) -> Layout:
         )
         if given.get("sash")
         else None,
-        borders=tuple(
-            Border(width=width, part=f"border {number}")
-            for number, width in enumerate(borders, start=1)
-        ),
+        borders=_borders(given),
     )
 
 
-def answers_of(drawn: Drawn, units: Unit) -> dict[str, str]:
-    """What somebody would have to fill in to get this drawing."""
-    layout, methods = drawn.layout, drawn.methods
-    patterns = {pattern: name for name, pattern in _PATTERNS.items()}
-    answers = {
-        "columns": str(layout.columns),
-        "rows": str(layout.rows),
-        "block_side": exact_text(layout.block, units=units),
-        "block": layout.blocks[0].name,
-        "arrangement": patterns.get(layout.pattern, _TWO),
-        "second_block": layout.blocks[1].name if len(layout.blocks) > 1 else "",
-        "setting": layout.setting,
-        "border_grain": methods.border_grain,
-        "triangles": methods.triangles,
-        "geese": methods.geese,
-    }
-    if layout.sashing is not None:
-        answers["sash"] = exact_text(layout.sashing.width, units=units)
-        answers |= {"cornerstones": "on"} if layout.sashing.cornerstone else {}
-        answers |= {"outer": "on"} if layout.sashing.outer else {}
-    for name, border in zip(_BORDERS, layout.borders, strict=False):
-        answers[name] = exact_text(border.width, units=units)
-    return answers
+def _corners_of(border: str) -> str:
+    return border.replace("border", "corners")
 
 
-def first_answers(project: Project, units: Unit) -> dict[str, str]:
-    """What the form begins with: nine-patches that come near the finished size, if there is one."""
-    side = 30 * CM if units == "cm" else 12 * INCH
-    width, length = project.finished_width, project.finished_length
-    columns, rows = 4, 5
-    if width and length:
-        columns, rows = (min(MAX_ACROSS, max(1, size // side)) for size in (width, length))
-    return {
-        "columns": str(columns),
-        "rows": str(rows),
-        "block_side": exact_text(side, units=units),
-        "block": "nine-patch",
-        "arrangement": _ALIKE,
-        "setting": "straight",
-    }
+def _borders(given: Mapping[str, Any]) -> tuple[Border, ...]:
+    wanted = [name for name in BORDERS if given.get(name)]
+    return tuple(
+        _border(number, given[name], given[_corners_of(name)] or "butted")
+        for number, name in enumerate(wanted, start=1)
+    )
+
+
+def _border(number: int, width: int, chosen: str) -> Border:
+    corners: tuple[str, ...] = ()
+    if chosen == "corner squares":
+        corners = (f"corner squares {number}",) * 4
+    elif chosen == FOUR_CORNERS:
+        corners = tuple(f"corner square {number} {place}" for place in _CORNER_NAMES)
+    plain: BorderStyle = "mitred" if chosen == "mitred" else "butted"
+    style = "corner squares" if corners else plain
+    return Border(width=width, part=f"border {number}", style=style, corners=corners)

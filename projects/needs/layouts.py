@@ -1,14 +1,31 @@
-"""Counts for whole layouts: blocks on point, sashing with cornerstones."""
+"""Counts for whole layouts: blocks on point, sashing with cornerstones, the two together."""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 
-from projects.needs.basis import NeededCut, Sewing, check_count, check_length, square_cut
+from projects.needs.basis import (
+    NeededCut,
+    NeedsError,
+    Sewing,
+    check_count,
+    check_length,
+    square_cut,
+)
 from projects.needs.exact import ceil_div, times_root
 from projects.needs.triangles import corner_setting_triangles, side_setting_triangles
 
-__all__ = ["OnPoint", "Sashing", "on_point", "sashing"]
+__all__ = [
+    "OnPoint",
+    "Sashing",
+    "SashingOnPoint",
+    "on_point",
+    "rows_on_point",
+    "sashing",
+    "sashing_on_point",
+]
 
 _SEWING = Sewing()
 
@@ -113,4 +130,102 @@ def sashing(
         length=down * block + (down + extra) * sash,
         cuts=cuts,
         assumptions=(sewing.says(), f"Sashing {around}."),
+    )
+
+
+def rows_on_point(across: int, down: int) -> dict[int, range]:
+    """Return the diagonal rows that blocks on point are sewn in, from top right to bottom left.
+
+    Rows run down to the right. Row n holds the blocks at places m of the range: block (m, n)
+    lies m steps down to the right and n steps down to the left of the block at the top left, a
+    step being the side of a block and the sash beside it. Neighbouring rows begin, and end, one
+    place apart.
+    """
+    return {
+        n: range(abs(n), min(n + 2 * (across - 1), 2 * (down - 1) - n) + 1)
+        for n in range(1 - across, down)
+    }
+
+
+@dataclass(frozen=True, kw_only=True)
+class SashingOnPoint:
+    """Sashing between blocks on point: counts, and the finished size (rounded up).
+
+    strips: those of block length with square ends. slanting_strips: of block length with one
+    end at 45 degrees. runs: finished length from tip to tip, and count, of strips between rows
+    with both ends at 45 degrees. half_cornerstones: triangles, four of which are a cornerstone
+    cut twice.
+    """
+
+    strips: int
+    slanting_strips: int
+    runs: tuple[tuple[int, int], ...]
+    cornerstones: int
+    half_cornerstones: int
+    width: int
+    length: int
+
+
+def sashing_on_point(
+    across: int, down: int, block: int, sash: int, *, cornerstones: bool, outer: bool
+) -> SashingOnPoint:
+    """Return the sashing of ``across`` x ``down`` blocks on point, sewn in diagonal rows.
+
+    Blocks lie in rows with short strips between them; a strip between two rows runs from edge to
+    edge of the quilt, or is made of strips of block length and cornerstones. With the outer round
+    strips lie all round the blocks too, and the edge cuts the outermost cornerstones in half
+    along their diagonals. Every seam along a row is straight from edge to edge, so setting
+    triangles are as high as a row and do not grow with the sash: block B, not B + S.
+
+    Derivation, in steps P = B + S along the rows (e = S with the outer round, else 0): the
+    quilt spans 2(aB + (a-1)S + e) across in x - y and 2(bB + (b-1)S + e) in x + y, which is
+    sqrt 2 times aB + (a-1)S + e by bB + (b-1)S + e on the page. Between rows that reach over k
+    places the strip is kB + (k-1)S + 2e from tip to tip. The areas of all patches add up to that
+    rectangle (``tests/needs/test_layouts.py``).
+
+    Raises
+    ------
+    NeedsError
+        The sash is wider than the block: its slanting end would cut into a cornerstone.
+    """
+    check_count(across, "blocks across")
+    check_count(down, "blocks down")
+    check_length(block, "block")
+    check_length(sash, "sash")
+    if sash > block:
+        raise NeedsError(
+            f"A sash of {_SEWING.show_finely(sash)} is wider than the block of "
+            f"{_SEWING.show_finely(block)}; on point give at most the side of a block."
+        )
+    edge = sash if outer else 0
+    rows = list(rows_on_point(across, down).values())
+    in_rows = sum(len(row) + (1 if outer else -1) for row in rows)
+    reach = [
+        max(upper.stop, lower.stop) - min(upper.start, lower.start)
+        for upper, lower in pairwise(rows)
+    ]
+    if outer:
+        reach += [len(rows[0]), len(rows[-1])]
+    width = times_root(across * block + (across - 1) * sash + edge, 2)
+    length = times_root(down * block + (down - 1) * sash + edge, 2)
+    if not cornerstones:
+        runs = Counter(places * block + (places - 1) * sash + 2 * edge for places in reach)
+        return SashingOnPoint(
+            strips=in_rows,
+            slanting_strips=0,
+            runs=tuple(sorted(runs.items())),
+            cornerstones=0,
+            half_cornerstones=0,
+            width=width,
+            length=length,
+        )
+    slanting = 0 if outer else 2 * len(reach)
+    return SashingOnPoint(
+        strips=in_rows + sum(reach) - slanting,
+        slanting_strips=slanting,
+        runs=(),
+        cornerstones=sum(places - 1 for places in reach),
+        half_cornerstones=2 * len(reach) if outer else 0,
+        width=width,
+        length=length,
     )

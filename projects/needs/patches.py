@@ -20,6 +20,7 @@ from projects.needs.unit_need import UnitNeed
 __all__ = [
     "StripSet",
     "rectangle",
+    "slanting_strip",
     "square",
     "strip_across",
     "strip_along",
@@ -95,6 +96,40 @@ def strip_along(width: int, length: int, count: int, *, sewing: Sewing = _SEWING
     check_count(count, "strips")
     cut = along_cut(width + sewing.both, length + sewing.both, count, role=_ROLE, sewing=sewing)
     return _plain_need("strip along", cut, width, length, (sewing.says(),))
+
+
+def slanting_strip(
+    width: int,
+    length: int,
+    count: int,
+    *,
+    both_ends: bool,
+    turn: bool = True,
+    sewing: Sewing = _SEWING,
+) -> UnitNeed:
+    """Return strips with one or both ends at 45 degrees; ``length`` from tip to tip.
+
+    Cut as a rectangle W + 2s wide, L + s(2 + sqrt 2) long for one slanting end and
+    L + 2s(1 + sqrt 2) for two, by the rule; the ends are trimmed when they are sewn. The same
+    for ends that slant towards each other and for those that run alike. Source: geometry, the
+    outline moved out by s.
+    """
+    check_length(width, "strip width")
+    check_length(length, "strip length")
+    check_count(count, "strips")
+    ends = "both ends" if both_ends else "one end"
+    more = sewing.long_side if both_ends else sewing.leg
+    cut_width, cut_length = width + sewing.both, length + more
+    cut = NeededCut(
+        label=f"{sewing.show_size(cut_width, cut_length)} strip",
+        width=cut_width,
+        length=cut_length,
+        count=count,
+        turn=turn,
+        role=_ROLE,
+        technique=f"{ends} trimmed at 45°",
+    )
+    return _plain_need("slanting strip", cut, width, length, (sewing.says(),))
 
 
 def across_cut(

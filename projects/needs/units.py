@@ -27,10 +27,18 @@ from projects.needs.geese import (
     flying_geese_by_four,
     stitch_and_flip,
 )
-from projects.needs.layouts import OnPoint, Sashing, on_point, sashing
+from projects.needs.layouts import (
+    OnPoint,
+    Sashing,
+    SashingOnPoint,
+    on_point,
+    sashing,
+    sashing_on_point,
+)
 from projects.needs.patches import (
     StripSet,
     rectangle,
+    slanting_strip,
     square,
     strip_across,
     strip_along,
@@ -51,6 +59,7 @@ __all__ = [
     "CornerPlace",
     "OnPoint",
     "Sashing",
+    "SashingOnPoint",
     "Size",
     "StripSet",
     "UnitKind",
@@ -70,7 +79,9 @@ __all__ = [
     "quarter_square_triangles",
     "rectangle",
     "sashing",
+    "sashing_on_point",
     "side_setting_triangles",
+    "slanting_strip",
     "square",
     "star_block",
     "stitch_and_flip",
@@ -103,12 +114,18 @@ def _kind(name: str, title: str, *sizes: tuple[Size, str], roles: str = "fabric"
 
 _TWO = "first fabric; second fabric"
 _BOTH: tuple[tuple[Size, str], ...] = (("width", "finished width"), ("length", "finished length"))
+_TIPS: tuple[tuple[Size, str], ...] = (
+    ("width", "finished width"),
+    ("length", "finished length, from tip to tip"),
+)
 
 UNIT_KINDS: tuple[UnitKind, ...] = (
     _kind("square", "Square", ("width", "finished side")),
     _kind("rectangle", "Rectangle", *_BOTH),
     _kind("strip across", "Strip across the width", ("width", "finished height")),
     _kind("strip along", "Strip along the length", *_BOTH),
+    _kind("slanting end", "Strip with one end at 45°", *_TIPS),
+    _kind("slanting ends", "Strip with both ends at 45°", *_TIPS),
     _kind("hst", "Half-square triangle, two at a time", ("width", "finished side"), roles=_TWO),
     _kind(
         "hst by eight",
@@ -204,6 +221,9 @@ def unit_need(
     along = length if length is not None else width
     if kind == "rectangle":
         return rectangle(width, along, count, turn=turn, sewing=sewing)
+    if kind in ("slanting end", "slanting ends"):
+        both_ends = kind == "slanting ends"
+        return slanting_strip(width, along, count, both_ends=both_ends, turn=turn, sewing=sewing)
     if kind == "strip along":
         return strip_along(width, along, count, sewing=sewing)
     return stitch_and_flip(

@@ -110,6 +110,17 @@ KNOWN_BLOCKS: tuple[Block, ...] = (
         ),
     ),
     Block(
+        name="Ohio star",
+        grid=3,
+        units=(
+            *_squares("b.b .c. b.b", _BACK),
+            *(
+                _unit("qst", at, _ONE, "background; points", turn)
+                for turn, at in enumerate(((1, 0), (2, 1), (1, 2), (0, 1)))
+            ),
+        ),
+    ),
+    Block(
         name="sawtooth star",
         grid=4,
         units=(

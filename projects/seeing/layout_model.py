@@ -7,7 +7,9 @@ from dataclasses import asdict, dataclass, field
 from typing import Any, Literal, get_args
 
 from projects.needs.basis import NeedsError, check_length
+from projects.needs.borders import BorderStyle
 from projects.seeing.blocks import Block, BlockUnit, LayoutError
+from stash.lengths import format_length
 
 __all__ = [
     "MAX_ACROSS",
@@ -40,7 +42,8 @@ class Sashing:
 
     cornerstone: key of the part of the squares where strips meet; None when strips between
     blocks are short and those between rows run through. outer: whether a round of them lies
-    outside the blocks too.
+    outside the blocks too; without it strips between the rows of blocks on point still run to
+    the edge of the quilt, because rows are sewn to them in straight seams.
     """
 
     width: int
@@ -51,10 +54,17 @@ class Sashing:
 
 @dataclass(frozen=True, kw_only=True)
 class Border:
-    """One butted round of finished ``width``: the sides first, then top and bottom across."""
+    """One round of finished ``width``.
+
+    style: *butted* has the sides first, then top and bottom across; *mitred* has slanting joins.
+    corners: keys of the parts of four corner squares, clockwise from the top left; only with
+    that style.
+    """
 
     width: int
     part: str
+    style: BorderStyle = "butted"
+    corners: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,6 +98,7 @@ class Layout:
                     f"{number} {what} cannot be laid out; give 1 to {MAX_ACROSS} {what}."
                 )
         self._check_sizes()
+        self._check_borders()
         self._check_pattern()
         self._check_setting()
         drawn = sum(
@@ -109,6 +120,19 @@ class Layout:
                 check_length(width, what)
             except NeedsError as error:
                 raise LayoutError(str(error)) from error
+
+    def _check_borders(self) -> None:
+        for border in self.borders:
+            if border.style not in get_args(BorderStyle):
+                raise LayoutError(
+                    f"“{border.style}” is not a border; use butted, corner squares or mitred."
+                )
+            wanted = 4 if border.style == "corner squares" else 0
+            if len(border.corners) != wanted:
+                raise LayoutError(
+                    f"A {border.style} border has {wanted} corner squares, not "
+                    f"{len(border.corners)}; name one part for each."
+                )
 
     def _check_pattern(self) -> None:
         if not self.blocks:
@@ -133,10 +157,12 @@ class Layout:
             raise LayoutError(
                 "Blocks on point need setting triangles; name the parts of sides and corners."
             )
-        if self.sashing is not None:
+        if self.sashing is not None and self.sashing.width > self.block:
+            # The slanting end of a strip would cut into the cornerstone behind it.
             raise LayoutError(
-                "Sashing cannot be laid between blocks on point; set the blocks straight or leave "
-                "the sashing out."
+                f"Sashing of {format_length(self.sashing.width, rounding='nearest')} between "
+                f"blocks of {format_length(self.block, rounding='nearest')} cannot be laid on "
+                "point; give at most the side of a block."
             )
 
     def row_lengths(self) -> tuple[int, ...]:
@@ -168,7 +194,7 @@ class Layout:
             keys.append(self.corner_part)
         if self.sashing is not None:
             keys += [self.sashing.part, self.sashing.cornerstone or self.sashing.part]
-        keys += [border.part for border in self.borders]
+        keys += [key for border in self.borders for key in (border.part, *border.corners)]
         return tuple(dict.fromkeys(keys))
 
     def to_dict(self) -> dict[str, Any]:
@@ -199,7 +225,7 @@ class Layout:
                 side_part=stored["side_part"],
                 corner_part=stored["corner_part"],
                 sashing=Sashing(**stored["sashing"]) if stored["sashing"] else None,
-                borders=tuple(Border(**border) for border in stored["borders"]),
+                borders=tuple(_border(border) for border in stored["borders"]),
             )
         except (KeyError, TypeError, AttributeError) as error:
             raise LayoutError(
@@ -221,3 +247,8 @@ def alternating(setting: Setting = "straight") -> tuple[tuple[Cell, ...], ...]:
 def _block(stored: Mapping[str, Any]) -> Block:
     units = tuple(BlockUnit(**{**unit, "parts": tuple(unit["parts"])}) for unit in stored["units"])
     return Block(name=stored["name"], grid=stored["grid"], units=units)
+
+
+def _border(stored: Mapping[str, Any]) -> Border:
+    """Return a border; those of layouts stored before there were styles are butted."""
+    return Border(**{**stored, "corners": tuple(stored.get("corners", ()))})

@@ -11,7 +11,14 @@ from typing import Literal
 from projects.needs.basis import USABLE_WIDTH, NeededCut, Sewing
 from projects.needs.borders import Grain, borders
 from projects.needs.exact import ceil_div
-from projects.needs.units import UNIT_KINDS, CornerPlace, on_point, sashing, unit_need
+from projects.needs.units import (
+    UNIT_KINDS,
+    CornerPlace,
+    on_point,
+    sashing,
+    sashing_on_point,
+    unit_need,
+)
 from projects.seeing.blocks import BlockUnit
 from projects.seeing.layout_model import Layout
 from projects.seeing.placing import inner_size
@@ -66,7 +73,8 @@ def units(layout: Layout) -> tuple[UnitCount, ...]:
         for unit in block.units:
             kind = _block_unit(unit, layout.block, block.grid)
             counted[kind] = counted.get(kind, 0) + count
-    for kind, count in (*_setting_units(layout), *_sashing_units(layout)):
+    sashed = _sashing_units(layout) if layout.setting == "straight" else _slanting_units(layout)
+    for kind, count in (*_setting_units(layout), *sashed):
         counted[kind] = counted.get(kind, 0) + count
     return tuple(replace(kind, count=count) for kind, count in counted.items())
 
@@ -95,8 +103,7 @@ def _setting_units(layout: Layout) -> Iterator[tuple[UnitCount, int]]:
         ("side triangles", layout.side_part, needed.side_triangles),
         ("corner triangles", layout.corner_part, needed.corner_triangles),
     ):
-        if count:
-            yield UnitCount(kind=name, width=side, length=side, parts=(part,)), count
+        yield from _unit(name, part, side, side, count)
 
 
 def _sashing_units(layout: Layout) -> Iterator[tuple[UnitCount, int]]:
@@ -115,11 +122,34 @@ def _sashing_units(layout: Layout) -> Iterator[tuple[UnitCount, int]]:
     yield from _strips(sash.part, sash.width, inner_size(layout).width, rows + extra)
 
 
+def _slanting_units(layout: Layout) -> Iterator[tuple[UnitCount, int]]:
+    """Return the sashing on point; cornerstones that the edge halves are quarter-squares."""
+    sash = layout.sashing
+    if sash is None:
+        return
+    width, block, stone = sash.width, layout.block, sash.cornerstone
+    needed = sashing_on_point(
+        layout.columns, layout.rows, block, width, cornerstones=bool(stone), outer=sash.outer
+    )
+    yield from _strips(sash.part, width, block, needed.strips)
+    yield from _unit("slanting end", sash.part, width, block, needed.slanting_strips)
+    for length, count in needed.runs:
+        yield from _unit("slanting ends", sash.part, width, length, count)
+    if stone is not None:
+        yield from _strips(stone, width, width, needed.cornerstones)
+        yield from _unit("side triangles", stone, width, width, needed.half_cornerstones)
+
+
 def _strips(part: str, width: int, length: int, count: int) -> Iterator[tuple[UnitCount, int]]:
+    low, high = sorted((width, length))
+    yield from _unit("square" if low == high else "rectangle", part, low, high, count)
+
+
+def _unit(
+    kind: str, part: str, width: int, length: int, count: int
+) -> Iterator[tuple[UnitCount, int]]:
     if count:
-        low, high = sorted((width, length))
-        kind = "square" if low == high else "rectangle"
-        yield UnitCount(kind=kind, width=low, length=high, parts=(part,)), count
+        yield UnitCount(kind=kind, width=width, length=length, parts=(part,)), count
 
 
 def cut_list(
@@ -143,6 +173,14 @@ def cut_list(
     for unit in units(layout):
         for part, cut in _unit_cuts(unit, methods, usable_width, sewing):
             found[part].append(cut)
+    for part, cut in _border_cuts(layout, methods, usable_width, sewing):
+        found[part].append(cut)
+    return {part: _added_up(cuts) for part, cuts in found.items()}
+
+
+def _border_cuts(
+    layout: Layout, methods: Methods, usable_width: int, sewing: Sewing
+) -> Iterator[tuple[str, NeededCut]]:
     size = inner_size(layout)
     width, length = size.width, size.length
     for number, border in enumerate(layout.borders, start=1):
@@ -150,14 +188,19 @@ def cut_list(
             width,
             length,
             border.width,
+            style=border.style,
             grain=methods.border_grain,
             usable_width=usable_width,
             sewing=sewing,
         )
         role = "border" if len(layout.borders) == 1 else f"border {number}"
-        found[border.part] += [replace(cut, role=role) for cut in need.cuts]
+        for cut in need.cuts:
+            if cut.role == "border":
+                yield border.part, replace(cut, role=role)
+                continue
+            for part in border.corners:
+                yield part, replace(cut, role=f"corner square of {role}", count=1)
         width, length = need.width, need.length
-    return {part: _added_up(cuts) for part, cuts in found.items()}
 
 
 def _unit_cuts(

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from stash.colour.cielab import Lab
 
-__all__ = ["Cloth", "FloatArray", "Outline", "Patch", "SeeingError", "area"]
+__all__ = ["Cloth", "FloatArray", "Outline", "Patch", "Point", "SeeingError", "area"]
 
 FloatArray = NDArray[np.floating[Any]]
 Point = tuple[float, float]

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import sqrt
 
 from projects.needs.quilt import QuiltSize, grid_size, with_borders
-from projects.needs.units import on_point, sashing
+from projects.needs.units import on_point, sashing, sashing_on_point
+from projects.seeing import slanting
 from projects.seeing.blocks import Block, shapes, turned_quarter
 from projects.seeing.layout_model import Cell, Layout
 from projects.seeing.patch import Outline, Patch
+from projects.seeing.rounds import border_patches, box
 
 __all__ = ["Chosen", "exact_size", "finished_size", "patches"]
 
 Chosen = Mapping[str, str | Sequence[str] | None]
 """Keys of cloths for keys of parts; a part with several gives them to its patches in turn."""
 
-_ROOT = sqrt(2)
 # Each patch shows another place of its cloth: steps of a low-discrepancy sequence in the plane
 # (from memory: powers of the plastic number), in millimetres, spread evenly over any repeat.
 _STEP = (754.877666, 569.840291)
@@ -34,24 +34,29 @@ def finished_size(layout: Layout) -> QuiltSize:
 
 def inner_size(layout: Layout) -> QuiltSize:
     """Return the finished size without borders, rounded up to a whole unit."""
-    columns, rows, block = layout.columns, layout.rows, layout.block
-    if layout.setting == "on point":
-        turned = on_point(columns, rows, block)
-        return QuiltSize(turned.width, turned.length)
-    if layout.sashing is not None:
-        sashed = sashing(columns, rows, block, layout.sashing.width, outer=layout.sashing.outer)
+    columns, rows, block, sash = layout.columns, layout.rows, layout.block, layout.sashing
+    if sash is None:
+        if layout.setting == "straight":
+            return grid_size(columns, rows, block)
+        bare = on_point(columns, rows, block)
+        return QuiltSize(bare.width, bare.length)
+    if layout.setting == "straight":
+        sashed = sashing(columns, rows, block, sash.width, outer=sash.outer)
         return QuiltSize(sashed.width, sashed.length)
-    return grid_size(columns, rows, block)
+    slanted = sashing_on_point(
+        columns, rows, block, sash.width, cornerstones=bool(sash.cornerstone), outer=sash.outer
+    )
+    return QuiltSize(slanted.width, slanted.length)
 
 
 def exact_size(layout: Layout) -> tuple[float, float]:
     """Return the finished width and length in units, as the patches fill it."""
-    size = finished_size(layout)
     if layout.setting == "straight":
+        size = finished_size(layout)
         return float(size.width), float(size.length)
     more = 2 * sum(border.width for border in layout.borders)
-    diagonal = layout.block * _ROOT
-    return layout.columns * diagonal + more, layout.rows * diagonal + more
+    width, length = slanting.exact_inner_size(layout)
+    return width + more, length + more
 
 
 def patches(layout: Layout, chosen: Chosen | None = None) -> tuple[Patch, ...]:
@@ -64,14 +69,19 @@ def patches(layout: Layout, chosen: Chosen | None = None) -> tuple[Patch, ...]:
     Promise
     -------
     The patches fill ``exact_size`` without gap or overlap; equal layouts give equal patches.
-    The print turns with its block and unit, and lies straight in triangles, sashing and borders.
+    The print turns with its block and unit, and with sashing on point; it lies straight in
+    triangles, other sashing and borders.
     """
     inset = float(sum(border.width for border in layout.borders))
+    around = (
+        [*slanting.setting_patches(layout), *slanting.sashing_patches(layout)]
+        if layout.setting == "on point"
+        else list(_sashing_patches(layout))
+    )
     placed = [
         *_block_patches(layout, inset),
-        *_setting_patches(layout, inset),
-        *_sashing_patches(layout, inset),
-        *_border_patches(layout),
+        *(replace(one, outline=_moved(one.outline, inset, inset)) for one in around),
+        *border_patches(layout.borders, *exact_size(layout)),
     ]
     return tuple(_with_cloth(placed, chosen or {}))
 
@@ -110,7 +120,9 @@ def _one_block(block: Block, turn: int, layout: Layout) -> list[Patch]:
         outline = turned_quarter(shape.outline, turn, block.grid, block.grid)
         scaled = tuple((x * side / block.grid, y * side / block.grid) for x, y in outline)
         if slant:  # turned 45 degrees clockwise, then right into its frame of side B sqrt 2
-            scaled = tuple(((x - y + side) / _ROOT, (x + y) / _ROOT) for x, y in scaled)
+            scaled = tuple(
+                ((x - y + side) / slanting.ROOT, (x + y) / slanting.ROOT) for x, y in scaled
+            )
         degrees = 90 * ((shape.turn + turn) % 4) + (45 if slant else 0)
         made.append(Patch(outline=scaled, part=shape.part, turn=degrees))
     return made
@@ -119,8 +131,7 @@ def _one_block(block: Block, turn: int, layout: Layout) -> list[Patch]:
 def _corner(layout: Layout, row: int, place: int) -> tuple[float, float]:
     """Return the top left of the frame of a block, borders left aside."""
     if layout.setting == "on point":
-        half = layout.block / _ROOT
-        return (2 * place + row % 2) * half, row * half
+        return slanting.block_corner(layout, row, place)
     step, start = layout.block, 0
     if layout.sashing is not None:
         step += layout.sashing.width
@@ -130,27 +141,6 @@ def _corner(layout: Layout, row: int, place: int) -> tuple[float, float]:
 
 def _moved(outline: Outline, right: float, down: float) -> Outline:
     return tuple((x + right, y + down) for x, y in outline)
-
-
-def _setting_patches(layout: Layout, inset: float) -> Iterator[Patch]:
-    if layout.setting != "on point":
-        return
-    half = layout.block / _ROOT
-    width, height = 2 * half * layout.columns, 2 * half * layout.rows
-    for at in range(1, layout.columns):
-        x = 2 * half * at
-        for edge, inwards in ((0.0, half), (height, -half)):
-            outline = ((x - half, edge), (x + half, edge), (x, edge + inwards))
-            yield Patch(outline=_moved(outline, inset, inset), part=layout.side_part)
-    for at in range(1, layout.rows):
-        y = 2 * half * at
-        for edge, inwards in ((0.0, half), (width, -half)):
-            outline = ((edge, y - half), (edge, y + half), (edge + inwards, y))
-            yield Patch(outline=_moved(outline, inset, inset), part=layout.side_part)
-    for x, right in ((0.0, half), (width, -half)):
-        for y, down in ((0.0, half), (height, -half)):
-            outline = ((x, y), (x + right, y), (x, y + down))
-            yield Patch(outline=_moved(outline, inset, inset), part=layout.corner_part)
 
 
 @dataclass(frozen=True)
@@ -173,42 +163,21 @@ def _runs(count: int, block: int, sash: int, outer: bool) -> list[_Run]:
     return [*runs, _Run(at, at + sash, True)] if outer else runs
 
 
-def _sashing_patches(layout: Layout, inset: float) -> Iterator[Patch]:
+def _sashing_patches(layout: Layout) -> Iterator[Patch]:
     sash = layout.sashing
     if sash is None:
         return
     across = _runs(layout.columns, layout.block, sash.width, sash.outer)
     for down in _runs(layout.rows, layout.block, sash.width, sash.outer):
         if down.is_sash and sash.cornerstone is None:  # one strip runs through between the rows
-            whole = _Run(0, across[-1].end, False)
-            yield _rectangle(whole, down, sash.part, inset)
+            yield _rectangle(_Run(0, across[-1].end, False), down, sash.part)
             continue
         for run in across:
             if run.is_sash and down.is_sash:
-                yield _rectangle(run, down, sash.cornerstone or sash.part, inset)
+                yield _rectangle(run, down, sash.cornerstone or sash.part)
             elif run.is_sash or down.is_sash:
-                yield _rectangle(run, down, sash.part, inset)
+                yield _rectangle(run, down, sash.part)
 
 
-def _rectangle(across: _Run, down: _Run, part: str, inset: float) -> Patch:
-    return _box(
-        (across.start + inset, down.start + inset), (across.end + inset, down.end + inset), part
-    )
-
-
-def _box(low: tuple[float, float], high: tuple[float, float], part: str) -> Patch:
-    return Patch(outline=(low, (high[0], low[1]), high, (low[0], high[1])), part=part)
-
-
-def _border_patches(layout: Layout) -> Iterator[Patch]:
-    """Return for each round the top, the bottom and the two sides, from the inside out."""
-    width, height = exact_size(layout)
-    outside = float(sum(border.width for border in layout.borders))
-    for border in layout.borders:
-        inner = outside  # from the edge of the quilt to the inside of this round
-        outside -= border.width
-        left, right, top, bottom = outside, width - outside, outside, height - outside
-        yield _box((left, top), (right, inner), border.part)
-        yield _box((left, height - inner), (right, bottom), border.part)
-        yield _box((left, inner), (inner, height - inner), border.part)
-        yield _box((width - inner, inner), (right, height - inner), border.part)
+def _rectangle(across: _Run, down: _Run, part: str) -> Patch:
+    return box((across.start, down.start), (across.end, down.end), part)

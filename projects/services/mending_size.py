@@ -59,8 +59,8 @@ def _agrees(trial: Trial, drawn: Drawn) -> bool:
 
 def _narrower_as_drawn(trial: Trial, drawn: Drawn) -> Iterator[Ladder]:
     for place, border in enumerate(drawn.layout.borders):
-        part = drawn.parts.get(border.part)
-        if part is None or part.pk != trial.part.pk:
+        cut_from = (drawn.parts.get(role) for role in (border.part, *border.corners))
+        if trial.part.pk not in {part.pk for part in cut_from if part is not None}:
             continue
         rungs = []
         for width in _narrower_widths(trial, border.width):

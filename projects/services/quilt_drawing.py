@@ -137,7 +137,10 @@ def _with_keys(layout: Layout, keys: Mapping[str, str]) -> Layout:
         side_part=key(layout.side_part),
         corner_part=key(layout.corner_part),
         sashing=sash,
-        borders=tuple(replace(border, part=key(border.part)) for border in layout.borders),
+        borders=tuple(
+            replace(border, part=key(border.part), corners=tuple(map(key, border.corners)))
+            for border in layout.borders
+        ),
     )
 
 
@@ -186,6 +189,8 @@ _NAMED = (Role.ACCENT, Role.OTHER)
 
 def _usual(role: str) -> tuple[Role, int | None]:
     """The role in the project, and the number of a border."""
+    if role.startswith("corner square"):
+        return Role.ACCENT, None
     if role.startswith("border"):
         return Role.BORDER, int(role.removeprefix("border"))
     return _ROLES.get(role, _ROLES.get(role.removeprefix(OTHER), Role.OTHER)), None

@@ -8,10 +8,20 @@ from dataclasses import dataclass
 
 from projects.models import CutKind, Part
 from projects.needs.basis import NeededCut, NeedsError
+from projects.seeing.layout import off_ruler
+from projects.services.cut_lists import sewing_of
 from projects.services.quilt_drawing import Drawn
 from stash.lengths import Unit, format_length
 
-__all__ = ["Agreement", "Difference", "agreement_of", "differences", "needed_by_part", "size_text"]
+__all__ = [
+    "Agreement",
+    "Difference",
+    "agreement_of",
+    "cutting_remarks",
+    "differences",
+    "needed_by_part",
+    "size_text",
+]
 
 
 @dataclass(frozen=True, order=True)
@@ -140,6 +150,17 @@ def agreement_of(drawn: Drawn, units: Unit) -> Agreement:
     except NeedsError as error:
         remarks.append(f"The drawing cannot be cut as it is: {error}")
     return Agreement(drawn=drawn, differences=tuple(found), remarks=tuple(remarks))
+
+
+def cutting_remarks(drawn: Drawn, units: Unit) -> list[str]:
+    """What stands against cutting a drawing as it is, before it is saved."""
+    remarks = []
+    try:
+        drawn.cuts(units)
+    except NeedsError as error:
+        remarks.append(f"This cannot be cut as it is: {error}")
+    between = off_ruler(drawn.layout, sewing=sewing_of(drawn.project, units))
+    return [*remarks, between] if between else remarks
 
 
 def size_text(width: int | None, length: int | None, units: Unit) -> str:

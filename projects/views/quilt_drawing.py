@@ -25,7 +25,7 @@ from projects.services.quilt_drawing import (
     remove_drawing,
     save_drawing,
 )
-from projects.services.quilt_drawing_agreement import agreement_of
+from projects.services.quilt_drawing_agreement import agreement_of, cutting_remarks
 from projects.services.quilt_drawing_forecast import outlook_of
 from projects.services.quilt_drawing_picture import (
     EXPORT_SIDE,
@@ -69,7 +69,7 @@ def preview(request: HttpRequest, pk: int) -> HttpResponse:
     """What would be drawn, as a fragment; nothing is saved."""
     project = project_of(request, pk)
     asked = _asked(request, project, request.GET)
-    return render(request, "projects/quilt/drawn.html", _shown(request, project, asked))
+    return render(request, "projects/quilt/preview.html", _shown(request, project, asked))
 
 
 @login_required
@@ -199,15 +199,17 @@ def _facts(project: Project, asked: Asked) -> dict[str, object]:
 def _shown(request: HttpRequest, project: Project, asked: Asked) -> dict[str, object]:
     """The drawing as it is filled in, beside the one that is saved."""
     context = _facts(project, asked)
-    saved = asked.saved
+    saved, units = asked.saved, default_unit(request.user)
     if saved is not None:
-        context["agreement"] = agreement_of(saved, default_unit(request.user))
+        context["agreement"] = agreement_of(saved, units)
         context["replaced"] = lists.replaced_lists(saved)
     if asked.drawn is not None:
         dressed = Dressed.of(asked.drawn, asked.tried)
         differs = saved is not None and (asked.tried or not asked.is_saved)
         before = Dressed.of(saved) if saved is not None and differs else None
+        context["dressed"] = dressed
         context["outlook"] = outlook_of(dressed, before=before)
+        context["remarks"] = cutting_remarks(asked.drawn, units)
     return context
 
 

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from projects.needs.basis import NeedsError
+from projects.needs.layouts import rows_on_point
 from projects.needs.quilt import (
     QuiltSize,
     blocks_to_reach,
@@ -14,7 +15,7 @@ from projects.needs.quilt import (
     size_from_cut_squares,
     with_borders,
 )
-from projects.needs.units import on_point, sashing
+from projects.needs.units import on_point, sashing, sashing_on_point
 from projects.needs.yardage import strips_one_way, to_buy
 from stash.lengths import INCH, YARD
 from tests.needs.helpers import inch, prints_as, size
@@ -64,6 +65,44 @@ def test_sashing_between_the_blocks_only() -> None:
 
 def test_one_block_without_an_outer_round_has_no_sashing() -> None:
     assert sashing(1, 1, inch("12"), inch("2"), outer=False).cuts == ()
+
+
+def test_rows_on_point_hold_all_blocks() -> None:
+    """Counted on paper for 3 x 4: rows of 1, 3, 5, 5, 3, 1 blocks."""
+    rows = rows_on_point(3, 4)
+    assert [len(places) for places in rows.values()] == [1, 3, 5, 5, 3, 1]
+    assert sum(map(len, rows.values())) == on_point(3, 4, inch("10")).blocks
+
+
+@pytest.mark.parametrize("outer", [True, False])
+@pytest.mark.parametrize("across", range(1, 7))
+@pytest.mark.parametrize("down", range(1, 7))
+def test_areas_of_sashing_on_point_add_up(across: int, down: int, outer: bool) -> None:
+    """Geometry: blocks, strips, cornerstones and triangles fill sqrt 2 W by sqrt 2 L, exactly."""
+    block, sash = 35, 6
+    bare = on_point(across, down, block)
+    edge = sash if outer else 0
+    whole = 2 * (across * block + (across - 1) * sash + edge)
+    whole *= down * block + (down - 1) * sash + edge
+    triangles = bare.side_triangles * block**2 / 2 + block**2
+    known = bare.blocks * block**2 + triangles
+
+    made = sashing_on_point(across, down, block, sash, cornerstones=True, outer=outer)
+    strips = made.strips * block * sash + made.slanting_strips * (block * sash - sash**2 / 2)
+    stones = made.cornerstones * sash**2 + made.half_cornerstones * sash**2 / 2
+    assert known + strips + stones == whole
+
+    made = sashing_on_point(across, down, block, sash, cornerstones=False, outer=outer)
+    runs = sum(count * (length * sash - sash**2) for length, count in made.runs)
+    assert known + made.strips * block * sash + runs == whole
+    assert (made.cornerstones, made.half_cornerstones, made.slanting_strips) == (0, 0, 0)
+
+
+def test_sash_wider_than_its_block_on_point_is_refused() -> None:
+    wide = {"cornerstones": True, "outer": False}
+    with pytest.raises(NeedsError, match="A sash of 3 in is wider than the block of 2 in"):
+        sashing_on_point(2, 2, inch("2"), inch("3"), **wide)
+    assert sashing_on_point(2, 2, inch("2"), inch("2"), **wide).strips == 4
 
 
 @pytest.mark.parametrize(

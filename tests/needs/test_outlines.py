@@ -20,6 +20,7 @@ from projects.needs.units import (
     hexagon_size,
     quarter_square_triangles,
     side_setting_triangles,
+    slanting_strip,
     triangle_side,
     triangles_per_strip,
 )
@@ -82,6 +83,25 @@ def test_setting_triangles(block: int, seam: int) -> None:
     assert corner_setting_triangles(block, 2, sewing=exact).cuts[0].width == pytest.approx(
         dist(corner[0], corner[1]), abs=ROUNDING
     )
+
+
+@pytest.mark.parametrize("seam", SEAMS)
+@pytest.mark.parametrize(
+    ("outline", "both_ends"),
+    [
+        ([(0, 0), (9, 0), (9, 2), (2, 2)], False),
+        ([(0, 0), (9, 0), (7, 2), (2, 2)], True),  # the ends slant towards each other
+        ([(0, 0), (7, 0), (9, 2), (2, 2)], True),  # they run alike
+    ],
+)
+def test_strips_with_slanting_ends(outline: list[Point], both_ends: bool, seam: int) -> None:
+    exact = Sewing(seam=seam, rule="exact")
+    finished = [(x * INCH, y * INCH) for x, y in outline]
+    out = moved_out(finished, seam)
+    (cut,) = slanting_strip(2 * INCH, 9 * INCH, 1, both_ends=both_ends, sewing=exact).cuts
+    along, high = zip(*out, strict=True)
+    assert cut.length == pytest.approx(max(along) - min(along), abs=ROUNDING)
+    assert cut.width == pytest.approx(max(high) - min(high), abs=ROUNDING)
 
 
 @pytest.mark.parametrize("seam", SEAMS)

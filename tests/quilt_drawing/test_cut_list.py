@@ -75,6 +75,61 @@ def test_joined_borders_count_on_the_narrow_cloth_that_was_chosen(owner: User) -
     assert sizes(project, "border") == [(6, 34 * INCH, 7 * INCH // 2)]
 
 
+#: Sixty by seventy-two with a border of 5: the handbook's worked example, section 2 "Borders".
+_SIXTY = {"columns": "5", "rows": "6", "border_1": "5"}
+
+
+def test_corner_squares_are_written_to_their_part(owner: User) -> None:
+    project = b.saved(b.project(owner), **_SIXTY, corners_1="corner squares").project
+    write_cut_list(project=project, units="in")
+    strip = 11 * INCH // 2
+    assert sizes(project, "border") == [
+        (2, strip, 145 * INCH // 2),
+        (2, strip, 121 * INCH // 2),
+    ]
+    corners = project.parts.get(title="Corner squares 1")
+    assert list(corners.cuts.values_list("count", "width", "length")) == [(4, strip, strip)]
+    assert agreement_of(again(project), "in").is_whole
+    corners.cuts.update(count=3)
+    (found,) = differences(again(project), "in")
+    assert found.sentences == ("The drawing asks for 4 × 5 1/2 in squares; the list has 3.",)
+
+
+def test_mitred_border_no_longer_agrees_with_the_list_of_a_butted_one(owner: User) -> None:
+    """L + 2b + 4 and W + 2b + 4: what practice adds (trade handbook, section 2)."""
+    project = b.saved(b.project(owner), **_SIXTY).project
+    write_cut_list(project=project, units="in")
+    b.saved(project, **_SIXTY, corners_1="mitred")
+    (found,) = differences(again(project), "in")
+    assert found.part.role == "border"
+    write_cut_list(project=project, units="in")
+    strip = 11 * INCH // 2
+    assert sizes(project, "border") == [(2, strip, 86 * INCH), (2, strip, 74 * INCH)]
+    assert agreement_of(again(project), "in").is_whole
+
+
+def test_sashing_on_point_writes_its_strips_and_half_cornerstones(owner: User) -> None:
+    """Worked out by hand in tests/seeing/test_sashing_on_point.py: 3 x 4 blocks of 10, sash 2."""
+    project = b.saved(
+        b.project(owner),
+        block="plain square",
+        block_side="10",
+        setting="on point",
+        sash="2",
+        cornerstones="on",
+        outer="on",
+        border_1="",
+    ).project
+    write_cut_list(project=project, units="in")
+    assert sizes(project, "sashing") == [(48, 5 * INCH // 2, 21 * INCH // 2)]
+    stones = project.parts.get(title="Cornerstones")
+    assert list(stones.cuts.values_list("count", "width")) == [
+        (17, 5 * INCH // 2),
+        (4, 33 * INCH // 8),
+    ]
+    assert agreement_of(again(project), "in").is_whole
+
+
 def test_equal_lists_agree_however_they_are_written(owner: User) -> None:
     project = b.saved(b.project(owner)).project
     add_pasted(

@@ -80,6 +80,35 @@ def test_refused_form_keeps_what_was_filled_in(web: Client, project: Project) ->
     assert not QuiltDrawing.objects.exists()
 
 
+def test_refused_form_keeps_the_parts_and_fabrics_that_were_chosen(
+    web: Client, project: Project
+) -> None:
+    border = b.part(project, "border").pk
+    answers = {**b.CHESS_BOARD, "part_first": str(border), "look": "grey", "words": "<dark>"}
+    page = web.get(f"{page_of(project)}preview/", {**answers, "columns": "1000000000"})
+    kept = page.content.decode()
+    assert f'<input type="hidden" name="part_first" value="{border}">' in kept
+    assert '<input type="hidden" name="look" value="grey">' in kept
+    assert '<input type="hidden" name="words" value="&lt;dark&gt;">' in kept
+    shown = web.get(f"{page_of(project)}preview/", answers).content.decode()
+    assert 'type="hidden"' not in shown
+
+
+def test_size_between_the_marks_of_a_ruler_is_told(web: Client, project: Project) -> None:
+    answers = {**b.CHESS_BOARD, "block": "nine-patch", "block_side": "10"}
+    said = text_of(web.get(f"{page_of(project)}preview/", answers))
+    assert "a block of 9 3/4 in or 10 1/8 in comes out even" in said
+
+
+def test_picture_leads_from_its_patches_to_the_rows_of_parts(web: Client, project: Project) -> None:
+    project.parts.filter(role="feature").update(title="<b>Sails</b>")
+    page = web.get(f"{page_of(project)}preview/", b.CHESS_BOARD).content.decode()
+    links = page[page.index('class="quilt-links"') : page.index("</svg>")]
+    assert re.findall(r'href="#([^"]+)"', links) == ["part-A", "part-B", "part-C"]
+    assert all(f'id="{name}"' in page for name in ("part-A", "part-B", "part-C"))
+    assert "<b>" not in links
+
+
 def test_preview_is_a_fragment_with_the_picture_of_what_was_filled_in(
     web: Client, project: Project
 ) -> None:
@@ -173,8 +202,12 @@ def test_project_part_and_drawing_say_what_no_longer_agrees(web: Client, project
 
 
 def test_border_wider_than_the_cloth_is_told_and_not_a_fault(web: Client, project: Project) -> None:
-    b.saved(project, border_1="50")
-    assert "cannot be cut as it is" in text_of(web.get(page_of(project)))
+    wide = {"columns": "5", "rows": "5", "border_1": "50"}
+    # Said while it is drawn, and again when it is saved.
+    drawn = text_of(web.get(f"{page_of(project)}preview/", {**b.CHESS_BOARD, **wide}))
+    assert "This cannot be cut as it is: A border strip 50 1/2 in wide does not fit" in drawn
+    b.saved(project, **wide)
+    assert "The drawing cannot be cut as it is" in text_of(web.get(page_of(project)))
     assert "does not fit" in text_of(web.get(f"{page_of(project)}cut-list/"))
     assert web.get(f"/projects/{project.pk}/").status_code == 200
 

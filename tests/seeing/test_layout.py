@@ -293,10 +293,19 @@ def test_pinwheel_blades_meet_in_the_middle() -> None:
     assert all(not a & b for a, b in combinations(corners, 2))
 
 
-def test_each_star_point_reaches_the_edge_with_one_tip() -> None:
-    points = [p for p in patches(layout_of("sawtooth star", 1, 1, 4)) if p.part == "points"]
-    on_edge = [sum(0 in xy or 4 * INCH in xy for xy in point.outline) for point in points]
+@pytest.mark.parametrize("star", ["sawtooth star", "Ohio star"])
+def test_each_star_point_reaches_the_edge_with_one_tip(star: str) -> None:
+    points = [p for p in patches(layout_of(star, 1, 1, 6)) if p.part == "points"]
+    on_edge = [sum(0 in xy or 6 * INCH in xy for xy in point.outline) for point in points]
     assert on_edge == [1] * 8
+
+
+def test_star_of_hourglass_units_is_cut_like_its_hourglasses() -> None:
+    # Quarter-squares, two units from two squares F + 1 1/4 ([H1]): 4 units of 3 in a block of 9.
+    cuts = cut_list(layout_of("Ohio star", 1, 1, 9))
+    assert lines(cuts["points"]) == [(2, 4.25, 4.25)]
+    assert lines(cuts["background"]) == [(4, 3.5, 3.5), (2, 4.25, 4.25)]
+    assert lines(cuts["centre"]) == [(1, 3.5, 3.5)]
 
 
 def test_two_blocks_take_turns_like_a_chess_board() -> None:

@@ -38,8 +38,8 @@ def test_refusal_quotes_what_was_typed(field: forms.Field, typed: str, sentence:
 
 
 def test_nothing_typed_is_asked_for_in_words() -> None:
-    with pytest.raises(ValidationError, match=r"This field is required\."):
-        WholeNumberField().clean("")
+    with pytest.raises(ValidationError, match=r"Give a whole number from 1 to 9\."):
+        WholeNumberField(min_value=1, max_value=9).clean("")
     assert WholeNumberField(required=False).clean("") is None
 
 

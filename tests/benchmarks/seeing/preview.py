@@ -20,6 +20,7 @@ from projects.seeing.layout import (
     Border,
     Cell,
     Layout,
+    Sashing,
     alternating,
     exact_size,
     patches,
@@ -77,7 +78,7 @@ def speed_of(name: str, layout: Layout, cloths: dict[str, Cloth], side: int) -> 
 
 
 def random_layout(rng: np.random.Generator) -> Layout:
-    """Return two known blocks in turn with random turns and up to two borders."""
+    """Return two known blocks in turn, turned, perhaps with sashing and up to two borders."""
     setting = ("straight", "on point")[int(rng.integers(2))]
     blocks = [KNOWN_BLOCKS[int(n)] for n in rng.integers(0, len(KNOWN_BLOCKS), 2)]
     tied = tuple(
@@ -88,6 +89,12 @@ def random_layout(rng: np.random.Generator) -> Layout:
         tuple(Cell(block=cell.block, turn=int(rng.integers(4))) for cell in row)
         for row in alternating(setting)  # type: ignore[arg-type]
     )
+    sash = Sashing(
+        width=int(rng.integers(1, 4)) * INCH,
+        part="sash",
+        cornerstone=("stones", None)[int(rng.integers(2))],
+        outer=bool(rng.integers(2)),
+    )
     return Layout(
         columns=int(rng.integers(2, 5)),
         rows=int(rng.integers(2, 5)),
@@ -97,11 +104,17 @@ def random_layout(rng: np.random.Generator) -> Layout:
         setting=setting,  # type: ignore[arg-type]
         side_part="sides",
         corner_part="corners",
-        borders=tuple(
-            Border(width=int(rng.integers(1, 7)) * INCH, part=f"border {n}")
-            for n in range(int(rng.integers(3)))
-        ),
+        sashing=(sash, None)[int(rng.integers(2))],
+        borders=tuple(random_border(rng, n) for n in range(int(rng.integers(3)))),
     )
+
+
+def random_border(rng: np.random.Generator, number: int) -> Border:
+    """Return a round of random width, butted, mitred or with corner squares."""
+    width, part = int(rng.integers(1, 7)) * INCH, f"border {number}"
+    style = ("butted", "mitred", "corner squares")[int(rng.integers(3))]
+    corners = (f"corners {number}",) * 4 if style == "corner squares" else ()
+    return Border(width=width, part=part, style=style, corners=corners)  # type: ignore[arg-type]
 
 
 def forecasts(count: int = 60) -> None:
