@@ -249,7 +249,7 @@ def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) 
     said = text_of(
         web.post(
             f"/projects/{part.project_id}/cut-sheet/spoiled/",
-            {"act": uuid.uuid4(), "piece": Piece.objects.get().pk, "length": "2"},
+            {"act": uuid.uuid4(), "what": f"piece:{Piece.objects.get().pk}", "length": "2"},
             follow=True,
         )
     )
@@ -260,7 +260,7 @@ def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) 
 def test_more_cannot_be_spoiled_than_there_is(web: Client, owner: User) -> None:
     part = covered_part(owner)
     piece = Piece.objects.get()
-    form = {"act": uuid.uuid4(), "piece": piece.pk, "length": "999 in"}
+    form = {"act": uuid.uuid4(), "what": f"piece:{piece.pk}", "length": "999 in"}
     address = f"/projects/{part.project_id}/cut-sheet/spoiled/"
     said = text_of(web.post(address, form, follow=True))
     assert f"“999 in” is more than there is: {piece} has 36 in." in said
