@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from projects.cutting.packing import Packing, Pattern
@@ -108,6 +108,28 @@ def make_plan(
         used=max((one.y + one.length for one in ordered), default=0),
         used_across=max((one.x + one.width for one in ordered), default=0),
     )
+
+
+def strips_last(plan: Plan, names: Collection[str]) -> Plan:
+    """Return the plan with the strips that hold nothing but these cuts below all others.
+
+    A plan that is not cut across first, or has cloth free between its strips, stays as it is.
+    """
+    ends = [0, *(strip.start + strip.size for strip in plan.strips)]
+    stacked = all(strip.start == end for strip, end in zip(plan.strips, ends, strict=False))
+    if plan.first != "across" or not stacked:
+        return plan
+    ordered = sorted(
+        plan.strips, key=lambda strip: all(one.cut in names for one in strip.placements)
+    )
+    if ordered == list(plan.strips):
+        return plan
+    moved: list[Placement] = []
+    at = 0
+    for strip in ordered:
+        moved += [replace(one, y=one.y - strip.start + at) for one in strip.placements]
+        at += strip.size
+    return make_plan(plan.piece, plan.index, plan.width, plan.length, moved)
 
 
 def merged(

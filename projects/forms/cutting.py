@@ -76,7 +76,6 @@ class SpoilForm(ActForm):
         label="how long it came out",
         help_text="left empty, a strip is as long as planned",
     )
-    count = forms.IntegerField(required=False, min_value=1, label="or how many of a pack")
     good_width = LengthFormField(
         required=False,
         label="still good: width",
@@ -87,6 +86,7 @@ class SpoilForm(ActForm):
         label="still good: length",
         help_text="left empty, nothing goes back",
     )
+    count = forms.IntegerField(required=False, min_value=1, label="of a pack: how many")
 
     def __init__(
         self,
@@ -105,9 +105,12 @@ class SpoilForm(ActForm):
             .select_related("fabric")
             .distinct()
         )
-        widget = self.fields["what"].widget
-        assert isinstance(widget, forms.Select)
-        widget.choices = self._choices(plans) if not self.is_bound else ()
+        if not self.is_bound:
+            widget = self.fields["what"].widget
+            assert isinstance(widget, forms.Select)
+            widget.choices = self._choices(plans)
+            if not any(_is_pack(piece) for piece in self.pieces):
+                del self.fields["count"]
 
     def _choices(self, plans: Sequence[SheetPlan]) -> list[tuple[str, Any]]:
         cut: list[tuple[str, Any]] = [("", "choose")]
@@ -126,7 +129,7 @@ class SpoilForm(ActForm):
         return [*cut, ("Not a strip of this sheet", others)] if others else cut
 
     def _called(self, piece: Piece) -> str:
-        if piece.is_pack or piece.count > 1:
+        if _is_pack(piece):
             return f"some of {piece.count}: {piece}"
         there = format_length(piece.length, units=self.units, rounding="down")
         return f"a length of {piece}, {there}"
@@ -158,7 +161,7 @@ class SpoilForm(ActForm):
         return cleaned
 
     def _check_piece(self, piece: Piece, cleaned: dict[str, Any]) -> None:
-        is_pack = piece.is_pack or piece.count > 1
+        is_pack = _is_pack(piece)
         if is_pack:
             if not cleaned["count"]:
                 raise ValidationError("Say how many of the pack were spoiled.", code="count")
@@ -182,6 +185,10 @@ class SpoilForm(ActForm):
         return ValidationError(
             f"“{self.data[name]}” is more than there is: {of} has {has}.", code=name
         )
+
+
+def _is_pack(piece: Piece) -> bool:
+    return bool(piece.is_pack or piece.count > 1)
 
 
 def _is_number(text: str) -> bool:

@@ -186,14 +186,23 @@ def undo_cutting(*, owner: User, act: uuid.UUID) -> None:
             _remake(owner, row)
     except PromiseError as error:
         raise CuttingRefused(f"The promise cannot be restored: {error}") from error
+    _restore_status(done)
+    done.undone_at = timezone.now()
+    done.save(update_fields=["undone_at"])
+
+
+def _restore_status(done: CuttingDone) -> None:
+    """The last act that is undone takes the project back to where the first one found it."""
     kinds = (ActKind.CUT, ActKind.SPOILED)
     others = done.project.acts.filter(undone_at=None, kind__in=kinds).exclude(pk=done.pk)
-    if not others.exists():
+    first = others.order_by("pk").first()
+    if first is None:
         Project.objects.filter(pk=done.project_id, status=Status.CUTTING).update(
             status=done.changes["status"]
         )
-    done.undone_at = timezone.now()
-    done.save(update_fields=["undone_at"])
+    elif first.pk > done.pk:
+        first.changes["status"] = done.changes["status"]
+        first.save(update_fields=["changes"])
 
 
 def _remake(owner: User, row: dict[str, int]) -> None:

@@ -14,9 +14,10 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from projects.cutting.allowances import length_to_buy, round_up
+from projects.cutting.layout import strips_last
 from projects.cutting.shapes import Allow, Answer, Plan
 from projects.cutting.verify import PlanError, verify_plans
-from projects.models import Part, Project
+from projects.models import Part, Project, Role
 from projects.services.questions import Asking, aims_of, ask, turned
 from projects.services.supply import (
     Supply,
@@ -103,7 +104,7 @@ def plan_together(
 def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
     wanted = [one for question in questions for one in question.wanted]
     supplies = _in_order(questions[0].supplies)
-    answer = ask(asking, wanted, supplies)
+    answer = _binding_last(asking, questions, ask(asking, wanted, supplies))
     together = tuple(question.part.pk for question in questions)
     missing = {one.cut: one.missing for one in answer.short}
     lacking = [
@@ -130,6 +131,28 @@ def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int,
             together=together,
         )
     return found
+
+
+def _binding_last(asking: Asking, questions: Sequence[PartQuestion], answer: Answer) -> Answer:
+    """Strips of binding are cut after all others of their piece, unless a plan is followed."""
+    binding = {
+        line.name
+        for question in questions
+        for line in question.wanted
+        if question.part.role == Role.BINDING
+    }
+    if not binding or asking.before or any(one.part.centre_motif for one in questions):
+        return answer
+    plans = tuple(strips_last(plan, binding) for plan in answer.plans)
+    if plans != answer.plans:
+        verify_plans(
+            [one.as_piece() for one in _all_supplies(questions).values()],
+            [line.as_cut(turn=line.turn) for one in questions for line in one.wanted],
+            plans,
+            shelf_allowance(asking.project),
+            complete=answer.verdict == "covered",
+        )
+    return replace(answer, plans=plans)
 
 
 def _found(asking: Asking, answer: Answer) -> str:

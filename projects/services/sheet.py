@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import Any
 
-from projects.models import Cut, Part, Project, Verdict
+from projects.models import Cut, Part, Project, Role, Verdict
 from projects.services.coverage import Group
 from projects.services.documents import plan_up_to, shape_of
 from stash.lengths import INCH
@@ -197,7 +197,22 @@ def sheet_plans(
         if group.is_stale or (only is not None and not only & {part.pk for part in group.parts}):
             continue
         _add_plans(project, group, pieces, found)
-    return sorted(found.values(), key=lambda one: (-one.piece.length, one.piece.pk, one.key))
+    return sorted(found.values(), key=_in_practice)
+
+
+def _in_practice(plan: SheetPlan) -> tuple[Any, ...]:
+    """The order of work: unbroken lengthwise strips, then from largest to smallest cut; binding
+    comes last (common practice)."""
+    is_along = plan.plan["first"] == "along"
+    sizes = [(one["width"], one["length"]) for one in plan.plan["placements"]]
+    return (
+        all(part.role == Role.BINDING for part in plan.parts),
+        not is_along,
+        -max(length if is_along else width * length for width, length in sizes),
+        -plan.piece.length,
+        plan.piece.pk,
+        plan.key,
+    )
 
 
 def _add_plans(

@@ -71,7 +71,11 @@ def everything() -> tuple[Any, ...]:
     return (
         [row for row in shelf() if row[1]],
         list(Cut.objects.order_by("pk").values_list("pk", "done")),
-        list(Part.objects.order_by("pk").values_list("promises__length", "promises__count")),
+        list(
+            Part.objects.order_by("pk", "promises__piece").values_list(
+                "promises__length", "promises__count"
+            )
+        ),
         list(Project.objects.values_list("status", flat=True)),
         list(Coverage.objects.order_by("part").values_list("answer", "fingerprint", "verdict")),
     )
