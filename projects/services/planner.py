@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from projects.cutting.allowances import length_to_buy, round_up
-from projects.cutting.layout import strips_last
+from projects.cutting.layout import row_across, strips_last
 from projects.cutting.shapes import Allow, Answer, Plan
 from projects.cutting.verify import PlanError, verify_plans
 from projects.models import Part, Project, Role
@@ -104,7 +104,7 @@ def plan_together(
 def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
     wanted = [one for question in questions for one in question.wanted]
     supplies = _in_order(questions[0].supplies)
-    answer = _binding_last(asking, questions, ask(asking, wanted, supplies))
+    answer = _in_practice(asking, questions, ask(asking, wanted, supplies))
     together = tuple(question.part.pk for question in questions)
     missing = {one.cut: one.missing for one in answer.short}
     lacking = [
@@ -133,17 +133,22 @@ def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int,
     return found
 
 
-def _binding_last(asking: Asking, questions: Sequence[PartQuestion], answer: Answer) -> Answer:
-    """Strips of binding are cut after all others of their piece, unless a plan is followed."""
+def _in_practice(asking: Asking, questions: Sequence[PartQuestion], answer: Answer) -> Answer:
+    """The plans in the order of work: a row of short cuts is a strip across, binding comes last.
+
+    Where motifs are centred or a plan is followed nothing is moved.
+    """
     binding = {
         line.name
         for question in questions
         for line in question.wanted
         if question.part.role == Role.BINDING
     }
-    if not binding or asking.before or any(one.part.centre_motif for one in questions):
+    if any(one.part.centre_motif for one in questions):
         return answer
-    plans = tuple(strips_last(plan, binding) for plan in answer.plans)
+    plans = tuple(row_across(plan) for plan in answer.plans)
+    if binding and not asking.before:
+        plans = tuple(strips_last(plan, binding) for plan in plans)
     if plans != answer.plans:
         verify_plans(
             [one.as_piece() for one in _all_supplies(questions).values()],
@@ -172,12 +177,13 @@ def _as_before(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, P
         for question in questions
         for one in question.wanted
     }
-    for plan in asking.before:
+    before = tuple(row_across(plan) for plan in asking.before)
+    for plan in before:
         if any(plan.piece not in allowed[one.cut] for one in plan.placements):
             return {}
     answers = {}
     for question in questions:
-        plans = _plans_of(asking.before, question)
+        plans = _plans_of(before, question)
         lots = {allowed[question.wanted[0].name][plan.piece] for plan in plans}
         if question.part.one_lot and len(lots) > 1:
             return {}
@@ -196,7 +202,7 @@ def _as_before(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, P
                 for question in questions
                 for one in question.wanted
             ],
-            asking.before,
+            before,
             shelf_allowance(asking.project),
         )
     except PlanError:

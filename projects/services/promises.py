@@ -129,10 +129,14 @@ def promise_plan(*, part: Part, plans: Sequence[SheetPlan]) -> list[Promise]:
 
 
 def release(promises: Iterable[Promise]) -> None:
-    """Give promised cloth back to the stash; deleting a row releases its piece."""
+    """Give promised cloth back to the stash; deleting a row releases its piece.
+
+    What was given back in the meantime is left alone.
+    """
     with transaction.atomic():
-        for promise in promises:
-            promise.delete()
+        keys = [promise.pk for promise in promises]
+        for there in Promise.objects.select_for_update().filter(pk__in=keys).order_by("pk"):
+            there.delete()
 
 
 def lessen(promise: Promise, *, length: int = 0, count: int = 0) -> None:

@@ -252,3 +252,18 @@ def test_sheet_gives_the_ruler_setting_of_each_sub_cut(client: Client) -> None:
     assert "ruler at <strong>4 in, trimmed to 4 in</strong>" in page.replace(
         "\N{NO-BREAK SPACE}", " "
     )
+
+
+def test_one_row_of_short_cuts_is_a_strip_across_and_long_borders_are_cut_lengthwise() -> None:
+    for width, length, first in (("9 1/2", "9 1/2", "across"), (4, 30, "along")):
+        part = part_on(36)
+        b.cut(part, 4, width, length, turn=False)
+        [plan] = asked(part).answer["plans"]
+        assert (plan["first"], plan["used"]) == (first, b.inches(length))
+
+
+def test_row_as_long_as_its_piece_is_not_cut_off_first() -> None:
+    part = part_on("9 1/2")
+    b.cut(part, 4, "9 1/2", "9 1/2")
+    [plan] = asked(part).answer["plans"]
+    assert (plan["first"], len(plan["strips"])) == ("along", 4)
