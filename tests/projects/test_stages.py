@@ -6,6 +6,7 @@ arithmetic: squaring-up once, then the sizes of the strips.
 
 from __future__ import annotations
 
+import random
 import uuid
 from typing import Any
 
@@ -13,7 +14,7 @@ import pytest
 
 from projects.models import Coverage, Cut, CuttingDone, Part, Project
 from projects.services.coverage import ask_coverage, groups_of
-from projects.services.cutting import CuttingRefused, cutting_done, spoil_strip
+from projects.services.cutting import CuttingRefused, cutting_done, spoil, spoil_strip
 from projects.services.promises import promise_length, promise_plan, promise_whole
 from projects.services.sheet import SheetPlan, sheet_plans
 from stash.models import Piece
@@ -365,6 +366,65 @@ def test_lengthwise_cutting_is_booked_as_a_whole() -> None:
     assert (plan.plan["first"], plan.steps) == ("along", 1)
 
 
+def shared_room(chance: random.Random) -> Project:
+    """Three parts on three pieces of one fabric, with cloth to spare."""
+    owner = b.person()
+    project = b.project(owner, squaring_up=b.inches(1))
+    chosen = b.fabric(owner)
+    for length in chance.sample(range(24, 50), 3):
+        b.piece(chosen, 42, length)
+    b.piece(chosen, 42, 36, favourite=True)
+    for role, side in (("background", "5 1/2"), ("feature", "4 1/4"), ("accent", "2 3/4")):
+        part = b.part(project, role)
+        part.fabrics.add(chosen)
+        b.cut(part, chance.randint(20, 50), side, side)
+    ask_coverage(project=project)
+    return project
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_after_a_stop_every_rectangle_is_kept_and_none_is_moved(seed: int) -> None:
+    chance = random.Random(seed)
+    project = shared_room(chance)
+    while (plans := sheet(project)[0]) and (long := [one for one in plans if one.steps > 1]):
+        one = chance.choice(long)
+        step = chance.randint(1, one.steps - 1)
+        before, end = placed(project), one.up_to(step).plan["used"]
+        expected = {
+            (piece, line, x, y - end) if piece == one.piece.pk else (piece, line, x, y)
+            for piece, line, x, y in before
+            if piece != one.piece.pk or y >= end
+        }
+        cut(project, *(step if plan.key == one.key else 0 for plan in plans))
+        project.refresh_from_db()
+        ask_coverage(project=project)
+        assert placed(project) == expected
+    assert Cut.objects.filter(done__gt=0).exists()
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_after_a_mis_cut_the_plans_of_other_pieces_are_kept(seed: int) -> None:
+    chance = random.Random(seed)
+    project = shared_room(chance)
+    plans, fingerprints = sheet(project)
+    one = chance.choice([plan for plan in plans if plan.strips_across > 1])
+    strip = chance.randint(1, one.strips_across)
+    before = placed(project)
+    spoil_strip(
+        project=project,
+        act=uuid.uuid4(),
+        fingerprints=fingerprints,
+        key=one.key,
+        strip=strip,
+    )
+    project.refresh_from_db()
+    ask_coverage(project=project)
+    assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
+    others = {row for row in before if row[0] != one.piece.pk}
+    kept = others & placed(project)
+    assert len(kept) == len(others)
+
+
 # -- a strip that was spoiled -----------------------------------------------------------------
 
 
@@ -458,3 +518,35 @@ def test_spoiled_strip_that_cannot_be_is_refused(given: dict[str, Any], said: st
     with pytest.raises(LedgerError, match=said):
         spoil_it(part.project, **given)
     assert everything() == before
+
+
+def test_length_lost_of_a_piece_that_is_begun_leaves_its_end_straight() -> None:
+    # 3 strips of 3 1/2 are left of 5, and 2 in to spare: an inch lost leaves one, and no
+    # squaring-up is taken again.
+    part = strips(5, length="19 1/2")
+    cut(part.project, 2)
+    asked(part)
+    piece = Piece.objects.get()
+    spoil(project=part.project, piece=piece, act=uuid.uuid4(), length=b.inches(1))
+    [plan] = asked(part)["plans"]
+    assert Coverage.objects.get().verdict == "covered"
+    assert (plan["length"], plan["squared"]) == (b.inches("10 1/2"), True)
+
+
+def test_mis_cut_where_cloth_only_overlaps_keeps_what_was_planned_elsewhere() -> None:
+    owner = b.person()
+    project = b.project(owner, squaring_up=b.inches(1))
+    wide, narrow = b.part(project), b.part(project, "border")
+    shared, own = b.fabric(owner, "Shared"), b.fabric(owner, "Own")
+    wide.fabrics.add(shared, own)
+    narrow.fabrics.add(shared)
+    spare = b.piece(shared, 42, 60)
+    b.piece(own, 42, 30)
+    b.cut(wide, 12 * 8, SQUARE, SQUARE)
+    b.cut(narrow, 8, 42, "2 1/2", turn=False)
+    asked(wide)
+    before = placed(project)
+    spoil(project=project, piece=spare, act=uuid.uuid4(), length=b.inches(2))
+    asked(wide)
+    assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
+    assert placed(project) == before
