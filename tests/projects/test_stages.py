@@ -550,3 +550,36 @@ def test_mis_cut_where_cloth_only_overlaps_keeps_what_was_planned_elsewhere() ->
     asked(wide)
     assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
     assert placed(project) == before
+
+
+@pytest.mark.parametrize("seed", [0, 1, 2, 8])
+def test_strips_that_overlapping_parts_share_stay_as_they_are(seed: int) -> None:
+    # With seed 8 parts that may use different cloth share one piece strip by strip.
+    chance = random.Random(seed)
+    owner = b.person()
+    project = b.project(owner, squaring_up=b.inches(1))
+    red, blue, grey = (b.fabric(owner, name) for name in ("Red", "Blue", "Grey"))
+    for fabric in (red, red, blue, grey):
+        b.piece(fabric, 42, chance.randint(16, 30))
+    for role, fabrics in (
+        ("background", (red, blue)),
+        ("feature", (red, grey)),
+        ("accent", (red,)),
+    ):
+        part = b.part(project, role)
+        part.fabrics.add(*fabrics)
+        for _ in range(2):
+            side = chance.choice(("5 1/2", "4 1/2", SQUARE, "6 1/2"))
+            b.cut(part, chance.randint(7, 16), side, side)
+    ask_coverage(project=project)
+    assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
+    plans, _ = sheet(project)
+    one = chance.choice([plan for plan in plans if plan.steps > 1])
+    before, end = placed(project), one.up_to(1).plan["used"]
+    mine = {(one.piece.pk, row["cut"], row["x"], row["y"]) for row in one.plan["placements"]}
+    cut(project, *(plan.key == one.key for plan in plans))
+    project.refresh_from_db()
+    ask_coverage(project=project)
+    assert placed(project) == (before - mine) | {
+        (piece, line, x, y - end) for piece, line, x, y in mine if y >= end
+    }
