@@ -21,7 +21,7 @@ def usable_size(piece: Piece, allow: Allow) -> tuple[int, int]:
     if not piece.precut:
         length /= 1 + allow.reserve
     usable = floor(length * (1 - allow.shrink_length))
-    if not piece.precut:
+    if not (piece.precut or piece.squared):
         usable -= allow.squaring_up
     return floor(piece.width * (1 - allow.shrink_width)), max(0, usable)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from projects.cutting.packing import Packing, Pattern
@@ -11,6 +11,8 @@ from projects.cutting.shapes import FirstCut, Placement, Plan, Remnant, Strip
 
 SMALLEST_REMNANT = 8128
 MOST_REMNANTS = 60
+# What a ruler reaches, 24 in (common practice).
+LONG_RULER = 24 * 8128
 STUCK = 10**6
 
 TECHNIQUES = {
@@ -81,13 +83,19 @@ def make_plan(
     placements: Iterable[Placement],
     *,
     wish: FirstCut = "across",
+    first: FirstCut | None = None,
 ) -> Plan:
     """Return the plan with its stages, strips in cutting order and remnants.
 
-    wish: the direction of the first cuts where both directions take as many stages.
+    first: the direction of the first cuts; without it the one that takes fewer stages, and
+    where both take as many, as wished.
     """
     ordered = sorted(placements, key=lambda one: (one.y, one.x))
-    stages, first = count_stages(ordered, wish)
+    stages, fewest = count_stages(ordered, wish)
+    if first is None:
+        first = fewest
+    elif first != fewest:
+        stages = max(1, _stages(ordered, first))
     strips = tuple(
         Strip(number=n + 1, direction=first, start=start, size=end - start, placements=tuple(held))
         for n, (start, end, held) in enumerate(slabs(ordered, first))
@@ -108,6 +116,43 @@ def make_plan(
         used=max((one.y + one.length for one in ordered), default=0),
         used_across=max((one.x + one.width for one in ordered), default=0),
     )
+
+
+def row_across(plan: Plan) -> Plan:
+    """Return the plan of one row of short cuts with the row cut off across the width first.
+
+    Lengthwise it would be a stage less, and nobody cuts that way: the row is one strip. Where no
+    length is left below the row there is nothing to cut it off from.
+    """
+    is_row = plan.first == "along" and len(slabs(plan.placements, "across")) == 1
+    is_short = all(one.length <= min(LONG_RULER, 2 * one.width) for one in plan.placements)
+    if not (is_row and is_short and plan.stages == 1 and plan.used < plan.length):
+        return plan
+    return make_plan(
+        plan.piece, plan.index, plan.width, plan.length, plan.placements, first="across"
+    )
+
+
+def strips_last(plan: Plan, names: Collection[str]) -> Plan:
+    """Return the plan with the strips that hold nothing but these cuts below all others.
+
+    A plan that is not cut across first, or has cloth free between its strips, stays as it is.
+    """
+    ends = [0, *(strip.start + strip.size for strip in plan.strips)]
+    stacked = all(strip.start == end for strip, end in zip(plan.strips, ends, strict=False))
+    if plan.first != "across" or not stacked:
+        return plan
+    ordered = sorted(
+        plan.strips, key=lambda strip: all(one.cut in names for one in strip.placements)
+    )
+    if ordered == list(plan.strips):
+        return plan
+    moved: list[Placement] = []
+    at = 0
+    for strip in ordered:
+        moved += [replace(one, y=one.y - strip.start + at) for one in strip.placements]
+        at += strip.size
+    return make_plan(plan.piece, plan.index, plan.width, plan.length, moved)
 
 
 def merged(

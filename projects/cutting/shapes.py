@@ -74,7 +74,8 @@ class Piece:
     repeat_along are the print's repeat where motifs are centred (0: none): each side of a
     cut then takes whole repeats. lot names pieces that are one fabric of one lot (empty: the
     piece is a lot of its own). ready: cloth left on the table, squared, washed and measured,
-    from which no allowance is taken any more.
+    from which no allowance is taken any more. squared: its end was cut straight before, so
+    that squaring-up alone is not taken again.
     """
 
     name: str
@@ -89,6 +90,7 @@ class Piece:
     repeat_along: int = 0
     lot: str = ""
     ready: bool = False
+    squared: bool = False
 
     def __post_init__(self) -> None:
         _check_name("piece", self.name)

@@ -88,7 +88,8 @@ def _check_inside(piece: Piece, allow: Allow, placement: Placement, name: str) -
     if across > piece.width * (1 - allow.shrink_width):
         raise PlanError(f"{quoted(name)} is beyond the usable width of {quoted(piece.name)}.")
     # Going back from the cut to the shelf: squaring-up, shrinkage, reserve, keep-back.
-    needed = Fraction(along) if piece.precut else Fraction(along + allow.squaring_up)
+    is_straight = piece.precut or piece.squared
+    needed = Fraction(along) if is_straight else Fraction(along + allow.squaring_up)
     needed /= 1 - allow.shrink_length
     if not piece.precut:
         needed *= 1 + allow.reserve

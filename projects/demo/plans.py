@@ -114,5 +114,5 @@ def _cut(project: Project, part: Part) -> None:
         act=uuid.uuid5(_ACTS, f"{project.name}: {part.name}"),
         fingerprints={one.fingerprint for one in groups if part in one.parts},
         keys={one.key for one in plans},
-        remnants={f"{one.key}:{left.number}" for one in plans for left in one.left()},
+        remnants={f"{one.key}:{left.mark}" for one in plans for left in one.left()},
     )

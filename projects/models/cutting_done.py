@@ -22,7 +22,9 @@ class CuttingDone(models.Model):
     act = models.UUIDField(unique=True)
     kind = models.CharField(max_length=8, choices=ActKind.choices, default=ActKind.CUT)
     at = models.DateTimeField(default=timezone.now)
-    # {"cuts": {cut: how many}, "promises": [{part, piece, length, count}], "status": before};
+    # {"cuts": {cut: how many}, "promises": [{part, piece, length, count}], "status": before,
+    # "pieces": [piece], "answers": [what was saved of each part before], "begun": {piece:
+    # {length, taken}} of those that cutting stopped at half way};
     # of a change to mend [[model, key, field, before, after], ...] under "fields".
     changes = models.JSONField(default=dict)
     summary = models.CharField(max_length=200, blank=True)

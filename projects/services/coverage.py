@@ -14,9 +14,10 @@ from django.utils import timezone
 
 from projects.cutting.shapes import Answer, CuttingError
 from projects.models import Coverage, Part, Project, Status, Verdict
+from projects.services.begun import begun_of
 from projects.services.documents import answer_document, plans_before, plans_changed
 from projects.services.planner import PartAnswer, PartQuestion, plan_together
-from projects.services.supply import supplies_for, wanted_cuts
+from projects.services.supply import Begun, supplies_for, wanted_cuts
 from stash.context import default_unit
 from stash.lengths import Unit
 from stash.models import Piece
@@ -32,7 +33,7 @@ __all__ = [
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
-PLANNER_VERSION = 2
+PLANNER_VERSION = 3
 #: What is spent on all groups of a project together, and the least that one group gets.
 SECONDS_IN_ALL = 1.5
 LEAST_SECONDS = 0.2
@@ -89,11 +90,13 @@ def groups_of(
     units: Unit,
     pieces: Sequence[Piece] | None = None,
     fabrics: Mapping[int, Iterable[int]] | None = None,
+    begun: Mapping[int, Begun] | None = None,
 ) -> list[Group]:
     """Return the groups of parts that want cloth, with what they ask.
 
     ``parts`` come from ``PartQuerySet.whole()``. Parts that are not needed, have no cut list or
-    are all cut belong to no group. ``pieces`` saves the query where they are there already.
+    are all cut belong to no group. ``pieces`` and ``begun`` save the queries where they are there
+    already.
     ``fabrics``, by part, are taken as chosen in place of those that are.
     """
     asking = [part for part in parts if not part.not_needed and _has_cuts_left(part)]
@@ -101,8 +104,10 @@ def groups_of(
     chosen.update({number: set(keys) for number, keys in (fabrics or {}).items()})
     if pieces is None:
         pieces = pieces_for(project.owner, asking)
+    left = begun_of(project) if begun is None else begun
     return [
-        _group(project, together, chosen, pieces, units) for together in _sharing(asking, chosen)
+        _group(project, together, chosen, pieces, units, left)
+        for together in _sharing(asking, chosen)
     ]
 
 
@@ -131,6 +136,7 @@ def _group(
     fabrics: dict[int, set[int]],
     pieces: Sequence[Piece],
     units: Unit,
+    begun: Mapping[int, Begun],
 ) -> Group:
     own: dict[int, tuple[int, int]] = {}
     for part in parts:
@@ -139,7 +145,7 @@ def _group(
             own[promise.piece_id] = (length + promise.length, count + promise.count)
     usable = set().union(*(fabrics[part.pk] for part in parts))
     supplies = supplies_for(
-        project, [piece for piece in pieces if piece.fabric_id in usable], own, units
+        project, [piece for piece in pieces if piece.fabric_id in usable], own, units, begun
     )
     wanted = wanted_cuts(project, parts, units)
     questions = tuple(

@@ -8,31 +8,31 @@ act, so that undoing it restores exactly that.
 from __future__ import annotations
 
 import uuid
-from collections.abc import Collection, Sequence
-from typing import Any
+from collections.abc import Collection, Mapping, Sequence
 
 from django.contrib.auth.models import User
 from django.db.models import F
 from django.utils import timezone
 
-from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status
-from projects.services.coverage import groups_of
+from projects.models import ActKind, Cut, CuttingDone, Part, Project, Status
+from projects.services.booking import (
+    CuttingRefused,
+    book,
+    keep_answers,
+    lose,
+    returned,
+    table_of,
+    table_with,
+)
+from projects.services.carried_out import Booked, put_back
 from projects.services.promises import PromiseError, remake
-from projects.services.sheet import Left, SheetPlan, sheet_plans
+from projects.services.sheet import SheetPlan
 from stash.context import default_unit
-from stash.lengths import INCH, format_length
+from stash.lengths import format_length
 from stash.models import Piece
-from stash.models.piece import Form
-from stash.services.ledger import LedgerError, Remnant, cut_from_piece, one_act
+from stash.services.ledger import Remnant, one_act
 
-__all__ = ["CuttingRefused", "cutting_done", "spoil", "undo_cutting"]
-
-#: A rest shorter than this is not worth a place on the shelf.
-_LEAST_REST = INCH
-
-
-class CuttingRefused(LedgerError):
-    """The sheet cannot be booked as it is; the message says why in one sentence."""
+__all__ = ["CuttingRefused", "cutting_done", "spoil", "spoil_strip", "undo_cutting"]
 
 
 def cutting_done(
@@ -42,108 +42,46 @@ def cutting_done(
     fingerprints: Collection[str],
     keys: Collection[str],
     remnants: Collection[str],
+    stops: Mapping[str, int] | None = None,
 ) -> CuttingDone:
     """Book the ticked plans of a cut sheet as cut.
 
     ``fingerprints`` are those of the sheet that was on the table: when anything changed since,
-    nothing is booked. ``remnants`` are the ticked ``key:number`` that go back to the shelf.
+    nothing is booked. ``remnants`` are the ticked ``key:mark`` that go back to the shelf.
+    ``stops`` says by key after which strip, or after how many of a pack, cutting stopped.
 
     Raises
     ------
     AlreadyDone
         The same form was sent before.
     CuttingRefused
-        The sheet is out of date, or nothing was ticked.
+        The sheet is out of date, nothing was ticked, or cutting cannot stop there.
     """
-    owner = project.owner
-    with one_act(owner, act):
-        groups = groups_of(project, project.parts.whole(), units=default_unit(owner))
-        current = {group.fingerprint for group in groups}
-        if not set(fingerprints) <= current:
-            raise CuttingRefused(
-                "Cloth or cuts changed since this sheet was drawn; look at the new sheet first."
-            )
-        plans = [one for one in sheet_plans(project, groups) if one.key in keys]
+    with one_act(project.owner, act):
+        table = table_of(project, act, fingerprints)
+        plans = [one for one in table.plans if one.key in keys]
         if not plans:
             raise CuttingRefused("Tick at least one piece that was cut.")
-        changes: dict[str, Any] = {"cuts": {}, "promises": [], "status": project.status}
-        for piece in sorted({one.piece.pk for one in plans}):
-            _cut_piece([one for one in plans if one.piece.pk == piece], act, remnants, changes)
-        _mark_cuts(plans, changes)
-        if project.status == Status.PLANNED:
-            Project.objects.filter(pk=project.pk).update(status=Status.CUTTING)
-        return CuttingDone.objects.create(
-            project=project, act=act, changes=changes, summary=_summary(plans)
+        booked = [Booked(plan=one, step=_step(one, stops or {})) for one in plans]
+        book(table, booked, remnants)
+        keep_answers(table, {one.piece.pk for one in plans}, booked)
+        return table.done(_summary([one.cut for one in booked]))
+
+
+def _step(plan: SheetPlan, stops: Mapping[str, int]) -> int:
+    step = stops.get(plan.key, plan.steps)
+    if not 1 <= step <= plan.steps:
+        raise CuttingRefused(
+            f"Cutting of {plan.plan['name']} cannot stop after “{step}”: it has {plan.steps}."
         )
-
-
-def _cut_piece(
-    plans: Sequence[SheetPlan], act: uuid.UUID, remnants: Collection[str], changes: dict[str, Any]
-) -> None:
-    piece = plans[0].piece
-    parts = {part.pk for plan in plans for part in plan.parts}
-    _consume(Promise.objects.filter(piece=piece, part__in=parts), changes)
-    piece.refresh_from_db()
-    back = [
-        _remnant(piece, left)
-        for plan in plans
-        for left in plan.left()
-        if f"{plan.key}:{left.number}" in remnants
-        for _ in range(left.count)
-    ]
-    note = f"cut for {plans[0].parts[0].project.name}"
-    if plans[0].is_pack:
-        count = sum(plan.copies for plan in plans)
-        cut_from_piece(piece=piece, act=act, count=count, remnants=back, note=note)
-        return
-    length: int | None = sum(plan.shelf_length for plan in plans)
-    rest = piece.length - (length or 0)
-    if rest < _LEAST_REST and not piece.keep_back and not piece.promised_length:
-        length = None
-    cut_from_piece(piece=piece, act=act, length=length, remnants=back, note=note)
-
-
-def _consume(promises: Any, changes: dict[str, Any]) -> None:
-    for promise in promises.order_by("pk"):
-        changes["promises"].append(
-            {
-                "part": promise.part_id,
-                "piece": promise.piece_id,
-                "length": promise.length,
-                "count": promise.count,
-            }
-        )
-        promise.delete()
-
-
-def _remnant(piece: Piece, left: Left) -> Remnant:
-    whole = left.width >= piece.width - INCH and piece.form == Form.YARDAGE
-    return Remnant(
-        width=left.width,
-        length=left.length,
-        form=Form.YARDAGE if whole else Form.SCRAP,
-    )
-
-
-def _mark_cuts(plans: Sequence[SheetPlan], changes: dict[str, Any]) -> None:
-    counts: dict[int, int] = {}
-    for plan in plans:
-        for cut, count in plan.counts.items():
-            counts[cut] = counts.get(cut, 0) + count
-    for cut, count in counts.items():
-        marked = Cut.objects.filter(pk=cut, count__gte=F("done") + count).update(
-            done=F("done") + count
-        )
-        if marked != 1:
-            raise CuttingRefused("The cut list changed since this sheet was drawn.")
-    changes["cuts"] = {str(cut): count for cut, count in counts.items()}
+    return step
 
 
 def _summary(plans: Sequence[SheetPlan]) -> str:
     cuts = sum(sum(plan.counts.values()) for plan in plans)
     pieces = sum(plan.copies for plan in plans)
     parts = sorted({part.name for plan in plans for part in plan.parts})
-    return f"{cuts} cut from {pieces} {_plural(pieces, 'piece')} for {', '.join(parts)}"[:200]
+    return f"{cuts} cut from {pieces} {_plural(pieces, 'piece')} for {', '.join(parts)}"
 
 
 def _plural(count: int, noun: str) -> str:
@@ -151,34 +89,80 @@ def _plural(count: int, noun: str) -> str:
 
 
 def spoil(
-    *, project: Project, piece: Piece, act: uuid.UUID, length: int = 0, count: int = 0
+    *,
+    project: Project,
+    piece: Piece,
+    act: uuid.UUID,
+    length: int = 0,
+    count: int = 0,
+    good: tuple[int, int] | None = None,
 ) -> CuttingDone:
     """Record cloth lost to a mis-cut: a length of one piece, or whole ones of a pack.
 
-    The project's own promises on the piece give way where they must; another project's promise
-    does not, and the ledger refuses.
+    ``good`` is the width and length of what each spoiled one still gives: it goes back to the
+    shelf. The project's own promises on the piece give way where they must; another project's
+    promise does not, and the ledger refuses.
     """
     with one_act(project.owner, act):
-        changes: dict[str, Any] = {"cuts": {}, "promises": [], "status": project.status}
-        free = piece.length - piece.keep_back - piece.promised_length
-        if (length > free) or (count and count > piece.count - piece.promised_count):
-            _consume(Promise.objects.filter(piece=piece, part__project=project), changes)
-            piece.refresh_from_db()
-        if piece.is_pack or piece.count > 1:
-            lost = f"{count} spoiled"
-            cut_from_piece(piece=piece, act=act, count=max(1, count), note=f"mis-cut: {lost}")
-        else:
-            lost = f"{format_length(length, rounding='up')} spoiled"
-            cut_from_piece(piece=piece, act=act, length=length, note=f"mis-cut: {lost}")
-        if project.status == Status.PLANNED:
-            Project.objects.filter(pk=project.pk).update(status=Status.CUTTING)
-        return CuttingDone.objects.create(
-            project=project,
-            act=act,
-            kind=ActKind.SPOILED,
-            changes=changes,
-            summary=f"{lost} of {piece}"[:200],
-        )
+        table = table_with(project, act, piece)
+        count = max(1, count) if piece.is_pack or piece.count > 1 else 0
+        back = returned(piece, *good) if good else None
+        lost = lose(table, piece, length=length, count=count, good=back)
+        keep_answers(table, [piece.pk])
+        return table.done(f"{lost} of {piece}", ActKind.SPOILED)
+
+
+def spoil_strip(
+    *,
+    project: Project,
+    act: uuid.UUID,
+    fingerprints: Collection[str],
+    key: str,
+    strip: int,
+    length: int | None = None,
+    good: tuple[int | None, int] | None = None,
+) -> CuttingDone:
+    """Record that one strip of a sheet's plan is spoiled; the strips before it are cut.
+
+    ``length`` is how long the strip came out, if not as planned. ``good`` is the width (``None``:
+    the whole) and length of what it still gives; that goes back to the shelf.
+
+    Raises
+    ------
+    AlreadyDone
+        The same form was sent before.
+    CuttingRefused
+        The sheet is out of date, has no such strip, or less cloth than was spoiled.
+    """
+    with one_act(project.owner, act):
+        table = table_of(project, act, fingerprints)
+        plan = next((one for one in table.plans if one.key == key), None)
+        if plan is None or plan.is_pack or not 1 <= strip <= plan.strips_across:
+            raise CuttingRefused(f"There is no strip “{strip}” on this sheet.")
+        lost = length or int(plan.plan["strips"][strip - 1]["size"])
+        one = Booked(plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good))
+        if one.shelf_length > plan.piece.length:
+            raise CuttingRefused(f"More was spoiled of strip {strip} than is left of {plan.piece}.")
+        book(table, [one], None)
+        keep_answers(table, [plan.piece.pk], [one])
+        size = format_length(lost, units=default_unit(project.owner), rounding="up")
+        said = f"strip {strip} spoiled, {size} of {plan.piece}"
+        if strip > 1:
+            said += f"; {_summary([one.cut])} before it"
+        return table.done(said, ActKind.SPOILED)
+
+
+def _good(
+    plan: SheetPlan, strip: int, lost: int, good: tuple[int | None, int] | None
+) -> Remnant | None:
+    """What a spoiled strip still gives, at its size on the shelf."""
+    if good is None:
+        return None
+    whole = int(plan.plan["width"])
+    width = whole if good[0] is None else good[0]
+    if good[1] > lost or width > whole:
+        raise CuttingRefused(f"More is still good of strip {strip} than there is of it.")
+    return returned(plan.piece, *plan.on_the_shelf(width, good[1]))
 
 
 def undo_cutting(*, owner: User, act: uuid.UUID) -> None:
@@ -196,19 +180,29 @@ def undo_cutting(*, owner: User, act: uuid.UUID) -> None:
         there = Cut.objects.filter(pk=cut)
         if there.exists() and there.filter(done__gte=count).update(done=F("done") - count) != 1:
             raise CuttingRefused("The cut list was changed since; set it right by hand.")
+    put_back(owner, done)
     try:
         for row in done.changes["promises"]:
             _remake(owner, row)
     except PromiseError as error:
         raise CuttingRefused(f"The promise cannot be restored: {error}") from error
+    _restore_status(done)
+    done.undone_at = timezone.now()
+    done.save(update_fields=["undone_at"])
+
+
+def _restore_status(done: CuttingDone) -> None:
+    """The last act that is undone takes the project back to where the first one found it."""
     kinds = (ActKind.CUT, ActKind.SPOILED)
     others = done.project.acts.filter(undone_at=None, kind__in=kinds).exclude(pk=done.pk)
-    if not others.exists():
+    first = others.order_by("pk").first()
+    if first is None:
         Project.objects.filter(pk=done.project_id, status=Status.CUTTING).update(
             status=done.changes["status"]
         )
-    done.undone_at = timezone.now()
-    done.save(update_fields=["undone_at"])
+    elif first.pk > done.pk:
+        first.changes["status"] = done.changes["status"]
+        first.save(update_fields=["changes"])
 
 
 def _remake(owner: User, row: dict[str, int]) -> None:

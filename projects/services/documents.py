@@ -7,13 +7,20 @@ from dataclasses import asdict
 from fractions import Fraction
 from typing import Any
 
-from projects.cutting.allowances import usable_size
 from projects.cutting.layout import make_plan
 from projects.cutting.shapes import Placement, Plan
 from projects.services.planner import PartAnswer, PartQuestion
-from projects.services.supply import Supply, Wanted, planning_width, shelf_allowance
+from projects.services.supply import Supply, Wanted, planning_width
 
-__all__ = ["answer_document", "plans_before", "plans_changed", "said_of"]
+__all__ = [
+    "answer_document",
+    "plan_beyond",
+    "plan_up_to",
+    "plans_before",
+    "plans_changed",
+    "said_of",
+    "shape_of",
+]
 
 
 def answer_document(
@@ -64,23 +71,21 @@ def said_of(question: PartQuestion, answer: PartAnswer) -> str:
 def plans_before(together: Sequence[PartQuestion]) -> tuple[Plan, ...]:
     """The plans that were saved for these parts, as far as they may still be followed.
 
-    Left out are cuts that are not wanted in that size any more. A piece that was shortened
-    counts only where nothing was cut since: else its plan may have been carried out.
+    Left out are cuts that are not wanted in that size any more. What was booked as cut is in
+    none of the plans any more.
     """
     supplies = {one.piece.pk: one for asked in together for one in asked.supplies.values()}
     documents = {
-        (plan["piece"], plan["index"]): plan for asked in together for plan in _saved_plans(asked)
+        (plan["piece"], plan["index"], shape_of(plan)): plan
+        for asked in together
+        for plan in _saved_plans(asked)
     }
     lines = {(line.cut.pk, line.name): line for asked in together for line in asked.wanted}
-    placed = sum(len(plan["placements"]) for plan in documents.values())
-    is_untouched = placed == sum(line.count for line in lines.values())
     free = {name: line.count for (_, name), line in lines.items()}
     found = []
-    for (number, index), plan in sorted(documents.items()):
+    for (number, index, _), plan in sorted(documents.items()):
         supply = supplies.get(number)
         if supply is None or index >= supply.count:
-            continue
-        if not is_untouched and (plan["width"], plan["length"]) != _planned_size(together, supply):
             continue
         placements = []
         for one in plan["placements"]:
@@ -105,10 +110,6 @@ def plans_before(together: Sequence[PartQuestion]) -> tuple[Plan, ...]:
 def _saved_plans(asked: PartQuestion) -> list[dict[str, Any]]:
     coverage = getattr(asked.part, "coverage", None)
     return list(coverage.answer["plans"]) if coverage is not None else []
-
-
-def _planned_size(together: Sequence[PartQuestion], supply: Supply) -> tuple[int, int]:
-    return usable_size(supply.as_piece(), shelf_allowance(together[0].part.project))
 
 
 def _line_for(one: dict[str, Any], lines: Iterable[Wanted], free: dict[str, int]) -> Wanted | None:
@@ -164,6 +165,7 @@ def _plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dic
         "keeps_width": _share(supply.keeps_width),
         "keeps_length": _share(supply.keeps_length),
         "precut": supply.is_precut,
+        "squared": supply.is_squared,
         "placements": [
             {
                 "cut": wanted[one.cut].cut.pk,
@@ -192,3 +194,62 @@ def _plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dic
 
 def _share(share: Fraction) -> list[int]:
     return [share.numerator, share.denominator]
+
+
+def shape_of(plan: dict[str, Any]) -> str:
+    """What tells a saved plan from others of its piece: where each cut lies."""
+    return repr([list(one.values()) for one in plan["placements"]])
+
+
+def plan_up_to(plan: dict[str, Any], strips: int) -> dict[str, Any]:
+    """The first strips across the width of a saved plan, at their places."""
+    end = _end_of(plan, strips)
+    return {
+        **_with_strips(plan, plan["strips"][:strips], 0),
+        "used": end,
+        "remnants": [
+            {**one, "length": min(one["length"], end - one["y"])}
+            for one in plan["remnants"]
+            if one["y"] < end
+        ],
+    }
+
+
+def plan_beyond(plan: dict[str, Any], strips: int) -> dict[str, Any]:
+    """What such a plan has below its first strips, on the cloth that is left."""
+    end = _end_of(plan, strips)
+    return {
+        **_with_strips(plan, plan["strips"][strips:], end),
+        "used": plan["used"] - end,
+        "length": plan["length"] - end,
+        "squared": True,
+        "remnants": [{**one, "y": one["y"] - end} for one in plan["remnants"] if one["y"] >= end],
+    }
+
+
+def _end_of(plan: dict[str, Any], strips: int) -> int:
+    if not strips:
+        return 0
+    last = plan["strips"][strips - 1]
+    return int(last["start"] + last["size"])
+
+
+def _with_strips(plan: dict[str, Any], held: Sequence[dict[str, Any]], end: int) -> dict[str, Any]:
+    """These strips of a plan alone, numbered anew and moved up by ``end``."""
+    places: list[int] = [number for strip in held for number in strip["placements"]]
+    new = {old: number for number, old in enumerate(places)}
+    return {
+        **plan,
+        "placements": [
+            {**plan["placements"][old], "y": plan["placements"][old]["y"] - end} for old in places
+        ],
+        "strips": [
+            {
+                **strip,
+                "number": number,
+                "start": strip["start"] - end,
+                "placements": [new[old] for old in strip["placements"]],
+            }
+            for number, strip in enumerate(held, 1)
+        ],
+    }

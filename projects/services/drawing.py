@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from string import ascii_uppercase
+from typing import Any
 
 from projects.models import Cut, CutKind, Role
 from projects.services.sheet import SheetPlan
@@ -74,13 +75,16 @@ class Drawing:
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
-    """One setting of the ruler: how wide, how often, and what is sub-cut from it."""
+    """One setting of the ruler: how wide, how often, and what is sub-cut from it.
+
+    ``pieces`` are letter, count, size, and the setting for the sub-cut where there is one.
+    """
 
     first: int
     last: int
     size: str
     direction: str
-    pieces: tuple[tuple[str, int, str], ...]
+    pieces: tuple[tuple[str, int, str, str], ...]
     is_set_aside: bool
 
     @property
@@ -208,17 +212,20 @@ def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step
     steps: list[Step] = []
     for strip in plan.plan["strips"]:
         held = [plan.plan["placements"][number] for number in strip["placements"]]
-        counts: dict[tuple[str, str], int] = {}
+        counts: dict[tuple[str, str, str], int] = {}
         for one in held:
             size = _sub_cut(one, plan.cuts[one["cut"]], units)
-            key = (letters.get(one["cut"], ""), size)
+            setting = _setting(one, strip, plan, units)
+            key = (letters.get(one["cut"], ""), size, setting)
             counts[key] = counts.get(key, 0) + 1
         step = Step(
             first=strip["number"],
             last=strip["number"],
             size=format_length(strip["size"], units=units, rounding="up"),
             direction=strip["direction"],
-            pieces=tuple((letter, count, size) for (letter, size), count in counts.items()),
+            pieces=tuple(
+                (letter, count, size, setting) for (letter, size, setting), count in counts.items()
+            ),
             is_set_aside=all(roles[one["part"]] == Role.BINDING for one in held),
         )
         if steps and _is_same(steps[-1], step):
@@ -234,6 +241,20 @@ def _sub_cut(one: dict[str, int], cut: Cut, units: Unit) -> str:
     width = format_length(one["width"], units=units, rounding="up", with_unit=False)
     length = format_length(one["length"], units=units, rounding="up")
     return f"{width} × {length}"
+
+
+def _setting(one: dict[str, int], strip: dict[str, Any], plan: SheetPlan, units: Unit) -> str:
+    """Where the ruler lies to cut this from its strip; nothing where that takes several cuts."""
+    is_across = strip["direction"] == "across"
+    along, across = (one["width"], one["length"]) if is_across else (one["length"], one["width"])
+    whole = plan.plan["width" if is_across else "length"]
+    is_uncut = plan.cuts[one["cut"]].kind == CutKind.STRIP_ACROSS or along == whole
+    if plan.plan["stages"] > 2 or is_uncut:
+        return ""
+    said = format_length(along, units=units, rounding="up")
+    if across < strip["size"]:
+        said += f", trimmed to {format_length(across, units=units, rounding='up')}"
+    return said
 
 
 def _is_same(one: Step, other: Step) -> bool:

@@ -14,8 +14,10 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from projects.cutting.allowances import length_to_buy, round_up
+from projects.cutting.layout import row_across, strips_last
 from projects.cutting.shapes import Allow, Answer, Plan
-from projects.models import Part, Project
+from projects.cutting.verify import PlanError, verify_plans
+from projects.models import Part, Project, Role
 from projects.services.questions import Asking, aims_of, ask, turned
 from projects.services.supply import (
     Supply,
@@ -78,7 +80,7 @@ def plan_together(
     The order of the questions changes nothing: parts are taken by position and number.
     ``earlier`` keeps what was found, and a later call with it goes on from there; without
     ``buy`` what to buy is not asked. ``before`` are plans that are followed as far as they go,
-    where all parts may use the same cloth and none centres its motifs.
+    unless a part centres its motifs.
     """
     ordered = sorted(questions, key=lambda one: (one.part.position, one.part.pk))
     asking = Asking(
@@ -88,20 +90,21 @@ def plan_together(
         buy=buy,
         earlier={} if earlier is None else earlier,
     )
+    if not any(one.part.centre_motif for one in ordered):
+        asking = replace(asking, before=tuple(before))
     pools = {frozenset(one.supplies) for one in ordered}
     apart = len(ordered) > 1 and any(one.part.one_lot for one in ordered)
     if len(pools) == 1 and not apart:
-        if not any(one.part.centre_motif for one in ordered):
-            asking = replace(asking, before=tuple(before))
         return _plan_as_one(asking, ordered)
     share = seconds / (2 * len(ordered) + _MOST_ORDERS)
-    return _plan_in_turn(replace(asking, seconds=share), ordered)
+    asking = replace(asking, seconds=share)
+    return _as_before(asking, ordered) or _plan_in_turn(asking, ordered)
 
 
 def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
     wanted = [one for question in questions for one in question.wanted]
     supplies = _in_order(questions[0].supplies)
-    answer = ask(asking, wanted, supplies)
+    answer = _in_practice(asking, questions, ask(asking, wanted, supplies))
     together = tuple(question.part.pk for question in questions)
     missing = {one.cut: one.missing for one in answer.short}
     lacking = [
@@ -130,6 +133,33 @@ def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int,
     return found
 
 
+def _in_practice(asking: Asking, questions: Sequence[PartQuestion], answer: Answer) -> Answer:
+    """The plans in the order of work: a row of short cuts is a strip across, binding comes last.
+
+    Where motifs are centred or a plan is followed nothing is moved.
+    """
+    binding = {
+        line.name
+        for question in questions
+        for line in question.wanted
+        if question.part.role == Role.BINDING
+    }
+    if any(one.part.centre_motif for one in questions):
+        return answer
+    plans = tuple(row_across(plan) for plan in answer.plans)
+    if binding and not asking.before:
+        plans = tuple(strips_last(plan, binding) for plan in plans)
+    if plans != answer.plans:
+        verify_plans(
+            [one.as_piece() for one in _all_supplies(questions).values()],
+            [line.as_cut(turn=line.turn) for one in questions for line in one.wanted],
+            plans,
+            shelf_allowance(asking.project),
+            complete=answer.verdict == "covered",
+        )
+    return replace(answer, plans=plans)
+
+
 def _found(asking: Asking, answer: Answer) -> str:
     """That there is a plan, and what easier cutting would cost where the plan is a finer one."""
     said = "A plan was found and checked."
@@ -138,6 +168,46 @@ def _found(asking: Asking, answer: Answer) -> str:
             more = format_length(length - answer.used, units=asking.units, rounding="up")
             said += f" It saves {more} of length against easier cutting ({way})."
     return said
+
+
+def _as_before(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
+    """Every part as the earlier plans have it, where these still hold all that is wanted."""
+    allowed = {
+        one.name: {supply.name: supply.lot for supply in question.supplies.values()}
+        for question in questions
+        for one in question.wanted
+    }
+    before = tuple(row_across(plan) for plan in asking.before)
+    for plan in before:
+        if any(plan.piece not in allowed[one.cut] for one in plan.placements):
+            return {}
+    answers = {}
+    for question in questions:
+        plans = _plans_of(before, question)
+        lots = {allowed[question.wanted[0].name][plan.piece] for plan in plans}
+        if question.part.one_lot and len(lots) > 1:
+            return {}
+        answers[question.part.pk] = PartAnswer(
+            verdict="covered",
+            proof="plan",
+            sentence="The rest of the earlier plan still holds; it was checked again.",
+            plans=plans,
+            together=tuple(one.part.pk for one in questions),
+        )
+    try:
+        verify_plans(
+            [one.as_piece() for one in _all_supplies(questions).values()],
+            [
+                one.as_cut(turn=turned(one, _in_order(question.supplies), strict=True))
+                for question in questions
+                for one in question.wanted
+            ],
+            before,
+            shelf_allowance(asking.project),
+        )
+    except PlanError:
+        return {}
+    return answers
 
 
 def _plan_in_turn(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
@@ -224,12 +294,23 @@ def _one_after_another(asking: Asking, questions: Sequence[PartQuestion]) -> dic
         here = replace(
             question, supplies={one: left[one] for one in question.supplies if one in left}
         )
-        answer = _plan_as_one(asking, [here])[number]
+        mine = replace(asking, before=_numbered_anew(_plans_of(asking.before, here)))
+        answer = _plan_as_one(mine, [here])[number]
         if answer.verdict == "covered":
             answer = replace(answer, plans=_counted_on(answer.plans, left, full))
             left = _after(asking.project, left, full, answer.plans)
         found[number] = answer
     return found
+
+
+def _numbered_anew(plans: Sequence[Plan]) -> tuple[Plan, ...]:
+    """The plans of one part alone; the pieces of a pack that others open are not counted."""
+    opened: dict[str, int] = {}
+    found = []
+    for plan in plans:
+        found.append(replace(plan, index=opened.get(plan.piece, 0)))
+        opened[plan.piece] = found[-1].index + 1
+    return tuple(found)
 
 
 def _all_supplies(questions: Sequence[PartQuestion]) -> dict[int, Supply]:
@@ -262,8 +343,9 @@ def _after(
         if full[number].count > 1 or supply.is_precut:
             rest = replace(supply, count=supply.count - 1)
         else:
-            taken = ceil((plan.used + allow.squaring_up) * (1 + allow.reserve))
-            rest = replace(supply, length=supply.length - taken)
+            squaring = 0 if supply.is_squared else allow.squaring_up
+            taken = ceil((plan.used + squaring) * (1 + allow.reserve))
+            rest = replace(supply, length=supply.length - taken, is_squared=False)
         if rest.count <= 0 or rest.length <= 0:
             del left[number]
         else:

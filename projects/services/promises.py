@@ -18,6 +18,7 @@ from stash.models import Piece
 
 __all__ = [
     "PromiseError",
+    "lessen",
     "promise_amount",
     "promise_count",
     "promise_length",
@@ -128,10 +129,37 @@ def promise_plan(*, part: Part, plans: Sequence[SheetPlan]) -> list[Promise]:
 
 
 def release(promises: Iterable[Promise]) -> None:
-    """Give promised cloth back to the stash; deleting a row releases its piece."""
+    """Give promised cloth back to the stash; deleting a row releases its piece.
+
+    What was given back in the meantime is left alone.
+    """
     with transaction.atomic():
-        for promise in promises:
-            promise.delete()
+        keys = [promise.pk for promise in promises]
+        for there in Promise.objects.select_for_update().filter(pk__in=keys).order_by("pk"):
+            there.delete()
+
+
+def lessen(promise: Promise, *, length: int = 0, count: int = 0) -> None:
+    """Give back so much of what was set aside; when nothing stays, the promise goes.
+
+    Raises
+    ------
+    PromiseError
+        The promise was changed in the meantime.
+    """
+    if (length, count) == (promise.length, promise.count):
+        promise.delete()
+        return
+    with transaction.atomic():
+        there = Promise.objects.filter(pk=promise.pk, length=promise.length, count=promise.count)
+        changed = there.update(length=F("length") - length, count=F("count") - count)
+        if changed != 1:
+            raise PromiseError("What is set aside was changed in the meantime.")
+        Piece.objects.filter(pk=promise.piece_id).update(
+            promised_length=F("promised_length") - length,
+            promised_count=F("promised_count") - count,
+        )
+    promise.refresh_from_db()
 
 
 def _promise(

@@ -72,7 +72,7 @@ def ask(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) ->
         == 1
         == len({one.part.pk for one in wanted})
     ):
-        return _from_one_lot(by_direction, wanted, supplies)
+        return _from_one_lot(by_direction, asking, wanted, supplies)
     return by_direction(wanted, supplies)
 
 
@@ -168,6 +168,7 @@ def _plan(
     from projects.cutting.coverage import plan_cuts
 
     key = repr((cuts, pieces))
+    counts = {one.name: one.count for one in pieces}
     answer = plan_cuts(
         pieces,
         cuts,
@@ -176,27 +177,34 @@ def _plan(
         aims=aims_of(asking.project),
         buy=asking.buy,
         start=asking.earlier.get(key),
-        before=[plan for plan in asking.before if plan.piece in {one.name for one in pieces}],
+        before=[plan for plan in asking.before if plan.index < counts.get(plan.piece, 0)],
     )
     if answer.resume is not None:
         asking.earlier[key] = answer
     return answer
 
 
-def _from_one_lot(ask_it: _Ask, wanted: Sequence[Wanted], supplies: Sequence[Supply]) -> Answer:
+def _from_one_lot(
+    ask_it: _Ask, asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]
+) -> Answer:
     """From one fabric and one lot: covered by any of them, short where all of them are.
 
     Pieces whose lot is not known are each a lot of their own. What to buy is then one lot as
-    well, for all of the cuts.
+    well, for all of the cuts. A lot that an earlier plan is followed on comes first.
     """
     lots: dict[str, list[Supply]] = {}
     for one in supplies:
         lots.setdefault(one.lot, []).append(one)
     if len(lots) < 2:
         return ask_it(wanted, supplies)
+    followed = {plan.piece for plan in asking.before}
     ordered = sorted(
         lots.values(),
-        key=lambda lot: (-sum(one.width * one.length * one.count for one in lot), lot[0].piece.pk),
+        key=lambda lot: (
+            not any(one.name in followed for one in lot),
+            -sum(one.width * one.length * one.count for one in lot),
+            lot[0].piece.pk,
+        ),
     )
     answers: list[Answer] = []
     for lot in ordered:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil, floor
 from typing import Any
 
-from projects.models import Cut, Part, Project, Verdict
+from projects.models import Cut, Part, Project, Role, Verdict
 from projects.services.coverage import Group
+from projects.services.documents import plan_up_to, shape_of
 from stash.lengths import INCH
 from stash.models import Piece
 
@@ -21,9 +22,12 @@ LEAST_REMNANT = 2 * INCH
 
 @dataclass(frozen=True, kw_only=True)
 class Left:
-    """Equal rectangles that remain beside the cuts, at their size on the shelf."""
+    """Equal rectangles that remain beside the cuts, at their size on the shelf.
 
-    number: int
+    ``mark`` tells them from the others of a plan, also where only some of it is cut.
+    """
+
+    mark: str
     width: int
     length: int
     count: int
@@ -31,13 +35,14 @@ class Left:
 
 @dataclass(kw_only=True)
 class SheetPlan:
-    """How one piece (or ``copies`` equal ones of a pack) is cut."""
+    """How one piece (or ``copies`` equal ones of a pack, numbered ``indexes``) is cut."""
 
     key: str
     piece: Piece
     plan: dict[str, Any]
     squaring_up: int
     copies: int = 1
+    indexes: tuple[int, ...] = (0,)
     parts: list[Part] = field(default_factory=list)
     cuts: dict[int, Cut] = field(default_factory=dict)
 
@@ -53,6 +58,45 @@ class SheetPlan:
     @property
     def is_pack(self) -> bool:
         return bool(self.piece.count > 1 or self.plan["precut"])
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether strips were cut from this piece before; its end is straight."""
+        return bool(self.plan["squared"])
+
+    @property
+    def shape(self) -> str:
+        return shape_of(self.plan)
+
+    @property
+    def steps(self) -> int:
+        """After how many steps cutting may stop: copies of a pack, or strips across the width.
+
+        One where it cannot stop half way: what a lengthwise cut leaves is no rectangle.
+        """
+        return self.copies if self.is_pack else max(1, self.strips_across)
+
+    @property
+    def strips_across(self) -> int:
+        """How many strips across the width the piece is cut into first."""
+        return len(self.plan["strips"]) if self.plan["first"] == "across" else 0
+
+    def up_to(self, step: int) -> SheetPlan:
+        """The same with only its first steps."""
+        if self.is_pack:
+            return replace(self, copies=step, indexes=self.indexes[:step])
+        plan = plan_up_to(self.plan, step)
+        served = {one["part"] for one in plan["placements"]}
+        return replace(self, plan=plan, parts=[one for one in self.parts if one.pk in served])
+
+    def parts_beyond(self, step: int) -> set[int]:
+        """The parts that the steps after these still serve."""
+        if self.is_pack:
+            return {one.pk for one in self.parts} if step < self.copies else set()
+        if step >= self.steps:
+            return set()
+        later = [number for one in self.plan["strips"][step:] for number in one["placements"]]
+        return {self.plan["placements"][number]["part"] for number in later}
 
     @property
     def block(self) -> int:
@@ -102,7 +146,7 @@ class SheetPlan:
         """What remains below the block of a piece of a pack, which has no rest to stay in."""
         rest = floor(self.piece.length * self.keeps_length) - self.block
         width = floor(self.piece.width * Fraction(*self.plan["keeps_width"]))
-        return self._kept([(0, self.plan["used"], width, rest)], number=100)
+        return self._kept([(0, self.plan["used"], width, rest)], "below ")
 
     def on_the_shelf(self, width: int, length: int) -> tuple[int, int]:
         """Return the size before shrinking of what was planned after it."""
@@ -112,15 +156,15 @@ class SheetPlan:
             _unshrunk(length, self.piece.length, self.keeps_length),
         )
 
-    def _kept(self, boxes: Iterable[tuple[int, int, int, int]], number: int = 0) -> list[Left]:
+    def _kept(self, boxes: Iterable[tuple[int, int, int, int]], where: str = "") -> list[Left]:
         sizes: dict[tuple[int, int], int] = {}
         for _, _, width, length in boxes:
             if min(width, length) >= LEAST_REMNANT:
                 size = self.on_the_shelf(width, length)
                 sizes[size] = sizes.get(size, 0) + self.copies
         return [
-            Left(number=number + place, width=width, length=length, count=count)
-            for place, ((width, length), count) in enumerate(sizes.items())
+            Left(mark=f"{where}{width} {length}", width=width, length=length, count=count)
+            for (width, length), count in sizes.items()
         ]
 
     def left(self) -> list[Left]:
@@ -153,7 +197,22 @@ def sheet_plans(
         if group.is_stale or (only is not None and not only & {part.pk for part in group.parts}):
             continue
         _add_plans(project, group, pieces, found)
-    return sorted(found.values(), key=lambda one: (-one.piece.length, one.piece.pk, one.key))
+    return sorted(found.values(), key=_in_practice)
+
+
+def _in_practice(plan: SheetPlan) -> tuple[Any, ...]:
+    """The order of work: unbroken lengthwise strips, then from largest to smallest cut; binding
+    comes last (common practice)."""
+    is_along = plan.plan["first"] == "along"
+    sizes = [(one["width"], one["length"]) for one in plan.plan["placements"]]
+    return (
+        all(part.role == Role.BINDING for part in plan.parts),
+        not is_along,
+        -max(length if is_along else width * length for width, length in sizes),
+        -plan.piece.length,
+        plan.piece.pk,
+        plan.key,
+    )
 
 
 def _add_plans(
@@ -167,7 +226,7 @@ def _add_plans(
     seen: set[tuple[int, int, str]] = set()
     for part in covered.values():
         for plan in part.coverage.answer["plans"]:
-            shape = repr([list(one.values()) for one in plan["placements"]])
+            shape = shape_of(plan)
             mine = (plan["piece"], plan["index"], shape)
             serves = {one["part"] for one in plan["placements"]}
             if mine in seen or not serves <= covered.keys():
@@ -176,12 +235,15 @@ def _add_plans(
             same = found.get((plan["piece"], shape))
             if same is not None:
                 same.copies += 1
+                same.indexes += (plan["index"],)
                 continue
+            number = sum(piece == plan["piece"] for piece, _ in found)
             found[plan["piece"], shape] = SheetPlan(
-                key=f"{plan['piece']}-{plan['index']}-{len(found)}",
+                key=f"{plan['piece']}-{plan['index']}-{number}",
                 piece=pieces[plan["piece"]],
                 plan=plan,
-                squaring_up=project.squaring_up,
+                squaring_up=0 if plan["squared"] else project.squaring_up,
+                indexes=(plan["index"],),
                 parts=[covered[number] for number in sorted(serves)],
                 cuts={one["cut"]: cuts[one["cut"]] for one in plan["placements"]},
             )

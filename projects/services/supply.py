@@ -20,12 +20,35 @@ from stash.models import Fabric, Piece
 from stash.models.fabric import Direction, PrintScale
 from stash.models.piece import Form
 
-__all__ = ["Supply", "Wanted", "cut_label", "planning_width", "supplies_for", "wanted_cuts"]
+__all__ = [
+    "Begun",
+    "Supply",
+    "Wanted",
+    "cut_label",
+    "planning_width",
+    "supplies_for",
+    "wanted_cuts",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Begun:
+    """How cutting left a piece when it stopped half way: straight at its end.
+
+    That holds as long as the piece has this length. ``taken`` is what was cut off each time, at
+    the size when cut, squaring-up included, as far as that is known.
+    """
+
+    length: int
+    taken: tuple[int, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Supply:
-    """One piece as the planner sees it: free of other projects' promises and of keep-back."""
+    """One piece as the planner sees it: free of other projects' promises and of keep-back.
+
+    ``is_squared``: cutting has begun on it, so that its end is straight already.
+    """
 
     piece: Piece
     name: str
@@ -34,6 +57,7 @@ class Supply:
     count: int
     keeps_width: Fraction
     keeps_length: Fraction
+    is_squared: bool = False
 
     @property
     def is_precut(self) -> bool:
@@ -77,6 +101,7 @@ class Supply:
             repeat_across=across,
             repeat_along=along,
             lot=self.lot,
+            squared=self.is_squared,
         )
 
     def shelf_length(self, planned: int) -> int:
@@ -96,6 +121,7 @@ class Supply:
             self.repeat,
             self.is_repeat_known,
             self.lot,
+            self.is_squared,
         ]
 
 
@@ -165,9 +191,16 @@ def shelf_allowance(project: Project) -> Allow:
 
 
 def supplies_for(
-    project: Project, pieces: Iterable[Piece], own: Mapping[int, tuple[int, int]], units: Unit
+    project: Project,
+    pieces: Iterable[Piece],
+    own: Mapping[int, tuple[int, int]],
+    units: Unit,
+    begun: Mapping[int, Begun],
 ) -> dict[int, Supply]:
-    """Supplies by piece; ``own`` is (length, count) promised to the parts that ask."""
+    """Supplies by piece; ``own`` is (length, count) promised to the parts that ask.
+
+    ``begun`` are the pieces that cutting stopped at half way, as it left them.
+    """
     found: dict[int, Supply] = {}
     taken: set[str] = set()
     for piece in pieces:
@@ -175,7 +208,11 @@ def supplies_for(
         count = piece.count - piece.promised_count + own_count
         length = piece.length - piece.keep_back - piece.promised_length + own_length
         across, along = shrink_shares(project, piece.fabric)
-        width, length = floor(piece.width * (1 - across)), floor(length * (1 - along))
+        at = begun.get(piece.pk)
+        is_squared = at is not None and at.length == piece.length
+        cut_off = at.taken if at is not None and is_squared else ()
+        width = floor(piece.width * (1 - across))
+        length = _after_cutting(length, cut_off, 1 - along)
         if count <= 0 or length <= 0 or width <= 0:
             continue
         found[piece.pk] = Supply(
@@ -186,8 +223,20 @@ def supplies_for(
             count=count,
             keeps_width=1 - across,
             keeps_length=1 - along,
+            is_squared=is_squared,
         )
     return found
+
+
+def _after_cutting(length: int, taken: Sequence[int], keeps: Fraction) -> int:
+    """The length at its size when cut, of which ``taken`` was cut off at that size.
+
+    Each time the shelf gave up to one unit more than was taken. Of a piece that is planned to its
+    last unit that would be missed, so what was taken is counted from the whole.
+    """
+    if length <= 0:
+        return 0
+    return floor((length + sum(ceil(one / keeps) for one in taken)) * keeps) - sum(taken)
 
 
 def _piece_name(piece: Piece, units: Unit) -> str:

@@ -15,11 +15,12 @@ from django.db.models import Model
 
 from projects.cutting.shapes import CuttingError
 from projects.models import Part, Project, QuiltDrawing, Verdict
+from projects.services.begun import begun_of
 from projects.services.coverage import groups_of, pieces_for
 from projects.services.documents import said_of
 from projects.services.planner import PartAnswer, PartQuestion, ToBuy, plan_together
 from projects.services.standing import Lacking
-from projects.services.supply import cut_label, planning_width
+from projects.services.supply import Begun, cut_label, planning_width
 from stash.lengths import Unit
 from stash.models import Piece, ShelfClock
 
@@ -92,6 +93,7 @@ class Trial:
     part: Part
     pieces: Sequence[Piece]
     units: Unit
+    begun: Mapping[int, Begun]
     fabrics: Mapping[int, frozenset[int]] = field(default_factory=dict)
 
     def supposing(self, **changes: Any) -> Self:
@@ -123,7 +125,12 @@ class Trial:
     def questions(self) -> Questions:
         """What the part and those that share its cloth ask; nothing for a part that does not."""
         groups = groups_of(
-            self.project, self.parts, units=self.units, pieces=self.pieces, fabrics=self.fabrics
+            self.project,
+            self.parts,
+            units=self.units,
+            pieces=self.pieces,
+            fabrics=self.fabrics,
+            begun=self.begun,
         )
         for group in groups:
             if self.part.pk in {one.pk for one in group.parts}:
@@ -163,7 +170,9 @@ class Trial:
         That is the questions of all parts, the project's and the part's own fields, the drawing,
         and, for cloth that is not chosen yet, the tick of the shelf's clock.
         """
-        groups = groups_of(self.project, self.parts, units=self.units, pieces=self.pieces)
+        groups = groups_of(
+            self.project, self.parts, units=self.units, pieces=self.pieces, begun=self.begun
+        )
         clock = ShelfClock.objects.filter(pk=self.project.owner_id).values_list("era", "ticks")
         drawn = QuiltDrawing.objects.filter(project=self.project).values_list("updated_at")
         facts = [
@@ -203,5 +212,6 @@ def trial_of(part: Part, *, units: Unit) -> Trial | None:
         part=whole,
         pieces=pieces_for(project.owner, asking),
         units=units,
+        begun=begun_of(project),
     )
     return trial if trial.questions() else None

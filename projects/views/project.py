@@ -91,7 +91,9 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
         "section": "projects",
         "status_choices": Status.choices,
         "add_part_form": AddPartForm(),
-        "acts": found.acts.filter(undone_at=None).exclude(kind=ActKind.CHANGED)[:5],
+        "acts": found.acts.filter(undone_at=None)
+        .exclude(kind=ActKind.CHANGED)
+        .defer("changes")[:5],
         "changes": changes_of(found),
     }
     return render(request, "projects/project.html", context)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -12,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from projects.forms.cutting import CuttingForm, SpoilForm
-from projects.models import Project
+from projects.models import CuttingDone, Project
 from projects.services import cutting, looking
 from projects.services.drawing import draw, legend_of, steps_of
 from projects.services.sheet import sheet_plans
@@ -21,6 +22,7 @@ from projects.services.standing import standings
 from projects.views.access import project_of, said_wrong
 from projects.views.waiting import WAIT_SECONDS
 from stash.context import default_unit
+from stash.models import Piece
 from stash.services.ledger import LedgerError
 
 __all__ = ["cut_sheet", "cutting_done", "spoil"]
@@ -49,6 +51,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
                 "drawing": draw(plan, letters),
                 "steps": steps_of(plan, letters, units),
                 "left": plan.left(),
+                "stops": range(1, plan.strips_across),
                 "left_in_one": left_in_one(plan),
             }
             for plan in plans
@@ -69,7 +72,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
         "is_stale": any(row.needs_asking for row in rows),
         "only": next((part for part in parts if only and part.pk == only[0]), None),
         "act": uuid.uuid4(),
-        "spoil_form": SpoilForm(project=found, units=units),
+        "spoil_form": SpoilForm(project=found, plans=plans, units=units),
     }
     return render(request, "projects/cut_sheet.html", context)
 
@@ -84,7 +87,8 @@ def cutting_done(request: HttpRequest, pk: int) -> HttpResponse:
     found = project_of(request, pk)
     form = CuttingForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "This form was incomplete; open the cut sheet again.")
+        wrong = "This form was incomplete; open the cut sheet again."
+        messages.error(request, wrong if "act" in form.errors else said_wrong(form))
         return redirect(_sheet_address(found))
     try:
         done = cutting.cutting_done(
@@ -93,10 +97,12 @@ def cutting_done(request: HttpRequest, pk: int) -> HttpResponse:
             fingerprints=form.fingerprints,
             keys=form.keys,
             remnants=form.remnants,
+            stops=form.cleaned_data["stops"],
         )
     except LedgerError as error:
         messages.error(request, str(error))
         return redirect(_sheet_address(found))
+    looking.ask(project=found, wait=WAIT_SECONDS)
     messages.success(
         request, f"{done.summary}. The shelf is up to date.", extra_tags=f"undo:{done.act}"
     )
@@ -112,15 +118,8 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         messages.error(request, said_wrong(form))
         return redirect(_sheet_address(found))
-    given = form.cleaned_data
     try:
-        done = cutting.spoil(
-            project=found,
-            piece=given["piece"],
-            act=given["act"],
-            length=given["length"] or 0,
-            count=given["count"] or 0,
-        )
+        done = _spoil(found, form.cleaned_data, request.POST.getlist("answer"))
     except LedgerError as error:
         messages.error(request, str(error))
         return redirect(_sheet_address(found))
@@ -131,3 +130,26 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
         extra_tags=f"undo:{done.act}",
     )
     return redirect(found)
+
+
+def _spoil(project: Project, given: dict[str, Any], fingerprints: list[str]) -> CuttingDone:
+    what, width, length = given["what"], given["good_width"], given["good_length"]
+    if isinstance(what, Piece):
+        return cutting.spoil(
+            project=project,
+            piece=what,
+            act=given["act"],
+            length=given["length"] or 0,
+            count=given["count"] or 0,
+            good=(width or what.width, length) if length else None,
+        )
+    key, strip = what
+    return cutting.spoil_strip(
+        project=project,
+        act=given["act"],
+        fingerprints=fingerprints,
+        key=key,
+        strip=strip,
+        length=given["length"],
+        good=(width, length) if length else None,
+    )

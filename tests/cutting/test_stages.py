@@ -5,12 +5,24 @@ Counts are floor x floor of squares on rectangles (squares per piece, trade tabl
 
 from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
+from projects.cutting.allowances import usable_size
 from projects.cutting.coverage import plan_cuts
-from projects.cutting.shapes import Answer, Cut, CuttingError, Done, Limits, Piece, Plan, Remnant
-from projects.cutting.verify import verify_plans
+from projects.cutting.shapes import (
+    Allow,
+    Answer,
+    Cut,
+    CuttingError,
+    Done,
+    Limits,
+    Piece,
+    Plan,
+    Remnant,
+)
+from projects.cutting.verify import PlanError, verify_plans
 from stash.lengths import INCH
 
 BLUE = Piece(name="blue", width=42 * INCH, length=30 * INCH)
@@ -125,3 +137,26 @@ def test_another_question_does_not_go_on_from_it() -> None:
     first = plan_cuts([piece], cuts, limits=Limits(seconds=0.05), buy=False)
     more = replace(piece, length=10 * piece.length)
     assert plan_cuts([more], cuts, start=first).verdict == "covered"
+
+
+def test_cloth_that_is_straight_at_its_end_is_not_squared_up_again() -> None:
+    # Two strips of 10 in from 21 in leave 1 in to square up; from 20 in only a straight end does.
+    allow = Allow(squaring_up=INCH, reserve=Fraction(0))
+    eight = replace(SQUARES, count=8)
+    short = replace(BLUE, length=20 * INCH)
+    assert plan_cuts([replace(BLUE, length=21 * INCH)], [eight], allow=allow).verdict == "covered"
+    assert plan_cuts([short], [eight], allow=allow).verdict == "short"
+    straight = replace(short, squared=True)
+    answer = plan_cuts([straight], [eight], allow=allow)
+    assert answer.verdict == "covered"
+    verify_plans([straight], [eight], answer.plans, allow)
+    with pytest.raises(PlanError, match="beyond the length"):
+        verify_plans([short], [eight], answer.plans, allow)
+
+
+def test_reserve_is_taken_of_straight_cloth_as_well() -> None:
+    allow = Allow(squaring_up=INCH, reserve=Fraction(1, 10))
+    assert usable_size(replace(BLUE, length=22 * INCH, squared=True), allow) == (
+        42 * INCH,
+        20 * INCH,
+    )

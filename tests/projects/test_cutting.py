@@ -45,7 +45,7 @@ def cut_all(part: Part, act: uuid.UUID, **changed: Any) -> CuttingDone:
     given = {
         "fingerprints": fingerprints,
         "keys": [plan.key for plan in plans],
-        "remnants": [f"{plan.key}:{left.number}" for plan in plans for left in plan.left()],
+        "remnants": [f"{plan.key}:{left.mark}" for plan in plans for left in plan.left()],
         **changed,
     }
     return cutting_done(project=part.project, act=act, **given)
@@ -208,13 +208,13 @@ def test_spoiled_strip_is_lost_and_coverage_asked_again() -> None:
     assert Coverage.objects.get(part=part).verdict == "covered"
 
 
-def test_spoiling_promised_cloth_gives_the_promise_up_and_undo_restores_it() -> None:
+def test_spoiling_promised_cloth_leaves_promised_what_is_left_and_undo_restores_it() -> None:
     part = ready(length=20)
     piece = Piece.objects.get()
     promise_length(part=part, piece=piece, length=b.inches(20))
     act = uuid.uuid4()
-    spoil(project=part.project, piece=piece, act=act, length=b.inches(10))
-    assert not part.promises.exists()
+    spoil(project=part.project, piece=piece, act=act, length=b.inches(12))
+    assert part.promises.get().length == b.inches(8)
     undo(owner=part.project.owner, undone_act=act, act=uuid.uuid4())
     assert part.promises.get().length == b.inches(20)
 

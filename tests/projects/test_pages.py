@@ -252,7 +252,7 @@ def test_sheet_shows_ruler_settings_remnants_and_the_caution(web: Client, owner:
     part = asked_part(owner)
     said = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
     assert "Strips 1–2: ruler at 9 1/2 in , 2 times, across the width" in said
-    assert "4 × A (9 1/2 × 9 1/2 in)" in said
+    assert "4 × A , ruler at 9 1/2 in (9 1/2 × 9 1/2 in)" in said
     assert "4 × 9 1/2 in" in said
     assert "Follow the maker’s instructions and local rules." in said
 
@@ -262,7 +262,7 @@ def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) 
     said = text_of(
         web.post(
             f"/projects/{part.project_id}/cut-sheet/spoiled/",
-            {"act": uuid.uuid4(), "piece": Piece.objects.get().pk, "length": "2"},
+            {"act": uuid.uuid4(), "what": f"piece:{Piece.objects.get().pk}", "length": "2"},
             follow=True,
         )
     )
@@ -273,13 +273,149 @@ def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) 
 def test_more_cannot_be_spoiled_than_there_is(web: Client, owner: User) -> None:
     part = asked_part(owner)
     piece = Piece.objects.get()
-    form = {"act": uuid.uuid4(), "piece": piece.pk, "length": "999 in"}
+    form = {"act": uuid.uuid4(), "what": f"piece:{piece.pk}", "length": "999 in"}
     address = f"/projects/{part.project_id}/cut-sheet/spoiled/"
     said = text_of(web.post(address, form, follow=True))
     assert f"“999 in” is more than there is: {piece} has 36 in." in said
     assert Piece.objects.get().length == b.inches(36)
     web.post(address, form | {"length": "36"})
     assert Piece.objects.on_shelf().count() == 0
+
+
+def test_piece_is_cut_up_to_a_strip_and_the_rest_is_planned_again(web: Client, owner: User) -> None:
+    part = asked_part(owner)
+    form = sheet_form(web, part.project)
+    page = web.get(f"/projects/{part.project_id}/cut-sheet/").content.decode()
+    assert f'name="stop:{form["piece"][0]}"' in page
+    assert '<option value="">all of it</option><option value="1">up to strip 1</option>' in page
+    assert "up to strip 2" not in page
+    url = f"/projects/{part.project_id}/cut-sheet/done/"
+    stop = f"stop:{form['piece'][0]}"
+    said = text_of(web.post(url, {**form, stop: "1"}, follow=True))
+    assert "4 cut from 1 piece for Background. The shelf is up to date." in said
+    assert (Cut.objects.get().done, Coverage.objects.get().verdict) == (4, "covered")
+    page = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
+    assert "its end is straight, and its strips are numbered anew" in page
+    assert "Takes 9 1/2 in of the length." in page
+
+
+@pytest.mark.parametrize(
+    ("stop", "said"),
+    [
+        ("9", "cannot stop after “9”: it has 2."),
+        ("0", "cannot stop after “0”: it has 2."),
+        ("-1", "“-1” is no number of strips or pieces, such as 6."),
+        ("two", "“two” is no number of strips or pieces, such as 6."),
+        ("²", "“²” is no number of strips or pieces, such as 6."),
+        ("9" * 400, "“99999999999999999999” is no number of strips or pieces, such as 6."),
+    ],
+)
+def test_stop_that_cannot_be_is_refused_in_a_sentence(
+    web: Client, owner: User, stop: str, said: str
+) -> None:
+    part = asked_part(owner)
+    form = sheet_form(web, part.project)
+    url = f"/projects/{part.project_id}/cut-sheet/done/"
+    page = text_of(web.post(url, {**form, f"stop:{form['piece'][0]}": stop}, follow=True))
+    assert said in page
+    assert Cut.objects.get().done == 0
+
+
+def test_some_of_a_pack_are_booked_by_their_number(web: Client, owner: User) -> None:
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 5, 5, form="square", count=42)
+    b.cut(part, 42, "4 1/2", "4 1/2")
+    ask_coverage(project=part.project)
+    form = sheet_form(web, part.project)
+    address = f"/projects/{part.project_id}/cut-sheet/"
+    page = web.get(address).content.decode()
+    assert re.search(r'type="number" name="stop:[^"]+" min="1" max="42" value="42"', page)
+    web.post(f"{address}done/", {**form, f"stop:{form['piece'][0]}": "10"})
+    assert (Cut.objects.get().done, Piece.objects.order_by("pk")[0].count) == (10, 32)
+
+
+def test_lengthwise_strips_are_said_to_be_booked_together(web: Client, owner: User) -> None:
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, 80)
+    b.cut(part, 2, 6, 80, turn=False)
+    b.cut(part, 40, 4, 4)
+    ask_coverage(project=part.project)
+    page = web.get(f"/projects/{part.project_id}/cut-sheet/").content.decode()
+    assert "Lengthwise strips are booked together." in page
+    assert "up to strip" not in page
+    assert 'value="strip:' not in page
+
+
+def spoil_form(web: Client, project: Project, **given: Any) -> dict[str, Any]:
+    answers = sheet_form(web, project)["answer"]
+    return {"act": uuid.uuid4(), "answer": answers, **given}
+
+
+def test_spoiled_strip_is_chosen_and_what_is_good_goes_back(web: Client, owner: User) -> None:
+    part = asked_part(owner, length=60)
+    address = f"/projects/{part.project_id}/cut-sheet/"
+    page = web.get(address).content.decode()
+    [second] = re.findall(r'value="(strip:[^"]+:2)"', page)
+    assert "strip 2, 9 1/2 in" in page
+    assert 'name="count"' not in page
+    form = spoil_form(web, part.project, what=second, length="9", good_length="9")
+    said = text_of(web.post(f"{address}spoiled/", form, follow=True))
+    assert "Mis-cut recorded: strip 2 spoiled, 9 in of" in said
+    assert "4 cut from 1 piece for Background before it" in said
+    piece, _, scrap = Piece.objects.order_by("pk")
+    assert piece.length == b.inches(60) - b.inches("18 1/2")
+    assert (scrap.width, scrap.length) == (b.inches(42), b.inches(9))
+    assert (Cut.objects.get().done, Coverage.objects.get().verdict) == (4, "covered")
+    web.post(f"/undo/{form['act']}/")
+    assert Cut.objects.get().done == 0
+    assert [one.length for one in Piece.objects.on_shelf()] == [b.inches(60)]
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({}, "Say which strip or piece was spoiled."),
+        ({"what": "strip:1"}, "“strip:1” is nothing that can be spoiled here"),
+        ({"what": "piece:999999"}, "“piece:999999” is nothing that can be spoiled here"),
+        ({"what": "piece:{}"}, "Say how much length was spoiled."),
+        ({"what": "strip:{}-0-0:7"}, "There is no strip “7” on this sheet."),
+        ({"what": "strip:{}-0-0:2", "answer": "old"}, "changed since this sheet was drawn"),
+        ({"what": "strip:{}-0-0:2", "good_width": "9"}, "Say how long the part is"),
+        ({"what": "strip:{}-0-0:2", "good_length": "10"}, "More is still good of strip 2"),
+        ({"what": "piece:{}", "length": "2", "good_length": "3"}, "“3” is more than there is"),
+        (
+            {"what": "piece:{}", "length": "2", "good_length": "1", "good_width": "43"},
+            "“43” is more than there is",
+        ),
+    ],
+)
+def test_mis_cut_that_cannot_be_is_refused_in_a_sentence(
+    web: Client, owner: User, given: dict[str, str], said: str
+) -> None:
+    part = asked_part(owner)
+    piece = Piece.objects.get()
+    form = spoil_form(web, part.project)
+    form |= {name: text.format(piece.pk) for name, text in given.items()}
+    page = text_of(web.post(f"/projects/{part.project_id}/cut-sheet/spoiled/", form, follow=True))
+    assert said in page
+    assert Piece.objects.get().length == b.inches(36)
+
+
+def test_strangers_cloth_is_neither_cut_nor_spoiled(web: Client, owner: User) -> None:
+    part = asked_part(owner)
+    theirs = asked_part(b.person("stranger"))
+    form, other = sheet_form(web, part.project), theirs.project
+    mine = f"/projects/{part.project_id}/cut-sheet/"
+    piece = Piece.objects.owned_by(other.owner).get()
+    key = f"{piece.pk}-0-0"
+    web.post(f"{mine}done/", {**form, "piece": key, f"stop:{key}": "1"})
+    for what in (f"piece:{piece.pk}", f"strip:{key}:1"):
+        web.post(f"{mine}spoiled/", spoil_form(web, part.project, what=what, length="2"))
+    piece.refresh_from_db()
+    assert piece.length == b.inches(36)
+    assert not Cut.objects.filter(done__gt=0).exists()
 
 
 def test_bought_cloth_makes_a_short_part_covered(web: Client, owner: User) -> None:

@@ -199,3 +199,71 @@ def test_finer_plan_says_what_easier_cutting_would_take() -> None:
     found = asked(part)
     assert found.verdict == "covered"
     assert "It saves 3 in of length against easier cutting" in found.answer["sentence"]
+
+
+def test_sheet_begins_with_lengthwise_borders_and_ends_with_binding() -> None:
+    # Order of work: unbroken lengthwise borders, then the largest cuts to the smallest, binding
+    # last (common practice).
+    project = b.project(b.person())
+    wanted = (
+        ("accent", "2 1/2", "2 1/2", 20, 18),
+        ("binding", None, "2 1/2", 6, 30),
+        ("background", "9 1/2", "9 1/2", 8, 20),
+        ("border", 4, 50, 4, 52),
+    )
+    for role, width, length, count, cloth in wanted:
+        part = b.part(project, role)
+        part.fabrics.add(b.fabric(project.owner, role))
+        b.piece(part.fabrics.get(), 42, cloth)
+        b.cut(part, count, width, length, turn=False)
+    ask_coverage(project=project)
+    plans = sheet_plans(project, groups_of(project, project.parts.whole(), units="in"))
+    assert [one.parts[0].role for one in plans] == ["border", "background", "accent", "binding"]
+
+
+def test_binding_on_shared_cloth_is_cut_after_the_smaller_strips() -> None:
+    project = b.project(b.person())
+    chosen = b.fabric(project.owner)
+    b.piece(chosen, 42, 40)
+    parts = [b.part(project, role) for role in ("binding", "background")]
+    for part in parts:
+        part.fabrics.add(chosen)
+    b.cut(parts[0], 4, None, "2 1/2")
+    b.cut(parts[1], 12, "3 1/2", "3 1/2")
+    b.cut(parts[1], 21, 2, 2)
+    ask_coverage(project=project)
+    [plan] = sheet_plans(project, groups_of(project, project.parts.whole(), units="in"))
+    sizes = [one["size"] for one in plan.plan["strips"]]
+    assert sizes == [b.inches("3 1/2"), b.inches(2)] + [b.inches("2 1/2")] * 4
+    assert plan.plan["used"] == sum(sizes)
+
+
+def test_sheet_gives_the_ruler_setting_of_each_sub_cut(client: Client) -> None:
+    # Each strip of 9 1/2 in holds four squares of 9 1/2 and one of 4 in, which is trimmed.
+    part = part_on(19)
+    b.cut(part, 8, "9 1/2", "9 1/2")
+    b.cut(part, 2, 4, 4)
+    asked(part)
+    client.force_login(part.project.owner)
+    page = client.get(f"/projects/{part.project_id}/cut-sheet/").content.decode()
+    assert "4 × <strong>A</strong>, ruler at <strong>9 1/2 in</strong>" in page.replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+    assert "ruler at <strong>4 in, trimmed to 4 in</strong>" in page.replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+
+
+def test_one_row_of_short_cuts_is_a_strip_across_and_long_borders_are_cut_lengthwise() -> None:
+    for width, length, first in (("9 1/2", "9 1/2", "across"), (4, 30, "along")):
+        part = part_on(36)
+        b.cut(part, 4, width, length, turn=False)
+        [plan] = asked(part).answer["plans"]
+        assert (plan["first"], plan["used"]) == (first, b.inches(length))
+
+
+def test_row_as_long_as_its_piece_is_not_cut_off_first() -> None:
+    part = part_on("9 1/2")
+    b.cut(part, 4, "9 1/2", "9 1/2")
+    [plan] = asked(part).answer["plans"]
+    assert (plan["first"], len(plan["strips"])) == ("along", 4)
