@@ -15,6 +15,7 @@ from django.utils import timezone
 from projects.cutting.shapes import Answer, CuttingError
 from projects.models import Coverage, Part, Project, Status, Verdict
 from projects.services.documents import answer_document, plans_before, plans_changed
+from projects.services.known_plans import or_as_known
 from projects.services.planner import PartAnswer, PartQuestion, plan_together
 from projects.services.supply import supplies_for, wanted_cuts
 from stash.context import default_unit
@@ -223,18 +224,21 @@ def plan_group(
 ) -> dict[int, PartAnswer]:
     """An answer for each part of the group; what cannot be planned at all is *undecided*.
 
-    Once cutting has begun, plans that are on the table are changed no more than needed.
+    Once cutting has begun, plans that are on the table are changed no more than needed. A plan
+    that was found before and is still true counts, whether or not it is found again.
     """
     begun = project.status == Status.CUTTING
+    known = plans_before(group.questions)
     try:
-        return plan_together(
+        found = plan_together(
             project,
             group.questions,
             units=units,
             seconds=seconds,
-            before=plans_before(group.questions) if begun else (),
+            before=known if begun else (),
             earlier=earlier,
         )
+        return or_as_known(project, group.questions, found, known)
     except CuttingError as error:
         return {
             part.pk: PartAnswer(verdict=Verdict.UNDECIDED, proof="none", sentence=str(error))

@@ -16,7 +16,7 @@ from math import ceil
 from projects.cutting.allowances import length_to_buy, round_up
 from projects.cutting.shapes import Allow, Answer, Plan
 from projects.models import Part, Project
-from projects.services.questions import Asking, aims_of, ask, turned
+from projects.services.questions import Asking, aims_of, ask, upright_on
 from projects.services.supply import (
     Supply,
     Wanted,
@@ -25,7 +25,7 @@ from projects.services.supply import (
 )
 from stash.lengths import Unit, format_length
 
-__all__ = ["PartAnswer", "PartQuestion", "ToBuy", "plan_together"]
+__all__ = ["PartAnswer", "PartQuestion", "ToBuy", "plan_together", "plans_of"]
 
 _MOST_ORDERS = 4
 
@@ -121,7 +121,7 @@ def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int,
             proof="plan" if covered else answer.evidence.proof,
             sentence=_found(asking, answer) if covered else answer.evidence.sentence,
             tried=answer.evidence.tried,
-            plans=_plans_of(answer.plans, question),
+            plans=plans_of(answer.plans, question),
             short=_short_by_cut(question, missing) if lacks else (),
             buy=_to_buy(asking.project, answer) if first else None,
             buy_also_for=tuple(lacking[1:]) if first else (),
@@ -171,12 +171,10 @@ def _shared_strip_by_strip(
     needs = [
         PartNeed(
             name=f"{question.part.pk}",
-            cuts=tuple(
-                one.as_cut(turn=turned(one, _in_order(question.supplies), strict=True))
-                for one in question.wanted
-            ),
+            cuts=tuple(one.as_cut(turn=one.turn) for one in question.wanted),
             pieces=tuple((one.name, 0) for one in _in_order(question.supplies)),
             most_lots=1 if question.part.one_lot else None,
+            upright=upright_on(question.wanted[0], _in_order(question.supplies)),
         )
         for question in questions
     ]
@@ -198,7 +196,7 @@ def _shared_strip_by_strip(
                 proof="plan",
                 sentence="A plan was found and checked.",
                 tried=("all parts together, strip by strip",),
-                plans=_plans_of(joint.plans, question),
+                plans=plans_of(joint.plans, question),
             )
         else:
             found[number] = replace(_not_found(best[number]), plans=())
@@ -318,7 +316,7 @@ def _in_order(supplies: dict[int, Supply]) -> list[Supply]:
     return [supplies[number] for number in sorted(supplies)]
 
 
-def _plans_of(plans: Sequence[Plan], question: PartQuestion) -> tuple[Plan, ...]:
+def plans_of(plans: Sequence[Plan], question: PartQuestion) -> tuple[Plan, ...]:
     """The plans that serve a part, whole: other parts' cuts on the same piece stay in them."""
     names = {one.name for one in question.wanted}
     return tuple(

@@ -77,6 +77,7 @@ class Supply:
             repeat_across=across,
             repeat_along=along,
             lot=self.lot,
+            fabric=f"{self.piece.fabric_id}",
         )
 
     def shelf_length(self, planned: int) -> int:
