@@ -73,8 +73,8 @@ class Piece:
     decides ties between pieces that are otherwise alike (lower first). repeat_across and
     repeat_along are the print's repeat where motifs are centred (0: none): each side of a
     cut then takes whole repeats. lot names pieces that are one fabric of one lot, fabric those
-    of one fabric (empty: the piece is a lot or a fabric of its own). ready: cloth left on the table, squared, washed and measured,
-    from which no allowance is taken any more.
+    of one fabric (empty: the piece is a lot or a fabric of its own). ready: cloth left on the
+    table, squared, washed and measured, from which no allowance is taken any more.
     """
 
     name: str
