@@ -27,6 +27,7 @@ __all__ = [
     "ask_coverage",
     "forget_idle",
     "groups_of",
+    "has_cuts_left",
     "pieces_for",
     "plan_group",
     "save_answers",
@@ -97,7 +98,7 @@ def groups_of(
     are all cut belong to no group. ``pieces`` saves the query where they are there already.
     ``fabrics``, by part, are taken as chosen in place of those that are.
     """
-    asking = [part for part in parts if not part.not_needed and _has_cuts_left(part)]
+    asking = [part for part in parts if not part.not_needed and has_cuts_left(part)]
     chosen = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in asking}
     chosen.update({number: set(keys) for number, keys in (fabrics or {}).items()})
     if pieces is None:
@@ -107,7 +108,7 @@ def groups_of(
     ]
 
 
-def _has_cuts_left(part: Part) -> bool:
+def has_cuts_left(part: Part) -> bool:
     return any(cut.left for cut in part.cuts.all())
 
 
@@ -304,5 +305,5 @@ def _rank(answers: Iterable[tuple[str, dict[str, Any]]]) -> tuple[int, int]:
 
 def forget_idle(parts: Iterable[Part]) -> None:
     """Answers of parts that ask nothing any more would only mislead."""
-    idle = [part.pk for part in parts if part.not_needed or not _has_cuts_left(part)]
+    idle = [part.pk for part in parts if part.not_needed or not has_cuts_left(part)]
     Coverage.objects.filter(part__in=idle).delete()

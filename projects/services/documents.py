@@ -13,7 +13,7 @@ from projects.cutting.shapes import Placement, Plan
 from projects.services.planner import PartAnswer, PartQuestion
 from projects.services.supply import Supply, Wanted, planning_width, shelf_allowance
 
-__all__ = ["answer_document", "plans_before", "plans_changed", "said_of"]
+__all__ = ["answer_document", "plan_document", "plans_before", "plans_changed", "said_of"]
 
 
 def answer_document(
@@ -32,7 +32,7 @@ def answer_document(
         "proof": answer.proof,
         "tried": list(answer.tried),
         "together": list(answer.together),
-        "plans": [_plan_document(plan, supplies[plan.piece], wanted) for plan in answer.plans],
+        "plans": [plan_document(plan, supplies[plan.piece], wanted) for plan in answer.plans],
         "short": [{"cut": cut, "missing": missing} for cut, missing in answer.short],
         "buy": asdict(answer.buy) if answer.buy else None,
         "too_wide": _too_wide_to_buy(question, answer),
@@ -61,16 +61,19 @@ def said_of(question: PartQuestion, answer: PartAnswer) -> str:
     return answer.sentence
 
 
-def plans_before(together: Sequence[PartQuestion]) -> tuple[Plan, ...]:
+def plans_before(
+    together: Sequence[PartQuestion], saved: Iterable[dict[str, Any]] | None = None
+) -> tuple[Plan, ...]:
     """The plans that were saved for these parts, as far as they may still be followed.
 
+    ``saved`` are looked at in place of those that are saved with the parts' answers.
     Left out are cuts that are not wanted in that size any more. A piece that was shortened
     counts only where nothing was cut since: else its plan may have been carried out.
     """
     supplies = {one.piece.pk: one for asked in together for one in asked.supplies.values()}
-    documents = {
-        (plan["piece"], plan["index"]): plan for asked in together for plan in _saved_plans(asked)
-    }
+    if saved is None:
+        saved = [plan for asked in together for plan in _saved_plans(asked)]
+    documents = {(plan["piece"], plan["index"]): plan for plan in saved}
     lines = {(line.cut.pk, line.name): line for asked in together for line in asked.wanted}
     placed = sum(len(plan["placements"]) for plan in documents.values())
     is_untouched = placed == sum(line.count for line in lines.values())
@@ -149,7 +152,7 @@ def _by_piece(
     }
 
 
-def _plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:
+def plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:
     numbers = {placement: number for number, placement in enumerate(plan.placements)}
     return {
         "piece": supply.piece.pk,
