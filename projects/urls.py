@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from projects.views import asking, cloth, cut_list, part, project, quilt_drawing, sheet, shopping
+from projects.views import (
+    asking,
+    cloth,
+    cut_list,
+    fabrics,
+    part,
+    project,
+    quilt_drawing,
+    sheet,
+    shopping,
+)
 
 app_name = "projects"
 urlpatterns = [
@@ -18,6 +28,8 @@ urlpatterns = [
     path("<int:pk>/ask/", project.ask, name="ask"),
     path("<int:pk>/answers/", project.answers, name="answers"),
     path("<int:pk>/parts/add/", project.add_part, name="part_add"),
+    path("<int:pk>/fabrics/", fabrics.fabrics, name="fabrics"),
+    path("<int:pk>/fabrics/take/", fabrics.take, name="fabrics_take"),
     path("<int:pk>/cut-sheet/", sheet.cut_sheet, name="cut_sheet"),
     path("<int:pk>/cut-sheet/done/", sheet.cutting_done, name="cutting_done"),
     path("<int:pk>/cut-sheet/spoiled/", sheet.spoil, name="spoil"),

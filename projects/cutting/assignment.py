@@ -23,6 +23,7 @@ from projects.cutting.problem import Names, Problem, Put, make_problem
 from projects.cutting.rows import Rows
 from projects.cutting.shapes import Allow, Cut, Piece, Placement, Plan
 from projects.cutting.strips import list_strips
+from projects.cutting.table import Kind
 
 MOST_CANDIDATES = 40
 MOST_STRIPS = 24
@@ -38,14 +39,17 @@ class PartNeed:
 
     pieces: (piece name, cost); cost 0 is a perfect match, larger is less wanted (hard limits
     are left out of the list). most_pieces limits how many pieces the part may mix,
-    most_lots how many fabrics and lots (Piece.lot).
+    most_fabrics how many fabrics (Piece.fabric), most_lots how many fabrics and lots
+    (Piece.lot). upright: pieces on which none of its cuts may be turned.
     """
 
     name: str
     cuts: tuple[Cut, ...]
     pieces: tuple[tuple[str, int], ...]
     most_pieces: int | None = None
+    most_fabrics: int | None = None
     most_lots: int | None = None
+    upright: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +94,8 @@ class Assignment:
         self.numbers: dict[str, list[int]] = {}
         for number, copy in enumerate(self.copies):
             self.numbers.setdefault(copy.name, []).append(number)
-        self.strips: dict[tuple[int, int], list[Pattern]] = {}
+        self.strips: dict[tuple[int, int, bool], list[Pattern]] = {}
+        self.worth = self._part_worth()
 
     def _problem(self, part: PartNeed) -> Problem:
         alone, _ = make_problem([], part.cuts, self.allow, 0)
@@ -101,6 +106,14 @@ class Assignment:
             for line in alone.lines
         )
         return Problem(lines, (), self.step_x, self.step_y)
+
+    def _part_worth(self) -> float:
+        """What a covered part is worth: more than all that better pieces could save."""
+        most = 0
+        for part in self.parts:
+            costs = [cost for name, cost in part.pieces for _ in self.numbers.get(name, [])]
+            most += sum(sorted(costs)[-MOST_CANDIDATES:])
+        return max(PART_WORTH, COST_WORTH * most + PART_WORTH / 10)
 
     def _copies(self) -> list[Copy]:
         made = []
@@ -157,11 +170,14 @@ class Assignment:
 
     # -- strips and program -----------------------------------------------------------------
 
-    def _strips_of(self, part: int, width: int) -> list[Pattern]:
-        key = (part, width)
+    def _strips_of(self, part: int, copy: int) -> list[Pattern]:
+        width = self.copies[copy].w
+        is_upright = self.copies[copy].name in self.parts[part].upright
+        key = (part, width, is_upright)
         if key not in self.strips:
             problem = self.problems[part]
-            kinds = [kind for kind in problem.kinds if kind.w <= width]
+            lying = self._as_written(part) if is_upright else problem.kinds
+            kinds = [kind for kind in lying if kind.w <= width]
             demands = [line.count for line in problem.lines]
             found: dict[tuple[int, tuple[Put, ...]], Pattern] = {}
             for kind in kinds:
@@ -178,6 +194,19 @@ class Assignment:
                     found.setdefault((strip.height, strip.puts), strip)
             self.strips[key] = list(found.values())
         return self.strips[key]
+
+    def _as_written(self, part: int) -> list[Kind]:
+        """Kinds in which no cut lies turned; sizes that are wanted both ways have none."""
+        sizes = {
+            cut.name: (cut.width // self.step_x, cut.length // self.step_y)
+            for cut in self.parts[part].cuts
+        }
+        problem = self.problems[part]
+        return [
+            kind
+            for kind in problem.kinds
+            if all(sizes[name] == (kind.w, kind.h) for name, _ in problem.lines[kind.line].names)
+        ]
 
     def _candidates(self, part: int, rooms: Sequence[int]) -> list[int]:
         costs = dict(self.parts[part].pieces)
@@ -222,16 +251,14 @@ class Assignment:
     ) -> list[tuple[Use, int]]:
         """Add a part's columns and rows; return its strips with their columns."""
         lines = self.problems[part].lines
-        done = rows.column(0.0, 1.0, -PART_WORTH)
+        done = rows.column(0.0, 1.0, -self.worth)
         needs = [rows.row(0.0, highspy.kHighsInf, {done: -float(li.count)}) for li in lines]
         costs = dict(self.parts[part].pieces)
         options: list[tuple[Use, int]] = []
         chosen: dict[int, int] = {}
         for copy in self._candidates(part, rooms):
             name = self.copies[copy].name
-            fits = [
-                s for s in self._strips_of(part, self.copies[copy].w) if s.height <= rooms[copy]
-            ]
+            fits = [s for s in self._strips_of(part, copy) if s.height <= rooms[copy]]
             if not fits:
                 continue
             chosen[copy] = rows.column(0.0, 1.0, COST_WORTH * costs[name])
@@ -262,15 +289,22 @@ class Assignment:
         if need.most_pieces is not None and chosen:
             entries = dict.fromkeys(chosen.values(), 1.0)
             rows.row(-highspy.kHighsInf, float(need.most_pieces), entries)
-        if need.most_lots is not None and chosen:
-            lots: dict[str, int] = {}
+        pieces = {copy: self.by_name[self.copies[copy].name] for copy in chosen}
+        kinds = (
+            (need.most_fabrics, {copy: piece.fabric for copy, piece in pieces.items()}),
+            (need.most_lots, {copy: piece.lot for copy, piece in pieces.items()}),
+        )
+        for most, names in kinds:
+            if most is None or not chosen:
+                continue
+            used: dict[tuple[bool, str], int] = {}
             for copy, column in chosen.items():
-                piece = self.by_name[self.copies[copy].name]
-                lot = f"lot {piece.lot}" if piece.lot else f"piece {piece.name}"
-                if lot not in lots:
-                    lots[lot] = rows.column(0.0, 1.0, 0.0)
-                rows.row(-highspy.kHighsInf, 0.0, {column: 1.0, lots[lot]: -1.0})
-            rows.row(-highspy.kHighsInf, float(need.most_lots), dict.fromkeys(lots.values(), 1.0))
+                known = names[copy]
+                key = (bool(known), known or pieces[copy].name)
+                if key not in used:
+                    used[key] = rows.column(0.0, 1.0, 0.0)
+                rows.row(-highspy.kHighsInf, 0.0, {column: 1.0, used[key]: -1.0})
+            rows.row(-highspy.kHighsInf, float(most), dict.fromkeys(used.values(), 1.0))
 
     # -- aims as costs ----------------------------------------------------------------------
 

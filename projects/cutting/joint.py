@@ -81,7 +81,7 @@ class _Joint:
         check_input(pieces, [cut for part in self.parts for cut in part.cuts])
         known = {piece.name for piece in pieces}
         for part in self.parts:
-            for name, _ in part.pieces:
+            for name in [*(name for name, _ in part.pieces), *sorted(part.upright)]:
                 if name not in known:
                     raise CuttingError(
                         f"Part {quoted(part.name)} names the unknown piece {quoted(name)}."
@@ -126,7 +126,8 @@ class _Joint:
         covered = self.program.covered(uses)
         plans = self.program.plans(uses)
         wanted = [cut for n in covered for cut in self.parts[n].cuts]
-        verify_plans(self.pieces, wanted, plans, self.allow)
+        upright = {cut.name: part.upright for part in self.parts for cut in part.cuts}
+        verify_plans(self.pieces, wanted, plans, self.allow, upright=upright)
         most, groups = most_parts(
             self.parts, self.program.by_name, self.allow, covered, self.budget.lasts
         )

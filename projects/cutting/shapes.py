@@ -72,10 +72,10 @@ class Piece:
     length that is never cut. A favourite is spared as the order of the aims says. order
     decides ties between pieces that are otherwise alike (lower first). repeat_across and
     repeat_along are the print's repeat where motifs are centred (0: none): each side of a
-    cut then takes whole repeats. lot names pieces that are one fabric of one lot (empty: the
-    piece is a lot of its own). ready: cloth left on the table, squared, washed and measured,
-    from which no allowance is taken any more. squared: its end was cut straight before, so
-    that squaring-up alone is not taken again.
+    cut then takes whole repeats. lot names pieces that are one fabric of one lot, fabric those
+    of one fabric (empty: the piece is a lot or a fabric of its own). ready: cloth left on the
+    table, squared, washed and measured, from which no allowance is taken any more. squared: its
+    end was cut straight before, so that squaring-up alone is not taken again.
     """
 
     name: str
@@ -89,6 +89,7 @@ class Piece:
     repeat_across: int = 0
     repeat_along: int = 0
     lot: str = ""
+    fabric: str = ""
     ready: bool = False
     squared: bool = False
 

@@ -7,7 +7,7 @@ plan only after `verify_plans` accepted it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan, quoted
@@ -24,10 +24,12 @@ def verify_plans(
     allow: Allow | None = None,
     *,
     complete: bool = True,
+    upright: Mapping[str, Collection[str]] | None = None,
 ) -> None:
     """Raise PlanError unless all plans together are a true cutting of the list.
 
-    complete: every cut must be there as often as wanted; otherwise at most as often.
+    complete: every cut must be there as often as wanted; otherwise at most as often. upright:
+    by cut the pieces on which it may not be turned, though it may be on others.
     """
     allowed = allow or Allow()
     by_piece = {piece.name: piece for piece in pieces}
@@ -43,6 +45,9 @@ def verify_plans(
             raise PlanError(f"Piece {quoted(plan.piece)} number {plan.index} is cut twice.")
         opened.add((plan.piece, plan.index))
         verify_plan(by_piece[plan.piece], by_cut, plan, allowed)
+        for one in plan.placements:
+            if one.turned and plan.piece in (upright or {}).get(one.cut, ()):
+                raise PlanError(f"{quoted(one.cut)} may not be turned on {quoted(plan.piece)}.")
         made.update(placement.cut for placement in plan.placements)
     for cut in cuts:
         if made[cut.name] > cut.count or (complete and made[cut.name] < cut.count):

@@ -17,14 +17,22 @@ from stash.models import Piece
 __all__ = ["CutForm", "PasteForm", "PromiseForm", "UnitForm", "WantForm"]
 
 _MOST_CUTS = 10_000
+_MOST_MIXED = 99
 
 
 class WantForm(UnitsModelForm):
-    """The want: colour in words or numbers, value from and to, direction, joins."""
+    """The want: colour in words or numbers, value from and to, how firmly; direction, joins."""
 
     value_low = forms.FloatField(required=False, min_value=0, max_value=10, label="value from")
     value_high = forms.FloatField(
         required=False, min_value=0, max_value=10, label="value to", help_text="0 dark, 10 light"
+    )
+    most_fabrics = forms.IntegerField(
+        required=False,
+        min_value=1,
+        max_value=_MOST_MIXED,
+        label="fabrics to mix, at most",
+        help_text="empty: as many as you like",
     )
 
     class Meta:
@@ -32,8 +40,12 @@ class WantForm(UnitsModelForm):
         fields = [
             "title",
             "want_words",
+            "colour_firmness",
             "value_low",
             "value_high",
+            "value_firmness",
+            "direction_want",
+            "most_fabrics",
             "direction_rule",
             "joins_allowed",
             "centre_motif",
@@ -42,13 +54,17 @@ class WantForm(UnitsModelForm):
         ]
         labels = {
             "title": "name",
-            "direction_rule": "direction",
+            "colour_firmness": "hold to the colour",
+            "value_firmness": "hold to the values",
+            "direction_want": "fabrics with a direction",
+            "direction_rule": "turning cuts",
             "joins_allowed": "may be joined",
             "centre_motif": "centre the motif",
             "one_lot": "from one lot only",
         }
         help_texts = {
             "want_words": "such as dark blue, cream, or a colour like #1b2a4f",
+            "colour_firmness": "where fabrics are looked for; you may always choose another",
             "centre_motif": "each cut takes whole repeats of the print; the fabric’s page has them",
             "one_lot": "from one fabric and one lot, because lots may differ in colour",
         }

@@ -5,7 +5,7 @@ from projects.models.coverage import Coverage, Verdict
 from projects.models.cut import Cut, CutKind
 from projects.models.cutting_done import ActKind, CuttingDone
 from projects.models.open_question import OpenQuestion
-from projects.models.part import DirectionRule, Part, Role
+from projects.models.part import DirectionRule, DirectionWant, Firmness, Part, Role
 from projects.models.project import Aim, Increment, Project, Status
 from projects.models.promise import Promise
 from projects.models.purchase import Purchase
@@ -21,7 +21,9 @@ __all__ = [
     "CutKind",
     "CuttingDone",
     "DirectionRule",
+    "DirectionWant",
     "DrawnRole",
+    "Firmness",
     "Increment",
     "LaidFabric",
     "LaidSquare",

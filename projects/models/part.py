@@ -9,7 +9,7 @@ from django.urls import reverse
 from projects.querysets import PartQuerySet
 from stash.colour.cielab import Lab
 
-__all__ = ["DirectionRule", "Part", "Role"]
+__all__ = ["DirectionRule", "DirectionWant", "Firmness", "Part", "Role"]
 
 
 class Role(models.TextChoices):
@@ -30,6 +30,21 @@ class DirectionRule(models.TextChoices):
     MAY_TURN = "may", "cuts may be turned, even in a directional fabric"
 
 
+class Firmness(models.TextChoices):
+    """Whether a want is a preference or a limit."""
+
+    RATHER = "rather", "if it can be"
+    MUST = "must", "in any case"
+
+
+class DirectionWant(models.TextChoices):
+    """Whether fabrics with a direction may serve."""
+
+    WELCOME = "welcome", "as well as others"
+    RATHER_NOT = "rather not", "rather not"
+    NEVER = "never", "not at all"
+
+
 class Part(models.Model):
     project = models.ForeignKey("projects.Project", on_delete=models.CASCADE, related_name="parts")
     role = models.CharField(max_length=12, choices=Role.choices, default=Role.OTHER)
@@ -43,6 +58,18 @@ class Part(models.Model):
     want_b = models.FloatField(null=True, blank=True)
     value_low = models.FloatField(null=True, blank=True, verbose_name="value from")
     value_high = models.FloatField(null=True, blank=True, verbose_name="value to")
+    # How firmly the wants hold where fabrics are looked for; a hand may always choose otherwise.
+    colour_firmness = models.CharField(
+        max_length=6, choices=Firmness.choices, default=Firmness.RATHER
+    )
+    value_firmness = models.CharField(
+        max_length=6, choices=Firmness.choices, default=Firmness.RATHER
+    )
+    direction_want = models.CharField(
+        max_length=10, choices=DirectionWant.choices, default=DirectionWant.WELCOME
+    )
+    # How many fabrics may be mixed where they are looked for; nothing means any number.
+    most_fabrics = models.PositiveSmallIntegerField(null=True, blank=True)
     direction_rule = models.CharField(
         max_length=8, choices=DirectionRule.choices, default=DirectionRule.FOLLOW_FABRIC
     )
@@ -68,6 +95,18 @@ class Part(models.Model):
             models.CheckConstraint(condition=Q(role__in=Role.values), name="part_role_known"),
             models.CheckConstraint(
                 condition=Q(direction_rule__in=DirectionRule.values), name="part_direction_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    colour_firmness__in=Firmness.values,
+                    value_firmness__in=Firmness.values,
+                    direction_want__in=DirectionWant.values,
+                ),
+                name="part_firmness_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(most_fabrics__isnull=True) | Q(most_fabrics__gte=1),
+                name="part_mixes_one_or_more",
             ),
             models.CheckConstraint(
                 condition=Q(number__isnull=True) | Q(number__gte=1), name="part_number_from_one"
@@ -96,6 +135,11 @@ class Part(models.Model):
             return self.title
         role = self.get_role_display().capitalize()
         return f"{role} {self.number}" if self.number else role
+
+    @property
+    def has_want(self) -> bool:
+        """Whether it says what its cloth should look like."""
+        return bool(self.want_words) or self.value_low is not None or self.value_high is not None
 
     @property
     def want_lab(self) -> Lab | None:

@@ -16,6 +16,7 @@ from projects.cutting.shapes import Answer, CuttingError
 from projects.models import Coverage, Part, Project, Status, Verdict
 from projects.services.begun import begun_of
 from projects.services.documents import answer_document, plans_before, plans_changed
+from projects.services.known_plans import answers_by_plans, or_as_known
 from projects.services.planner import PartAnswer, PartQuestion, plan_together
 from projects.services.supply import Begun, supplies_for, wanted_cuts
 from stash.context import default_unit
@@ -27,6 +28,7 @@ __all__ = [
     "ask_coverage",
     "forget_idle",
     "groups_of",
+    "has_cuts_left",
     "pieces_for",
     "plan_group",
     "save_answers",
@@ -99,7 +101,7 @@ def groups_of(
     already.
     ``fabrics``, by part, are taken as chosen in place of those that are.
     """
-    asking = [part for part in parts if not part.not_needed and _has_cuts_left(part)]
+    asking = [part for part in parts if not part.not_needed and has_cuts_left(part)]
     chosen = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in asking}
     chosen.update({number: set(keys) for number, keys in (fabrics or {}).items()})
     if pieces is None:
@@ -111,7 +113,7 @@ def groups_of(
     ]
 
 
-def _has_cuts_left(part: Part) -> bool:
+def has_cuts_left(part: Part) -> bool:
     return any(cut.left for cut in part.cuts.all())
 
 
@@ -229,18 +231,24 @@ def plan_group(
 ) -> dict[int, PartAnswer]:
     """An answer for each part of the group; what cannot be planned at all is *undecided*.
 
-    Once cutting has begun, plans that are on the table are changed no more than needed.
+    Once cutting has begun, plans that are on the table are changed no more than needed. A plan
+    that was found before and is still true counts, whether or not it is found again.
     """
     begun = project.status == Status.CUTTING
+    before = plans_before(group.questions)
+    known = answers_by_plans(project, group.questions, before)
+    if begun and len(known) == len(group.parts):
+        return known
     try:
-        return plan_together(
+        found = plan_together(
             project,
             group.questions,
             units=units,
             seconds=seconds,
-            before=plans_before(group.questions) if begun else (),
+            before=before if begun else (),
             earlier=earlier,
         )
+        return or_as_known(found, known)
     except CuttingError as error:
         return {
             part.pk: PartAnswer(verdict=Verdict.UNDECIDED, proof="none", sentence=str(error))
@@ -306,5 +314,5 @@ def _rank(answers: Iterable[tuple[str, dict[str, Any]]]) -> tuple[int, int]:
 
 def forget_idle(parts: Iterable[Part]) -> None:
     """Answers of parts that ask nothing any more would only mislead."""
-    idle = [part.pk for part in parts if part.not_needed or not _has_cuts_left(part)]
+    idle = [part.pk for part in parts if part.not_needed or not has_cuts_left(part)]
     Coverage.objects.filter(part__in=idle).delete()

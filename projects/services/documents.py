@@ -15,6 +15,7 @@ from projects.services.supply import Supply, Wanted, planning_width
 __all__ = [
     "answer_document",
     "plan_beyond",
+    "plan_document",
     "plan_up_to",
     "plans_before",
     "plans_changed",
@@ -39,7 +40,7 @@ def answer_document(
         "proof": answer.proof,
         "tried": list(answer.tried),
         "together": list(answer.together),
-        "plans": [_plan_document(plan, supplies[plan.piece], wanted) for plan in answer.plans],
+        "plans": [plan_document(plan, supplies[plan.piece], wanted) for plan in answer.plans],
         "short": [{"cut": cut, "missing": missing} for cut, missing in answer.short],
         "buy": asdict(answer.buy) if answer.buy else None,
         "too_wide": _too_wide_to_buy(question, answer),
@@ -68,18 +69,19 @@ def said_of(question: PartQuestion, answer: PartAnswer) -> str:
     return answer.sentence
 
 
-def plans_before(together: Sequence[PartQuestion]) -> tuple[Plan, ...]:
+def plans_before(
+    together: Sequence[PartQuestion], saved: Iterable[dict[str, Any]] | None = None
+) -> tuple[Plan, ...]:
     """The plans that were saved for these parts, as far as they may still be followed.
 
-    Left out are cuts that are not wanted in that size any more. What was booked as cut is in
-    none of the plans any more.
+    ``saved`` are looked at in place of those that are saved with the parts' answers. Left out are
+    cuts that are not wanted in that size any more. What was booked as cut is in none of the plans
+    any more.
     """
     supplies = {one.piece.pk: one for asked in together for one in asked.supplies.values()}
-    documents = {
-        (plan["piece"], plan["index"], shape_of(plan)): plan
-        for asked in together
-        for plan in _saved_plans(asked)
-    }
+    if saved is None:
+        saved = [plan for asked in together for plan in _saved_plans(asked)]
+    documents = {(plan["piece"], plan["index"], shape_of(plan)): plan for plan in saved}
     lines = {(line.cut.pk, line.name): line for asked in together for line in asked.wanted}
     free = {name: line.count for (_, name), line in lines.items()}
     found = []
@@ -150,7 +152,7 @@ def _by_piece(
     }
 
 
-def _plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:
+def plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:
     numbers = {placement: number for number, placement in enumerate(plan.placements)}
     return {
         "piece": supply.piece.pk,

@@ -17,6 +17,7 @@ from django.utils import timezone
 
 from projects.models import ActKind, Cut, CuttingDone, Part, Project
 from projects.services.mending_try import Try
+from projects.services.parts import set_fabrics
 from stash.models import Piece
 
 __all__ = ["ChangeRefusedError", "changes_of", "make_change", "offer_of", "take_change_back"]
@@ -99,6 +100,8 @@ def take_change_back(*, done: CuttingDone) -> None:
 def _set(model: str, key: int, field: str, before: Any, after: Any) -> bool:
     """Set one field, unless it is not as it should be before."""
     row = _MODELS[model]._default_manager.select_for_update().filter(pk=key).first()
+    if isinstance(row, Part) and field == "fabrics":
+        return set_fabrics(part=row, before=before, after=after)
     column: Any = _MODELS[model]._meta.get_field(field)
     if row is None or getattr(row, field) != column.to_python(before):
         return False

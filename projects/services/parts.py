@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db import transaction
 from django.db.models import Max
 
@@ -14,6 +16,7 @@ __all__ = [
     "choose_fabric",
     "drop_fabric",
     "remove_part",
+    "set_fabrics",
     "set_not_needed",
 ]
 
@@ -51,6 +54,23 @@ def drop_fabric(*, part: Part, fabric: Fabric) -> None:
     part.fabrics.remove(fabric)
     for promise in part.promises.filter(piece__fabric=fabric):
         promise.delete()
+
+
+@transaction.atomic
+def set_fabrics(*, part: Part, before: Sequence[int], after: Sequence[int]) -> bool:
+    """Choose these fabrics in place of those, unless the part has others by now.
+
+    A fabric that is not in the records any more cannot be chosen again.
+    """
+    has = {fabric.pk: fabric for fabric in part.fabrics.all()}
+    if sorted(has) != sorted(before):
+        return False
+    for key in sorted(has.keys() - set(after)):
+        drop_fabric(part=part, fabric=has[key])
+    chosen = Fabric.objects.owned_by(part.project.owner).filter(pk__in=after).order_by("pk")
+    for fabric in chosen:
+        choose_fabric(part=part, fabric=fabric)
+    return True
 
 
 @transaction.atomic

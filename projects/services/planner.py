@@ -16,9 +16,9 @@ from math import ceil
 from projects.cutting.allowances import length_to_buy, round_up
 from projects.cutting.layout import row_across, strips_last
 from projects.cutting.shapes import Allow, Answer, Plan
-from projects.cutting.verify import PlanError, verify_plans
+from projects.cutting.verify import verify_plans
 from projects.models import Part, Project, Role
-from projects.services.questions import Asking, aims_of, ask, turned
+from projects.services.questions import Asking, aims_of, ask, upright_on
 from projects.services.supply import (
     Supply,
     Wanted,
@@ -27,7 +27,7 @@ from projects.services.supply import (
 )
 from stash.lengths import Unit, format_length
 
-__all__ = ["PartAnswer", "PartQuestion", "ToBuy", "plan_together"]
+__all__ = ["PartAnswer", "PartQuestion", "ToBuy", "plan_together", "plans_of"]
 
 _MOST_ORDERS = 4
 
@@ -97,8 +97,7 @@ def plan_together(
     if len(pools) == 1 and not apart:
         return _plan_as_one(asking, ordered)
     share = seconds / (2 * len(ordered) + _MOST_ORDERS)
-    asking = replace(asking, seconds=share)
-    return _as_before(asking, ordered) or _plan_in_turn(asking, ordered)
+    return _plan_in_turn(replace(asking, seconds=share), ordered)
 
 
 def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
@@ -124,7 +123,7 @@ def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int,
             proof="plan" if covered else answer.evidence.proof,
             sentence=_found(asking, answer) if covered else answer.evidence.sentence,
             tried=answer.evidence.tried,
-            plans=_plans_of(answer.plans, question),
+            plans=plans_of(answer.plans, question),
             short=_short_by_cut(question, missing) if lacks else (),
             buy=_to_buy(asking.project, answer) if first else None,
             buy_also_for=tuple(lacking[1:]) if first else (),
@@ -170,46 +169,6 @@ def _found(asking: Asking, answer: Answer) -> str:
     return said
 
 
-def _as_before(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
-    """Every part as the earlier plans have it, where these still hold all that is wanted."""
-    allowed = {
-        one.name: {supply.name: supply.lot for supply in question.supplies.values()}
-        for question in questions
-        for one in question.wanted
-    }
-    before = tuple(row_across(plan) for plan in asking.before)
-    for plan in before:
-        if any(plan.piece not in allowed[one.cut] for one in plan.placements):
-            return {}
-    answers = {}
-    for question in questions:
-        plans = _plans_of(before, question)
-        lots = {allowed[question.wanted[0].name][plan.piece] for plan in plans}
-        if question.part.one_lot and len(lots) > 1:
-            return {}
-        answers[question.part.pk] = PartAnswer(
-            verdict="covered",
-            proof="plan",
-            sentence="The rest of the earlier plan still holds; it was checked again.",
-            plans=plans,
-            together=tuple(one.part.pk for one in questions),
-        )
-    try:
-        verify_plans(
-            [one.as_piece() for one in _all_supplies(questions).values()],
-            [
-                one.as_cut(turn=turned(one, _in_order(question.supplies), strict=True))
-                for question in questions
-                for one in question.wanted
-            ],
-            before,
-            shelf_allowance(asking.project),
-        )
-    except PlanError:
-        return {}
-    return answers
-
-
 def _plan_in_turn(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
     """The part with the fewest pieces to choose from first; who fails comes first next time."""
     order = sorted(questions, key=lambda one: (len(one.supplies), one.part.position, one.part.pk))
@@ -241,12 +200,10 @@ def _shared_strip_by_strip(
     needs = [
         PartNeed(
             name=f"{question.part.pk}",
-            cuts=tuple(
-                one.as_cut(turn=turned(one, _in_order(question.supplies), strict=True))
-                for one in question.wanted
-            ),
+            cuts=tuple(one.as_cut(turn=one.turn) for one in question.wanted),
             pieces=tuple((one.name, 0) for one in _in_order(question.supplies)),
             most_lots=1 if question.part.one_lot else None,
+            upright=upright_on(question.wanted[0], _in_order(question.supplies)),
         )
         for question in questions
     ]
@@ -268,7 +225,7 @@ def _shared_strip_by_strip(
                 proof="plan",
                 sentence="A plan was found and checked.",
                 tried=("all parts together, strip by strip",),
-                plans=_plans_of(joint.plans, question),
+                plans=plans_of(joint.plans, question),
             )
         else:
             found[number] = replace(_not_found(best[number]), plans=())
@@ -294,7 +251,7 @@ def _one_after_another(asking: Asking, questions: Sequence[PartQuestion]) -> dic
         here = replace(
             question, supplies={one: left[one] for one in question.supplies if one in left}
         )
-        mine = replace(asking, before=_numbered_anew(_plans_of(asking.before, here)))
+        mine = replace(asking, before=_numbered_anew(plans_of(asking.before, here)))
         answer = _plan_as_one(mine, [here])[number]
         if answer.verdict == "covered":
             answer = replace(answer, plans=_counted_on(answer.plans, left, full))
@@ -400,7 +357,7 @@ def _in_order(supplies: dict[int, Supply]) -> list[Supply]:
     return [supplies[number] for number in sorted(supplies)]
 
 
-def _plans_of(plans: Sequence[Plan], question: PartQuestion) -> tuple[Plan, ...]:
+def plans_of(plans: Sequence[Plan], question: PartQuestion) -> tuple[Plan, ...]:
     """The plans that serve a part, whole: other parts' cuts on the same piece stay in them."""
     names = {one.name for one in question.wanted}
     return tuple(

@@ -5,7 +5,7 @@ What a direction forbids, where motifs are centred and which lots may meet is de
 
 from __future__ import annotations
 
-from collections.abc import Callable, MutableMapping, Sequence
+from collections.abc import Callable, Iterable, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from projects.cutting import aims as cutting_aims
@@ -16,7 +16,7 @@ from projects.models import Aim, DirectionRule, Project
 from projects.services.supply import Supply, Wanted, planning_width, shelf_allowance
 from stash.lengths import Unit
 
-__all__ = ["Asking", "aims_of", "ask", "turned"]
+__all__ = ["Asking", "aims_of", "ask", "upright_on"]
 
 _AIMS = {
     Aim.LEAST_CLOTH: cutting_aims.Aim.LEAST_CLOTH,
@@ -82,9 +82,9 @@ def _by_direction(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[S
     When that fails and turning would do, nothing is proven about cutting each cloth by its own
     rule: *undecided*.
     """
-    strict = [one.as_cut(turn=turned(one, supplies, strict=True)) for one in wanted]
+    strict = [one.as_cut(turn=_turned(one, supplies, strict=True)) for one in wanted]
     answer = _by_repeat(asking, wanted, strict, supplies)
-    relaxed = [one.as_cut(turn=turned(one, supplies, strict=False)) for one in wanted]
+    relaxed = [one.as_cut(turn=_turned(one, supplies, strict=False)) for one in wanted]
     if answer.verdict != "short" or relaxed == strict:
         return answer
     freely = _by_repeat(asking, wanted, relaxed, supplies)
@@ -95,12 +95,19 @@ def _by_direction(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[S
     )
 
 
-def turned(one: Wanted, supplies: Sequence[Supply], *, strict: bool) -> bool:
+def _turned(one: Wanted, supplies: Sequence[Supply], *, strict: bool) -> bool:
     """Whether a cut may turn: strictly, one directional piece among the supplies forbids it."""
     if one.part.direction_rule == DirectionRule.MAY_TURN or not one.turn:
         return one.turn
     directional = [supply.is_directional for supply in supplies]
     return not (any(directional) if strict else bool(directional) and all(directional))
+
+
+def upright_on(one: Wanted, supplies: Iterable[Supply]) -> frozenset[str]:
+    """The names of the supplies on which no cut of this one's part may turn."""
+    if one.part.direction_rule == DirectionRule.MAY_TURN:
+        return frozenset()
+    return frozenset(supply.name for supply in supplies if supply.is_directional)
 
 
 def _by_repeat(

@@ -101,6 +101,7 @@ class Supply:
             repeat_across=across,
             repeat_along=along,
             lot=self.lot,
+            fabric=f"{self.piece.fabric_id}",
             squared=self.is_squared,
         )
 

@@ -9,12 +9,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.forms.project import AddPartForm, ProjectForm, StatusForm
-from projects.models import ActKind, Project, Status, Verdict
+from projects.models import ActKind, Project, Role, Status, Verdict
 from projects.services import looking
 from projects.services import parts as part_services
 from projects.services import project as projects
 from projects.services.mending_done import changes_of
 from projects.services.standing import (
+    Standing,
     project_state,
     shape_of,
     standing_of,
@@ -112,6 +113,7 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
         "shape": shape_of(state),
         "word": word_of(state),
         "unfilled": [row for row in rows if row.state == "unfilled"],
+        "without_fabric": [row for row in rows if _wants_fabric(row)],
         "is_stale": any(row.needs_asking for row in rows),
         "is_looking": any(row.is_looking for row in rows),
         "ask_now": any(row.needs_asking and not row.is_looking for row in rows),
@@ -119,6 +121,11 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
         "can_cut": state == Verdict.COVERED and not any(row.needs_asking for row in rows),
         "seen": seen_of(rows),
     }
+
+
+def _wants_fabric(row: Standing) -> bool:
+    is_idle = row.state in ("not needed", "unfilled", "cut") or row.part.role == Role.BATTING
+    return not is_idle and not row.part.fabrics.all()
 
 
 @login_required

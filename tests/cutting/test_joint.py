@@ -2,6 +2,7 @@
 
 import random
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 
@@ -9,7 +10,7 @@ from projects.cutting.coverage import plan_cuts
 from projects.cutting.joint import PartNeed, plan_project
 from projects.cutting.mend import join_once, one_more_strip
 from projects.cutting.shapes import Cut, CuttingError, Piece
-from projects.cutting.verify import verify_plans
+from projects.cutting.verify import PlanError, verify_plans
 from stash.lengths import INCH
 
 
@@ -78,6 +79,78 @@ def test_a_limit_on_mixing_pieces_is_kept() -> None:
     wanted = {"blue": 0, "red": 0}
     assert plan_project([part("a", 10, 2, wanted)], pieces).left == ()
     assert plan_project([part("a", 10, 2, wanted, 1)], pieces).left == ("a",)
+
+
+def test_a_limit_on_mixing_fabrics_counts_pieces_of_one_fabric_once() -> None:
+    pieces = [
+        Piece(name="blue 1", width=10, length=10, fabric="blue"),
+        Piece(name="blue 2", width=10, length=10, fabric="blue"),
+        Piece(name="red", width=10, length=10, fabric="red"),
+    ]
+    wanted = {"blue 1": 5, "blue 2": 5, "red": 0}
+    one_fabric = replace(part("a", 10, 2, wanted), most_fabrics=1)
+    answer = plan_project([one_fabric], pieces)
+    assert answer.serves == (("a", "blue 1", 0), ("a", "blue 2", 0))
+    assert plan_project([replace(one_fabric, cuts=part("a", 10, 3, {}).cuts)], pieces).left
+
+
+def test_a_cut_is_turned_only_where_the_piece_lets_it() -> None:
+    """5 x 10 lies turned on neither or both of two 10 x 5 pieces, but for the upright one."""
+    pieces = [Piece(name=name, width=10, length=5) for name in ("dots", "houses")]
+    cut = Cut(name="brick", width=5, length=10, count=1, turn=True)
+    either = PartNeed(name="a", cuts=(cut,), pieces=(("dots", 9), ("houses", 0)))
+    assert plan_project([either], pieces).serves == (("a", "houses", 0),)
+    upright = replace(either, upright=frozenset({"houses"}))
+    answer = plan_project([upright], pieces)
+    assert answer.serves == (("a", "dots", 0),)
+    with pytest.raises(PlanError, match="may not be turned on “houses”"):
+        verify_plans(
+            pieces,
+            [cut],
+            plan_project([either], pieces).plans,
+            upright={"brick": upright.upright},
+        )
+    assert plan_project([replace(upright, pieces=(("houses", 0),))], pieces).left == ("a",)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_one_part_is_covered_whenever_some_choice_of_few_fabrics_holds_it(seed: int) -> None:
+    """Brute force over all choices of fabrics; upright rectangles of one size fill a grid."""
+    chance = random.Random(seed)
+    pieces = [
+        Piece(
+            name=f"p{n}",
+            width=chance.randint(6, 14),
+            length=chance.randint(6, 14),
+            fabric=f"f{chance.randint(0, 3)}",
+        )
+        for n in range(6)
+    ]
+    most = chance.randint(1, 3)
+    cut = Cut(name="cut", width=3, length=4, count=chance.randint(8, 30), turn=True)
+    need = PartNeed(
+        name="a",
+        cuts=(cut,),
+        pieces=tuple((piece.name, chance.randint(0, 20)) for piece in pieces),
+        most_fabrics=most,
+        upright=frozenset(piece.name for piece in pieces),
+    )
+    held: dict[str, int] = {}
+    for piece in pieces:
+        held[piece.fabric] = held.get(piece.fabric, 0) + (piece.width // 3) * (piece.length // 4)
+    able = any(sum(few) >= cut.count for few in combinations([*held.values(), 0, 0, 0], most))
+    answer = plan_project([need], pieces)
+    assert (answer.left == ()) == able
+    used = {piece.fabric for piece in pieces for _, name, _ in answer.serves if name == piece.name}
+    assert len(used) <= most
+
+
+def test_a_part_is_never_given_up_for_better_liked_cloth() -> None:
+    """However dear the only pieces are that cover both, two parts covered come before one."""
+    pieces = [Piece(name=f"p{n:02d}", width=10, length=10) for n in range(40)]
+    dear = {piece.name: 1000 for piece in pieces}
+    parts = [part("a", 10, 20, dear), part("b", 10, 20, dear)]
+    assert plan_project(parts, pieces).left == ()
 
 
 def test_a_part_that_names_an_unknown_piece_is_refused() -> None:

@@ -84,6 +84,8 @@ ROWS = [
     Row("projects:ask", make=a_project, methods=POST),
     Row("projects:answers", make=a_project),
     Row("projects:part_add", make=a_project, methods=POST),
+    Row("projects:fabrics", make=a_project),
+    Row("projects:fabrics_take", make=a_project, methods=POST),
     Row("projects:cut_sheet", make=a_project),
     Row("projects:cutting_done", make=a_project, methods=POST),
     Row("projects:spoil", make=a_project, methods=POST),
