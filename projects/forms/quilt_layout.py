@@ -112,11 +112,7 @@ class LayoutForm(UnitsForm):
     )
     sash = _width_field("sashing between the blocks", "finished width")
     cornerstones = forms.BooleanField(required=False, label="cornerstones where strips meet")
-    outer = forms.BooleanField(
-        required=False,
-        label="sashing round the outside too",
-        help_text="on point, strips between the rows run to the edge without it",
-    )
+    outer = forms.BooleanField(required=False, label="sashing round the outside too")
     border_1 = _width_field("inner border")
     corners_1 = _style_field("inner border’s corners")
     border_2 = _width_field("second border")

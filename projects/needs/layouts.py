@@ -151,15 +151,16 @@ def rows_on_point(across: int, down: int) -> dict[int, range]:
 class SashingOnPoint:
     """Sashing between blocks on point: counts, and the finished size (rounded up).
 
-    strips: those of block length with square ends. slanting_strips: of block length with one
-    end at 45 degrees. runs: finished length from tip to tip, and count, of strips between rows
-    with both ends at 45 degrees. half_cornerstones: triangles, four of which are a cornerstone
-    cut twice.
+    strips: those of block length. runs: finished length and count of strips that run through
+    between two rows; with an outer round both their ends are at 45 degrees and the length is
+    from tip to tip. end_pieces: block and sash long, as wide as the sash, with one end at 45
+    degrees; cut from the cloth of the side triangles. half_cornerstones: triangles, four of
+    which are a cornerstone cut twice.
     """
 
     strips: int
-    slanting_strips: int
     runs: tuple[tuple[int, int], ...]
+    end_pieces: int
     cornerstones: int
     half_cornerstones: int
     width: int
@@ -171,31 +172,35 @@ def sashing_on_point(
 ) -> SashingOnPoint:
     """Return the sashing of ``across`` x ``down`` blocks on point, sewn in diagonal rows.
 
-    Blocks lie in rows with short strips between them; a strip between two rows runs from edge to
-    edge of the quilt, or is made of strips of block length and cornerstones. With the outer round
-    strips lie all round the blocks too, and the edge cuts the outermost cornerstones in half
-    along their diagonals. Every seam along a row is straight from edge to edge, so setting
-    triangles are as high as a row and do not grow with the sash: block B, not B + S.
+    Blocks lie in rows with short strips between them, and between two rows lies a strip that
+    runs through, or strips of block length and cornerstones. With the outer round strips lie all
+    round the blocks, and the edge of the quilt cuts the outermost cornerstones in half along
+    their diagonals. Without it strips lie between blocks only: where a strip between two rows
+    would run on to the edge, an end piece in the cloth of the side triangle lies instead.
+    Either way each seam along a row is straight from edge to edge, so a setting triangle is as
+    high as its row and does not grow with the sash: its square comes from B. (Without the end
+    piece the triangle would be one of B + S, and have to be set into a corner.)
 
     Derivation, in steps P = B + S along the rows (e = S with the outer round, else 0): the
     quilt spans 2(aB + (a-1)S + e) across in x - y and 2(bB + (b-1)S + e) in x + y, which is
     sqrt 2 times aB + (a-1)S + e by bB + (b-1)S + e on the page. Between rows that reach over k
-    places the strip is kB + (k-1)S + 2e from tip to tip. The areas of all patches add up to that
-    rectangle (``tests/needs/test_layouts.py``).
+    places lies a strip of kB + (k-1)S + 2e; without the outer round its ends, a block and a sash
+    each, are the end pieces. The areas of all patches add up to the quilt's
+    (``tests/needs/test_layouts.py``).
 
     Raises
     ------
     NeedsError
-        The sash is wider than the block: its slanting end would cut into a cornerstone.
+        Without an outer round there are fewer than two blocks each way, so none lie side by side.
     """
     check_count(across, "blocks across")
     check_count(down, "blocks down")
     check_length(block, "block")
     check_length(sash, "sash")
-    if sash > block:
+    if min(across, down) < 2 and not outer:
         raise NeedsError(
-            f"A sash of {_SEWING.show_finely(sash)} is wider than the block of "
-            f"{_SEWING.show_finely(block)}; on point give at most the side of a block."
+            f"{across} × {down} blocks on point touch at their tips only, so no sashing lies "
+            "between them; give two or more each way, or sashing round the outside too."
         )
     edge = sash if outer else 0
     rows = list(rows_on_point(across, down).values())
@@ -206,26 +211,14 @@ def sashing_on_point(
     ]
     if outer:
         reach += [len(rows[0]), len(rows[-1])]
-    width = times_root(across * block + (across - 1) * sash + edge, 2)
-    length = times_root(down * block + (down - 1) * sash + edge, 2)
-    if not cornerstones:
-        runs = Counter(places * block + (places - 1) * sash + 2 * edge for places in reach)
-        return SashingOnPoint(
-            strips=in_rows,
-            slanting_strips=0,
-            runs=tuple(sorted(runs.items())),
-            cornerstones=0,
-            half_cornerstones=0,
-            width=width,
-            length=length,
-        )
-    slanting = 0 if outer else 2 * len(reach)
+    places = reach if outer else [one - 2 for one in reach]
+    runs = Counter(one * block + (one - 1) * sash + 2 * edge for one in places)
     return SashingOnPoint(
-        strips=in_rows + sum(reach) - slanting,
-        slanting_strips=slanting,
-        runs=(),
-        cornerstones=sum(places - 1 for places in reach),
-        half_cornerstones=2 * len(reach) if outer else 0,
-        width=width,
-        length=length,
+        strips=in_rows + (sum(places) if cornerstones else 0),
+        runs=() if cornerstones else tuple(sorted(runs.items())),
+        end_pieces=0 if outer else 2 * len(reach),
+        cornerstones=sum(one - 1 for one in places) if cornerstones else 0,
+        half_cornerstones=2 * len(reach) if outer and cornerstones else 0,
+        width=times_root(across * block + (across - 1) * sash + edge, 2),
+        length=times_root(down * block + (down - 1) * sash + edge, 2),
     )

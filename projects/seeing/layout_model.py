@@ -9,7 +9,6 @@ from typing import Any, Literal, get_args
 from projects.needs.basis import NeedsError, check_length
 from projects.needs.borders import BorderStyle
 from projects.seeing.blocks import Block, BlockUnit, LayoutError
-from stash.lengths import format_length
 
 __all__ = [
     "MAX_ACROSS",
@@ -42,8 +41,7 @@ class Sashing:
 
     cornerstone: key of the part of the squares where strips meet; None when strips between
     blocks are short and those between rows run through. outer: whether a round of them lies
-    outside the blocks too; without it strips between the rows of blocks on point still run to
-    the edge of the quilt, because rows are sewn to them in straight seams.
+    outside the blocks too.
     """
 
     width: int
@@ -157,12 +155,12 @@ class Layout:
             raise LayoutError(
                 "Blocks on point need setting triangles; name the parts of sides and corners."
             )
-        if self.sashing is not None and self.sashing.width > self.block:
-            # The slanting end of a strip would cut into the cornerstone behind it.
+        sash = self.sashing
+        if sash is not None and not sash.outer and min(self.columns, self.rows) < 2:
             raise LayoutError(
-                f"Sashing of {format_length(self.sashing.width, rounding='nearest')} between "
-                f"blocks of {format_length(self.block, rounding='nearest')} cannot be laid on "
-                "point; give at most the side of a block."
+                f"{self.columns} × {self.rows} blocks on point touch at their tips only, so no "
+                "sashing lies between them; give two or more each way, or sashing round the "
+                "outside too."
             )
 
     def row_lengths(self) -> tuple[int, ...]:

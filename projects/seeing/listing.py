@@ -132,9 +132,12 @@ def _slanting_units(layout: Layout) -> Iterator[tuple[UnitCount, int]]:
         layout.columns, layout.rows, block, width, cornerstones=bool(stone), outer=sash.outer
     )
     yield from _strips(sash.part, width, block, needed.strips)
-    yield from _unit("slanting end", sash.part, width, block, needed.slanting_strips)
     for length, count in needed.runs:
-        yield from _unit("slanting ends", sash.part, width, length, count)
+        if sash.outer:
+            yield from _unit("slanting ends", sash.part, width, length, count)
+        else:
+            yield from _strips(sash.part, width, length, count)
+    yield from _unit("slanting end", layout.side_part, width, block + width, needed.end_pieces)
     if stone is not None:
         yield from _strips(stone, width, width, needed.cornerstones)
         yield from _unit("side triangles", stone, width, width, needed.half_cornerstones)

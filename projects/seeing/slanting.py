@@ -104,7 +104,7 @@ def _below(layout: Layout) -> Outline:
 
 
 def sashing_patches(layout: Layout) -> Iterator[Patch]:
-    """Return the strips in the rows, then those between the rows with their cornerstones."""
+    """Return the strips in the rows, then what lies between the rows."""
     if layout.sashing is None:
         return
     for outline, part in _in_rows(layout):
@@ -140,16 +140,22 @@ def _between_rows(layout: Layout) -> Iterator[tuple[Outline, str, bool]]:
         first, end = min(p.start for p in beside), max(p.stop for p in beside)
         high = (row + 1) * step
         low = high - sash
-        if layout.sashing.cornerstone is None:
-            run = _upright(first * step - sash, end * step, low, high)
+        stone = layout.sashing.cornerstone
+        if not edge:  # strips lie between blocks only; their ends belong to the triangles
+            ends = (first * step, (first + 1) * step), ((end - 1) * step - sash, end * step - sash)
+            for left, right in ends:
+                yield _upright(left, right, low, high), layout.side_part, True
+            first, end = first + 1, end - 1
+        if stone is None:
+            run = _upright(first * step - edge, end * step - sash + edge, low, high)
             yield run, layout.sashing.part, True
             continue
         for place in range(first, end):
             strip = _upright(place * step, place * step + block, low, high)
-            yield strip, layout.sashing.part, place in (first, end - 1)
+            yield strip, layout.sashing.part, False
         for place in range(first, end + 1) if edge else range(first + 1, end):
-            stone = _upright(place * step - sash, place * step, low, high)
-            yield stone, layout.sashing.cornerstone, place in (first, end)
+            square = _upright(place * step - sash, place * step, low, high)
+            yield square, stone, place in (first, end)
 
 
 def _upright(left: int, right: int, low: int, high: int) -> Outline:
