@@ -45,8 +45,8 @@ PATTERNS: dict[str, Pattern] = {
 }
 _STYLES = [
     ("butted", "butted, top and bottom across"),
-    ("corner squares", "with corner squares"),
-    (FOUR_CORNERS, "with four corner squares, a part for each"),
+    ("corner squares", "corner squares"),
+    (FOUR_CORNERS, "four corner squares, a part each"),
     ("mitred", "mitred"),
 ]
 
