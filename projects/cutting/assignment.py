@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import highspy
 
@@ -70,6 +70,17 @@ class Use:
     copy: int
     pattern: Pattern
     times: int
+
+
+@dataclass(slots=True)
+class _Made:
+    """The columns of one program. follows: columns that are 1 as soon as one of others is more
+    than 0, in an order in which those others come first."""
+
+    options: list[tuple[Use, int]] = field(default_factory=list)
+    done: dict[int, int] = field(default_factory=dict)
+    opened: dict[int, int] = field(default_factory=dict)
+    follows: list[tuple[int, list[int]]] = field(default_factory=list)
 
 
 class Assignment:
@@ -225,17 +236,17 @@ class Assignment:
         seconds: float,
         *,
         nodes: int | None = None,
+        start: Sequence[Use] = (),
     ) -> list[Use] | None:
         """Return strips that cover as many of these parts as can be, or None.
 
-        rooms: the length not used yet of every copy.
+        rooms: the length not used yet of every copy. start: strips known to cover some parts.
         """
-        rows = Rows()
-        options: list[tuple[Use, int]] = []
-        opened: dict[int, int] = {}
+        rows, made = Rows(), _Made()
         for part in parts:
-            options += self._enter_part(rows, part, rooms, opened)
-        amounts = rows.solve(seconds, nodes=nodes)
+            self._enter_part(rows, part, rooms, made)
+        options = made.options
+        amounts = rows.solve(seconds, nodes=nodes, start=self._start(start, made))
         if amounts is None:
             return None
         found = [
@@ -246,15 +257,29 @@ class Assignment:
         covered = set(self.covered(found))
         return [use for use in found if use.part in covered]
 
-    def _enter_part(
-        self, rows: Rows, part: int, rooms: Sequence[int], opened: dict[int, int]
-    ) -> list[tuple[Use, int]]:
-        """Add a part's columns and rows; return its strips with their columns."""
+    def _start(self, uses: Sequence[Use], made: _Made) -> dict[int, float]:
+        """The amounts of all columns for these strips, without parts that they do not cover or
+        whose strips are not all among the columns."""
+        column_of = {(use.part, use.copy, use.pattern): column for use, column in made.options}
+        columns = [(use, column_of.get((use.part, use.copy, use.pattern))) for use in uses]
+        lacking = {use.part for use, column in columns if column is None}
+        whole = set(self.covered(uses)) - lacking
+        amounts: dict[int, float] = {}
+        for use, column in columns:
+            if column is not None and use.part in whole:
+                amounts[column] = float(use.times)
+                amounts[made.done[use.part]] = 1.0
+        for column, causes in made.follows:
+            if any(amounts.get(cause) for cause in causes):
+                amounts[column] = 1.0
+        return amounts
+
+    def _enter_part(self, rows: Rows, part: int, rooms: Sequence[int], made: _Made) -> None:
+        """Add a part's columns and rows."""
         lines = self.problems[part].lines
-        done = rows.column(0.0, 1.0, -self.worth)
+        done = made.done[part] = rows.column(0.0, 1.0, -self.worth)
         needs = [rows.row(0.0, highspy.kHighsInf, {done: -float(li.count)}) for li in lines]
         costs = dict(self.parts[part].pieces)
-        options: list[tuple[Use, int]] = []
         chosen: dict[int, int] = {}
         for copy in self._candidates(part, rooms):
             name = self.copies[copy].name
@@ -262,7 +287,9 @@ class Assignment:
             if not fits:
                 continue
             chosen[copy] = rows.column(0.0, 1.0, COST_WORTH * costs[name])
-            self._open(rows, copy, chosen[copy], opened)
+            strips: list[int] = []
+            made.follows.append((chosen[copy], strips))
+            self._open(rows, copy, chosen[copy], made)
             link = rows.row(-highspy.kHighsInf, 0.0, {chosen[copy]: -float(rooms[copy])})
             room = rows.at_most(("copy", copy), float(rooms[copy]))
             for strip in fits:
@@ -274,17 +301,18 @@ class Assignment:
                 column = rows.column(0.0, float(most), self._strip_cost(strip, copy))
                 rows.enter(column, [(needs[n], float(m)) for n, m in makes.items()])
                 rows.enter(column, [(link, float(strip.height)), (room, float(strip.height))])
-                options.append((Use(part, copy, strip, 0), column))
-        self._limit_mixing(rows, part, chosen)
-        return options
+                made.options.append((Use(part, copy, strip, 0), column))
+                strips.append(column)
+        self._limit_mixing(rows, part, chosen, made)
 
-    def _open(self, rows: Rows, copy: int, chosen: int, opened: dict[int, int]) -> None:
+    def _open(self, rows: Rows, copy: int, chosen: int, made: _Made) -> None:
         """A copy counts as opened when some part uses it."""
-        if copy not in opened:
-            opened[copy] = rows.column(0.0, 1.0, self._open_cost(copy))
-        rows.row(-highspy.kHighsInf, 0.0, {chosen: 1.0, opened[copy]: -1.0})
+        if copy not in made.opened:
+            made.opened[copy] = rows.column(0.0, 1.0, self._open_cost(copy))
+        made.follows.append((made.opened[copy], [chosen]))
+        rows.row(-highspy.kHighsInf, 0.0, {chosen: 1.0, made.opened[copy]: -1.0})
 
-    def _limit_mixing(self, rows: Rows, part: int, chosen: dict[int, int]) -> None:
+    def _limit_mixing(self, rows: Rows, part: int, chosen: dict[int, int], made: _Made) -> None:
         need = self.parts[part]
         if need.most_pieces is not None and chosen:
             entries = dict.fromkeys(chosen.values(), 1.0)
@@ -303,6 +331,7 @@ class Assignment:
                 key = (bool(known), known or pieces[copy].name)
                 if key not in used:
                     used[key] = rows.column(0.0, 1.0, 0.0)
+                made.follows.append((used[key], [column]))
                 rows.row(-highspy.kHighsInf, 0.0, {column: 1.0, used[key]: -1.0})
             rows.row(-highspy.kHighsInf, float(most), dict.fromkeys(used.values(), 1.0))
 

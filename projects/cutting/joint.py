@@ -8,7 +8,7 @@ parts and pieces in the order of their names.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from projects.cutting.aims import Aim, in_order, rank
@@ -19,7 +19,14 @@ from projects.cutting.shapes import Allow, CuttingError, Piece, Plan, quoted
 from projects.cutting.verify import verify_plans
 from projects.cutting.work import Budget
 
-__all__ = ["JointAnswer", "PartNeed", "ShortTogether", "part_by_part", "plan_project"]
+__all__ = [
+    "JointAnswer",
+    "PartNeed",
+    "ShortTogether",
+    "part_by_part",
+    "plan_in_steps",
+    "plan_project",
+]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,7 +35,7 @@ class JointAnswer:
 
     most: no assignment covers more parts than this; proven_short are short by themselves,
     short_together lists groups that no cutting covers all together. used is the length used
-    over all plans, area the cloth that they use.
+    over all plans, area the cloth that they use. is_last: no step of the search comes after it.
     """
 
     covered: tuple[str, ...]
@@ -42,6 +49,7 @@ class JointAnswer:
     proven_short: tuple[str, ...] = field(default=())
     aims: tuple[Aim, ...] = field(default=())
     short_together: tuple[ShortTogether, ...] = field(default=())
+    is_last: bool = True
 
 
 def plan_project(
@@ -57,7 +65,20 @@ def plan_project(
     Raises CuttingError when two cuts or pieces share a name, a part names an unknown piece,
     or a word is no aim. `seconds` is a fallback; part by part is always finished first.
     """
-    return _Joint(parts, pieces, allow or Allow(), Budget(seconds), in_order(aims)).answer()
+    *_, last = plan_in_steps(parts, pieces, allow=allow, seconds=seconds, aims=aims)
+    return last
+
+
+def plan_in_steps(
+    parts: Sequence[PartNeed],
+    pieces: Sequence[Piece],
+    *,
+    allow: Allow | None = None,
+    seconds: float = 5.0,
+    aims: Iterable[Aim | str] | None = None,
+) -> Iterator[JointAnswer]:
+    """The same in steps: part by part, with nothing proven yet, and last the whole answer."""
+    return _Joint(parts, pieces, allow or Allow(), Budget(seconds), in_order(aims)).answers()
 
 
 def part_by_part(
@@ -89,15 +110,17 @@ class _Joint:
         self.program = Assignment(self.parts, pieces, allow, aims)
         self.pieces = self.program.pieces
 
-    def answer(self) -> JointAnswer:
+    def answers(self) -> Iterator[JointAnswer]:
         by_part = self._part_by_part()
         best = by_part
         if len(self.parts) > 1:
+            yield self._report(by_part, prove=False)
             everyone = range(len(self.parts))
-            joint = self.program.solve(everyone, self.program.rooms, self.budget.left() * 0.6)
+            seconds = self.budget.left() * 0.6
+            joint = self.program.solve(everyone, self.program.rooms, seconds, start=by_part)
             if joint is not None and self._rank(joint) < self._rank(by_part):
                 best = joint
-        return self._report(best)
+        yield self._report(best)
 
     def alone(self) -> JointAnswer:
         """Return the answer of part by part."""
@@ -122,15 +145,17 @@ class _Joint:
                 uses.append(use)
         return uses
 
-    def _report(self, uses: Sequence[Use]) -> JointAnswer:
+    def _report(self, uses: Sequence[Use], *, prove: bool = True) -> JointAnswer:
         covered = self.program.covered(uses)
         plans = self.program.plans(uses)
         wanted = [cut for n in covered for cut in self.parts[n].cuts]
         upright = {cut.name: part.upright for part in self.parts for cut in part.cuts}
         verify_plans(self.pieces, wanted, plans, self.allow, upright=upright)
-        most, groups = most_parts(
-            self.parts, self.program.by_name, self.allow, covered, self.budget.lasts
-        )
+        most, groups = len(self.parts), tuple[ShortTogether, ...]()
+        if prove:
+            most, groups = most_parts(
+                self.parts, self.program.by_name, self.allow, covered, self.budget.lasts
+            )
         left = [part.name for n, part in enumerate(self.parts) if n not in covered]
         return JointAnswer(
             covered=tuple(self.parts[n].name for n in covered),
@@ -143,6 +168,7 @@ class _Joint:
             sentence=self._sentence(len(covered), most, left),
             proven_short=tuple(one.parts[0] for one in groups if len(one.parts) == 1),
             short_together=tuple(one for one in groups if len(one.parts) > 1),
+            is_last=prove,
             aims=self.aims,
         )
 

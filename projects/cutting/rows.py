@@ -46,9 +46,18 @@ class Rows:
         """Add entries of a column in rows."""
         self.entries.setdefault(column, {}).update(factors)
 
-    def solve(self, seconds: float, *, nodes: int | None = None) -> list[float] | None:
-        """Return the columns' amounts, or None when nothing was found within the work."""
+    def solve(
+        self, seconds: float, *, nodes: int | None = None, start: Mapping[int, float] | None = None
+    ) -> list[float] | None:
+        """Return the columns' amounts, or None when nothing was found within the work.
+
+        start: amounts of a solution that is known already; columns left out are 0.
+        """
         model = self._model()
+        if start:
+            known = highspy.HighsSolution()
+            known.col_value = [start.get(number, 0.0) for number in range(len(self.columns))]
+            model.setSolution(known)
         model.setOptionValue("time_limit", max(LEAST_SECONDS, seconds))
         if nodes is not None:
             model.setOptionValue("mip_max_nodes", nodes)

@@ -8,7 +8,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from projects.models import DirectionRule, Part, Project
+from projects.models import DirectionRule, DirectionWant, Firmness, Part, Project
 from projects.seeing.layout import Border, Layout, Methods, known_block
 from projects.services.coverage import ask_coverage, groups_of
 from projects.services.cut_lists import add_pasted
@@ -71,6 +71,11 @@ def _fill_part(project: Project, plan: PartPlan, position: int) -> Part:
     part.value_low, part.value_high = plan.values or (None, None)
     colour = wanted_colour(plan.want, low=part.value_low, high=part.value_high)
     part.want_l, part.want_a, part.want_b = colour or (None, None, None)
+    if plan.only_this_colour:
+        part.colour_firmness = Firmness.MUST
+    if plan.only_undirected:
+        part.direction_want = DirectionWant.NEVER
+    part.most_fabrics = plan.most_fabrics
     if plan.never_turn:
         part.direction_rule = DirectionRule.NEVER_TURN
     part.save()

@@ -96,6 +96,9 @@ class PartPlan:
     number: int | None = None
     want: str = ""
     values: tuple[float, float] | None = None
+    only_this_colour: bool = False
+    only_undirected: bool = False
+    most_fabrics: int | None = None
     never_turn: bool = False
     promised: bool = False
     cut_already: bool = False
@@ -279,4 +282,38 @@ _PLUM_LANE = ProjectPlan(
     ),
 )  # fmt: skip
 
-PROJECTS = (_PLUM_LANE, _VILLAGE_WALK, _POND_PATH, _FIRST_FROST, _BAKEHOUSE_WINDOW)
+# Nothing is chosen yet: the stash is to be asked for all parts together. 5 x 7 squares of 8 in:
+# 40 x 56, with a 2 in border 44 x 60.
+#   Squares: floor(42 / 8 1/2) = 4 a strip, of a fat quarter floor(21 / 8 1/2) x floor(17 / 8 1/2)
+#   = 2 x 2 (trade handbook: four squares of 8 1/2 in a fat quarter).
+#   Border, along the length: 4 x 2 1/2 = 10 in wide, 56 1/2 + 1 in long.
+#   Binding: 2 (44 + 60) + 10 = 218 in; 6 x 40.74 - 5 x 2 1/2 = 231.94 (5 strips give 193.70).
+#   Backing with 4 in over: 52 x 68; two panels 40 + 40 - 1 = 79 >= 68 wide, 2 x 52 + 1 = 105 in.
+_EVENING_FERRY = ProjectPlan(
+    name="Evening Ferry",
+    finished=("44 in", "60 in"),
+    note="Lamps on the water. Only from the shelf this time: which of my fabrics would do for all?",
+    started=date(2025, 9, 18),
+    parts=(
+        PartPlan(role="background", title="Sky", lines="12 squares 8 1/2", want="pale blue",
+                 values=(7.0, 9.0), expected="short"),
+        PartPlan(role="feature", title="Water", lines="12 squares 8 1/2", want="dark blue",
+                 values=(1.5, 4.0), most_fabrics=3, expected="short"),
+        PartPlan(role="accent", title="Lamps", lines="6 squares 8 1/2", want="yellow",
+                 expected="short"),
+        PartPlan(role="other", title="Hulls", lines="5 squares 8 1/2", want="red",
+                 only_this_colour=True, most_fabrics=2, expected="short"),
+        PartPlan(role="border", number=1, want="dark teal", values=(1.5, 4.0), most_fabrics=1,
+                 only_undirected=True, expected="short",
+                 lines="2 rectangles 2 1/2 x 56 1/2, no turning\n"
+                       "2 rectangles 2 1/2 x 44 1/2, no turning"),
+        PartPlan(role="binding", lines="6 strips 2 1/2 x width", want="dark blue",
+                 values=(1.5, 4.0), most_fabrics=1, expected="short"),
+        PartPlan(role="backing", lines="2 rectangles 40 x 52, no turning", want="cream",
+                 most_fabrics=1, expected="short"),
+        PartPlan(role="batting", not_needed=True, note=_FROM_THE_ROLL),
+    ),
+)  # fmt: skip
+
+PROJECTS = (_PLUM_LANE, _VILLAGE_WALK, _POND_PATH, _FIRST_FROST, _BAKEHOUSE_WINDOW,
+            _EVENING_FERRY)  # fmt: skip

@@ -27,9 +27,9 @@ __all__ = ["Judged", "judge"]
 #: What a fabric departs whose colour or value is not known, or that the words do not find.
 UNKNOWN = 20.0
 #: What a fabric departs at least that does not answer to the words, however near its colour.
-_NOT_ANSWERING = 4.0
-#: Among those that answer, the ones that answer best come a little before the others.
-_BEST_FIT = 1.0
+_NOT_ANSWERING = 8.0
+#: What a fabric departs that only just answers to the words; less the better it answers.
+_BARELY_ANSWERING = 10.0
 _VALUE_STEP = 10.0
 _DIRECTION = 6.0
 
@@ -86,7 +86,7 @@ def judge(part: Part, columns: Columns, known: Callable[[], Known]) -> Judged:
     departure = (
         np.where(np.isnan(value_off), UNKNOWN, _VALUE_STEP * np.abs(value_off))
         + np.where(np.isnan(colour_off), UNKNOWN, colour_off)
-        + _BEST_FIT * (1 - fit)
+        + _BARELY_ANSWERING * (1 - fit)
     )
     if part.direction_want == DirectionWant.RATHER_NOT:
         departure = departure + _DIRECTION * has_direction
@@ -128,7 +128,8 @@ def _colour(
         answers = answers & condition.keeps(columns)
         fit = fit if fits is None else fit * fits
     off = np.where(answers, 0.0, np.maximum(away, _NOT_ANSWERING))
-    return answers, off, np.where(answers, fit, 0.0)
+    # What does not answer is as far as its colour is, and no further for answering badly.
+    return answers, off, np.where(answers, fit, 1.0)
 
 
 def _differences(part: Part, columns: Columns) -> Numbers:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from projects.cutting.allowances import usable_size
 from projects.cutting.joint import PartNeed
 from projects.cutting.shapes import Allow
-from projects.models import DirectionRule, Part, Project, Role
+from projects.models import Aim, DirectionRule, Part, Project, Role
 from projects.services.begun import begun_of
 from projects.services.coverage import has_cuts_left
 from projects.services.fabric_wants import Judged, judge
@@ -41,9 +41,11 @@ __all__ = [
 
 #: How many pieces are looked at for all parts that are chosen anew together.
 MOST_PIECES = 300
-#: What a piece costs at most, and how much departure makes one of it.
+#: What departing from the want costs a piece at most, and how much of it costs one.
 MOST_COST = 20
 _DEPARTURE_EACH = 2.0
+#: What every piece costs, so that a part is not cut from a little of everything.
+_EACH_PIECE = 1
 
 Rows = NDArray[np.int64]
 
@@ -190,9 +192,8 @@ class _Gathering:
             shelf = Shelf(project.owner)
             for part in free:
                 judged = judge(part, shelf.columns, shelf.known)
-                self.looks[part.pk] = _Look(
-                    part, shelf.columns, judged, wanted[part.pk], self._offered(shelf.columns)
-                )
+                offered = self._offered(shelf.columns)
+                self.looks[part.pk] = _Look(part, shelf.columns, judged, wanted[part.pk], offered)
         keys = _best_in_turn([look.pieces for look in self.looks.values()])
         chosen = {fabric for held in self.kept.values() for fabric in held}
         pieces = (
@@ -222,7 +223,8 @@ class _Gathering:
             for key, one in self.supplies.items()
             if key in look.able and _holds(one, self.wanted[part.pk], self.allow)
         }
-        costs = {key: look.cost(one.piece.fabric_id) for key, one in offered.items()}
+        each = 0 if self.project.first_aim == Aim.SCRAPS else _EACH_PIECE
+        costs = {key: each + look.cost(one.piece.fabric_id) for key, one in offered.items()}
         fabrics = {one.piece.fabric_id for one in offered.values()}
         departs = {key: look.said(key) for key in fabrics}
         return self._asked(part, offered, costs, departs, look.able <= self.supplies.keys())

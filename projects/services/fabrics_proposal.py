@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from projects.cutting.shapes import CuttingError, Plan
-from projects.models import Part, Project, Verdict
+from projects.models import DirectionRule, DirectionWant, Part, Project, Verdict
 from projects.services.documents import plan_document
 from projects.services.fabrics_asked import Asked, AskedPart, LeftOut, ask_for
 from projects.services.lanes import Lane
@@ -22,21 +22,28 @@ from projects.services.sheet import SheetPlan
 from projects.services.supply import shelf_allowance
 from stash.lengths import Unit
 from stash.models import Fabric, Piece
+from stash.models.fabric import Direction
 
 __all__ = ["FabricUse", "PartProposal", "PieceUse", "Proposal", "look_for_fabrics", "propose"]
 
+#: How long is looked for the first answer, and once more where that may not be the best.
 _SECONDS = 5.0
+_LONGER = 30.0
 _lane = Lane("fabrics for all parts")
 
 
 @dataclass(frozen=True, kw_only=True)
 class PieceUse:
-    """What one part takes of a piece: a length as it lies on the shelf, or so many of a pack."""
+    """What one part takes of a piece: a length as it lies on the shelf, or so many of a pack.
+
+    ``alike`` pieces of one size give the same.
+    """
 
     piece: Piece
     length: int = 0
     count: int = 0
     is_shared: bool = False
+    alike: int = 1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,8 +80,8 @@ class PartProposal:
 class Proposal:
     """The best assignment so far; `most`: no assignment covers more parts, proven.
 
-    plans are documents as the cut sheet reads them. refused: the question could not be planned
-    at all, in one sentence.
+    plans are documents as the cut sheet reads them. is_quick: each part was looked at by itself,
+    the hardest first. refused: the question could not be planned at all, in one sentence.
     """
 
     parts: tuple[PartProposal, ...]
@@ -83,6 +90,7 @@ class Proposal:
     most: int
     plans: tuple[dict[str, Any], ...] = ()
     is_over: bool = True
+    is_quick: bool = False
     refused: str = ""
 
     @property
@@ -97,6 +105,12 @@ class Proposal:
     def is_best(self) -> bool:
         """Whether it is proven that no assignment covers more parts."""
         return self.covered == self.most
+
+    @property
+    def fabrics(self) -> list[Fabric]:
+        """Every fabric that is proposed, once."""
+        found = {use.fabric.pk: use.fabric for one in self.parts for use in one.fabrics}
+        return list(found.values())
 
     @property
     def new(self) -> tuple[PartProposal, ...]:
@@ -129,28 +143,29 @@ def _nothing_yet(asked: Asked) -> Proposal:
 
 
 def _proposals(asked: Asked) -> Iterator[Proposal]:
+    """Part by part, then together, then together for longer where more may be covered."""
     # The solver takes a while to load, and most pages ask nothing.
-    from projects.cutting.joint import part_by_part, plan_project
+    from projects.cutting.joint import plan_in_steps
 
     able = [one for one in asked.parts if one.supplies]
     pieces = [asked.supplies[key].as_piece() for key in sorted(asked.supplies)]
     needs = [one.as_need() for one in able]
-    allow = shelf_allowance(asked.project)
-    if not needs:
-        yield _Answering(asked, None).proposal(is_over=True)
-        return
+    allow, aims = shelf_allowance(asked.project), aims_of(asked.project)
+    best = _Answering(asked, None).proposal()
     try:
-        if len(needs) > 1:
-            yield _Answering(asked, part_by_part(needs, pieces, allow=allow)).proposal(
-                is_over=False
-            )
-        found = plan_project(
-            needs, pieces, allow=allow, seconds=_SECONDS, aims=aims_of(asked.project)
-        )
+        for seconds in (_SECONDS, _LONGER) if needs else ():
+            for found in plan_in_steps(needs, pieces, allow=allow, seconds=seconds, aims=aims):
+                one = _Answering(asked, found).proposal()
+                most = min(best.most, one.most)
+                best = replace(one if one.covered >= best.covered else best, most=most)
+                yield replace(
+                    best, is_over=False, is_quick=seconds == _SECONDS and not found.is_last
+                )
+            if best.is_best:
+                break
     except CuttingError as error:
-        yield _Answering(asked, None).proposal(is_over=True, refused=str(error))
-        return
-    yield _Answering(asked, found).proposal(is_over=True)
+        best = replace(best, refused=str(error))
+    yield best
 
 
 class _Answering:
@@ -164,7 +179,7 @@ class _Answering:
         self.documents = tuple(plan_document(plan, supplies[plan.piece], wanted) for plan in plans)
         self.pieces = {one.piece.pk: one.piece for one in supplies.values()}
 
-    def proposal(self, *, is_over: bool, refused: str = "") -> Proposal:
+    def proposal(self) -> Proposal:
         lacking_cloth = sum(not one.supplies for one in self.asked.parts)
         able = len(self.asked.parts) - lacking_cloth
         return Proposal(
@@ -173,8 +188,6 @@ class _Answering:
             looked=len(self.asked.supplies),
             most=min(able, self.found.most) if self.found else able,
             plans=self.documents,
-            is_over=is_over,
-            refused=refused,
         )
 
     def _part(self, asked: AskedPart) -> PartProposal:
@@ -254,13 +267,38 @@ class _Answering:
         found = [
             FabricUse(
                 fabric=pieces[0].piece.fabric,
-                departs=asked.departs.get(fabric, ()),
-                pieces=tuple(pieces),
+                departs=(*asked.departs.get(fabric, ()), *_direction(asked, pieces[0].piece)),
+                pieces=_alike(pieces),
             )
             for fabric, pieces in uses.items()
         ]
         return tuple(sorted(found, key=lambda one: (-_cloth(one), one.fabric.pk)))
 
 
+def _direction(asked: AskedPart, piece: Piece) -> Iterator[str]:
+    """What the print's direction means for the part, where it means something."""
+    part, fabric = asked.part, piece.fabric
+    if fabric.direction == Direction.NONE:
+        return
+    if asked.is_anew and part.direction_want == DirectionWant.RATHER_NOT:
+        yield f"{fabric.get_direction_display()}, which is rather not wanted"
+    if part.direction_rule != DirectionRule.MAY_TURN and any(one.turn for one in asked.wanted):
+        yield f"{fabric.get_direction_display()}: its cuts are not turned"
+
+
+def _alike(uses: Sequence[PieceUse]) -> tuple[PieceUse, ...]:
+    """Pieces of one size that give the same, counted."""
+    found: dict[tuple[object, ...], PieceUse] = {}
+    for use in uses:
+        piece = use.piece
+        key = (piece.form, piece.width, piece.length, use.length, use.count, use.is_shared)
+        known = found.get(key)
+        found[key] = use if known is None else replace(known, alike=known.alike + 1)
+    return tuple(found.values())
+
+
 def _cloth(use: FabricUse) -> int:
-    return sum(one.piece.width * (one.length or one.count * one.piece.length) for one in use.pieces)
+    return sum(
+        one.alike * one.piece.width * (one.length or one.count * one.piece.length)
+        for one in use.pieces
+    )

@@ -42,7 +42,7 @@ def fabrics(request: HtmxRequest, pk: int) -> HttpResponse:
         "project": found,
         "proposal": proposal,
         "seen": _seen(proposal),
-        "offer": offer_of_fabrics(found, proposal) if proposal and proposal.is_over else "",
+        "offer": offer_of_fabrics(found, proposal) if proposal and not proposal.is_quick else "",
         "act": uuid.uuid4(),
         "address": _address(request),
     }
@@ -73,7 +73,8 @@ def _seen(proposal: Proposal | None) -> str:
     if proposal is None:
         return ""
     covered = "-".join(f"{one.part.pk}" for one in proposal.parts if one.is_covered)
-    return f"{'over' if proposal.is_over else 'on'}-{len(proposal.parts)}-{covered}"
+    step = "quick" if proposal.is_quick else "over" if proposal.is_over else "on"
+    return f"{step}-{len(proposal.parts)}-{covered}"
 
 
 def _address(request: HttpRequest) -> str:

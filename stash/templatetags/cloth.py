@@ -161,7 +161,8 @@ def colour_words(lab: Any) -> str:
 
 @register.filter
 def per_cent(share: float) -> str:
-    return f"{100 * float(share):.0f} %"
+    """Whole per cent; a share that would round to nothing is said to be less than one."""
+    return "under 1 %" if 0 < share < 0.005 else f"{100 * float(share):.0f} %"
 
 
 @register.filter

@@ -6,12 +6,15 @@ from itertools import combinations
 
 import pytest
 
+from projects.cutting.aims import in_order
+from projects.cutting.assignment import Assignment
 from projects.cutting.coverage import plan_cuts
 from projects.cutting.joint import PartNeed, plan_project
 from projects.cutting.mend import join_once, one_more_strip
-from projects.cutting.shapes import Cut, CuttingError, Piece
+from projects.cutting.shapes import Allow, Cut, CuttingError, Piece
 from projects.cutting.verify import PlanError, verify_plans
 from stash.lengths import INCH
+from tests.benchmarks.cutting.bench_cutting import invented_project
 
 
 def part(
@@ -151,6 +154,20 @@ def test_a_part_is_never_given_up_for_better_liked_cloth() -> None:
     dear = {piece.name: 1000 for piece in pieces}
     parts = [part("a", 10, 20, dear), part("b", 10, 20, dear)]
     assert plan_project(parts, pieces).left == ()
+
+
+def test_what_is_known_to_be_covered_is_not_lost_however_little_time_there_is() -> None:
+    parts, pieces = invented_project(1)
+    program = Assignment(sorted(parts, key=lambda one: one.name), pieces, Allow(), in_order(None))
+    everyone = range(len(parts))
+    known = [use for number in everyone for use in program.solve([number], program.rooms, 5.0)]
+    one_each = {use.copy: use.part for use in known}
+    known = [use for use in known if one_each[use.copy] == use.part]
+    covered = program.covered(known)
+    assert covered
+    found = program.solve(everyone, program.rooms, 0.0, start=known)
+    assert found is not None
+    assert len(program.covered(found)) >= len(covered)
 
 
 def test_a_part_that_names_an_unknown_piece_is_refused() -> None:

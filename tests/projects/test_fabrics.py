@@ -14,6 +14,7 @@ from django.contrib.auth.models import User
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from projects.cutting.joint import part_by_part
 from projects.models import Coverage, DirectionRule, Part, Project
 from projects.services import fabrics_asked
 from projects.services.coverage import ask_coverage
@@ -22,8 +23,10 @@ from projects.services.fabrics_proposal import PartProposal, Proposal, propose
 from projects.services.fabrics_taken import offer_of_fabrics, take_fabrics
 from projects.services.mending_done import ChangeRefusedError, take_change_back
 from projects.services.promises import promise_length
+from projects.services.supply import shelf_allowance
 from projects.services.wants import wanted_colour
 from stash.models import Fabric
+from tests.benchmarks.projects.stashes import invented_stash
 from tests.builders import make_fabric
 from tests.projects import builders as b
 
@@ -530,3 +533,23 @@ def test_parts_beside_one_that_is_short_stay_covered_when_asked(
     verdicts = {one.part.name: one.verdict for one in Coverage.objects.select_related("part")}
     assert verdicts["Stars"] == "covered"
     assert verdicts["Frame"] == "short"
+
+
+# -- a stash from a fixed seed, small --------------------------------------------------------
+
+
+def test_together_covers_no_fewer_parts_than_one_after_the_other(owner: User) -> None:
+    """The yardstick of `tests.benchmarks.projects.fabrics`, on six parts and sixty pieces."""
+    project = invented_stash(owner, seed=3, parts=6, pieces=60)
+    found = asked(project)
+    question = ask_for(project=project, anew=(), units="in")
+    alone = part_by_part(
+        [one.as_need() for one in question.parts if one.supplies],
+        [one.as_piece() for one in question.supplies.values()],
+        allow=shelf_allowance(project),
+    )
+    assert len(alone.covered) <= found.covered <= found.most
+    used = [(plan["piece"], plan["index"]) for plan in found.plans]
+    assert len(used) == len(set(used))
+    for one in found.parts:
+        assert one.part.most_fabrics is None or len(one.fabrics) <= one.part.most_fabrics
