@@ -14,7 +14,7 @@ from projects.models import CuttingDone, Part, Project
 from projects.services import fabrics_proposal
 from projects.services.lanes import Job
 from projects.services.promises import promise_length
-from tests.browser import sign_in
+from tests.browser import accessibility_violations, sign_in
 from tests.projects import builders as b
 from tests.projects.test_fabrics import CREAM, NAVY, RED, cloth, two_parts, wanting
 from tests.projects.test_pages import text_of
@@ -56,7 +56,9 @@ def test_project_with_parts_without_fabric_leads_there(
     assert f'href="{address(project)}"' in page.content.decode()
     for part in Part.objects.all():
         part.fabrics.add(cloth(owner, f"For {part.title}", RED))
-    assert "no fabric yet" not in text_of(web.get(project.get_absolute_url()))
+    page = web.get(project.get_absolute_url())
+    assert "no fabric yet" not in text_of(page)
+    assert "Fabrics for all parts" in text_of(page)
 
 
 def test_page_says_what_is_wanted_and_asks_nothing_by_itself(
@@ -84,6 +86,10 @@ def test_answer_shows_cloth_amount_departure_and_verdict_of_each_part(
     assert "8 in of yardage, 42 × 8 in" in said
     assert "estimate" in said
     assert said.count("as wanted") == 1
+    assert "if the estimate is right" not in said
+    Part.objects.filter(pk=dark.pk).update(value_low=2.0)
+    again = text_of(web.get(address(project, "?ask=yes")))
+    assert again.count("as wanted, if the estimate is right") == 1
     assert not CuttingDone.objects.exists()
 
 
@@ -246,6 +252,11 @@ def test_search_goes_on_beside_the_page_and_its_answer_is_taken(
     sign_in(page, owner)
     page.goto(address(project))
     page.get_by_role("button", name="Look for fabrics").click()
-    page.get_by_role("button", name="Choose these fabrics for 2 parts").click(timeout=30_000)
+    choose = page.get_by_role("button", name="Choose these fabrics for 2 parts")
+    choose.wait_for(timeout=30_000)
+    assert accessibility_violations(page) == []
+    page.set_viewport_size({"width": 360, "height": 740})
+    assert page.evaluate("document.documentElement.scrollWidth - window.innerWidth") <= 0
+    choose.click()
     page.get_by_text("It can be taken back below").wait_for()
     assert Part.objects.filter(fabrics__isnull=False).count() == 2

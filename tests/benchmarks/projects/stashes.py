@@ -84,7 +84,7 @@ def _part(chance: random.Random, project: Project, number: int) -> None:
         Cut.objects.create(
             part=part,
             position=position,
-            count=chance.choice([12, 24, 48]),
+            count=chance.choice([24, 48, 96]),
             width=int(chance.choice([2, 2.5, 3.5, 5, 6.5, 9.5]) * INCH),
             length=int(chance.choice([2.5, 3.5, 5, 6.5, 9.5, 12.5]) * INCH),
         )
