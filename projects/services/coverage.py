@@ -34,7 +34,7 @@ __all__ = [
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
-PLANNER_VERSION = 2
+PLANNER_VERSION = 3
 #: What is spent on all groups of a project together, and the least that one group gets.
 SECONDS_IN_ALL = 1.5
 LEAST_SECONDS = 0.2

@@ -23,7 +23,7 @@ from projects.services.supply import cut_label, planning_width
 from stash.lengths import Unit
 from stash.models import Piece, ShelfClock
 
-__all__ = ["Finding", "Trial", "trial_of"]
+__all__ = ["Finding", "Trial", "own_fields", "trial_of"]
 
 Questions = tuple[PartQuestion, ...]
 
@@ -171,8 +171,8 @@ class Trial:
             [group.fingerprint for group in groups],
             list(clock),
             self.units,
-            _fields(self.project),
-            _fields(self.part),
+            own_fields(self.project),
+            own_fields(self.part),
         ]
         return hashlib.sha256(repr(facts).encode()).hexdigest()
 
@@ -184,7 +184,7 @@ class Trial:
         )
 
 
-def _fields(row: Model) -> list[object]:
+def own_fields(row: Model) -> list[object]:
     """The row's own columns; when it was saved says nothing of what was."""
     return [
         getattr(row, one.attname) for one in row._meta.concrete_fields if one.name != "updated_at"

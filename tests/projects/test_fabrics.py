@@ -362,6 +362,22 @@ def test_short_is_not_said_where_cloth_was_left_out(
     assert of(found, part).verdict == "undecided"
 
 
+def test_nothing_is_said_to_be_missing_where_the_best_liked_pieces_do_not_hold_a_cut(
+    owner: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The navy shrinks below the cut; the sky, which would hold it, was not looked at."""
+    monkeypatch.setattr(fabrics_asked, "MOST_PIECES", 1)
+    project = b.project(owner, shrink=5)
+    navy = cloth(owner, "Deep water", NAVY, (42, "4 1/8"))
+    Fabric.objects.filter(pk=navy.pk).update(prewashed=False)
+    cloth(owner, "Sky wash", SKY, (42, 12))
+    part = wanting(project, "Stars", "dark blue")
+    b.cut(part, 10, 4, 4)
+    assert of(asked(project), part).verdict == "undecided"
+    monkeypatch.setattr(fabrics_asked, "MOST_PIECES", 2)
+    assert names(asked(project), part) == ["Sky wash"]
+
+
 def test_each_part_brings_its_best_pieces_in_turn(
     owner: User, project: Project, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -400,7 +416,12 @@ def test_same_question_has_the_same_key_and_another_want_another(
     key = ask_for(project=project, anew=(), units="in").key()
     assert ask_for(project=project, anew=(), units="in").key() == key
     Part.objects.update(most_fabrics=2)
-    assert ask_for(project=project, anew=(), units="in").key() != key
+    other = ask_for(project=project, anew=(), units="in").key()
+    assert other != key
+    # A proposal that is kept in memory tells what the part had: other fabrics, another question.
+    part = Part.objects.get()
+    part.fabrics.add(Fabric.objects.get())
+    assert ask_for(project=project, anew={part.pk}, units="in").key() not in (key, other)
 
 
 # -- taking it ------------------------------------------------------------------------------
