@@ -16,7 +16,8 @@ from django.db.models import Model
 from projects.cutting.shapes import CuttingError
 from projects.models import Part, Project, QuiltDrawing, Verdict
 from projects.services.coverage import groups_of, pieces_for
-from projects.services.documents import said_of
+from projects.services.documents import plans_before, said_of
+from projects.services.known_plans import or_as_known
 from projects.services.planner import PartAnswer, PartQuestion, ToBuy, plan_together
 from projects.services.standing import Lacking
 from projects.services.supply import cut_label, planning_width
@@ -145,9 +146,10 @@ class Trial:
         questions = self.questions()
         try:
             questions = change(questions) if change else questions
-            answers = plan_together(
+            found = plan_together(
                 self.project, questions, units=self.units, seconds=seconds, buy=buy
             )
+            answers = or_as_known(self.project, questions, found, plans_before(questions))
         except CuttingError as error:
             answers = {
                 one.part.pk: PartAnswer(

@@ -25,6 +25,7 @@ from projects.services.mending_done import ChangeRefusedError, take_change_back
 from projects.services.promises import promise_length
 from projects.services.supply import shelf_allowance
 from projects.services.wants import wanted_colour
+from projects.services.what_if import Supposed, ask_what_if
 from stash.models import Fabric
 from tests.benchmarks.projects.stashes import invented_stash
 from tests.builders import make_fabric
@@ -531,6 +532,9 @@ def test_plan_cut_by_each_cloths_own_rule_is_still_covered_when_asked_again(
     assert part.fabrics.count() == 2
     ask_coverage(project=project, again=True)
     assert Coverage.objects.get(part=part).verdict == "covered"
+    what_if = ask_what_if(part=part, units="in", supposed=Supposed())
+    assert what_if is not None
+    assert what_if.finding.verdict == "covered"
     # A rule that is stricter than before is not covered by the plan of before.
     Part.objects.filter(pk=part.pk).update(direction_rule=DirectionRule.NEVER_TURN)
     ask_coverage(project=project)
