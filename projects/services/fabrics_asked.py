@@ -24,10 +24,12 @@ from projects.services.coverage import has_cuts_left
 from projects.services.fabric_wants import Judged, judge
 from projects.services.questions import upright_on
 from projects.services.supply import Supply, Wanted, shelf_allowance, supplies_for, wanted_cuts
+from projects.services.trial import own_fields
 from stash.finding.columns import Columns
 from stash.finding.shelf import Shelf
 from stash.lengths import Unit
 from stash.models import Piece
+from stash.models.piece import PACK_FORMS
 
 __all__ = [
     "MOST_PIECES",
@@ -96,19 +98,23 @@ class Asked:
     parts: tuple[AskedPart, ...]
     left_out: tuple[LeftOut, ...]
     supplies: Mapping[int, Supply]
+    tick: int
 
     def key(self) -> str:
-        """What the answer depends on, in short."""
+        """What the answer and all that is shown of it depend on, in short.
+
+        Of the cloth that is looked at the tick of the shelf's clock tells enough.
+        """
         project = self.project
         facts: list[object] = [
             (project.pk, project.squaring_up, project.shrink_share, project.reserve_share),
-            (project.first_aim, self.units),
+            (project.first_aim, self.units, self.tick),
             [one.facts() for one in self.supplies.values()],
         ]
         for one in self.parts:
-            facts.append((one.as_need(), one.is_anew, one.is_whole, sorted(one.departs.items())))
-            facts.append([line.facts() for line in one.wanted])
-        facts += [(one.part.pk, one.part.name, one.reason) for one in self.left_out]
+            chosen = sorted(fabric.pk for fabric in one.part.fabrics.all())
+            facts.append((own_fields(one.part), chosen, one.is_anew, one.as_need()))
+        facts += [(own_fields(one.part), one.reason) for one in self.left_out]
         return hashlib.sha256(repr(facts).encode()).hexdigest()
 
 
@@ -157,6 +163,7 @@ def ask_for(*, project: Project, anew: Collection[int], units: Unit) -> Asked:
         parts=tuple(gathering.part(one) for one in asked),
         left_out=tuple(sorted(left_out, key=lambda one: (one.part.position, one.part.pk))),
         supplies=gathering.supplies,
+        tick=gathering.tick,
     )
 
 
@@ -188,8 +195,10 @@ class _Gathering:
         self.promised = frozenset(own)
         self.not_offered = not_offered
         self.looks: dict[int, _Look] = {}
+        self.tick = 0
         if free:
             shelf = Shelf(project.owner)
+            self.tick = shelf.columns.tick
             for part in free:
                 judged = judge(part, shelf.columns, shelf.known)
                 offered = self._offered(shelf.columns)
@@ -262,7 +271,8 @@ class _Look:
         self.columns, self.judged = columns, judged
         pieces = columns.pieces
         rows = columns.piece_rows
-        fits = offered & judged.accepted[rows] & _may_hold(columns, wanted)
+        squaring = part.project.squaring_up
+        fits = offered & judged.accepted[rows] & _may_hold(columns, wanted, squaring)
         fits &= _enough_of_each(part, columns, wanted, fits)[rows]
         able = np.flatnonzero(fits)
         area = pieces.width[able].astype(float) * pieces.length[able] * pieces.count[able]
@@ -286,14 +296,15 @@ class _Look:
         return self.judged.said(self._row(fabric))
 
 
-def _may_hold(columns: Columns, wanted: Sequence[Wanted]) -> NDArray[np.bool_]:
-    """A mask of the pieces that hold one of the cuts before any allowance is taken off."""
+def _may_hold(columns: Columns, wanted: Sequence[Wanted], squaring_up: int) -> NDArray[np.bool_]:
+    """A mask of the pieces that hold one of the cuts if washing and reserve take nothing off."""
     pieces = columns.pieces
+    length = pieces.length - np.where(np.isin(pieces.form, PACK_FORMS), 0, squaring_up)
     held = np.zeros(len(pieces), dtype=bool)
     for one in wanted:
-        held |= (pieces.width >= one.width) & (pieces.length >= one.length)
+        held |= (pieces.width >= one.width) & (length >= one.length)
         if one.turn:
-            held |= (pieces.width >= one.length) & (pieces.length >= one.width)
+            held |= (pieces.width >= one.length) & (length >= one.width)
     return held
 
 

@@ -210,9 +210,10 @@ class _Answering:
     def _not_covered(self, asked: AskedPart) -> tuple[str, str]:
         """Short only where that is proven, and of all cloth that the part may use."""
         name, count = f"{asked.part.pk}", len(asked.supplies)
-        if not asked.supplies:
+        if not asked.supplies and asked.is_whole:
             if asked.is_anew:
-                return Verdict.SHORT, "No free piece in the stash meets this want and holds a cut."
+                said = "No free piece in the stash meets this want and has enough to give."
+                return Verdict.SHORT, said
             return Verdict.SHORT, "No cloth of the chosen fabrics is free and holds a cut."
         pieces = f"{count} piece{'' if count == 1 else 's'}"
         if self.found is not None and name in self.found.proven_short and asked.is_whole:

@@ -17,14 +17,15 @@ from projects.cutting.shapes import CuttingError
 from projects.models import Part, Project, QuiltDrawing, Verdict
 from projects.services.begun import begun_of
 from projects.services.coverage import groups_of, pieces_for
-from projects.services.documents import said_of
+from projects.services.documents import plans_before, said_of
+from projects.services.known_plans import or_as_known
 from projects.services.planner import PartAnswer, PartQuestion, ToBuy, plan_together
 from projects.services.standing import Lacking
 from projects.services.supply import Begun, cut_label, planning_width
 from stash.lengths import Unit
 from stash.models import Piece, ShelfClock
 
-__all__ = ["Finding", "Trial", "trial_of"]
+__all__ = ["Finding", "Trial", "own_fields", "trial_of"]
 
 Questions = tuple[PartQuestion, ...]
 
@@ -152,9 +153,10 @@ class Trial:
         questions = self.questions()
         try:
             questions = change(questions) if change else questions
-            answers = plan_together(
+            found = plan_together(
                 self.project, questions, units=self.units, seconds=seconds, buy=buy
             )
+            answers = or_as_known(self.project, questions, found, plans_before(questions))
         except CuttingError as error:
             answers = {
                 one.part.pk: PartAnswer(
@@ -180,8 +182,8 @@ class Trial:
             [group.fingerprint for group in groups],
             list(clock),
             self.units,
-            _fields(self.project),
-            _fields(self.part),
+            own_fields(self.project),
+            own_fields(self.part),
         ]
         return hashlib.sha256(repr(facts).encode()).hexdigest()
 
@@ -193,7 +195,7 @@ class Trial:
         )
 
 
-def _fields(row: Model) -> list[object]:
+def own_fields(row: Model) -> list[object]:
     """The row's own columns; when it was saved says nothing of what was."""
     return [
         getattr(row, one.attname) for one in row._meta.concrete_fields if one.name != "updated_at"

@@ -25,6 +25,7 @@ from projects.services.mending_done import ChangeRefusedError, take_change_back
 from projects.services.promises import promise_length
 from projects.services.supply import shelf_allowance
 from projects.services.wants import wanted_colour
+from projects.services.what_if import Supposed, ask_what_if
 from stash.models import Fabric
 from tests.benchmarks.projects.stashes import invented_stash
 from tests.builders import make_fabric
@@ -362,6 +363,22 @@ def test_short_is_not_said_where_cloth_was_left_out(
     assert of(found, part).verdict == "undecided"
 
 
+def test_nothing_is_said_to_be_missing_where_the_best_liked_pieces_do_not_hold_a_cut(
+    owner: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The navy shrinks below the cut; the sky, which would hold it, was not looked at."""
+    monkeypatch.setattr(fabrics_asked, "MOST_PIECES", 1)
+    project = b.project(owner, shrink=5)
+    navy = cloth(owner, "Deep water", NAVY, (42, "4 1/8"))
+    Fabric.objects.filter(pk=navy.pk).update(prewashed=False)
+    cloth(owner, "Sky wash", SKY, (42, 12))
+    part = wanting(project, "Stars", "dark blue")
+    b.cut(part, 10, 4, 4)
+    assert of(asked(project), part).verdict == "undecided"
+    monkeypatch.setattr(fabrics_asked, "MOST_PIECES", 2)
+    assert names(asked(project), part) == ["Sky wash"]
+
+
 def test_each_part_brings_its_best_pieces_in_turn(
     owner: User, project: Project, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -400,7 +417,12 @@ def test_same_question_has_the_same_key_and_another_want_another(
     key = ask_for(project=project, anew=(), units="in").key()
     assert ask_for(project=project, anew=(), units="in").key() == key
     Part.objects.update(most_fabrics=2)
-    assert ask_for(project=project, anew=(), units="in").key() != key
+    other = ask_for(project=project, anew=(), units="in").key()
+    assert other != key
+    # A proposal that is kept in memory tells what the part had: other fabrics, another question.
+    part = Part.objects.get()
+    part.fabrics.add(Fabric.objects.get())
+    assert ask_for(project=project, anew={part.pk}, units="in").key() not in (key, other)
 
 
 # -- taking it ------------------------------------------------------------------------------
@@ -510,6 +532,9 @@ def test_plan_cut_by_each_cloths_own_rule_is_still_covered_when_asked_again(
     assert part.fabrics.count() == 2
     ask_coverage(project=project, again=True)
     assert Coverage.objects.get(part=part).verdict == "covered"
+    what_if = ask_what_if(part=part, units="in", supposed=Supposed())
+    assert what_if is not None
+    assert what_if.finding.verdict == "covered"
     # A rule that is stricter than before is not covered by the plan of before.
     Part.objects.filter(pk=part.pk).update(direction_rule=DirectionRule.NEVER_TURN)
     ask_coverage(project=project)

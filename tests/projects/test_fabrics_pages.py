@@ -153,6 +153,15 @@ def test_fabric_chosen_by_hand_is_kept_unless_its_box_is_ticked(
     assert f'value="{dark.pk}" checked' in anew.content.decode()
 
 
+def test_part_that_is_short_on_what_it_keeps_is_told_how_to_look_for_more(
+    web: Client, owner: User, project: Project
+) -> None:
+    dark, _ = two_parts(owner, project)
+    dark.fabrics.add(cloth(owner, "Brick", RED, (42, 4)))
+    said = text_of(web.get(address(project, "?ask=yes")))
+    assert "covers it. Tick “Choose anew” above to look for other cloth." in said
+
+
 def test_box_of_a_foreign_part_says_nothing(web: Client, owner: User, project: Project) -> None:
     two_parts(owner, project)
     stranger = b.part(b.project(b.person("stranger")))
