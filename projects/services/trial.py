@@ -18,7 +18,7 @@ from projects.models import Part, Project, QuiltDrawing, Verdict
 from projects.services.begun import begun_of
 from projects.services.coverage import groups_of, pieces_for
 from projects.services.documents import plans_before, said_of
-from projects.services.known_plans import or_as_known
+from projects.services.known_plans import answers_by_plans, or_as_known
 from projects.services.planner import PartAnswer, PartQuestion, ToBuy, plan_together
 from projects.services.standing import Lacking
 from projects.services.supply import Begun, cut_label, planning_width
@@ -156,7 +156,8 @@ class Trial:
             found = plan_together(
                 self.project, questions, units=self.units, seconds=seconds, buy=buy
             )
-            answers = or_as_known(self.project, questions, found, plans_before(questions))
+            known = answers_by_plans(self.project, questions, plans_before(questions))
+            answers = or_as_known(found, known)
         except CuttingError as error:
             answers = {
                 one.part.pk: PartAnswer(
