@@ -13,6 +13,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from tests.builders import make_owner
+from tests.pages import PageClient
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 CHROMIUM_FLAGS = [
@@ -55,7 +56,7 @@ def owner(db: None) -> User:
 @pytest.fixture
 def client(owner: User) -> Client:
     """A client in which the owner is signed in."""
-    client = Client()
+    client = PageClient()
     client.force_login(owner)
     return client
 
