@@ -10,7 +10,7 @@ from projects.cutting.layout import slabs
 from projects.cutting.shapes import FirstCut, Placement
 from projects.models import Part, Project
 from projects.services.coverage import Group
-from projects.services.sheet import SheetPlan
+from projects.services.sheet import LEAST_REMNANT, SheetPlan
 from projects.services.supply import Supply, shelf_allowance
 
 __all__ = ["Spare", "Work", "left_in_one", "spares_of", "work_of"]
@@ -76,8 +76,12 @@ def _cuts(placements: Sequence[Placement], area: _Box, first: FirstCut) -> Itera
 
 
 def left_in_one(plan: SheetPlan) -> tuple[int, int] | None:
-    """The largest rectangle that one piece leaves, at its size on the shelf."""
-    sizes = [(one["width"], one["length"]) for one in plan.plan["remnants"]]
+    """The largest rectangle worth keeping that one piece leaves, at its size on the shelf."""
+    sizes = [
+        (one["width"], one["length"])
+        for one in plan.plan["remnants"]
+        if min(one["width"], one["length"]) >= LEAST_REMNANT
+    ]
     if not sizes:
         return None
     width, length = max(sizes, key=lambda size: (size[0] * size[1], size))

@@ -179,6 +179,15 @@ def test_sheet_says_what_may_spoil_and_what_is_left(client: Client) -> None:
     assert "10 cuts at 1 ruler setting" in page
 
 
+def test_sliver_is_not_told_as_what_is_left() -> None:
+    part = part_on("10 1/4")
+    b.cut(part, 4, "10 1/4", "10 1/4")
+    assert asked(part).verdict == "covered"
+    ((plan,), _) = sheet(part)
+    assert plan.plan["remnants"]
+    assert left_in_one(plan) is None
+
+
 def test_cut_wider_than_the_cloth_to_buy_is_said() -> None:
     part = part_on(10)
     part.project.shrink = 3
@@ -189,7 +198,9 @@ def test_cut_wider_than_the_cloth_to_buy_is_said() -> None:
     assert answer["too_wide"] is not None
 
 
-def test_finer_plan_says_what_easier_cutting_would_take() -> None:
+def test_finer_plan_says_what_easier_cutting_would_take(monkeypatch: pytest.MonkeyPatch) -> None:
+    # However busy the machine is, both ways of cutting are to be found.
+    monkeypatch.setattr("projects.services.coverage.SECONDS_IN_ALL", 20)
     # A strip of 11 in holds three of 9 x 11 and one of 10 x 8, a strip of 8 in the other four:
     # 19 in. Of four squares of 3 in one finds room beside them when each strip is cut across once,
     # so strips first take 3 in more; stacked, all four lie in the 5 x 11 in that remain.
