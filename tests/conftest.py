@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.db import connections
 from django.test import Client
 
 from tests.builders import make_owner
@@ -48,6 +49,17 @@ def photo_dir(settings: Any, tmp_path: Path) -> Path:
     return folder
 
 
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None) -> Iterator[None]:
+    """Close what is open before the test database is dropped.
+
+    While the browser's loop runs in this thread Django keeps other connections than without one,
+    and the drop itself would close only those that the tests began with.
+    """
+    yield
+    connections.close_all()
+
+
 @pytest.fixture
 def owner(db: None) -> User:
     return make_owner()
@@ -83,6 +95,7 @@ def browser() -> Iterator[Any]:
         browser = playwright.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
         yield browser
         browser.close()
+        connections.close_all()  # those that belong to the loop
     if before is None:
         del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
     else:

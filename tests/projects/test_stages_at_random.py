@@ -163,7 +163,7 @@ def promise_some(project: Project, chance: random.Random) -> None:
     ask(project)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_any_order_of_cutting_spoiling_and_undoing_keeps_the_books(seed: int) -> None:
     chance = random.Random(seed)
     project = sewing_room(chance)
