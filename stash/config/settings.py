@@ -73,7 +73,6 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "stash.accounts.context.demo",
                 "stash.context.preferences",
-                "stash.context.preferences",
             ],
         },
     },

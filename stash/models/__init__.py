@@ -2,6 +2,7 @@
 
 from stash.accounts.models import SetUpLink, SignInFailure
 from stash.models.fabric import Fabric, Tag
+from stash.models.identity import StashIdentity
 from stash.models.intake import Draft, ShopTrip
 from stash.models.movement import Movement
 from stash.models.people import Preferences
@@ -24,5 +25,6 @@ __all__ = [
     "ShelfClock",
     "ShopTrip",
     "SignInFailure",
+    "StashIdentity",
     "Tag",
 ]

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from stash import photo_store
@@ -15,7 +16,7 @@ from stash.colour.marks import Marks
 from stash.models import Photo, Preferences
 from stash.services.photos import discard, stored_picture
 
-__all__ = ["calibrate", "forget", "forget_unused_photos"]
+__all__ = ["calibrate", "forget", "forget_unused_photos", "unused_photos"]
 
 
 def calibrate(*, photo: Photo, marks: Marks | None = None) -> tuple[bool, tuple[str, ...]]:
@@ -40,9 +41,14 @@ def forget(*, owner: User) -> None:
     _keep(owner, None)
 
 
+def unused_photos(*, before: datetime) -> QuerySet[Photo]:
+    """Calibration photos sent before then that led to nothing."""
+    return Photo.objects.filter(fabric=None, draft=None, created_at__lt=before)
+
+
 def forget_unused_photos(*, before: datetime) -> int:
-    """Discard calibration photos that led to nothing."""
-    loose = list(Photo.objects.filter(fabric=None, draft=None, created_at__lt=before))
+    """Discard `unused_photos`."""
+    loose = list(unused_photos(before=before))
     for photo in loose:
         with transaction.atomic():
             discard(photo)

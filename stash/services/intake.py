@@ -33,6 +33,7 @@ __all__ = [
     "put_on_shelf",
     "receive_photo",
     "remove_draft",
+    "removed_cards",
     "restore_draft",
     "start_trip",
     "tap_size",
@@ -197,7 +198,7 @@ def _locked(drafts: Iterable[Draft]) -> list[Draft]:
 
 
 def remove_draft(*, draft: Draft) -> None:
-    """Take a card off the page; its photo stays for a day, so that it can be put back."""
+    """Take a card off the page; it and its photo stay for a day at least, to be put back."""
     Draft.objects.filter(pk=draft.pk, piece=None, removed_at=None).update(removed_at=timezone.now())
     draft.refresh_from_db(fields=["removed_at"])
 
@@ -213,10 +214,14 @@ def mark_same(*, draft: Draft, fabric: Fabric | None) -> None:
     draft.same_as = fabric
 
 
+def removed_cards(*, before: datetime) -> QuerySet[Draft]:
+    """Cards that were removed before then and never were on the shelf."""
+    return Draft.objects.filter(removed_at__lt=before, piece=None, fabric=None)
+
+
 def forget_removed(*, before: datetime) -> int:
-    """Discard photos of cards that were removed before then and never were on the shelf."""
-    drafts = Draft.objects.filter(removed_at__lt=before, piece=None, fabric=None)
-    photos = [draft.photo for draft in drafts.select_related("photo")]
+    """Discard the photos of `removed_cards`."""
+    photos = [draft.photo for draft in removed_cards(before=before).select_related("photo")]
     for photo in photos:
         with transaction.atomic():
             discard(photo)

@@ -212,7 +212,7 @@ def _guessed_print(picture: Picture, region: Region, across: int) -> dict[str, A
 
 
 def discard(photo: Photo) -> None:
-    """Delete the row now and the file a day after the commit."""
+    """Delete the row now and put the file aside after the commit."""
     path = photo.path
     photo.delete()
     transaction.on_commit(lambda: photo_store.forget_file(path))
