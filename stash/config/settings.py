@@ -129,6 +129,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
 ]
+SESSION_ENGINE = "stash.accounts.sessions"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 30
 
 # --- what the browser is told ---

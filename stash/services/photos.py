@@ -26,6 +26,7 @@ from stash.colour.texture import read_print
 from stash.lengths import MM
 from stash.models import Fabric, Photo, Preferences
 from stash.services.appearance import copy_reading
+from stash.trouble import has_no_room
 
 __all__ = [
     "add_to_fabric",
@@ -91,8 +92,10 @@ def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
     photo_store.write_file(photo, working)
     try:
         yield photo
-    except BaseException:
+    except BaseException as error:
         photo_store.drop_file(photo)
+        if has_no_room(error):
+            raise photo_store.StoreFull from error
         raise
     photo_store.keep_views(photo, picture)
 

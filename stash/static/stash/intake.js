@@ -99,12 +99,13 @@ function answered(row, request) {
   } else if (answer && answer.refused && answer.refused.length) {
     refuse(row, answer.refused[0].why, request.status >= 500);
   } else {
-    refuse(row, "The site could not take it just now.", true);
+    refuse(row, sentence(answer, "The site could not take it just now."), true);
   }
 }
 
 function sentence(answer, otherwise) {
-  return answer && answer.refused && answer.refused.length ? answer.refused[0].why : otherwise;
+  if (answer && answer.refused && answer.refused.length) return answer.refused[0].why;
+  return answer && answer.error ? answer.error : otherwise;
 }
 
 function again(row, why) {
