@@ -3,12 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Protocol
 
 from stash.lengths import METRE, YARD, Rounding, Unit, format_length
-from stash.models import Movement, Piece
+from stash.models import Movement
 from stash.models.piece import Form
 
-__all__ = ["amount_left", "describe_change", "describe_length", "describe_size"]
+__all__ = ["Lying", "amount_left", "describe_change", "describe_length", "describe_size"]
+
+
+#: In the order in which they are told.
+_FORMS: tuple[str, ...] = tuple(Form.values)
+
+
+class Lying(Protocol):
+    """What an amount is told by: a `Piece`, or what is known of one."""
+
+    @property
+    def form(self) -> str: ...
+
+    @property
+    def is_pack(self) -> bool: ...
+
+    @property
+    def available_length(self) -> int: ...
+
+    @property
+    def available_count(self) -> int: ...
 
 
 def describe_length(length: int, units: Unit) -> str:
@@ -24,7 +45,7 @@ def describe_size(width: int, length: int, units: Unit) -> str:
     return f"{across} × {format_length(length, units=units)}"
 
 
-def amount_left(pieces: Iterable[Piece], units: Unit) -> str:
+def amount_left(pieces: Iterable[Lying], units: Unit) -> str:
     """Return what is available of these pieces: “1 3/4 yd in 2 pieces, 2 fat quarters”."""
     lengths: list[int] = []
     counts: dict[str, int] = {}
@@ -40,7 +61,7 @@ def amount_left(pieces: Iterable[Piece], units: Unit) -> str:
     if lengths:
         cuts = f" in {len(lengths)} pieces" if len(lengths) > 1 else ""
         parts.append(describe_length(sum(lengths), units) + cuts)
-    for form in Form.values:
+    for form in _FORMS:
         if form in counts:
             parts.append(f"{counts[form]} {form if counts[form] == 1 else _plural(form)}")
     return ", ".join(parts) or "nothing available"

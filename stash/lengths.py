@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 __all__ = [
@@ -246,6 +247,7 @@ def round_to_step(length: Fraction | int, step: Fraction | int, rounding: Roundi
     return doubled.numerator // (2 * doubled.denominator)
 
 
+@lru_cache(maxsize=4096)
 def format_length(
     length: int,
     *,

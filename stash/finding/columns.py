@@ -190,6 +190,19 @@ class Columns:
         ordered = self.fabrics.key[self.order_of_keys]
         return self.order_of_keys[np.searchsorted(ordered, keys)]
 
+    @cached_property
+    def _by_fabric(self) -> tuple[Array, Array]:
+        """The pieces in the order of their fabrics' rows, largest first; where each row begins."""
+        pieces = self.pieces
+        order = np.lexsort((pieces.key, -pieces.width, -pieces.whole_length, self.piece_rows))
+        starts = np.searchsorted(self.piece_rows[order], np.arange(len(self) + 1))
+        return order, starts
+
+    def pieces_of(self, row: int) -> Array:
+        """The places of a fabric's pieces in the columns, the longest first."""
+        order, starts = self._by_fabric
+        return order[starts[row] : starts[row + 1]]
+
     def name_rank(self, rows: Array) -> Array:
         """The place of each of these rows among them in the order of folded name, then key."""
         folded = self.fabrics.folded[rows].tolist()

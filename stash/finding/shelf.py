@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from functools import cache
 from typing import Any
@@ -36,7 +36,9 @@ class Shelf:
     def __init__(self, owner: Any) -> None:
         self.owner = owner
         self.columns: Columns = columns_of(owner)
-        self.places = _place_choices(list(Place.objects.owned_by(owner)))
+        self.places = _place_choices(
+            Place.objects.owned_by(owner).values_list("pk", "inside_id", "name", named=True)
+        )
 
     def known(self) -> Known:
         """The names that the words of a search may mention."""
@@ -55,14 +57,14 @@ class Shelf:
 _EPOCH = date(1970, 1, 1).toordinal()
 
 
-def _place_choices(found: list[Place]) -> tuple[PlaceChoice, ...]:
+def _place_choices(found: Iterable[Any]) -> tuple[PlaceChoice, ...]:
     """Every place in reading order with its path and all that lies inside it."""
-    inside: dict[int | None, list[Place]] = {}
+    inside: dict[int | None, list[Any]] = {}
     for place in found:
         inside.setdefault(place.inside_id, []).append(place)
     choices: list[PlaceChoice] = []
 
-    def walk(place: Place, path: str) -> frozenset[int]:
+    def walk(place: Any, path: str) -> frozenset[int]:
         at = len(choices)
         choices.append(PlaceChoice(str(place.pk), path, frozenset()))
         within = {place.pk}

@@ -7,8 +7,8 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
-from django.urls import reverse
 
+from stash.addresses import address_of
 from stash.fields import LengthField
 from stash.querysets import FabricQuerySet, OwnedQuerySet
 from stash.text import fold
@@ -178,7 +178,7 @@ class Fabric(models.Model):
         super().save(*args, **kwargs)
 
     def get_absolute_url(self) -> str:
-        return reverse("stash:fabric", args=[self.pk])
+        return address_of("stash:fabric", self.pk)
 
     def folded_words(self) -> str:
         tags = self.tags.values_list("name", flat=True) if self.pk else ()

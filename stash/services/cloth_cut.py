@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 
@@ -20,6 +22,7 @@ from stash.colour.cielab import Lab, lab_to_linear
 from stash.colour.correction import Lit
 from stash.colour.light import even_out
 from stash.colour.photo import LinearPixels, Picture, decode_photo, shrink
+from stash.colour.region import Region
 from stash.lengths import MM
 from stash.models import Fabric, Photo
 from stash.services.photos import stored_picture
@@ -28,13 +31,16 @@ __all__ = [
     "LONGEST",
     "Scale",
     "ScaleBasis",
+    "box_of",
     "cut_box",
     "cut_cloth",
     "cut_mark",
     "cut_step",
     "far_of",
     "in_colour",
+    "mark_of",
     "scale_of",
+    "shown_far",
 ]
 
 LONGEST = 1024  # pixels of the long side of a cut
@@ -76,16 +82,24 @@ def scale_of(photo: Photo | None) -> Scale | None:
 
 def far_of(fabric: Fabric) -> Lab | None:
     """Return the far colour, as light as the value says where a person placed that by eye."""
-    far = fabric.far_lab
-    if far is not None and fabric.value_by_hand and fabric.value is not None:
-        far = (10 * fabric.value, far[1], far[2])
-    return far
+    return shown_far(fabric.far_lab, fabric.value if fabric.value_by_hand else None)
+
+
+def shown_far(far: Lab | None, placed: float | None) -> Lab | None:
+    """Return the far colour, as light as the value that was placed by eye, if one was."""
+    return far if far is None or placed is None else (10 * placed, far[1], far[2])
 
 
 def cut_mark(fabric: Fabric) -> str:
     """Return what changes with the cut and its colour; fetch ``main_photo`` with the fabric."""
     photo = fabric.main_photo
-    return _digest([photo and photo.sha256, _region_of(photo), far_of(fabric)])
+    return mark_of(photo and photo.sha256, _region_of(photo), far_of(fabric))
+
+
+@lru_cache(maxsize=4096)
+def mark_of(sha256: str | None, box: tuple[int, int, int, int] | None, far: Lab | None) -> str:
+    """Return the mark of a cut of this picture, to this box, in this colour."""
+    return _digest([sha256, box, far and [float(part) for part in far]])
 
 
 def cut_cloth(fabric: Fabric, *, long_side: int = LONGEST) -> LinearPixels:
@@ -106,10 +120,18 @@ def cut_box(photo: Photo) -> tuple[int, int, int, int]:
     The region that was found reaches to the edge of the cloth by whole blocks; a little less is
     cut, so that no thread of the table repeats in a drawing. A frame set by hand is cut as it is.
     """
-    if photo.appearance is None:
-        return 0, 0, photo.width, photo.height
-    left, top, right, bottom = photo.appearance.region.box(photo.width, photo.height)
-    if photo.region:
+    read = photo.reading["region"] if photo.reading else None
+    return box_of(photo.width, photo.height, read=read, is_by_hand=bool(photo.region))
+
+
+def box_of(
+    width: int, height: int, *, read: Mapping[str, float] | None, is_by_hand: bool
+) -> tuple[int, int, int, int]:
+    """Return the box of `cut_box` for a picture of this size and the region read in it."""
+    if read is None:
+        return 0, 0, width, height
+    left, top, right, bottom = Region(**read).box(width, height)
+    if is_by_hand:
         return left, top, right, bottom
     x, y = round(_MARGIN * (right - left)), round(_MARGIN * (bottom - top))
     return left + x, top + y, right - x, bottom - y

@@ -10,10 +10,10 @@ from typing import Any
 
 from django import template
 from django.contrib.messages.storage.base import Message
-from django.urls import reverse
 from django.utils.html import escape
 from django.utils.safestring import mark_safe
 
+from stash.addresses import tile_address
 from stash.amounts import amount_left, describe_change
 from stash.colour.cielab import lab_to_srgb_hex
 from stash.colour.words import describe
@@ -95,8 +95,7 @@ def change(context: Mapping[str, Any], movement: Movement) -> str:
 @register.simple_tag
 def tile_url(fabric: Fabric, grey: bool = False, kind: str = "cloth") -> str:
     """The address of the fabric's cloth alone, in the catalogue's colour or in true grey."""
-    address = reverse("stash:fabric_tile", args=[fabric.pk, f"{kind}-grey" if grey else kind])
-    return f"{address}?of={cut_mark(fabric)}"
+    return tile_address(fabric.pk, cut_mark(fabric), f"{kind}-grey" if grey else kind)
 
 
 @register.simple_tag(takes_context=True)

@@ -16,6 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from stash.colour.photo import PhotoError, decode_photo
 from stash.colour.reading import read_picture
+from stash.finding.cards import cards_of
 from stash.finding.harmony import (
     CONTRASTS,
     MOST_CHOSEN,
@@ -29,7 +30,7 @@ from stash.finding.search import Search, read_search, run
 from stash.finding.shelf import Shelf
 from stash.models import Fabric
 from stash.services.photos import print_of
-from stash.views.shelf import PAGE_SIZE, fabrics_of
+from stash.views.shelf import PAGE_SIZE
 from stash.views.uploads import UploadError, check_body, one_photo
 
 __all__ = ["goes_with", "like_photo"]
@@ -82,11 +83,16 @@ def goes_with(request: HttpRequest) -> HttpResponse:
     search = _search(request, stash, keys, asked)
     found = run(search, stash.columns, stash.places)
     page = Paginator(range(len(found.rows)), PAGE_SIZE).get_page(request.GET.get("page"))
-    fabrics: list[Any] = fabrics_of(stash, found, list(page.object_list)) if keys else []
+    fabrics = cards_of(stash, found, list(page.object_list)) if keys else []
     rows = {int(stash.columns.fabrics.key[row]): int(row) for row in found.rows[page_rows(page)]}
-    for fabric in fabrics:
-        fabric.why = "; ".join(beside(stash.columns, keys, rows[fabric.pk]))
-        fabric.may_join = len(keys) < MOST_CHOSEN
+    fabrics = [
+        replace(
+            fabric,
+            why="; ".join(beside(stash.columns, keys, rows[fabric.pk])),
+            joined_by=_joined_by(request, fabric.pk) if len(keys) < MOST_CHOSEN else "",
+        )
+        for fabric in fabrics
+    ]
     context = {
         "section": "stash",
         "chosen": _in_order(Fabric.objects.owned_by(request.user).in_bulk(keys), keys),
@@ -102,6 +108,14 @@ def goes_with(request: HttpRequest) -> HttpResponse:
         "most": MOST_CHOSEN,
     }
     return render(request, "stash/goes_with.html", context)
+
+
+def _joined_by(request: HttpRequest, key: int) -> str:
+    """The address of this page with one more fabric chosen."""
+    query = request.GET.copy()
+    query.pop("page", None)
+    query.appendlist("with", str(key))
+    return f"?{query.urlencode()}"
 
 
 def page_rows(page: Any) -> slice:

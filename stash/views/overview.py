@@ -11,10 +11,10 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from stash.finding import map as stash_maps
+from stash.finding.cards import cards_of
 from stash.finding.search import Found, Search, read_search, run
 from stash.finding.shelf import Shelf
 from stash.finding.value_line import BINS, Pile, ValueLine, lay_out, read_limits
-from stash.views.shelf import fabrics_of
 
 __all__ = ["map_picture", "stash_map", "value_line"]
 
@@ -155,7 +155,7 @@ def _piles(stash: Shelf, found: Found, line: ValueLine, search: Search) -> list[
     """Each pile with its limits, the search that finds it again, and its first fabrics."""
     place_of = {int(row): at for at, row in enumerate(found.rows)}
     heads = [[place_of[int(row)] for row in pile.rows[:_SHOWN_IN_PILE]] for pile in line.piles]
-    fabrics = iter(fabrics_of(stash, found, [at for head in heads for at in head]))
+    fabrics = iter(cards_of(stash, found, [at for head in heads for at in head]))
     return [
         {
             "name": pile.name,

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.db.models import Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from stash.finding.cards import cards_of
 from stash.finding.conditions import Condition
-from stash.finding.search import SORTS, Found, Search, near_words, read_search, run
+from stash.finding.search import SORTS, Search, near_words, read_search, run
 from stash.finding.shelf import Shelf
-from stash.models import Fabric, Piece, SavedSearch
+from stash.models import SavedSearch
 
 __all__ = ["shelf"]
 
@@ -33,7 +32,7 @@ def shelf(request: HttpRequest) -> HttpResponse:
     context = {
         "section": "stash",
         "page": page,
-        "fabrics": fabrics_of(stash, found, list(page.object_list)),
+        "fabrics": cards_of(stash, found, list(page.object_list)),
         "search": search,
         "facets": found.facets,
         "misses": [
@@ -56,26 +55,6 @@ def shelf(request: HttpRequest) -> HttpResponse:
     }
     template = "stash/shelf.html#results" if getattr(request, "htmx", None) else "stash/shelf.html"
     return render(request, template, context)
-
-
-def fabrics_of(stash: Shelf, found: Found, places: list[int]) -> list[Fabric]:
-    """The fabrics at these places of the results, in order, each with why it is there."""
-    keys = [int(stash.columns.fabrics.key[found.rows[at]]) for at in places]
-    pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
-    fabrics = (
-        Fabric.objects.owned_by(stash.owner)
-        .select_related("main_photo")
-        .prefetch_related(pieces)
-        .in_bulk(keys)
-    )
-    shown: list[Any] = [fabrics[key] for key in keys if key in fabrics]
-    labels = {int(place.key): place.label for place in stash.places}
-    at = dict(zip(keys, places, strict=True))
-    for fabric in shown:
-        fabric.why = found.why(at[fabric.pk])
-        lying = (labels.get(piece.place_id, "") for piece in fabric.shelf_pieces)
-        fabric.lies = ", ".join(dict.fromkeys(label for label in lying if label))
-    return shown
 
 
 def _removable(search: Search) -> list[dict[str, str]]:

@@ -127,7 +127,7 @@ def test_a_page_makes_as_many_queries_for_many_as_for_one(
     for i in range(count):
         make_piece(make_fabric(owner, f"Navy {i}", lab=NAVY))
     page.get("/")
-    for address, queries in (("/", 8), ("/map/", 5), ("/value-line/", 7), ("/goes-with/", 5)):
+    for address, queries in (("/", 7), ("/map/", 5), ("/value-line/", 6), ("/goes-with/", 5)):
         with django_assert_num_queries(queries):
             page.get(address, {"words": "dark blue"})
 

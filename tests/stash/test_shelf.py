@@ -138,5 +138,5 @@ def test_the_number_of_queries_does_not_grow_with_the_shelf(
     for number in range(60):
         make_piece(make_fabric(owner, f"Fabric {number}"))
     names(page)  # reads the shelf into memory
-    with django_assert_max_num_queries(8):  # type: ignore[operator]
+    with django_assert_max_num_queries(7):  # type: ignore[operator]
         names(page, words="blue")

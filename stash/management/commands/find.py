@@ -11,11 +11,9 @@ from django.contrib.auth.models import User
 from django.core.management.base import BaseCommand
 from django.http import QueryDict
 
-from stash.amounts import amount_left
-from stash.context import default_unit
+from stash.finding.cards import cards_of
 from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
-from stash.views.shelf import fabrics_of
 
 
 class Command(BaseCommand):
@@ -34,18 +32,17 @@ class Command(BaseCommand):
         query["sort"] = "dark"
         search = read_search(query, stash.columns, stash.known())
         found = run(search, stash.columns, stash.places)
-        units = default_unit(owner)
         rows = [
             {
                 "id": fabric.pk,
                 "name": fabric.name,
                 "value": None if fabric.value is None else round(fabric.value, 2),
                 "lab": fabric.far_lab and [round(part, 2) for part in fabric.far_lab],
-                "amount_left": amount_left(fabric.shelf_pieces, units),  # type: ignore[attr-defined]
+                "amount_left": fabric.amount,
                 "words": fabric.colour_name,
                 "is_estimate": fabric.is_estimate,
             }
-            for fabric in fabrics_of(stash, found, list(range(len(found.rows))))
+            for fabric in cards_of(stash, found, list(range(len(found.rows))))
         ]
         if options["json"]:
             self.stdout.write(json.dumps(rows, ensure_ascii=False))

@@ -1,0 +1,167 @@
+"""The fabrics of a list as cards: values that say all that a list shows of each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from stash.addresses import address_of, tile_address
+from stash.amounts import amount_left
+from stash.colour.cielab import Lab
+from stash.context import default_unit
+from stash.finding.columns import Columns
+from stash.finding.search import Found
+from stash.finding.shelf import Shelf
+from stash.models import Fabric
+from stash.models.fabric import Reference
+from stash.models.piece import PACK_FORMS
+from stash.services.cloth_cut import box_of, mark_of, shown_far
+
+__all__ = ["Card", "cards_of"]
+
+_ASKED_AT_ONCE = 500  # keys in one query: databases have limits
+_SHOWN = (
+    "pk",
+    "name",
+    "far_l",
+    "far_a",
+    "far_b",
+    "colour_name",
+    "value",
+    "value_uncertainty",
+    "value_by_hand",
+    "reference",
+    "main_photo__sha256",
+    "main_photo__width",
+    "main_photo__height",
+    "main_photo__region",
+    # One part of the reading: the whole of it for each card would take most of the page's time.
+    "main_photo__reading__region",
+)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Card:
+    """One fabric of a list. Equal cards look the same, so that what was drawn can be kept."""
+
+    pk: int
+    name: str
+    mark: str  # of the picture of the cloth; empty without a photo
+    far_lab: Lab | None
+    colour_name: str
+    is_of_many_colours: bool
+    value: float | None
+    value_uncertainty: float | None
+    is_estimate: bool
+    amount: str
+    lies: str
+    why: str = ""
+    joined_by: str = ""  # the address that chooses this fabric, too
+
+    @property
+    def address(self) -> str:
+        return address_of("stash:fabric", self.pk)
+
+    @property
+    def tile(self) -> str:
+        return tile_address(self.pk, self.mark, "cloth")
+
+    @property
+    def grey_tile(self) -> str:
+        return tile_address(self.pk, self.mark, "cloth-grey")
+
+
+class _Lying(NamedTuple):
+    """One piece as an amount and a place are told by it; 0 is no place."""
+
+    form: str
+    available_length: int
+    available_count: int
+    place: int
+
+    @property
+    def is_pack(self) -> bool:
+        return self.form in PACK_FORMS
+
+
+def cards_of(stash: Shelf, found: Found, places: Sequence[int]) -> list[Card]:
+    """The cards at these places of the results, in order, each with why it is there."""
+    columns = stash.columns
+    rows = [int(found.rows[at]) for at in places]
+    keys = [int(key) for key in columns.fabrics.key[rows]]
+    many = (columns.fabrics.share[rows] > 0).sum(axis=1) > 1
+    units = default_unit(stash.owner)
+    labels = {int(place.key): place.label for place in stash.places}
+    shown = _shown(stash.owner, keys)
+    cards = []
+    for key, at, lying, is_of_many in zip(
+        keys, places, _lying(columns, rows), many.tolist(), strict=True
+    ):
+        if key in shown:
+            lies = dict.fromkeys(labels.get(one.place, "") for one in lying)
+            cards.append(
+                _card(
+                    *shown[key],
+                    is_of_many_colours=is_of_many,
+                    amount=amount_left(lying, units),
+                    lies=", ".join(label for label in lies if label),
+                    why=found.why(at),
+                )
+            )
+    return cards
+
+
+def _lying(columns: Columns, rows: Iterable[int]) -> Iterator[list[_Lying]]:
+    """What lies of each of these fabrics."""
+    pieces = columns.pieces
+    told = (pieces.form, pieces.length, pieces.count, pieces.place)
+    for row in rows:
+        mine = columns.pieces_of(row)
+        facts = zip(*(column[mine].tolist() for column in told), strict=True)
+        yield [_Lying(*one) for one in facts]
+
+
+def _shown(owner: Any, keys: Sequence[int]) -> dict[int, tuple[Any, ...]]:
+    """What the columns do not know of these fabrics, by key."""
+    rows: dict[int, tuple[Any, ...]] = {}
+    for start in range(0, len(keys), _ASKED_AT_ONCE):
+        asked = Fabric.objects.filter(pk__in=keys[start : start + _ASKED_AT_ONCE])
+        rows |= {row[0]: row for row in asked.owned_by(owner).order_by().values_list(*_SHOWN)}
+    return rows
+
+
+def _card(
+    pk: int,
+    name: str,
+    far_l: float | None,
+    far_a: float | None,
+    far_b: float | None,
+    colour_name: str,
+    value: float | None,
+    uncertainty: float | None,
+    by_hand: bool,
+    reference: str,
+    sha256: str | None,
+    width: int,
+    height: int,
+    region: Any,
+    read: Any,
+    **told: Any,
+) -> Card:
+    far = None if far_l is None or far_a is None or far_b is None else (far_l, far_a, far_b)
+    mark = ""
+    if sha256:
+        box = box_of(width, height, read=read, is_by_hand=bool(region))
+        mark = mark_of(sha256, box, shown_far(far, value if by_hand else None))
+    return Card(
+        pk=pk,
+        name=name,
+        mark=mark,
+        far_lab=far,
+        colour_name=colour_name,
+        value=value,
+        value_uncertainty=uncertainty,
+        is_estimate=value is not None and reference == Reference.NONE and not by_hand,
+        **told,
+    )
