@@ -44,10 +44,12 @@ def _tick(clock_model: Any, owner: int) -> int:
 
 def connect() -> None:
     """Watch single saves and deletions; bulk updates are watched by the querysets."""
-    from stash.models import Fabric, Piece
+    from stash.models import Fabric, Photo, Piece
 
     signals = models.signals
     signals.post_save.connect(_piece_saved, sender=Piece, dispatch_uid="shelf-piece-saved")
+    signals.post_save.connect(_photo_changed, sender=Photo, dispatch_uid="shelf-photo-saved")
+    signals.post_delete.connect(_photo_changed, sender=Photo, dispatch_uid="shelf-photo-gone")
     signals.post_save.connect(_fabric_saved, sender=Fabric, dispatch_uid="shelf-fabric-saved")
     for sender in (Fabric, Piece):
         signals.post_delete.connect(_deleted, sender=sender, dispatch_uid=f"shelf-{sender}-gone")
@@ -62,6 +64,12 @@ def _fabric_saved(sender: Any, instance: Any, **kwargs: Any) -> None:
 
 def _piece_saved(sender: Any, instance: Any, **kwargs: Any) -> None:
     mark_changed([(instance.owner_id, instance.fabric_id)])
+
+
+def _photo_changed(sender: Any, instance: Any, **kwargs: Any) -> None:
+    """A card shows a cut of the photo; one without a fabric is on no card."""
+    if instance.fabric_id is not None:
+        mark_changed([(instance.owner_id, instance.fabric_id)])
 
 
 def _deleted(sender: Any, instance: Any, **kwargs: Any) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from stash.addresses import address_of, tile_address
@@ -20,6 +20,7 @@ from stash.services.cloth_cut import box_of, mark_of, shown_far
 
 __all__ = ["Card", "cards_of"]
 
+_MOST_KEPT = 1_000  # of one stash; a card takes about half a kilobyte
 _ASKED_AT_ONCE = 500  # keys in one query: databases have limits
 _SHOWN = (
     "pk",
@@ -89,27 +90,37 @@ def cards_of(stash: Shelf, found: Found, places: Sequence[int]) -> list[Card]:
     """The cards at these places of the results, in order, each with why it is there."""
     columns = stash.columns
     rows = [int(found.rows[at]) for at in places]
-    keys = [int(key) for key in columns.fabrics.key[rows]]
-    many = (columns.fabrics.share[rows] > 0).sum(axis=1) > 1
+    known = columns.kept_cards((default_unit(stash.owner), stash.places))
+    unknown = [row for row in rows if columns.fabrics.key[row] not in known]
+    made = {card.pk: card for card in _made(stash, unknown)} if unknown else {}
+    cards = []
+    for key, at in zip(columns.fabrics.key[rows].tolist(), places, strict=True):
+        card = made.get(key) or known.get(key)
+        if card is not None:
+            why = found.why(at)
+            cards.append(replace(card, why=why) if why else card)
+    if len(known) + len(made) <= _MOST_KEPT:
+        known |= made
+    return cards
+
+
+def _made(stash: Shelf, rows: Sequence[int]) -> Iterator[Card]:
+    """The cards of these rows, as the database has them now."""
+    columns = stash.columns
+    keys = columns.fabrics.key[list(rows)].tolist()
+    many = (columns.fabrics.share[list(rows)] > 0).sum(axis=1) > 1
     units = default_unit(stash.owner)
     labels = {int(place.key): place.label for place in stash.places}
     shown = _shown(stash.owner, keys)
-    cards = []
-    for key, at, lying, is_of_many in zip(
-        keys, places, _lying(columns, rows), many.tolist(), strict=True
-    ):
+    for key, lying, is_of_many in zip(keys, _lying(columns, rows), many.tolist(), strict=True):
         if key in shown:
             lies = dict.fromkeys(labels.get(one.place, "") for one in lying)
-            cards.append(
-                _card(
-                    *shown[key],
-                    is_of_many_colours=is_of_many,
-                    amount=amount_left(lying, units),
-                    lies=", ".join(label for label in lies if label),
-                    why=found.why(at),
-                )
+            yield _card(
+                *shown[key],
+                is_of_many_colours=is_of_many,
+                amount=amount_left(lying, units),
+                lies=", ".join(label for label in lies if label),
             )
-    return cards
 
 
 def _lying(columns: Columns, rows: Iterable[int]) -> Iterator[list[_Lying]]:

@@ -7,7 +7,7 @@ database the same. Arrays are never changed in place; a change makes new columns
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any, Self
@@ -135,6 +135,10 @@ class Columns:
                 known: PatchColumns = self.__dict__[name]
                 kept = known.taken(~np.isin(known.fabric, stale))
                 renewed.__dict__[name] = kept.followed_by(getattr(changed, name))
+        gone = set(keys)
+        for told_in, cards in list(self._cards.items()):
+            still = {key: card for key, card in list(cards.items()) if key not in gone}
+            renewed._cards[told_in] = still
         return renewed
 
     @cached_property
@@ -228,6 +232,18 @@ class Columns:
     @cached_property
     def answers(self) -> dict[Any, Any]:
         """What was computed on these columns and depends on nothing else, by what was asked."""
+        return {}
+
+    def kept_cards(self, told_in: Hashable) -> dict[int, Any]:
+        """The cards made of these fabrics so far, by key; in other words they are made anew."""
+        kept: dict[int, Any] | None = self._cards.get(told_in)
+        if kept is None:
+            self._cards.clear()
+            kept = self._cards[told_in] = {}
+        return kept
+
+    @cached_property
+    def _cards(self) -> dict[Hashable, dict[int, Any]]:
         return {}
 
     @cached_property
