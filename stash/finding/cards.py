@@ -16,30 +16,13 @@ from stash.finding.shelf import Shelf
 from stash.models import Fabric
 from stash.models.fabric import Reference
 from stash.models.piece import PACK_FORMS
-from stash.services.cloth_cut import box_of, mark_of, shown_far
+from stash.services.cloth_cut import MARK_COLUMNS, mark_of_row
 
 __all__ = ["Card", "cards_of"]
 
 _MOST_KEPT = 1_000  # of one stash; a card takes about half a kilobyte
 _ASKED_AT_ONCE = 500  # keys in one query: databases have limits
-_SHOWN = (
-    "pk",
-    "name",
-    "far_l",
-    "far_a",
-    "far_b",
-    "colour_name",
-    "value",
-    "value_uncertainty",
-    "value_by_hand",
-    "reference",
-    "main_photo__sha256",
-    "main_photo__width",
-    "main_photo__height",
-    "main_photo__region",
-    # One part of the reading: the whole of it for each card would take most of the page's time.
-    "main_photo__reading__region",
-)
+_SHOWN = ("pk", "name", "colour_name", "value_uncertainty", "reference", *MARK_COLUMNS)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -145,34 +128,21 @@ def _shown(owner: Any, keys: Sequence[int]) -> dict[int, tuple[Any, ...]]:
 def _card(
     pk: int,
     name: str,
-    far_l: float | None,
-    far_a: float | None,
-    far_b: float | None,
     colour_name: str,
-    value: float | None,
     uncertainty: float | None,
-    by_hand: bool,
     reference: str,
-    sha256: str | None,
-    width: int,
-    height: int,
-    region: Any,
-    read: Any,
+    *marked_by: Any,
     **told: Any,
 ) -> Card:
-    far = None if far_l is None or far_a is None or far_b is None else (far_l, far_a, far_b)
-    mark = ""
-    if sha256:
-        box = box_of(width, height, read=read, is_by_hand=bool(region))
-        mark = mark_of(sha256, box, shown_far(far, value if by_hand else None))
+    far_l, far_a, far_b, value, is_by_eye, *_ = marked_by
     return Card(
         pk=pk,
         name=name,
-        mark=mark,
-        far_lab=far,
+        mark=mark_of_row(*marked_by),
+        far_lab=None if far_l is None or far_a is None or far_b is None else (far_l, far_a, far_b),
         colour_name=colour_name,
         value=value,
         value_uncertainty=uncertainty,
-        is_estimate=value is not None and reference == Reference.NONE and not by_hand,
+        is_estimate=value is not None and reference == Reference.NONE and not is_by_eye,
         **told,
     )

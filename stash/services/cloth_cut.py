@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -29,6 +30,7 @@ from stash.services.photos import stored_picture
 
 __all__ = [
     "LONGEST",
+    "MARK_COLUMNS",
     "Scale",
     "ScaleBasis",
     "box_of",
@@ -39,6 +41,7 @@ __all__ = [
     "far_of",
     "in_colour",
     "mark_of",
+    "mark_of_row",
     "scale_of",
     "shown_far",
 ]
@@ -100,6 +103,42 @@ def cut_mark(fabric: Fabric) -> str:
 def mark_of(sha256: str | None, box: tuple[int, int, int, int] | None, far: Lab | None) -> str:
     """Return the mark of a cut of this picture, to this box, in this colour."""
     return _digest([sha256, box, far and [float(part) for part in far]])
+
+
+#: The columns of a fabric that `mark_of_row` is told. Of the reading only one part is asked for:
+#: the whole of it takes longer to read than the rest of a page's line.
+MARK_COLUMNS = (
+    "far_l",
+    "far_a",
+    "far_b",
+    "value",
+    "value_by_hand",
+    "main_photo__sha256",
+    "main_photo__width",
+    "main_photo__height",
+    "main_photo__region",
+    "main_photo__reading__region",
+)
+
+
+def mark_of_row(
+    far_l: float | None,
+    far_a: float | None,
+    far_b: float | None,
+    value: float | None,
+    is_by_eye: bool,
+    sha256: str | None,
+    width: int,
+    height: int,
+    region: Any,
+    read: Any,
+) -> str:
+    """Return the `cut_mark` of a fabric by its MARK_COLUMNS; nothing without a photo."""
+    if sha256 is None:
+        return ""
+    far = None if far_l is None or far_a is None or far_b is None else (far_l, far_a, far_b)
+    box = box_of(width, height, read=read, is_by_hand=bool(region))
+    return mark_of(sha256, box, shown_far(far, value if is_by_eye else None))
 
 
 def cut_cloth(fabric: Fabric, *, long_side: int = LONGEST) -> LinearPixels:

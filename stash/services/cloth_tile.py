@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from stash import photo_store
 from stash.colour.photo import Picture
-from stash.models import Fabric
+from stash.models import Fabric, Photo
 from stash.services.cloth_cut import LONGEST, cut_cloth, cut_mark
 
-__all__ = ["TILES", "tile"]
+__all__ = ["TILES", "kept_tile", "tile"]
 
 #: What a page can ask for: long side in pixels, and whether in true lightness.
 TILES: dict[str, tuple[int, bool]] = {
@@ -18,12 +18,21 @@ TILES: dict[str, tuple[int, bool]] = {
 }
 
 
+def kept_tile(sha256: str, mark: str, view: str) -> bytes:
+    """Return the picture of this mark if it was made before, or nothing."""
+    return photo_store.kept_copy(Photo(sha256=sha256), _kind(mark, view))
+
+
+def _kind(mark: str, view: str) -> str:
+    return f"tile-{mark}-{view}"
+
+
 def tile(fabric: Fabric, view: str) -> bytes:
     """Return the JPEG of one of TILES; raises PhotoFileMissing or StoreBusy."""
     photo = fabric.main_photo
     if photo is None:
         raise photo_store.PhotoFileMissing(f"{fabric} has no photo")
-    kind = f"tile-{cut_mark(fabric)}-{view}"
+    kind = _kind(cut_mark(fabric), view)
     kept = photo_store.kept_copy(photo, kind)
     if kept:
         return kept

@@ -27,7 +27,9 @@ def remembered(path: str, **shown: Hashable) -> SafeString:
 
 
 @register.simple_tag
-def remembered_each(path: str, name: str, values: Iterable[Hashable], **shown: Hashable) -> str:
+def remembered_each(
+    path: str, name: str, values: Iterable[Hashable], **shown: Hashable
+) -> SafeString:
     """The template once for each value, by this name, beside what is the same for all."""
     same = tuple(shown.items())
     return mark_safe("".join(_drawn(path, ((name, one), *same)) for one in values))

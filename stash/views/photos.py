@@ -71,21 +71,30 @@ def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
         return no_picture(401)
     if view not in cloth_tile.TILES:
         raise Http404
-    owned = Fabric.objects.owned_by(request.user).select_related("main_photo")
-    fabric = get_object_or_404(owned, pk=pk)
-    try:
-        data = cloth_tile.tile(fabric, view)
-    except photo_store.PhotoFileMissing as error:
-        logger.warning("%s", error)
-        return no_picture(404)
-    except photo_store.StoreBusy:
-        return no_picture(503)
-    response = HttpResponse(data, content_type="image/jpeg")
-    is_current = request.GET.get("of") == cloth_cut.cut_mark(fabric)
+    owned = Fabric.objects.owned_by(request.user).filter(pk=pk)
+    told = owned.values_list("main_photo__sha256", *cloth_cut.MARK_COLUMNS).first()
+    if told is None:
+        raise Http404
+    sha256, mark = told[0], cloth_cut.mark_of_row(*told[1:])
+    etag = f'"{mark}-{view}"' if mark else None
+    response = get_conditional_response(request, etag=etag)
+    if response is None:
+        try:
+            data = mark and cloth_tile.kept_tile(sha256, mark, view)
+            data = data or cloth_tile.tile(owned.select_related("main_photo").get(), view)
+        except photo_store.PhotoFileMissing as error:
+            logger.warning("%s", error)
+            return no_picture(404)
+        except photo_store.StoreBusy:
+            return no_picture(503)
+        response = HttpResponse(data, content_type="image/jpeg")
+    if etag:
+        response["ETag"] = etag
+    is_current = request.GET.get("of") == mark
     response["Cache-Control"] = (
         "private, max-age=31536000, immutable" if is_current else "private, no-cache"
     )
-    shut_in(response, f"fabric-{fabric.pk}-{view}.jpg")
+    shut_in(response, f"fabric-{pk}-{view}.jpg")
     return response
 
 
