@@ -58,6 +58,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "stash.config.middleware.BusyMiddleware",
+    "stash.config.form_keys.FormKeyMiddleware",
 ]
 ROOT_URLCONF = "stash.config.urls"
 WSGI_APPLICATION = "stash.config.wsgi.application"
@@ -75,6 +76,7 @@ TEMPLATES = [
                 "stash.context.preferences",
                 "stash.context.preferences",
             ],
+            "builtins": ["stash.templatetags.acts"],
         },
     },
 ]
