@@ -58,6 +58,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "stash.config.middleware.BusyMiddleware",
+    "stash.config.form_keys.FormKeyMiddleware",
 ]
 ROOT_URLCONF = "stash.config.urls"
 WSGI_APPLICATION = "stash.config.wsgi.application"
@@ -74,6 +75,7 @@ TEMPLATES = [
                 "stash.accounts.context.demo",
                 "stash.context.preferences",
             ],
+            "builtins": ["stash.templatetags.acts"],
         },
     },
 ]
