@@ -99,8 +99,8 @@ def _names(patterns: list[URLPattern | URLResolver], prefix: str) -> Iterator[st
 
 def fingerprint() -> dict[str, str]:
     """Return a digest of all rows of each of our tables, and of the people."""
-    models = [*apps.get_app_config("stash").get_models(), User]
-    models += apps.get_app_config("projects").get_models()
+    models = [*apps.get_app_config("stash").get_models(include_auto_created=True), User]
+    models += apps.get_app_config("projects").get_models(include_auto_created=True)
     return {
         model._meta.label: hashlib.sha256(
             repr(list(model._default_manager.order_by("pk").values_list())).encode()

@@ -57,7 +57,7 @@ def badly_laid(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
 
 
 def chosen(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
-    return {"name": "Garden", f"piece-{a_pack(owner).pk}": "12"}
+    return {"name": "Garden", f"count-piece-{a_pack(owner).pk}": "12"}
 
 
 POST = ("POST",)
