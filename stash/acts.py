@@ -71,7 +71,7 @@ class Form:
     key: uuid.UUID
     said: str = ""
     page: str = ""
-    is_spent: bool = False
+    spent: set[uuid.UUID] = field(default_factory=set)
 
 
 @dataclass
@@ -152,26 +152,24 @@ def one_act(owner: User | int, act: uuid.UUID | None = None) -> Iterator[None]:
         The key was spent before; nothing in the block is done.
     """
     form = _form.get()
-    key = act or (form.key if form is not None else None)
-    is_forms = form is not None and key == form.key
+    is_begun = form is not None and bool(form.spent)
     is_outermost = _turn.get() is None
     with turn_of(owner):
         turn = _turn.get()
         assert turn is not None
-        is_new = key is not None and key not in turn.keys
-        if is_new and not (is_forms and form is not None and form.is_spent):
-            assert key is not None
+        key = act if act is not None or turn.keys or form is None else form.key
+        is_known = key is None or key in turn.keys or (act is None and is_begun)
+        if key is not None and not is_known:
             _spend(turn.owner, key, form)
             turn.keys.add(key)
         try:
             yield
         except BaseException:
-            if is_new and key is not None:
+            if key is not None and not is_known:
                 turn.keys.discard(key)
             raise
-        keys = set(turn.keys)
-    if is_outermost and form is not None and form.key in keys:
-        form.is_spent = True
+    if is_outermost and form is not None:
+        form.spent |= turn.keys
 
 
 def act_of(path: str) -> Callable[[Callable[P, R]], Callable[P, R]]:

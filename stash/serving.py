@@ -56,10 +56,13 @@ def prepare(say: Say) -> None:
             with connection.cursor() as cursor:
                 cursor.execute(f"PRAGMA journal_mode={settings.SQLITE_JOURNAL}")
         executor = MigrationExecutor(connection)
-        if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        plan = executor.migration_plan(executor.loader.graph.leaf_nodes())
+        if plan:
             say("Preparing the database ...")
             call_command("migrate", interactive=False, verbosity=0)
         identity.ensure()
+        if plan:
+            identity.note_release()
         try:
             call_command("clearsessions")
         except DatabaseError:

@@ -1,5 +1,7 @@
 """Sign in and out, change the password, set up the first account."""
 
+from typing import Any
+
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login
@@ -31,6 +33,10 @@ class SignIn(LoginView):
     form_class = SignInForm
     template_name = "accounts/sign_in.html"
     redirect_authenticated_user = True
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        has_accounts = User.objects.exists()
+        return super().get_context_data(**kwargs, has_accounts=has_accounts)
 
 
 sign_out = changes_nothing("signing out twice is being signed out")(LogoutView.as_view())

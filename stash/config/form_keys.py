@@ -118,7 +118,7 @@ class FormKeyMiddleware:
             return None
         if isinstance(exception, acts.AlreadyDoneError):
             return _already_done(request, form, exception.before)
-        before = None if form.is_spent else _spent(request, form)
+        before = None if form.spent else _spent(request, form)
         return _already_done(request, form, before) if before else None
 
 
@@ -171,7 +171,7 @@ def _page_of(request: HttpRequest) -> str:
 def _after(request: HttpRequest, form: acts.Form, response: HttpResponseBase) -> HttpResponseBase:
     if hasattr(response, "is_already_done"):
         return response
-    if form.is_spent:
+    if form.spent:
         _keep_where(request, form, response)
         return response
     if response.status_code >= 500:
@@ -185,7 +185,7 @@ def _keep_where(request: HttpRequest, form: acts.Form, response: HttpResponseBas
     """Keep where the act led. It is done already, so nothing may fail here."""
     led = own_path(response.headers.get("Location", "")) or form.page or "/"
     with contextlib.suppress(DatabaseError):
-        SpentKey.objects.owned_by(_person(request)).filter(key=form.key).update(went_to=led)
+        SpentKey.objects.owned_by(_person(request)).filter(key__in=form.spent).update(went_to=led)
 
 
 def _already_done(request: HttpRequest, form: acts.Form, before: SpentKey) -> HttpResponseBase:

@@ -14,20 +14,21 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib.auth.models import User
-from django.db import connection
 
 from stash.files import write_whole
+from stash.keeping.naming import capital, database_name, way_back
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo, StashIdentity
 from stash.photo_store import pictures_in
+from stash.version import release
 
 __all__ = [
     "FILE",
     "StrangerError",
-    "database_name",
     "ensure",
     "is_in_use",
     "join",
+    "note_release",
     "of_database",
     "of_photos",
     "refuse_strangers",
@@ -120,6 +121,11 @@ def join() -> None:
     write_to_photos(folder, row.uuid)
 
 
+def note_release() -> None:
+    """Keep in the database that this release gave it its schema."""
+    StashIdentity.objects.update(release=release())
+
+
 def refuse_strangers() -> None:
     """Raise StrangerError unless database and photo folder carry the same name. Writes nothing."""
     folder = Path(settings.PHOTO_DIR)
@@ -138,32 +144,14 @@ def is_in_use(folder: Path) -> bool:
     return (folder / FILE).exists() or bool(pictures_in(folder))
 
 
-def database_name() -> str:
-    """Return the database in words, without its password."""
-    facts = connection.settings_dict
-    if connection.vendor == "sqlite":
-        return f"the database {facts['NAME']}"
-    at = f"{facts['HOST'] or 'localhost'}{':' if facts['PORT'] else ''}{facts['PORT']}"
-    return f"the database “{facts['NAME']}” at {at}"
-
-
 def stranger_database(folder: Path) -> str:
     """Say that the database is new beside photos that are not, and how to go on."""
     return (
-        f"{_capital(database_name())} is a stranger to the photo folder {folder}: the folder "
+        f"{capital(database_name())} is a stranger to the photo folder {folder}: the folder "
         "belongs to a stash that is not in this database. Nothing was changed. Set DATABASE_URL or "
-        "STASH_DATA so that the right database is used, or bring it back from the last backup "
-        f"({backups()}): python3 manage.py restore FILE. To begin a new stash, choose an empty "
-        "folder with STASH_DATA."
+        "STASH_DATA so that the right database is used, or "
+        f"{way_back()}. To begin a new stash, choose an empty folder with STASH_DATA."
     )
-
-
-def backups() -> str:
-    """Return where the last backup is, in words."""
-    folder = Path(settings.STASH_DATA) / "backups"
-    # The names carry the day, so the last by name is the last made.
-    found = sorted(folder.glob("clothlight-*.zip"))
-    return str(found[-1]) if found else f"there is none in {folder}"
 
 
 def _look(folder: Path) -> _Facts:
@@ -195,11 +183,6 @@ def _say_stranger(folder: Path, facts: _Facts) -> str:
 def _say_missing(folder: Path) -> str:
     return (
         f"The photo folder {folder} is empty or missing, and {database_name()} has photos. "
-        "Nothing was changed. Is the disk with the photos connected, and STASH_DATA right? Without "
-        f"the photos, bring them back from the last backup ({backups()}): "
-        "python3 manage.py restore FILE; or go on without them: python3 manage.py join_photos."
+        "Nothing was changed. Is the disk with the photos connected, and STASH_DATA right? If they "
+        f"are lost, {way_back()}; or go on without them: python3 manage.py join_photos."
     )
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
