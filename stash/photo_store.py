@@ -1,43 +1,43 @@
-"""Photo files: written whole or not at all, shown as small copies, swept when nobody owns them.
+"""Photo files: written whole or not at all, shown as small copies, put aside and never deleted.
 
 Under ``PHOTO_DIR`` lie the working pictures (``ab/abcd….jpg``, named by the photo's key), the
 copies for pages (``views/``, named by the hash of the working picture, made again when they
-are missing) and, for a day, pictures whose row is gone (``removed/``).
+are missing), what was put aside (``put-aside/``, see `stash.keeping.aside`) and the name of the
+stash they belong to (``identity``, see `stash.keeping.identity`).
 """
 
 from __future__ import annotations
 
 import hashlib
 import logging
-import os
-import secrets
+import re
 import threading
-import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from pathlib import Path
 
 from django.conf import settings
 
 from stash.colour.photo import PhotoError, Picture, decode_photo
+from stash.files import write_whole
+from stash.keeping.aside import put_aside
 from stash.models import Photo
 
 __all__ = [
     "EARLY_KINDS",
+    "VIEWS",
     "VIEW_KINDS",
     "PhotoFileMissing",
     "StoreBusy",
     "StoreFull",
-    "Swept",
     "decoding_turn",
     "drop_file",
     "forget_file",
     "keep_copy",
     "keep_views",
     "kept_copy",
+    "pictures_in",
     "read_file",
-    "sweep",
     "troubled_photos",
     "view_file",
     "write_file",
@@ -57,9 +57,9 @@ EARLY_KINDS = ("small", "small-grey")
 
 _MAX_DECODES = 2
 _TURN_SECONDS = 60
-_ORPHAN_SECONDS = 60 * 60
-_GRACE_SECONDS = 24 * 60 * 60
-_VIEWS, _REMOVED, _PART = "views", "removed", ".part"
+#: The folder of the copies for pages.
+VIEWS = "views"
+_PICTURE = re.compile(r"[0-9a-f]{32}\.jpg")
 
 _decodes = threading.BoundedSemaphore(_MAX_DECODES)
 
@@ -90,7 +90,7 @@ def decoding_turn() -> Iterator[None]:
 def write_file(photo: Photo, data: bytes) -> None:
     """Write the working picture under its final name, or leave nothing and raise StoreFull."""
     try:
-        _write_whole(photo.path, data)
+        write_whole(photo.path, data)
     except OSError as error:
         raise StoreFull from error
 
@@ -112,16 +112,13 @@ def drop_file(photo: Photo) -> None:
 
 
 def forget_file(path: Path) -> None:
-    """Put aside the file of a photo whose row is gone; the sweep deletes it a day later."""
-    aside = _root() / _REMOVED / path.name
+    """Put aside the file of a photo whose row is gone."""
     try:
-        _make_folder(aside.parent)
-        os.replace(path, aside)
-        os.utime(aside)
+        put_aside(path, _root())
     except FileNotFoundError:
         pass
     except OSError:
-        logger.exception("%s could not be put aside; the sweep will find it", path.name)
+        logger.exception("%s could not be put aside; sweep_photos will find it", path.name)
 
 
 def keep_views(photo: Photo, picture: Picture) -> None:
@@ -149,7 +146,7 @@ def view_file(photo: Photo, kind: str) -> bytes:
 
 
 def _view_path(photo: Photo, kind: str) -> Path:
-    return _root() / _VIEWS / photo.sha256[:2] / f"{photo.sha256}-{kind}.jpg"
+    return _root() / VIEWS / photo.sha256[:2] / f"{photo.sha256}-{kind}.jpg"
 
 
 def kept_copy(photo: Photo, kind: str) -> bytes:
@@ -163,7 +160,7 @@ def kept_copy(photo: Photo, kind: str) -> bytes:
 def keep_copy(photo: Photo, kind: str, data: bytes) -> None:
     """Keep something made from the working picture; without room it is made again when needed."""
     try:
-        _write_whole(_view_path(photo, kind), data)
+        write_whole(_view_path(photo, kind), data)
     except OSError:
         logger.warning("no room for the %s copy of %s", kind, photo)
 
@@ -172,96 +169,9 @@ def _root() -> Path:
     return Path(settings.PHOTO_DIR)
 
 
-def _make_folder(folder: Path) -> None:
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-
-
-def _write_whole(path: Path, data: bytes) -> None:
-    """Temporary name, flush to the disk, rename: the final name never shows half a file."""
-    _make_folder(path.parent)
-    part = path.with_name(f"{path.name}.{secrets.token_hex(8)}{_PART}")
-    try:
-        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(part, path)
-    except BaseException:
-        part.unlink(missing_ok=True)
-        raise
-    _flush_folder(path.parent)
-
-
-def _flush_folder(folder: Path) -> None:
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-# --- upkeep ---
-
-
-@dataclass(kw_only=True)
-class Swept:
-    """Paths that nothing owns, by the reason."""
-
-    half_written: list[Path] = field(default_factory=list)
-    without_row: list[Path] = field(default_factory=list)
-    removed_before: list[Path] = field(default_factory=list)
-    old_copies: list[Path] = field(default_factory=list)
-
-    def all_paths(self) -> list[Path]:
-        return [
-            *self.half_written,
-            *self.without_row,
-            *self.removed_before,
-            *self.old_copies,
-        ]
-
-
-def sweep(*, delete: bool = True) -> Swept:
-    """Find (and delete) what nothing owns: older than an hour, put aside ones than a day.
-
-    A younger file may belong to an upload whose row is just being written.
-    """
-    files = [path for path in _root().rglob("*") if path.is_file()] if _root().exists() else []
-    keys, hashes = set(), set()
-    # Read after the files were listed: a row that is committed in between keeps its file.
-    for key, sha256 in Photo.objects.order_by().values_list("key", "sha256").iterator():
-        keys.add(key.hex)
-        hashes.add(sha256)
-    swept = Swept()
-    for path in files:
-        _sort_out(path, swept, keys=keys, hashes=hashes)
-    if delete:
-        for path in swept.all_paths():
-            path.unlink(missing_ok=True)
-    return swept
-
-
-def _sort_out(path: Path, swept: Swept, *, keys: set[str], hashes: set[str]) -> None:
-    try:
-        age = time.time() - path.stat().st_mtime
-    except FileNotFoundError:
-        return
-    if age < _ORPHAN_SECONDS:
-        return
-    folder = path.relative_to(_root()).parts[0]
-    if path.name.endswith(_PART):
-        swept.half_written.append(path)
-    elif folder == _REMOVED:
-        if age >= _GRACE_SECONDS:
-            swept.removed_before.append(path)
-    elif folder == _VIEWS:
-        if path.stem.partition("-")[0] not in hashes:
-            swept.old_copies.append(path)
-    elif path.stem not in keys:
-        swept.without_row.append(path)
+def pictures_in(folder: Path) -> list[Path]:
+    """Return the working pictures that lie in a photo folder; none when there is no folder."""
+    return [path for path in folder.glob("[0-9a-f][0-9a-f]/*") if _PICTURE.fullmatch(path.name)]
 
 
 def troubled_photos(photos: Iterable[Photo]) -> Iterator[tuple[Photo, str]]:

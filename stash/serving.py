@@ -1,7 +1,7 @@
 """What the serve and demo commands share: get the database ready, listen, serve, end cleanly."""
 
-import io
 import ipaddress
+import logging
 import os
 import signal
 import socket
@@ -13,16 +13,19 @@ import segno
 from django.conf import settings
 from django.core.management import CommandError, CommandParser, call_command
 from django.core.wsgi import get_wsgi_application
-from django.db import connection, connections
+from django.db import DatabaseError, connection, connections
 from django.db.migrations.executor import MigrationExecutor
 
 from stash.config.listening import create_server
+from stash.keeping import identity, state
 from stash.locks import hold
 
 DEFAULT_PORT = 8000
 THREADS = 8
 PORTS_TO_TRY = 50
 _UNROUTED = "192.0.2.1"  # RFC 5737, for documentation: asks for a route, sends nothing
+
+logger = logging.getLogger(__name__)
 
 Say = Callable[[str], Any]
 
@@ -40,20 +43,31 @@ def add_arguments(parser: CommandParser) -> None:
 
 
 def prepare(say: Say) -> None:
-    """Bring the database up to date. Two starts at the same moment take turns."""
+    """Bring the database up to date. Two starts at the same moment take turns.
+
+    Nothing is deleted here. Raises NotReadyError for a database that this program cannot use or
+    that does not belong to the photo folder.
+    """
     os.umask(0o077)
     with hold(settings.STASH_DATA / "secret-key"):
+        state.refuse_unusable()
         if connection.vendor == "sqlite":
             # Once, before anybody else connects: changing the journal of a busy file fails.
             with connection.cursor() as cursor:
                 cursor.execute(f"PRAGMA journal_mode={settings.SQLITE_JOURNAL}")
         executor = MigrationExecutor(connection)
-        if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        plan = executor.migration_plan(executor.loader.graph.leaf_nodes())
+        if plan:
             say("Preparing the database ...")
             call_command("migrate", interactive=False, verbosity=0)
-        call_command("clearsessions")
-        # What a crash or a change of mind left in the photo folder.
-        call_command("sweep_photos", stdout=io.StringIO())
+        identity.ensure()
+        if plan:
+            identity.note_release()
+        try:
+            call_command("clearsessions")
+        except DatabaseError:
+            # Old sessions are refused whether or not they are cleared; a full disk can wait.
+            logger.warning("old sessions could not be cleared", exc_info=True)
 
 
 def listen(*, port: int | None, lan: bool, next_free: bool = False) -> socket.socket:

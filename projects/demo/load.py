@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from dataclasses import replace
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -13,6 +14,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.utils import timezone
 
 from stash.accounts.demo import demo_quilter
+from stash.acts import one_act
 from stash.lengths import INCH, MM, parse_length
 from stash.models import Fabric, Piece, Place
 from stash.services import ledger
@@ -93,12 +95,12 @@ def load_fabrics(
     in_order = sorted(owned, key=lambda one: (_first_day(one), one.recipe))
     by_name = {recipe.name: recipe for recipe in RECIPES}
     recipes = [_photographed(by_name[one.recipe], _first_day(one)) for one in in_order]
-    photos = paint_all(recipes)
-    for number, (one, recipe, photo) in enumerate(zip(in_order, recipes, photos, strict=True)):
-        if number % 10 == 0:
-            report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
-        fabric = catalogue(owner, one, recipe, places)
-        add_to_fabric(owner=owner, fabric=fabric, data=photo)
+    with closing(paint_all(recipes)) as photos:
+        for number, (one, recipe, photo) in enumerate(zip(in_order, recipes, photos, strict=True)):
+            if number % 10 == 0:
+                report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
+            fabric = catalogue(owner, one, recipe, places)
+            add_to_fabric(owner=owner, fabric=fabric, data=photo)
 
 
 def _photographed(recipe: Recipe, on: date) -> Recipe:
@@ -190,7 +192,7 @@ def _tell(piece: Piece, event: Event, scrap_tin: Place, key: str) -> None:
             ledger.Remnant(width=parse_length(width), length=parse_length(length))
             for width, length in event.scraps
         ]
-        with ledger.one_act(piece.owner, act):
+        with one_act(piece.owner, act):
             returned = ledger.cut_from_piece(
                 length=length, count=event.count or 0, remnants=scraps, **common
             )
@@ -206,8 +208,9 @@ def _load_waiting_trip(owner: User, report: Callable[[str], Any]) -> None:
     trip = start_trip(
         owner=owner, shop=WAITING_TRIP.shop, date=WAITING_TRIP.on, width=SAFE_WIDTH["in"]
     )
-    for photo in paint_all(waiting_photos()):
-        receive_photo(trip=trip, data=photo)
+    with closing(paint_all(waiting_photos())) as photos:
+        for photo in photos:
+            receive_photo(trip=trip, data=photo)
 
 
 def _first_day(one: Owned) -> date:

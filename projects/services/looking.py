@@ -16,7 +16,6 @@ from datetime import timedelta
 from time import monotonic
 
 from django.conf import settings
-from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
@@ -31,6 +30,7 @@ from projects.services.coverage import (
 )
 from projects.services.lanes import Job, Lane
 from projects.services.planner import PartAnswer
+from stash.acts import turn_of
 from stash.context import default_unit
 
 __all__ = ["ask", "ask_longer", "go_on", "open_questions"]
@@ -62,7 +62,10 @@ def ask(*, project: Project, parts: Iterable[int] | None = None, wait: float = 0
     Returns when the first answers are there, or after ``wait`` seconds; the search goes on.
     """
     groups = _groups(project)
-    project.open_questions.exclude(fingerprint__in=[one.fingerprint for one in groups]).delete()
+    past = project.open_questions.exclude(fingerprint__in=[one.fingerprint for one in groups])
+    if past.exists():
+        with turn_of(project.owner_id):
+            past.delete()
     for group in _with(parts, groups):
         if group.is_stale:
             _open(project, group, FIRST_SECONDS)
@@ -126,7 +129,7 @@ def _look(key: int, seconds: float) -> Iterator[None]:
         mine.delete()
         return
     answers = _plan(project, group, seconds)
-    with transaction.atomic():
+    with turn_of(project.owner_id):
         project.refresh_from_db()
         if _asked(project, fingerprint) is None:
             mine.delete()

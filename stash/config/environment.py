@@ -80,16 +80,23 @@ def data_folder(default: Path) -> Path:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
         raise ImproperlyConfigured(
-            f"STASH_DATA is {str(folder)!r}, which cannot be used as a folder: {error.strerror}."
+            f"The data folder {str(folder)!r} cannot be made: {error.strerror}. "
+            "STASH_DATA can name another one."
         ) from error
     return folder
 
 
 def secret_key(path: Path) -> str:
     """Return the key kept in the file, made exactly once even by two first starts at a time."""
-    if not path.exists():
-        _write_once(path, secrets.token_urlsafe(64))
-    key = path.read_text(encoding="ascii", errors="replace").strip()
+    try:
+        if not path.exists():
+            _write_once(path, secrets.token_urlsafe(64))
+        key = path.read_text(encoding="ascii", errors="replace").strip()
+    except OSError as error:
+        raise ImproperlyConfigured(
+            f"The data folder {str(path.parent)!r} cannot be used: {error.strerror} "
+            f"({path.name}). Make it yours to read and write, or name another one with STASH_DATA."
+        ) from error
     if len(key) < KEY_LENGTH or len(set(key)) < 10 or key.startswith("django-insecure-"):
         raise ImproperlyConfigured(
             f"The secret key in {path} is short or well known. Move the file away to get a new "

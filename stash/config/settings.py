@@ -58,6 +58,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "stash.config.middleware.BusyMiddleware",
+    "stash.config.form_keys.FormKeyMiddleware",
 ]
 ROOT_URLCONF = "stash.config.urls"
 WSGI_APPLICATION = "stash.config.wsgi.application"
@@ -73,8 +74,8 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "stash.accounts.context.demo",
                 "stash.context.preferences",
-                "stash.context.preferences",
             ],
+            "builtins": ["stash.templatetags.acts"],
         },
     },
 ]

@@ -2,6 +2,7 @@
 
 from stash.accounts.models import SetUpLink, SignInFailure
 from stash.models.fabric import Fabric, Tag
+from stash.models.identity import StashIdentity
 from stash.models.intake import Draft, ShopTrip
 from stash.models.movement import Movement
 from stash.models.people import Preferences
@@ -10,6 +11,7 @@ from stash.models.piece import Piece
 from stash.models.place import Place
 from stash.models.saved_search import SavedSearch
 from stash.models.shelf_clock import ShelfClock
+from stash.models.spent_key import SpentKey
 
 __all__ = [
     "Draft",
@@ -24,5 +26,7 @@ __all__ = [
     "ShelfClock",
     "ShopTrip",
     "SignInFailure",
+    "SpentKey",
+    "StashIdentity",
     "Tag",
 ]

@@ -1,4 +1,4 @@
-"""Photo files: whole or not there, swept when nothing owns them, read again with care."""
+"""Photo files: whole or not there, let go with care, read again with care."""
 
 from __future__ import annotations
 
@@ -24,16 +24,9 @@ from stash.services import appearance, photos
 from tests.builders import make_fabric, make_owner
 from tests.photos.pictures import cloth_photo, stored_photo
 
-HOUR, DAY = 3600, 24 * 3600
-
 
 def files_in(folder: Path) -> list[Path]:
     return sorted(path for path in folder.rglob("*") if path.is_file())
-
-
-def make_older(path: Path, seconds: int) -> None:
-    then = time.time() - seconds
-    os.utime(path, (then, then))
 
 
 def test_stored_file_has_the_hash_of_its_row_and_a_private_mode(owner: User) -> None:
@@ -80,7 +73,7 @@ def test_full_disk_still_shows_pictures(owner: User, monkeypatch: pytest.MonkeyP
     def no_room(*args: Any, **kwargs: Any) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(photo_store, "_write_whole", no_room)
+    monkeypatch.setattr(photo_store, "write_whole", no_room)
     assert photo_store.view_file(photo, "screen").startswith(b"\xff\xd8")
 
 
@@ -121,21 +114,6 @@ def test_waiting_too_long_for_a_turn_is_said(monkeypatch: pytest.MonkeyPatch) ->
 
 
 @pytest.mark.django_db(transaction=True)
-def test_discarded_photo_keeps_its_file_for_a_day(photo_dir: Path) -> None:
-    photo = stored_photo(make_owner())
-    path = photo.path
-    photos.discard(photo)
-    aside = photo_dir / "removed" / path.name
-    assert not path.exists()
-    assert aside.exists()
-    make_older(aside, DAY - HOUR)
-    assert photo_store.sweep().removed_before == []
-    make_older(aside, DAY + HOUR)
-    assert photo_store.sweep().removed_before == [aside]
-    assert not aside.exists()
-
-
-@pytest.mark.django_db(transaction=True)
 def test_rolled_back_discarding_touches_no_file() -> None:
     photo = stored_photo(make_owner())
     path = photo.path
@@ -149,28 +127,6 @@ def test_rolled_back_discarding_touches_no_file() -> None:
         change_of_mind()
     assert path.exists()
     assert Photo.objects.count() == 1
-
-
-def test_sweep_takes_only_old_files_without_owner(owner: User, photo_dir: Path) -> None:
-    photo = stored_photo(owner)
-    photo_store.view_file(photo, "screen")
-    kept = files_in(photo_dir)
-    orphan = photo_dir / "ab" / f"{'ab' * 16}.jpg"
-    half = photo_dir / "ab" / "abc.jpg.0123.part"
-    copy = photo_dir / "views" / "ff" / f"{'ff' * 32}-small.jpg"
-    young = photo_dir / "cd" / f"{'cd' * 16}.jpg"
-    for path in (orphan, half, copy, young):
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(b"left behind")
-    for path in (*kept, orphan, half, copy):
-        make_older(path, 2 * HOUR)
-    listed = photo_store.sweep(delete=False)
-    assert listed.without_row == [orphan]
-    assert listed.half_written == [half]
-    assert listed.old_copies == [copy]
-    assert orphan.exists()
-    call_command("sweep_photos")
-    assert files_in(photo_dir) == sorted([*kept, young])
 
 
 def test_check_names_missing_and_damaged_pictures(

@@ -10,6 +10,7 @@ from django.db import connections
 
 from stash import serving
 from stash.accounts.demo import DEMO_NAME, DEMO_PASSWORD
+from stash.keeping.identity import is_in_use
 from stash.locks import InUseError, hold
 
 LOADING, LOADED = "loading\n", "loaded\n"
@@ -38,7 +39,9 @@ class Command(BaseCommand):
         """Load the scenario unless it is there whole; what an interruption left is redone."""
         marker = folder / "demo"
         state = marker.read_text() if marker.exists() else None
-        if state is None and (folder / "stash.sqlite3").exists():
+        if state is None and (
+            (folder / "stash.sqlite3").exists() or is_in_use(Path(settings.PHOTO_DIR))
+        ):
             raise CommandError(f"{folder} holds a stash that is not the demo; it stays untouched.")
         if state == LOADED and not fresh:
             serving.prepare(self.stdout.write)

@@ -8,17 +8,17 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.core.management.base import BaseCommand
 from django.http import QueryDict
 
 from stash.amounts import amount_left
 from stash.context import default_unit
 from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
+from stash.management.stash_command import StashCommand
 from stash.views.shelf import fabrics_of
 
 
-class Command(BaseCommand):
+class Command(StashCommand):
     help = "Find fabrics by the words of the search box: find dark blue"
 
     def add_arguments(self, parser: ArgumentParser) -> None:

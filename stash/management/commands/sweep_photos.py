@@ -1,49 +1,77 @@
-"""Delete photo files that nothing owns."""
+"""Put aside photo files that nothing owns."""
 
 from __future__ import annotations
 
 import json
 from argparse import ArgumentParser
 from datetime import timedelta
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand
+from django.core.management.base import CommandError
 from django.utils import timezone
 
-from stash import photo_store
-from stash.services.card_print import forget_unused_photos
-from stash.services.intake import forget_removed
+from stash.keeping import aside, sweep
+from stash.management.stash_command import StashCommand
+from stash.services import card_print, intake
 
 _WORDS = {
     "half_written": "half written",
     "without_row": "without a row",
-    "removed_before": "removed a day ago",
-    "old_copies": "copies of pictures that are gone",
+    "removed_before": "removed earlier",
+    "old_copies": "a copy of a picture that is gone",
+    "returning": "put aside, but needed: goes back to its place",
+    "over": f"put aside more than {aside.KEPT.days} days ago: is deleted",
 }
 
 
-class Command(BaseCommand):
-    help = "Delete photo files that nothing owns: older than an hour, removed ones than a day."
-    requires_system_checks = []
+class Command(StashCommand):
+    help = (
+        "Say which photo files nothing owns. With --put-aside they are moved to the folder "
+        f"{aside.ASIDE} among the photos, kept there for {aside.KEPT.days} days, and deleted by "
+        "the first sweep after that."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--list", action="store_true", help="only list them")
+        parser.add_argument("--put-aside", action="store_true", help="do it, not only say it")
         parser.add_argument("--json", action="store_true", help="the paths, by reason")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        if not options["list"]:
-            a_day_ago = timezone.now() - timedelta(days=1)
-            forget_removed(before=a_day_ago)
-            forget_unused_photos(before=a_day_ago)
-        swept = photo_store.sweep(delete=not options["list"])
-        paths = {
-            reason: [str(path.relative_to(settings.PHOTO_DIR)) for path in getattr(swept, reason)]
-            for reason in _WORDS
-        }
+        before = timezone.now() - timedelta(days=1)
+        cards = intake.removed_cards(before=before).count()
+        cards += card_print.unused_photos(before=before).count()
+        swept = sweep.look()
+        if options["put_aside"]:
+            try:
+                sweep.refuse_too_many(swept, cards=cards)
+                intake.forget_removed(before=before)
+                card_print.forget_unused_photos(before=before)
+                sweep.carry_out(swept)
+            except (sweep.TooManyError, OSError) as error:
+                raise CommandError(str(error)) from error
+        paths = {reason: _inside(getattr(swept, reason)) for reason in _WORDS}
         if options["json"]:
-            self.stdout.write(json.dumps(paths))
+            self.stdout.write(json.dumps(paths | {"removed_cards": cards}))
             return
         for reason, words in _WORDS.items():
             for path in paths[reason]:
                 self.stdout.write(f"{path}: {words}")
+        self.stdout.write(_summary(len(swept.leaving()), cards, is_done=options["put_aside"]))
+
+
+def _inside(paths: list[Path]) -> list[str]:
+    return [str(path.relative_to(settings.PHOTO_DIR)) for path in paths]
+
+
+def _summary(files: int, cards: int, *, is_done: bool) -> str:
+    """What is or would be moved, and how to have it moved."""
+    if not files and not cards:
+        return "Every picture belongs to a photo of the stash."
+    what = f"{files} file{'' if files == 1 else 's'}"
+    if cards:
+        what += f" and the photo{'' if cards == 1 else 's'} of {cards} removed "
+        what += f"card{'' if cards == 1 else 's'}"
+    if is_done:
+        return f"Put aside: {what}. They are kept for {aside.KEPT.days} days."
+    return f"Nothing was moved. To put aside {what}: python3 manage.py sweep_photos --put-aside"
