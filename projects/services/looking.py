@@ -176,10 +176,18 @@ def _earlier_of(fingerprint: str) -> dict[str, Answer]:
 
 
 def _lease(key: int, seconds: float) -> bool:
+    """Take the question up, unless another process is at it.
+
+    A lease beyond the longest there is was taken while the clock was wrong, and is over.
+    """
     now = timezone.now()
-    free = OpenQuestion.objects.filter(Q(taken_until=None) | Q(taken_until__lt=now), pk=key)
-    until = now + timedelta(seconds=2 * seconds + _GRACE)
-    return free.update(taken_until=until) == 1
+    is_over = Q(taken_until=None) | Q(taken_until__lt=now) | Q(taken_until__gt=now + _lasts())
+    free = OpenQuestion.objects.filter(is_over, pk=key)
+    return free.update(taken_until=now + _lasts(seconds)) == 1
+
+
+def _lasts(seconds: float = MOST_SECONDS) -> timedelta:
+    return timedelta(seconds=2 * seconds + _GRACE)
 
 
 def _asked(project: Project, fingerprint: str) -> Group | None:

@@ -63,7 +63,7 @@ class ChangePassword(PasswordChangeView):
     success_url = reverse_lazy("accounts:account")
 
     def form_valid(self, form):  # type: ignore[no-untyped-def]
-        with one_act(self.request.user):
+        with one_act(form.user):
             answer = super().form_valid(form)
         messages.success(
             self.request, "Your password is changed. Other browsers have been signed out."

@@ -155,7 +155,11 @@ def _digest(request: HttpRequest) -> str:
     passed_over = {FIELD, "csrfmiddlewaretoken"}
     told: list[Any] = [request.get_full_path()]
     told += sorted((name, texts) for name, texts in request.POST.lists() if name not in passed_over)
-    told += sorted((name, file.name, file.size) for name, file in request.FILES.items())
+    told += sorted(
+        (name, getattr(file, "name", ""), getattr(file, "size", 0))
+        for name, files in request.FILES.lists()
+        for file in files
+    )
     return hashlib.sha256(repr(told).encode("utf-8", "surrogatepass")).hexdigest()
 
 
