@@ -42,7 +42,7 @@ def fabric(request: HttpRequest, pk: int) -> HttpResponse:
     movements = (
         Movement.objects.filter(piece__fabric=found)
         .select_related("piece", "undone_by")
-        .order_by("-at", "-pk")[:60]
+        .order_by("-pk")[:60]
     )
     context = {
         "section": "stash",
@@ -163,7 +163,7 @@ def movements(request: HttpRequest) -> HttpResponse:
     rows = (
         Movement.objects.owned_by(request.user)
         .select_related("piece__fabric", "undone_by")
-        .order_by("-at", "-pk")[:200]
+        .order_by("-pk")[:200]
     )
     return render(request, "stash/movements.html", {"section": "stash", "movements": rows})
 

