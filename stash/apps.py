@@ -8,7 +8,11 @@ class StashConfig(AppConfig):
 
     def ready(self) -> None:
         # Importing registers the system checks and what listens when an act is undone.
+        from django.contrib.auth.signals import user_logged_in
+
         from stash import checks, revisions  # noqa: F401
         from stash.services import intake  # noqa: F401
 
         revisions.connect()
+        # Nothing reads when somebody last signed in, and writing it fails on a full disk.
+        user_logged_in.disconnect(dispatch_uid="update_last_login")

@@ -10,13 +10,13 @@ from contextlib import closing, suppress
 from typing import Any
 
 import segno
-import waitress
 from django.conf import settings
 from django.core.management import CommandError, CommandParser, call_command
 from django.core.wsgi import get_wsgi_application
 from django.db import DatabaseError, connection, connections
 from django.db.migrations.executor import MigrationExecutor
 
+from stash.config.listening import create_server
 from stash.keeping import identity, state
 from stash.locks import hold
 
@@ -110,9 +110,9 @@ def serve(listener: socket.socket, *, lan: bool, say: Say, path: str = "") -> No
             "trusted_proxy_headers": "x-forwarded-for x-forwarded-proto x-forwarded-host",
         }
     with closing(listener), hold(settings.STASH_DATA, shared=True):
-        server = waitress.create_server(
+        server = create_server(
             application,
-            sockets=[listener],
+            listener,
             threads=THREADS,
             ident=None,
             max_request_body_size=settings.REQUEST_MAX_BYTES,

@@ -45,6 +45,10 @@ class _Question:
             if found is not None:
                 return self._covered(found)
             reason = self._length_reason()
+        if self.buy:
+            found = self._on_pieces()
+            if found is not None:
+                return self._covered(found)
         floor = self._floor() if reason else 0
         bought = self._bought(floor)
         if floor and bought and bought[0] == floor * self.problem.step_y:
@@ -55,7 +59,7 @@ class _Question:
         if reason is None and bound is not None and bound.length > 0 and bound.proof:
             reason = self.reasons.priced(bound.proof)
         if reason is None:
-            found = self._slow()
+            found = self._slow() or self._on_pieces()
             if found is not None:
                 return self._covered(found)
         if bought:
@@ -87,8 +91,6 @@ class _Question:
         """Return a length of new cloth that does; the shorter of now and earlier."""
         if not self.buy:
             return None
-        if not self.asked.tries and self.problem.bins:
-            self._attempt(TWO, True)
         bought = buy_quickly(self.asked, floor)
         before = self.asked.earlier.buy if self.asked.earlier else None
         if before is not None and before.plan and (not bought or before.length < bought[0]):
@@ -164,6 +166,15 @@ class _Question:
             if found is not None:
                 return found
         return None
+
+    def _on_pieces(self) -> Packing | None:
+        """Fill the pieces once, where nothing has: it tells what is missing, to be bought.
+
+        It may hold the whole list, where the looks before had too little time for that.
+        """
+        if self.asked.tries or not self.problem.bins:
+            return None
+        return self._attempt(TWO, True)
 
     def _attempt(self, stages: int, favourites: bool) -> Packing | None:
         widest = max(one.w for one in self.problem.bins)
@@ -248,8 +259,7 @@ class _Question:
     ) -> Answer:
         plans: tuple[Plan, ...] = ()
         missing = {cut.name: cut.count for cut in self.asked.cuts}
-        if not self.asked.tries and self.problem.bins:
-            self._attempt(TWO, True)
+        self._on_pieces()
         if self.asked.tries:
             best = min(self.asked.tries, key=lambda one: (one.packing.objective, one.stages))
             plans, missing = self.asked.partial(best.packing)

@@ -14,6 +14,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.utils import timezone
 
 from stash.accounts.demo import demo_quilter
+from stash.acts import one_act
 from stash.lengths import INCH, MM, parse_length
 from stash.models import Fabric, Piece, Place
 from stash.services import ledger
@@ -191,7 +192,7 @@ def _tell(piece: Piece, event: Event, scrap_tin: Place, key: str) -> None:
             ledger.Remnant(width=parse_length(width), length=parse_length(length))
             for width, length in event.scraps
         ]
-        with ledger.one_act(piece.owner, act):
+        with one_act(piece.owner, act):
             returned = ledger.cut_from_piece(
                 length=length, count=event.count or 0, remnants=scraps, **common
             )

@@ -4,12 +4,16 @@ from datetime import timedelta
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm, BaseUserCreationForm
+from django.contrib.auth.hashers import check_password
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
+from django.db import DatabaseError
 
 from stash.accounts import throttle
 from stash.models import Preferences
+from stash.trouble import has_no_room
 
 
 class SignInForm(AuthenticationForm):
@@ -31,9 +35,28 @@ class SignInForm(AuthenticationForm):
             raise ValidationError(
                 f"Too many tries. Please wait {in_words(wait)} and try again.", code="wait"
             )
-        cleaned = super().clean()
+        cleaned = self._checked()
         throttle.attempt_succeeded(name=name, address=address)
         return cleaned
+
+    def _checked(self) -> dict[str, Any]:
+        """Return what was typed, if it is right.
+
+        Django renews an old digest of a right password. Without room for that it stays old.
+        """
+        try:
+            return super().clean()
+        except DatabaseError as error:
+            if not has_no_room(error):
+                raise
+        name, password = self.cleaned_data["username"], self.cleaned_data["password"]
+        user = User.objects.filter(username=name).first()
+        if user is None or not check_password(password, user.password):
+            raise self.get_invalid_login_error()
+        self.confirm_login_allowed(user)
+        user.backend = settings.AUTHENTICATION_BACKENDS[0]  # type: ignore[attr-defined]
+        self.user_cache = user
+        return self.cleaned_data
 
 
 class SetUpForm(BaseUserCreationForm):

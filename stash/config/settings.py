@@ -58,6 +58,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "stash.config.middleware.BusyMiddleware",
+    "stash.config.form_keys.FormKeyMiddleware",
 ]
 ROOT_URLCONF = "stash.config.urls"
 WSGI_APPLICATION = "stash.config.wsgi.application"
@@ -74,6 +75,7 @@ TEMPLATES = [
                 "stash.accounts.context.demo",
                 "stash.context.preferences",
             ],
+            "builtins": ["stash.templatetags.acts"],
         },
     },
 ]
@@ -125,6 +127,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
 ]
+SESSION_ENGINE = "stash.accounts.sessions"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 30
 
 # --- what the browser is told ---
