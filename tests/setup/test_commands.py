@@ -17,6 +17,9 @@ from tests.setup.test_serving import free_port
 ROOT = Path(__file__).resolve().parent.parent.parent
 PATIENCE = 120
 
+# The processes here have a SQLite file of their own, whatever database the other tests use.
+pytestmark = pytest.mark.skipif("DATABASE_URL" in os.environ, reason="nothing here depends on it")
+
 
 def surroundings(**variables: str) -> dict[str, str]:
     kept = {
