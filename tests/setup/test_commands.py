@@ -7,6 +7,7 @@ import re
 import signal
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -65,12 +66,17 @@ def read_until(process: subprocess.Popen[str], pattern: str) -> str:
     """Return the first line that matches; the process goes on."""
     assert process.stdout is not None
     seen = []
-    for line in process.stdout:
-        seen.append(line)
-        if re.search(pattern, line):
-            return line
-    assert process.stderr is not None
-    pytest.fail(f"{pattern} was never said: {seen} {process.stderr.read()}")
+    # Lines that are held back would be waited for without end.
+    guard = threading.Timer(PATIENCE, process.kill)
+    guard.start()
+    try:
+        for line in process.stdout:
+            seen.append(line)
+            if re.search(pattern, line):
+                return line
+    finally:
+        guard.cancel()
+    pytest.fail(f"{pattern} was never said: {seen}")
 
 
 @pytest.mark.parametrize("words", [("find", "blue"), ("clearsessions",)])
