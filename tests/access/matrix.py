@@ -85,16 +85,25 @@ def all_rows() -> list[Row]:
 
 def all_routes() -> list[str]:
     """Return the full name of every route; a route without a name appears as its pattern."""
-    return sorted(_names(get_resolver().url_patterns, ""))
+    return sorted(name for name, _ in _named(get_resolver().url_patterns, ""))
 
 
-def _names(patterns: list[URLPattern | URLResolver], prefix: str) -> Iterator[str]:
+def view_of(route: str) -> Callable[..., Any]:
+    """Return the view of a route by its full name."""
+    return dict(_named(get_resolver().url_patterns, ""))[route].callback
+
+
+def _named(
+    patterns: list[URLPattern | URLResolver], prefix: str
+) -> Iterator[tuple[str, URLPattern]]:
     for pattern in patterns:
         if isinstance(pattern, URLResolver):
             inner = f"{prefix}{pattern.namespace}:" if pattern.namespace else prefix
-            yield from _names(pattern.url_patterns, inner)
+            yield from _named(pattern.url_patterns, inner)
+        elif pattern.name:
+            yield f"{prefix}{pattern.name}", pattern
         else:
-            yield f"{prefix}{pattern.name}" if pattern.name else f"{prefix}({pattern.pattern})"
+            yield f"{prefix}({pattern.pattern})", pattern
 
 
 def fingerprint() -> dict[str, str]:

@@ -27,7 +27,7 @@ from tests.projects.test_cutting import ledger_agrees
 pytestmark = pytest.mark.django_db(transaction=True)
 
 DEVICES = 8
-POSTS = int(os.environ.get("STASH_TEST_RACE_POSTS", "80"))
+POSTS = int(os.environ.get("STASH_TEST_RACE_POSTS", "48"))
 
 
 def a_stash() -> Project:
