@@ -3,7 +3,6 @@
 from pathlib import Path
 from typing import Any
 
-import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 
 from stash.config.environment import (
@@ -13,6 +12,7 @@ from stash.config.environment import (
     env_hosts,
     env_text,
     env_time_zone,
+    postgresql,
     secret_key,
 )
 
@@ -92,11 +92,7 @@ if DATABASE_URL:
         raise ImproperlyConfigured("DATABASE_URL must begin with postgres:// (or be left out).")
     if DEMO:
         raise ImproperlyConfigured("The demo keeps to its own folder; leave DATABASE_URL out.")
-    DATABASES = {
-        "default": dict(
-            dj_database_url.parse(DATABASE_URL, conn_max_age=600, conn_health_checks=True)
-        )
-    }
+    DATABASES = {"default": postgresql(DATABASE_URL)}
     DATABASES["default"].setdefault("OPTIONS", {}).setdefault("options", "-c lock_timeout=20s")
 else:
     DATABASES = {

@@ -14,6 +14,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.contrib.auth.models import User
+from django.db import connection
 
 from stash.files import write_whole
 from stash.keeping.naming import capital, database_name, way_back
@@ -31,6 +32,7 @@ __all__ = [
     "note_release",
     "of_database",
     "of_photos",
+    "refuse_mismatch",
     "refuse_strangers",
     "stranger_database",
     "write_to_photos",
@@ -54,7 +56,9 @@ class _Facts:
 
 
 def of_database() -> UUID | None:
-    """Return the name the database carries."""
+    """Return the name the database carries; none where an earlier release left it."""
+    if StashIdentity._meta.db_table not in connection.introspection.table_names():
+        return None
     return StashIdentity.objects.values_list("uuid", flat=True).first()
 
 
@@ -89,24 +93,31 @@ def write_to_photos(folder: Path, identity: UUID) -> None:
 def ensure() -> None:
     """See that database and photo folder belong together; at first use give both one name.
 
-    What was used before there were names gets one when at least one picture proves that the two
-    belong together. Raises StrangerError and changes nothing otherwise.
+    Raises StrangerError and changes nothing when they do not.
+    """
+    if not refuse_mismatch():
+        join()
+
+
+def refuse_mismatch() -> bool:
+    """Return whether both carry one name; False if one lacks it and may be given it.
+
+    Without a name on both, at least one picture must prove that they belong together, or there
+    must be none. Raises StrangerError otherwise. Asks nothing that an earlier schema lacks.
     """
     folder = Path(settings.PHOTO_DIR)
     ours, theirs = of_database(), of_photos(folder)
     if ours is not None and ours == theirs:
-        return
+        return True
     facts = _look(folder)
     if ours is not None and theirs is not None:
         raise StrangerError(_say_stranger(folder, facts))
     if facts.rows and not facts.pictures:
         raise StrangerError(_say_missing(folder))
     is_new_database = not (facts.people or facts.rows)
-    if theirs is not None and is_new_database:
+    if (theirs is not None and is_new_database) or (facts.pictures and not facts.shared):
         raise StrangerError(_say_stranger(folder, facts))
-    if facts.pictures and not facts.shared:
-        raise StrangerError(_say_stranger(folder, facts))
-    join()
+    return False
 
 
 def join() -> None:

@@ -11,6 +11,7 @@ from django.conf import settings
 from stash import photo_store
 from stash.keeping import identity
 from stash.keeping.check import Breach, register
+from stash.keeping.refusals import NotReadyError
 from stash.models import Photo
 
 __all__: list[str] = []
@@ -48,7 +49,7 @@ def every_picture_has_its_photo() -> Iterator[Breach]:
 def photos_and_database_are_of_one_stash() -> Iterator[Breach]:
     try:
         here, there = identity.of_database(), identity.of_photos(Path(settings.PHOTO_DIR))
-    except identity.StrangerError as error:
+    except NotReadyError as error:
         yield Breach(rule=SAME, sentence=str(error))
         return
     if here is not None and there is not None and here != there:

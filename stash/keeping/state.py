@@ -24,7 +24,7 @@ _QUICK_CHECK_BYTES = 64 * 1024 * 1024
 
 
 def refuse_unusable() -> None:
-    """Raise NotReadyError if the database is damaged, newer than this program or not the one.
+    """Raise NotReadyError if the database is damaged, newer than this program or a stranger.
 
     A database of an earlier release, and none at all in an empty folder, are fine: they can be
     brought up to date. Nothing is written, not even the empty file that SQLite makes on opening.
@@ -33,6 +33,8 @@ def refuse_unusable() -> None:
     if not applied and identity.is_in_use(Path(settings.PHOTO_DIR)):
         raise identity.StrangerError(identity.stranger_database(Path(settings.PHOTO_DIR)))
     _refuse_newer(applied)
+    if applied:
+        identity.refuse_mismatch()
 
 
 def refuse_unready() -> None:

@@ -14,6 +14,7 @@ from django.conf import settings
 from stash.files import PART, make_folder
 from stash.keeping import aside, identity
 from stash.keeping.naming import database_name, way_back
+from stash.keeping.refusals import NotReadyError
 from stash.models import Photo
 from stash.photo_store import VIEWS, pictures_in
 
@@ -25,7 +26,7 @@ _YOUNG_SECONDS = 60 * 60
 _MOST_ALWAYS = 10
 
 
-class TooManyError(Exception):
+class TooManyError(NotReadyError):
     """More pictures would go than a tidy stash ever has lying about."""
 
 

@@ -55,6 +55,8 @@ def sound(file: Path) -> Path:
         database.execute(
             "INSERT INTO django_migrations VALUES (1, 'stash', '0001_initial', '2026-01-01')"
         )
+        database.execute("CREATE TABLE auth_user (id INTEGER PRIMARY KEY)")
+        database.execute("CREATE TABLE stash_photo (id INTEGER PRIMARY KEY, key CHAR(32))")
         database.execute("CREATE TABLE cloth (name TEXT)")
         database.execute("CREATE INDEX by_name ON cloth (name)")
         names = [(f"cloth {number:05}" * 20,) for number in range(2000)]
@@ -92,6 +94,16 @@ def test_database_without_tables_beside_photos_is_refused(file: Path, photo_dir:
     photo_dir.mkdir()
     (photo_dir / identity.FILE).write_text("6f0d6b1e-5a0e-4a3e-9d0a-2f6f1c0a7d11")
     assert "is a stranger" in refusal()
+
+
+def test_a_database_of_an_earlier_release_is_judged_before_it_is_changed(
+    sound: Path, photo_dir: Path
+) -> None:
+    photo_dir.mkdir()
+    (photo_dir / identity.FILE).write_text("6f0d6b1e-5a0e-4a3e-9d0a-2f6f1c0a7d11")
+    before = sound.read_bytes()
+    assert "is a stranger" in refusal()
+    assert sound.read_bytes() == before
 
 
 def damage_all(path: Path) -> None:

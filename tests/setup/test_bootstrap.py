@@ -195,6 +195,10 @@ def test_packages_are_all_listed() -> None:
 # --- ending early, and folders that are not ours ---
 
 
+def heed_ctrl_c() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @pytest.mark.skipif(os.name == "nt", reason="signals")
 def test_ctrl_c_while_installing_leaves_one_line(tmp_path: Path) -> None:
     """The installer is a process of its own that would talk about the signal too."""
@@ -205,9 +209,9 @@ def test_ctrl_c_while_installing_leaves_one_line(tmp_path: Path) -> None:
     python = bin_folder / "python"
     python.write_text(
         f"#!{sys.executable}\n"
-        "import os, sys, time\n"
+        "import sys, time\n"
         "if 'pip' in sys.argv:\n"
-        "    print('installing', os.getpid(), flush=True)\n"
+        "    print('installing', flush=True)\n"
         "    time.sleep(600)\n"
     )
     python.chmod(0o755)
@@ -220,18 +224,18 @@ def test_ctrl_c_while_installing_leaves_one_line(tmp_path: Path) -> None:
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL) and None,
+        # A shell that starts the tests in the background has Ctrl-C ignored for them.
+        preexec_fn=heed_ctrl_c,
     )
     assert started.stdout is not None
     line = started.stdout.readline()
-    while line and not line.startswith("installing "):
+    while line and not line.startswith("installing"):
         line = started.stdout.readline()
     os.killpg(started.pid, signal.SIGINT)  # what a terminal does: everybody in it hears Ctrl-C
+    # Ends only when nobody holds the pipe any more: the installer, too, is gone.
     _, said = started.communicate(timeout=60)
     assert started.returncode == 130
     assert said.strip() == "Ended by Ctrl-C."
-    with pytest.raises(ProcessLookupError):
-        os.kill(int(line.split()[1]), 0)
 
 
 def test_a_folder_one_may_not_write_to_is_named(

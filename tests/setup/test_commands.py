@@ -7,6 +7,7 @@ import re
 import signal
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,9 @@ from tests.setup.test_serving import free_port
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PATIENCE = 120
+
+# The processes here have a SQLite file of their own, whatever database the other tests use.
+pytestmark = pytest.mark.skipif("DATABASE_URL" in os.environ, reason="nothing here depends on it")
 
 
 def surroundings(**variables: str) -> dict[str, str]:
@@ -62,12 +66,17 @@ def read_until(process: subprocess.Popen[str], pattern: str) -> str:
     """Return the first line that matches; the process goes on."""
     assert process.stdout is not None
     seen = []
-    for line in process.stdout:
-        seen.append(line)
-        if re.search(pattern, line):
-            return line
-    assert process.stderr is not None
-    pytest.fail(f"{pattern} was never said: {seen} {process.stderr.read()}")
+    # Lines that are held back would be waited for without end.
+    guard = threading.Timer(PATIENCE, process.kill)
+    guard.start()
+    try:
+        for line in process.stdout:
+            seen.append(line)
+            if re.search(pattern, line):
+                return line
+    finally:
+        guard.cancel()
+    pytest.fail(f"{pattern} was never said: {seen}")
 
 
 @pytest.mark.parametrize("words", [("find", "blue"), ("clearsessions",)])

@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import CommandError
 from django.utils import timezone
 
 from stash.keeping import aside, sweep
+from stash.keeping.refusals import NotReadyError
 from stash.management.stash_command import StashCommand
 from stash.services import card_print, intake
 
@@ -43,13 +43,13 @@ class Command(StashCommand):
         cards += card_print.unused_photos(before=before).count()
         swept = sweep.look()
         if options["put_aside"]:
+            sweep.refuse_too_many(swept, cards=cards)
+            intake.forget_removed(before=before)
+            card_print.forget_unused_photos(before=before)
             try:
-                sweep.refuse_too_many(swept, cards=cards)
-                intake.forget_removed(before=before)
-                card_print.forget_unused_photos(before=before)
                 sweep.carry_out(swept)
-            except (sweep.TooManyError, OSError) as error:
-                raise CommandError(str(error)) from error
+            except OSError as error:
+                raise NotReadyError(f"Not everything was put aside: {error}.") from error
         paths = {reason: _inside(getattr(swept, reason)) for reason in _WORDS}
         if options["json"]:
             self.stdout.write(json.dumps(paths | {"removed_cards": cards}))
