@@ -12,6 +12,7 @@ from django.core.exceptions import ImproperlyConfigured
 
 NAMES = {
     "STASH_DATA": "the data folder: database, photos, secret key (default: data, beside manage.py)",
+    "STASH_BACKUPS": "where backups go (default: the folder backups in the data folder)",
     "STASH_DEMO_DATA": "the demo's data folder (default: demo-data, beside manage.py)",
     "STASH_DEMO": "set by the demo command itself; offers the demo sign-in",
     "STASH_DEBUG": "1 shows error details; only allowed while listening on this machine alone",

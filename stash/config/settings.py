@@ -19,6 +19,7 @@ from stash.config.environment import (
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 STASH_DATA = data_folder(BASE_DIR / "data")
 PHOTO_DIR = STASH_DATA / "photos"
+BACKUP_DIR = Path(env_text("STASH_BACKUPS", str(STASH_DATA / "backups"))).expanduser().absolute()
 
 DEMO = env_flag("STASH_DEMO")
 DEBUG = env_flag("STASH_DEBUG")

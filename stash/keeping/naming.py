@@ -21,7 +21,7 @@ def database_name() -> str:
 
 def way_back() -> str:
     """Return how to bring the last backup back, as the end of a sentence."""
-    folder = Path(settings.STASH_DATA) / "backups"
+    folder = Path(settings.BACKUP_DIR)
     # The names carry the day, so the last by name is the last that was made.
     found = sorted(folder.glob("clothlight-*.zip"))
     if found:

@@ -10,7 +10,7 @@ from django.db import DatabaseError, OperationalError, connection
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
-from stash.keeping import identity
+from stash.keeping import identity, swap
 from stash.keeping.naming import capital, database_name, way_back
 from stash.keeping.refusals import NotReadyError
 
@@ -39,6 +39,10 @@ def refuse_unusable() -> None:
 
 def refuse_unready() -> None:
     """Raise NotReadyError unless the database can be used and is up to date. Writes nothing."""
+    if swap.is_begun():
+        raise NotReadyError(
+            "A restore was interrupted: start python3 manage.py serve once, which finishes it."
+        )
     applied = _applied(is_start=False)
     if not applied:
         raise NotReadyError(
