@@ -10,20 +10,16 @@ import os
 import subprocess
 import sys
 
-OLDEST = (3, 11)
+# numpy 2.4.6 asks for 3.11 at least. PyPI has wheels of all pins for 3.11 to 3.14; for 3.15 it has
+# none of numpy 2.4.6 and scipy 1.17.1 (pip download --only-binary=:all: --python-version 3.15).
+OLDEST, NEWEST = (3, 11), (3, 14)
 HERE = os.path.dirname(os.path.abspath(__file__))
 VENV = os.path.join(HERE, ".venv")
 STAMP = os.path.join(VENV, "installed")
 
 
 def main():
-    if sys.version_info < OLDEST:
-        sys.exit(
-            "Clothlight needs Python {}.{} or newer; this is Python {}.{}. "
-            "Try python3.11 manage.py, or install a newer Python.".format(
-                *(OLDEST + tuple(sys.version_info[:2]))
-            )
-        )
+    refuse_other_pythons()
     arguments = sys.argv[1:]
     wanted = requirements(extras(arguments))
     if not is_satisfied(wanted):
@@ -33,9 +29,37 @@ def main():
         os.chdir(HERE)
         hand_over(sys.executable, ["-m", "pytest"] + arguments[1:])
     choose_settings(arguments)
-    from django.core.management import execute_from_command_line
+    # A service reads what is said through a pipe, which Python would fill before it lets go.
+    sys.stdout.reconfigure(line_buffering=True)
+    run()
 
-    execute_from_command_line(sys.argv)
+
+def run():
+    """Hand over to Django; what stands in the way of every command gets one sentence."""
+    from django.core.exceptions import ImproperlyConfigured
+    from django.core.management import execute_from_command_line
+    from django.db import DatabaseError
+
+    from stash.keeping.refusals import NotReadyError
+
+    try:
+        execute_from_command_line(sys.argv)
+    except (ImproperlyConfigured, NotReadyError) as error:
+        sys.exit(str(error))
+    except DatabaseError as error:
+        from stash.keeping.state import explain
+
+        sys.exit(explain(error))
+
+
+def refuse_other_pythons():
+    here = tuple(sys.version_info[:2])
+    if not OLDEST <= here <= NEWEST:
+        sys.exit(
+            "Clothlight needs Python {}.{} to {}.{}; this is Python {}.{}. "
+            "Install one of those and start it by its name, such as: "
+            "python{}.{} manage.py".format(*(OLDEST + NEWEST + here + NEWEST))
+        )
 
 
 def extras(arguments):
@@ -110,12 +134,20 @@ def make_venv():
     import venv
 
     say("Making a Python environment in {} (once) ...".format(VENV))
+    if not os.access(HERE, os.W_OK):
+        sys.exit(
+            "You may not write to {}, where Clothlight keeps what it installs. Copy it to a folder "
+            "of your own and start it there; STASH_DATA can name another folder for your "
+            "stash.".format(HERE)
+        )
     try:
         import ensurepip  # noqa: F401  (Debian leaves it out, and venv then fails half-way)
 
         # On its own path and not through a link, so that pip's programs find their Python.
         venv.EnvBuilder(clear=True, with_pip=True, symlinks=os.name != "nt").create(VENV)
-    except (ImportError, OSError, subprocess.CalledProcessError) as error:
+    except OSError as error:
+        sys.exit("The environment could not be made in {}: {}".format(VENV, error))
+    except (ImportError, subprocess.CalledProcessError) as error:
         sys.exit(
             "The environment could not be made: {}\n"
             "On Debian and Ubuntu, Python's venv is a package of its own: "
@@ -137,7 +169,7 @@ def install(wanted):
     )
     command = [venv_python(), "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
     plain = dict(os.environ, PIP_USER="0")
-    if subprocess.call(command + everything, cwd=HERE, env=plain) != 0:
+    if call_quietly(command + everything, cwd=HERE, env=plain) != 0:
         sys.exit(
             "The packages could not be installed (see above). Is this computer online? "
             "Start again when it is."
@@ -147,6 +179,15 @@ def install(wanted):
         file.write("\n".join(everything) + "\n")
     os.replace(part, STAMP)
     say("Installed.")
+
+
+def call_quietly(command, **options):
+    """Run a child to its end. Ctrl-C ends it too, without words of its own."""
+    import signal
+
+    if os.name != "nt":
+        options["preexec_fn"] = lambda: signal.signal(signal.SIGINT, signal.SIG_IGN)
+    return subprocess.call(command, **options)
 
 
 def only_one_at_a_time():
@@ -206,4 +247,8 @@ def say(text):
 
 
 if __name__ == "__main__":
-    main()
+    try:
+        main()
+    except KeyboardInterrupt:
+        sys.stderr.write("\nEnded by Ctrl-C.\n")
+        sys.exit(130)

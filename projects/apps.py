@@ -7,7 +7,8 @@ class ProjectsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from projects.services import receivers  # noqa: F401
+        # Importing registers what listens when an act is undone, and the rules of check_stash.
+        from projects.services import receivers, stash_rules  # noqa: F401
         from projects.services.finding import fabrics_by_project, pieces_cover
         from stash.finding.shelf import register_projects
         from stash.finding.yields import register_counter

@@ -38,6 +38,7 @@ __all__ = [
     "kept_copy",
     "pictures_in",
     "read_file",
+    "root",
     "troubled_photos",
     "view_file",
     "write_file",
@@ -114,7 +115,7 @@ def drop_file(photo: Photo) -> None:
 def forget_file(path: Path) -> None:
     """Put aside the file of a photo whose row is gone."""
     try:
-        put_aside(path, _root())
+        put_aside(path, root())
     except FileNotFoundError:
         pass
     except OSError:
@@ -146,7 +147,7 @@ def view_file(photo: Photo, kind: str) -> bytes:
 
 
 def _view_path(photo: Photo, kind: str) -> Path:
-    return _root() / VIEWS / photo.sha256[:2] / f"{photo.sha256}-{kind}.jpg"
+    return root() / VIEWS / photo.sha256[:2] / f"{photo.sha256}-{kind}.jpg"
 
 
 def kept_copy(photo: Photo, kind: str) -> bytes:
@@ -165,7 +166,8 @@ def keep_copy(photo: Photo, kind: str, data: bytes) -> None:
         logger.warning("no room for the %s copy of %s", kind, photo)
 
 
-def _root() -> Path:
+def root() -> Path:
+    """Return the photo folder."""
     return Path(settings.PHOTO_DIR)
 
 

@@ -6,7 +6,7 @@ import os
 import signal
 import socket
 from collections.abc import Callable
-from contextlib import closing, suppress
+from contextlib import closing, nullcontext, suppress
 from typing import Any
 
 import segno
@@ -17,7 +17,9 @@ from django.db import DatabaseError, connection, connections
 from django.db.migrations.executor import MigrationExecutor
 
 from stash.config.listening import create_server
-from stash.keeping import identity, state
+from stash.keeping import daily, identity, state, swap
+from stash.keeping.backup import BackupError, make_backup
+from stash.keeping.refusals import NotReadyError
 from stash.locks import hold
 
 DEFAULT_PORT = 8000
@@ -42,29 +44,48 @@ def add_arguments(parser: CommandParser) -> None:
     )
 
 
-def prepare(say: Say) -> None:
+def prepare(say: Say, *, backs_up: bool = True) -> None:
     """Bring the database up to date. Two starts at the same moment take turns.
 
-    Nothing is deleted here. Raises NotReadyError for a database that this program cannot use or
-    that does not belong to the photo folder.
+    Nothing is deleted here, and a stash is backed up before its tables are changed. Raises
+    NotReadyError for a database that this program cannot use or that does not belong to the photo
+    folder, and for a stash that cannot be backed up.
     """
     os.umask(0o077)
     with hold(settings.STASH_DATA / "secret-key"):
+        if swap.finish():
+            say("A restore that was interrupted is finished.")
         state.refuse_unusable()
         if connection.vendor == "sqlite":
             # Once, before anybody else connects: changing the journal of a busy file fails.
             with connection.cursor() as cursor:
                 cursor.execute(f"PRAGMA journal_mode={settings.SQLITE_JOURNAL}")
         executor = MigrationExecutor(connection)
-        if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        plan = executor.migration_plan(executor.loader.graph.leaf_nodes())
+        if plan:
+            if backs_up and any(app == "stash" for app, _ in executor.loader.applied_migrations):
+                _back_up_before_changes(say)
             say("Preparing the database ...")
             call_command("migrate", interactive=False, verbosity=0)
         identity.ensure()
+        if plan:
+            identity.note_release()
         try:
             call_command("clearsessions")
         except DatabaseError:
             # Old sessions are refused whether or not they are cleared; a full disk can wait.
             logger.warning("old sessions could not be cleared", exc_info=True)
+
+
+def _back_up_before_changes(say: Say) -> None:
+    say("This version changes the database; making a backup first ...")
+    try:
+        say(f"Backed up: {make_backup(thin_out=False).path}")
+    except BackupError as error:
+        raise NotReadyError(
+            f"{error} This version changes the database, and does so only with a backup. To go on "
+            "without one: python3 manage.py serve --without-backup"
+        ) from error
 
 
 def listen(*, port: int | None, lan: bool, next_free: bool = False) -> socket.socket:
@@ -92,8 +113,10 @@ def listen(*, port: int | None, lan: bool, next_free: bool = False) -> socket.so
     )
 
 
-def serve(listener: socket.socket, *, lan: bool, say: Say, path: str = "") -> None:
-    """Serve until Ctrl-C. The path is added to the addresses shown."""
+def serve(
+    listener: socket.socket, *, lan: bool, say: Say, path: str = "", backs_up: bool = True
+) -> None:
+    """Serve until Ctrl-C, with a backup a day. The path is added to the addresses shown."""
     port = listener.getsockname()[1]
     network = network_addresses() if lan else []
     if lan:
@@ -115,10 +138,12 @@ def serve(listener: socket.socket, *, lan: bool, say: Say, path: str = "") -> No
             max_request_body_size=settings.REQUEST_MAX_BYTES,
             **proxy,
         )
+        connections.close_all()  # a restore may have exchanged what was open
         for line in addresses(port, network, path):
             say(line)
         signal.signal(signal.SIGTERM, _end)
-        server.run()
+        with daily.every_day() if backs_up else nullcontext():
+            server.run()
         server.close()
     connections.close_all()
     say("\nClothlight has ended.")

@@ -31,6 +31,7 @@ _NO_ROOM_STATES = frozenset({"53100", "25006"})  # disk_full, read_only_sql_tran
 # PostgreSQL is being started or ended, or the connection broke off.
 _AWAY_STATES = frozenset({"57P01", "57P02", "57P03"})
 _AWAY_WORDS = (
+    "connection is bad",
     "connection refused",
     "connection failed",
     "connection is closed",

@@ -13,6 +13,7 @@ from django.contrib.auth.models import User
 from django.db import connections
 from django.test import Client
 
+from tests import form_keys
 from tests.builders import make_owner
 from tests.pages import PageClient
 
@@ -31,6 +32,9 @@ CHROMIUM_FLAGS = [
 # What htmx writes when a page is left, or a newer question asked, before the answer has come. A
 # request that failed is told by the browser itself, too.
 GIVEN_UP = ("htmx:sendAbort", "htmx:afterRequest")
+
+
+form_keys.install()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -1,10 +1,13 @@
 """Put the invented sewing room into the demo's own data folder."""
 
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import closing
 from dataclasses import replace
 from datetime import date, datetime, time
 from decimal import Decimal
+from functools import partial
+from operator import itemgetter
 from typing import Any
 
 from django.conf import settings
@@ -13,6 +16,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.utils import timezone
 
 from stash.accounts.demo import demo_quilter
+from stash.acts import one_act
 from stash.lengths import INCH, MM, parse_length
 from stash.models import Fabric, Piece, Place
 from stash.services import ledger
@@ -89,16 +93,19 @@ def load_fabrics(
     places: dict[str, Place],
     report: Callable[[str], Any],
 ) -> None:
-    """Create fabrics in the order in which they came into the house."""
+    """Create fabrics in the order in which they came into the house, then what happened to them."""
     in_order = sorted(owned, key=lambda one: (_first_day(one), one.recipe))
     by_name = {recipe.name: recipe for recipe in RECIPES}
     recipes = [_photographed(by_name[one.recipe], _first_day(one)) for one in in_order]
-    photos = paint_all(recipes)
-    for number, (one, recipe, photo) in enumerate(zip(in_order, recipes, photos, strict=True)):
-        if number % 10 == 0:
-            report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
-        fabric = catalogue(owner, one, recipe, places)
-        add_to_fabric(owner=owner, fabric=fabric, data=photo)
+    made = []
+    with closing(paint_all(recipes)) as photos:
+        for number, (one, recipe, photo) in enumerate(zip(in_order, recipes, photos, strict=True)):
+            if number % 10 == 0:
+                report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
+            fabric = catalogue(owner, one, recipe)
+            add_to_fabric(owner=owner, fabric=fabric, data=photo)
+            made.append((fabric, one))
+    tell_history(made, places)
 
 
 def _photographed(recipe: Recipe, on: date) -> Recipe:
@@ -108,16 +115,27 @@ def _photographed(recipe: Recipe, on: date) -> Recipe:
     return with_card(taken) if on >= CARD_SINCE and recipe.scene != "pinked" else taken
 
 
-def catalogue(owner: User, one: Owned, recipe: Recipe, places: dict[str, Place]) -> Fabric:
-    """Create a fabric with its pieces and their history; its photo comes afterwards."""
+def catalogue(owner: User, one: Owned, recipe: Recipe) -> Fabric:
+    """Create a fabric without pieces; its photo comes afterwards."""
     fabric = Fabric.objects.create(owner=owner, name=recipe.name)
     describe_fabric(fabric=fabric, facts=_facts(one, recipe), tag_names=one.tags)
-    for number, bought in enumerate(one.pieces):
-        _load_piece(fabric, bought, places, f"{one.recipe} {number}")
-    # When it was catalogued, so that "newest" tells the story's order and not the loading's.
     fabric.created_at = _aware(_first_day(one))
     fabric.save(update_fields=["created_at"])
     return fabric
+
+
+def tell_history(made: Iterable[tuple[Fabric, Owned]], places: dict[str, Place]) -> None:
+    """Let all pieces come, and all else happen, day by day over the whole stash."""
+    pieces: dict[str, Piece] = {}
+    days: list[tuple[date, Callable[[], None]]] = []
+    for fabric, one in made:
+        for number, bought in enumerate(one.pieces):
+            key = f"{one.recipe} {number}"
+            days.append((bought.on, partial(_acquire, pieces, fabric, bought, places, key)))
+            for which, event in enumerate(bought.events):
+                days.append((event.on, partial(_tell, pieces, key, event, places, which)))
+    for _, happens in sorted(days, key=itemgetter(0)):
+        happens()
 
 
 def _facts(one: Owned, recipe: Recipe) -> dict[str, Any]:
@@ -144,8 +162,10 @@ def _facts(one: Owned, recipe: Recipe) -> dict[str, Any]:
     }
 
 
-def _load_piece(fabric: Fabric, bought: Bought, places: dict[str, Place], key: str) -> None:
-    piece = ledger.acquire(
+def _acquire(
+    pieces: dict[str, Piece], fabric: Fabric, bought: Bought, places: dict[str, Place], key: str
+) -> None:
+    pieces[key] = ledger.acquire(
         owner=fabric.owner,
         fabric=fabric,
         form=bought.form,
@@ -167,12 +187,13 @@ def _load_piece(fabric: Fabric, bought: Bought, places: dict[str, Place], key: s
         note=bought.shop,
         at=_aware(bought.on),
     )
-    for number, event in enumerate(bought.events):
-        _tell(piece, event, places["Scrap tin"], f"{key} {number}")
 
 
-def _tell(piece: Piece, event: Event, scrap_tin: Place, key: str) -> None:
+def _tell(
+    pieces: dict[str, Piece], of: str, event: Event, places: dict[str, Place], number: int
+) -> None:
     """Let one thing happen to a piece, through the ledger."""
+    piece, key = pieces[of], f"{of} {number}"
     act, at = _act(key, event.kind), _aware(event.on)
     common: dict[str, Any] = {"piece": piece, "act": act, "note": event.note, "at": at}
     length = parse_length(event.length) if event.length else None
@@ -190,12 +211,12 @@ def _tell(piece: Piece, event: Event, scrap_tin: Place, key: str) -> None:
             ledger.Remnant(width=parse_length(width), length=parse_length(length))
             for width, length in event.scraps
         ]
-        with ledger.one_act(piece.owner, act):
+        with one_act(piece.owner, act):
             returned = ledger.cut_from_piece(
                 length=length, count=event.count or 0, remnants=scraps, **common
             )
         for scrap in returned:
-            set_keeping(piece=scrap, facts={"place": scrap_tin})
+            set_keeping(piece=scrap, facts={"place": places["Scrap tin"]})
     if event.taken_back:
         ledger.undo(owner=piece.owner, undone_act=act, act=_act(key, "undone"), at=at)
         piece.refresh_from_db()
@@ -206,8 +227,9 @@ def _load_waiting_trip(owner: User, report: Callable[[str], Any]) -> None:
     trip = start_trip(
         owner=owner, shop=WAITING_TRIP.shop, date=WAITING_TRIP.on, width=SAFE_WIDTH["in"]
     )
-    for photo in paint_all(waiting_photos()):
-        receive_photo(trip=trip, data=photo)
+    with closing(paint_all(waiting_photos())) as photos:
+        for photo in photos:
+            receive_photo(trip=trip, data=photo)
 
 
 def _first_day(one: Owned) -> date:

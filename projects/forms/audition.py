@@ -103,7 +103,7 @@ class ActForm(forms.Form):
     """One act on one fabric of the table; ``go`` slides by a step, the others by millimetres."""
 
     ACTS = ("slide", "turn", "pin", "unpin", "fold", "unfold", "swap", "take off")
-    act = forms.ChoiceField(choices=[(act, act) for act in ACTS], required=False)
+    do = forms.ChoiceField(choices=[(act, act) for act in ACTS], required=False)
     place = forms.ModelChoiceField(LaidFabric.objects.none())
     other = forms.ModelChoiceField(LaidFabric.objects.none(), required=False)
     go = forms.ChoiceField(
@@ -122,10 +122,10 @@ class ActForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
         if cleaned.get("go"):
-            cleaned["act"] = "slide"
-        if not cleaned.get("act") and not self.errors:
+            cleaned["do"] = "slide"
+        if not cleaned.get("do") and not self.errors:
             raise ValidationError("Choose what to do with the fabric.", code="no_act")
-        if cleaned.get("act") == "swap" and cleaned.get("other") is None:
+        if cleaned.get("do") == "swap" and cleaned.get("other") is None:
             raise ValidationError("Choose the fabric to change places with.", code="no_other")
         return cleaned
 

@@ -247,5 +247,5 @@ def _kept_answers(saved: Drawn, units: Unit) -> dict[str, str]:
 
 
 def _query(given: Mapping[str, str]) -> str:
-    own = {"csrfmiddlewaretoken", "act", "look", "words", "download"}
+    own = {"csrfmiddlewaretoken", "act", "do", "look", "words", "download"}
     return urlencode({name: text for name, text in given.items() if text and name not in own})

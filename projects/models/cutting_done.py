@@ -35,7 +35,7 @@ class CuttingDone(models.Model):
 
     class Meta:
         verbose_name_plural = "cutting done"
-        ordering = ["-at", "-pk"]
+        ordering = ["-pk"]
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=ActKind.values), name="cutting_kind_known"),
         ]

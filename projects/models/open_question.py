@@ -31,7 +31,7 @@ class OpenQuestion(models.Model):
     owner_path = "project__owner"
 
     class Meta:
-        ordering = ["asked_at", "pk"]
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["project", "fingerprint"], name="open_question_once_per_project"

@@ -95,7 +95,7 @@ class Project(models.Model):
     objects = ProjectQuerySet.as_manager()
 
     class Meta:
-        ordering = ["-created_at", "-pk"]
+        ordering = ["-pk"]
         indexes = [models.Index(fields=["owner", "status"], name="project_by_status")]
         constraints = [
             models.CheckConstraint(condition=~Q(name=""), name="project_has_name"),

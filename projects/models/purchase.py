@@ -29,7 +29,7 @@ class Purchase(models.Model):
     owner_path = "part__project__owner"
 
     class Meta:
-        ordering = ["bought_at", "pk"]
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["part", "fingerprint"], name="purchase_once_per_answer"

@@ -55,7 +55,7 @@ class SquareSet(models.Model):
     objects = SquareSetQuerySet.as_manager()
 
     class Meta:
-        ordering = ["-created_at", "-pk"]
+        ordering = ["-pk"]
         constraints = [
             models.CheckConstraint(condition=~Q(name=""), name="squares_have_name"),
             models.CheckConstraint(

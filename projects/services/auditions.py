@@ -6,12 +6,12 @@ import random
 from collections.abc import Iterable
 
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
 
 from projects.models import Audition, LaidFabric, Project
 from projects.models.audition import MOST_LAID
+from stash.acts import act_of
 from stash.lengths import METRE
 from stash.models import Fabric
 
@@ -24,6 +24,7 @@ __all__ = [
     "lay_beside",
     "pin",
     "put_away",
+    "set_table",
     "shuffle",
     "slide",
     "start",
@@ -50,7 +51,7 @@ class AuditionError(ValueError):
     """What cannot be done on the table; the message is one plain sentence."""
 
 
-@transaction.atomic
+@act_of("owner")
 def start(
     *,
     owner: User,
@@ -63,7 +64,7 @@ def start(
     return audition
 
 
-@transaction.atomic
+@act_of("audition.owner_id")
 def lay(*, audition: Audition, fabrics: Iterable[Fabric]) -> int:
     """Lay fabrics at the end of each arrangement; those that lie there stay. Returns how many.
 
@@ -96,7 +97,7 @@ def lay(*, audition: Audition, fabrics: Iterable[Fabric]) -> int:
     return added
 
 
-@transaction.atomic
+@act_of("laid.audition.owner_id")
 def take_off(*, laid: LaidFabric) -> dict[str, int]:
     """Take a fabric out of its arrangement; the other arrangement keeps it.
 
@@ -108,7 +109,7 @@ def take_off(*, laid: LaidFabric) -> dict[str, int]:
     return lay_there
 
 
-@transaction.atomic
+@act_of("audition.owner_id")
 def lay_back(*, audition: Audition, fabric: Fabric, lay_there: dict[str, int]) -> None:
     """Lay a fabric where it lay before it was taken off; one that lies there again stays.
 
@@ -129,7 +130,7 @@ def lay_back(*, audition: Audition, fabric: Fabric, lay_there: dict[str, int]) -
     LaidFabric.objects.create(audition=audition, fabric=fabric, **lay_there)
 
 
-@transaction.atomic
+@act_of("laid.audition.owner_id")
 def slide(*, laid: LaidFabric, right: int, down: int) -> None:
     """Move the print under the patch; negative lengths go left and up."""
     _lock(laid.audition)
@@ -139,7 +140,7 @@ def slide(*, laid: LaidFabric, right: int, down: int) -> None:
     laid.save(update_fields=["shift_right", "shift_down"])
 
 
-@transaction.atomic
+@act_of("laid.audition.owner_id")
 def turn_print(*, laid: LaidFabric) -> None:
     """Turn the print a quarter clockwise under its patch."""
     _lock(laid.audition)
@@ -148,7 +149,7 @@ def turn_print(*, laid: LaidFabric) -> None:
     laid.save(update_fields=["turn"])
 
 
-@transaction.atomic
+@act_of("laid.audition.owner_id")
 def pin(*, laid: LaidFabric, pinned: bool) -> None:
     """A pinned fabric keeps its place when the others are shuffled."""
     _lock(laid.audition)
@@ -156,7 +157,7 @@ def pin(*, laid: LaidFabric, pinned: bool) -> None:
     laid.save(update_fields=["pinned"])
 
 
-@transaction.atomic
+@act_of("laid.audition.owner_id")
 def fold(*, laid: LaidFabric, folded: bool) -> None:
     """A folded fabric shows only a narrow part of itself beside its neighbour."""
     _lock(laid.audition)
@@ -164,7 +165,7 @@ def fold(*, laid: LaidFabric, folded: bool) -> None:
     laid.save(update_fields=["folded"])
 
 
-@transaction.atomic
+@act_of("laid.audition.owner_id")
 def swap(*, laid: LaidFabric, other: LaidFabric) -> None:
     """Let two fabrics of one arrangement change places.
 
@@ -181,7 +182,7 @@ def swap(*, laid: LaidFabric, other: LaidFabric) -> None:
     LaidFabric.objects.bulk_update([one, two], ["position"])
 
 
-@transaction.atomic
+@act_of("audition.owner_id")
 def shuffle(*, audition: Audition, arrangement: int, seed: int | None = None) -> None:
     """Lay what is not pinned in another order, if there is one; same seed, same order.
 
@@ -207,7 +208,7 @@ def shuffle(*, audition: Audition, arrangement: int, seed: int | None = None) ->
     LaidFabric.objects.bulk_update(lying, ["position"])
 
 
-@transaction.atomic
+@act_of("audition.owner_id")
 def lay_beside(*, audition: Audition) -> None:
     """Show the second arrangement: as it was put away, or a copy of the first."""
     _lock(audition)
@@ -221,7 +222,7 @@ def lay_beside(*, audition: Audition) -> None:
     audition.save(update_fields=["side_by_side", "updated_at"])
 
 
-@transaction.atomic
+@act_of("audition.owner_id")
 def keep_arrangement(*, audition: Audition, arrangement: int) -> None:
     """Make this arrangement the first and put the other one away."""
     _lock(audition)
@@ -236,14 +237,20 @@ def keep_arrangement(*, audition: Audition, arrangement: int) -> None:
     audition.save(update_fields=["side_by_side", "updated_at"])
 
 
-@transaction.atomic
+@act_of("audition.owner_id")
+def set_table(*, audition: Audition) -> None:
+    """Save the name, the project, and how the fabrics lie."""
+    audition.save()
+
+
+@act_of("audition.owner_id")
 def put_away(*, audition: Audition) -> None:
     """Take the audition from the list; it can be taken back."""
     audition.removed_at = timezone.now()
     audition.save(update_fields=["removed_at"])
 
 
-@transaction.atomic
+@act_of("audition.owner_id")
 def take_back(*, audition: Audition) -> None:
     audition.removed_at = None
     audition.save(update_fields=["removed_at", "updated_at"])

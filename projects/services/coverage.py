@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.utils import timezone
 
 from projects.cutting.shapes import Answer, CuttingError
@@ -19,6 +18,7 @@ from projects.services.documents import answer_document, plans_before, plans_cha
 from projects.services.known_plans import answers_by_plans, or_as_known
 from projects.services.planner import PartAnswer, PartQuestion, plan_together
 from projects.services.supply import Begun, supplies_for, wanted_cuts
+from stash.acts import turn_of
 from stash.context import default_unit
 from stash.lengths import Unit
 from stash.models import Piece
@@ -256,13 +256,17 @@ def plan_group(
         }
 
 
-@transaction.atomic
 def save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: float) -> None:
     """Keep the answers with what they rest on; a better one that is saved already stays.
 
     Better is an answer to the same question that decides more parts, or asks for less to be
     bought. ``seconds`` is how long was looked for it.
     """
+    with turn_of(group.parts[0].project.owner_id):
+        _save_answers(group, answers, seconds=seconds)
+
+
+def _save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: float) -> None:
     now = timezone.now()
     documents = {
         question.part.pk: {
@@ -315,4 +319,8 @@ def _rank(answers: Iterable[tuple[str, dict[str, Any]]]) -> tuple[int, int]:
 def forget_idle(parts: Iterable[Part]) -> None:
     """Answers of parts that ask nothing any more would only mislead."""
     idle = [part.pk for part in parts if part.not_needed or not has_cuts_left(part)]
-    Coverage.objects.filter(part__in=idle).delete()
+    answers = Coverage.objects.filter(part__in=idle)
+    owner = answers.values_list("part__project__owner", flat=True).first()
+    if owner is not None:
+        with turn_of(owner):
+            answers.delete()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db import transaction
 from django.db.models import Max
 
 from projects.models import Cut, CutKind, Part, Project
@@ -13,6 +12,7 @@ from projects.needs.basis import NeededCut, Sewing
 from projects.needs.lines import ReadLine, WantedYardage, WrongLine, read_lines
 from projects.needs.units import CornerPlace, UnitNeed, unit_need
 from projects.services.supply import planning_width
+from stash.acts import act_of
 from stash.lengths import Unit, exact_text
 
 __all__ = [
@@ -44,7 +44,7 @@ def sewing_of(project: Project, units: Unit) -> Sewing:
     return Sewing(seam=project.seam, units="cm" if units == "cm" else "in")
 
 
-@transaction.atomic
+@act_of("part.project.owner_id")
 def add_pasted(*, part: Part, text: str, units: Unit) -> Pasted:
     """Add the lines that can be read to the part's cut list, and return all as understood."""
     project = part.project
@@ -72,7 +72,7 @@ def _yardage_cut(yardage: WantedYardage, text: str) -> Cut:
     )
 
 
-@transaction.atomic
+@act_of("part.project.owner_id")
 def add_unit(
     *,
     part: Part,
@@ -112,6 +112,7 @@ def add_unit(
     return need
 
 
+@act_of("part.project.owner_id")
 def add_needed(
     *, part: Part, cuts: Iterable[NeededCut], text: str = "", need: UnitNeed | None = None
 ) -> list[Cut]:
@@ -144,7 +145,7 @@ def _add(part: Part, cuts: Sequence[Cut]) -> list[Cut]:
     return Cut.objects.bulk_create(cuts)
 
 
-@transaction.atomic
+@act_of("cut.part.project.owner_id")
 def change_cut(*, cut: Cut, count: int, done: int, turn: bool, part: Part) -> None:
     """Change one line; it may move to another part of the project."""
     cut.count, cut.done, cut.turn = count, done, turn
@@ -154,6 +155,7 @@ def change_cut(*, cut: Cut, count: int, done: int, turn: bool, part: Part) -> No
     cut.save(update_fields=["count", "done", "turn", "part", "position"])
 
 
+@act_of("cut.part.project.owner_id")
 def remove_cut(*, cut: Cut, units: Unit) -> str:
     """Take a line out, and return it as text that can be pasted again."""
     text = as_text(cut, units)

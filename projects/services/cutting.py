@@ -27,10 +27,11 @@ from projects.services.booking import (
 from projects.services.carried_out import Booked, put_back
 from projects.services.promises import PromiseError, remake
 from projects.services.sheet import SheetPlan
+from stash.acts import one_act
 from stash.context import default_unit
 from stash.lengths import format_length
 from stash.models import Piece
-from stash.services.ledger import Remnant, one_act
+from stash.services.ledger import Remnant
 
 __all__ = ["CuttingRefused", "cutting_done", "spoil", "spoil_strip", "undo_cutting"]
 
@@ -52,7 +53,7 @@ def cutting_done(
 
     Raises
     ------
-    AlreadyDone
+    AlreadyDoneError
         The same form was sent before.
     CuttingRefused
         The sheet is out of date, nothing was ticked, or cutting cannot stop there.
@@ -129,7 +130,7 @@ def spoil_strip(
 
     Raises
     ------
-    AlreadyDone
+    AlreadyDoneError
         The same form was sent before.
     CuttingRefused
         The sheet is out of date, has no such strip, or less cloth than was spoiled.

@@ -11,9 +11,7 @@ import uuid
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.contrib.auth.models import User
 from django.core import signing
-from django.db import transaction
 from django.utils import timezone
 
 from projects.models import ActKind, Coverage, CuttingDone, Part, Project
@@ -23,6 +21,7 @@ from projects.services.fabrics_proposal import Proposal
 from projects.services.known_plans import answers_by_plans
 from projects.services.mending_done import ChangeRefusedError
 from projects.services.parts import set_fabrics
+from stash.acts import one_act
 from stash.lengths import Unit
 from stash.models import Fabric
 
@@ -68,11 +67,7 @@ def take_fabrics(
         The offer is none of ours, was taken before, or what it rests on has changed since.
     """
     told = _read(project, offer)
-    with transaction.atomic():
-        # The person's other devices wait here, as they do for every act on the cloth.
-        User.objects.select_for_update().get(pk=project.owner_id)
-        if CuttingDone.objects.filter(act=act).exists():
-            raise ChangeRefusedError("This was already done; nothing was changed.")
+    with one_act(project.owner_id, act):
         wanted = {
             int(number): (before, after)
             for number, (before, after) in told["parts"].items()

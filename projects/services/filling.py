@@ -11,7 +11,6 @@ from dataclasses import replace
 from math import floor
 from typing import Any
 
-from django.db import transaction
 from django.db.models import F
 
 from projects.models import DirectionRule, Part, Role
@@ -22,6 +21,7 @@ from projects.needs.binding import Join, bias_binding, binding
 from projects.needs.borders import BorderStyle, Grain, borders
 from projects.services.cut_lists import add_needed, sewing_of
 from projects.services.supply import planning_width, shrink_shares
+from stash.acts import act_of
 from stash.lengths import Unit
 from stash.models import Piece
 from stash.models.fabric import Direction
@@ -53,7 +53,11 @@ def _border(
         *top, border, style=style, grain=grain, usable_width=usable_width(part), sewing=sewing
     )
     size = sewing.show_size(need.width, need.length)
-    return _fill(part, need.cuts, [f"With this border the top is {size}.", *need.assumptions])
+    return _fill(
+        part=part,
+        cuts=need.cuts,
+        worked_out=[f"With this border the top is {size}.", *need.assumptions],
+    )
 
 
 def _binding(
@@ -67,7 +71,7 @@ def _binding(
             width, length, strip=strip, usable_width=usable, extra=extra, sewing=sewing
         )
         said = f"{sewing.show(on_bias.needed)} of bias binding, {sewing.show(strip)} wide."
-        return _fill(part, on_bias.cuts, [said, *on_bias.assumptions])
+        return _fill(part=part, cuts=on_bias.cuts, worked_out=[said, *on_bias.assumptions])
     need = binding(
         width, length, strip=strip, usable_width=usable, join=join, extra=extra, sewing=sewing
     )
@@ -75,7 +79,7 @@ def _binding(
         f"{sewing.show(need.needed)} of binding from {need.strips} strips, which give "
         f"{sewing.show(need.made)} once joined."
     )
-    return _fill(part, need.cuts, [said, *need.assumptions])
+    return _fill(part=part, cuts=need.cuts, worked_out=[said, *need.assumptions])
 
 
 def _backing(*, part: Part, overage: int, units: Unit) -> list[str]:
@@ -97,7 +101,7 @@ def _backing(*, part: Part, overage: int, units: Unit) -> list[str]:
     said = [f"Backing {sewing.show_size(need.width, need.length)}: {_panels(need.chosen, sewing)}."]
     if need.other is not None and need.other.fabric_length != need.chosen.fabric_length:
         said.append(f"The other way would take {_panels(need.other, sewing)}.")
-    return _fill(part, need.cuts, [*said, *need.assumptions])
+    return _fill(part=part, cuts=need.cuts, worked_out=[*said, *need.assumptions])
 
 
 def _panels(panels: Panels, sewing: Sewing) -> str:
@@ -120,7 +124,7 @@ def _batting(*, part: Part, overage: int, units: Unit) -> list[str]:
         said.append(
             f"With {sewing.show_finely(less)} on each side a {package.name} package would do."
         )
-    return _fill(part, need.cuts, [*said, *need.assumptions])
+    return _fill(part=part, cuts=need.cuts, worked_out=[*said, *need.assumptions])
 
 
 _FILLINGS: dict[str, Callable[..., list[str]]] = {
@@ -166,8 +170,8 @@ def usable_width(part: Part) -> int:
     return min((width for width in widths if 4 * width >= 3 * assumed), default=assumed)
 
 
-@transaction.atomic
-def _fill(part: Part, cuts: Sequence[NeededCut], worked_out: list[str]) -> list[str]:
+@act_of("part.project.owner_id")
+def _fill(*, part: Part, cuts: Sequence[NeededCut], worked_out: list[str]) -> list[str]:
     """Cuts that are done stay in the list, as done, and count towards the new need."""
     part.cuts.filter(done=0).delete()
     part.cuts.filter(done__gt=0).update(count=F("done"))

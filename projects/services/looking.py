@@ -16,7 +16,6 @@ from datetime import timedelta
 from time import monotonic
 
 from django.conf import settings
-from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
@@ -31,6 +30,7 @@ from projects.services.coverage import (
 )
 from projects.services.lanes import Job, Lane
 from projects.services.planner import PartAnswer
+from stash.acts import turn_of
 from stash.context import default_unit
 
 __all__ = ["ask", "ask_longer", "go_on", "open_questions"]
@@ -62,7 +62,10 @@ def ask(*, project: Project, parts: Iterable[int] | None = None, wait: float = 0
     Returns when the first answers are there, or after ``wait`` seconds; the search goes on.
     """
     groups = _groups(project)
-    project.open_questions.exclude(fingerprint__in=[one.fingerprint for one in groups]).delete()
+    past = project.open_questions.exclude(fingerprint__in=[one.fingerprint for one in groups])
+    if past.exists():
+        with turn_of(project.owner_id):
+            past.delete()
     for group in _with(parts, groups):
         if group.is_stale:
             _open(project, group, FIRST_SECONDS)
@@ -126,7 +129,7 @@ def _look(key: int, seconds: float) -> Iterator[None]:
         mine.delete()
         return
     answers = _plan(project, group, seconds)
-    with transaction.atomic():
+    with turn_of(project.owner_id):
         project.refresh_from_db()
         if _asked(project, fingerprint) is None:
             mine.delete()
@@ -173,10 +176,18 @@ def _earlier_of(fingerprint: str) -> dict[str, Answer]:
 
 
 def _lease(key: int, seconds: float) -> bool:
+    """Take the question up, unless another process is at it.
+
+    A lease beyond the longest there is was taken while the clock was wrong, and is over.
+    """
     now = timezone.now()
-    free = OpenQuestion.objects.filter(Q(taken_until=None) | Q(taken_until__lt=now), pk=key)
-    until = now + timedelta(seconds=2 * seconds + _GRACE)
-    return free.update(taken_until=until) == 1
+    is_over = Q(taken_until=None) | Q(taken_until__lt=now) | Q(taken_until__gt=now + _lasts())
+    free = OpenQuestion.objects.filter(is_over, pk=key)
+    return free.update(taken_until=now + _lasts(seconds)) == 1
+
+
+def _lasts(seconds: float = MOST_SECONDS) -> timedelta:
+    return timedelta(seconds=2 * seconds + _GRACE)
 
 
 def _asked(project: Project, fingerprint: str) -> Group | None:

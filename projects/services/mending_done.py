@@ -6,18 +6,17 @@ is now. It is refused as soon as one of them is not so any more.
 
 from __future__ import annotations
 
-import uuid
 from decimal import Decimal
 from typing import Any
 
 from django.core import signing
-from django.db import transaction
 from django.db.models import Model, QuerySet
 from django.utils import timezone
 
 from projects.models import ActKind, Cut, CuttingDone, Part, Project
 from projects.services.mending_try import Try
 from projects.services.parts import set_fabrics
+from stash.acts import act_of, key_of_act
 from stash.models import Piece
 
 __all__ = ["ChangeRefusedError", "changes_of", "make_change", "offer_of", "take_change_back"]
@@ -46,7 +45,7 @@ def _plain(amount: Any) -> Any:
     return str(amount) if isinstance(amount, Decimal) else amount
 
 
-@transaction.atomic
+@act_of("part.project.owner_id")
 def make_change(*, part: Part, offer: str) -> CuttingDone:
     """Make the change that was offered for this part.
 
@@ -66,7 +65,7 @@ def make_change(*, part: Part, offer: str) -> CuttingDone:
             raise ChangeRefusedError("Something changed since this was offered; look again first.")
     return CuttingDone.objects.create(
         project=part.project,
-        act=uuid.uuid4(),
+        act=key_of_act(),
         kind=ActKind.CHANGED,
         changes={"fields": told["fields"]},
         summary=f"{part.name}: {told['sentence']}"[:200],
@@ -78,7 +77,7 @@ def changes_of(project: Project) -> QuerySet[CuttingDone]:
     return project.acts.filter(kind=ActKind.CHANGED, undone_at=None)[:5]
 
 
-@transaction.atomic
+@act_of("done.project.owner_id")
 def take_change_back(*, done: CuttingDone) -> None:
     """Set everything back to what it was before the change.
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from django.db import transaction
 from django.db.models import Max
 
 from projects.models import Part, Project, Role
+from stash.acts import act_of
 from stash.models import Fabric
 
 __all__ = [
@@ -18,10 +18,11 @@ __all__ = [
     "remove_part",
     "set_fabrics",
     "set_not_needed",
+    "set_want",
 ]
 
 
-@transaction.atomic
+@act_of("project.owner_id")
 def add_part(*, project: Project, role: str, title: str = "") -> Part:
     """Add a role at the end; borders get the next number."""
     last = project.parts.aggregate(last=Max("position"))["last"] or 0
@@ -34,11 +35,12 @@ def add_part(*, project: Project, role: str, title: str = "") -> Part:
     )
 
 
+@act_of("part.project.owner_id")
 def choose_fabric(*, part: Part, fabric: Fabric) -> None:
     part.fabrics.add(fabric)
 
 
-@transaction.atomic
+@act_of("part.project.owner_id")
 def choose_alone(*, part: Part, fabric: Fabric) -> list[Fabric]:
     """Choose this fabric and no other; return those that were dropped for it."""
     dropped = list(part.fabrics.exclude(pk=fabric.pk).order_by("pk"))
@@ -48,7 +50,7 @@ def choose_alone(*, part: Part, fabric: Fabric) -> list[Fabric]:
     return dropped
 
 
-@transaction.atomic
+@act_of("part.project.owner_id")
 def drop_fabric(*, part: Part, fabric: Fabric) -> None:
     """A fabric that is not chosen any more has nothing set aside for this part."""
     part.fabrics.remove(fabric)
@@ -56,7 +58,7 @@ def drop_fabric(*, part: Part, fabric: Fabric) -> None:
         promise.delete()
 
 
-@transaction.atomic
+@act_of("part.project.owner_id")
 def set_fabrics(*, part: Part, before: Sequence[int], after: Sequence[int]) -> bool:
     """Choose these fabrics in place of those, unless the part has others by now.
 
@@ -73,7 +75,13 @@ def set_fabrics(*, part: Part, before: Sequence[int], after: Sequence[int]) -> b
     return True
 
 
-@transaction.atomic
+@act_of("part.project.owner_id")
+def set_want(*, part: Part) -> None:
+    """Save what the part should look like."""
+    part.save()
+
+
+@act_of("part.project.owner_id")
 def set_not_needed(*, part: Part, not_needed: bool) -> None:
     part.not_needed = not_needed
     part.save(update_fields=["not_needed"])
@@ -82,7 +90,7 @@ def set_not_needed(*, part: Part, not_needed: bool) -> None:
             promise.delete()
 
 
-@transaction.atomic
+@act_of("part.project.owner_id")
 def remove_part(*, part: Part) -> None:
     """Take a part out of its project; what was promised to it is free again."""
     part.delete()

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db import transaction
 
 from projects.models import Increment, Part, Project, Promise, Role, Status
+from stash.acts import act_of
 from stash.lengths import CM, Unit
 
-__all__ = ["blank_project", "create_project", "set_status"]
+__all__ = ["blank_project", "change_project", "create_project", "set_status"]
 
 #: Roles that every quilt has or must consciously do without: forgetting them is a known failure.
 _USUAL_ROLES = (
@@ -35,7 +35,7 @@ def blank_project(units: Unit) -> Project:
     )
 
 
-@transaction.atomic
+@act_of("owner")
 def create_project(*, owner: User, name: str, **fields: Any) -> Project:
     """Start a project; its usual roles are listed as unfilled parts from the beginning."""
     project = Project.objects.create(owner=owner, name=name, **fields)
@@ -46,7 +46,13 @@ def create_project(*, owner: User, name: str, **fields: Any) -> Project:
     return project
 
 
-@transaction.atomic
+@act_of("project.owner_id")
+def change_project(*, project: Project) -> None:
+    """Save what is assumed and wanted for the whole quilt."""
+    project.save()
+
+
+@act_of("project.owner_id")
 def set_status(*, project: Project, status: str) -> None:
     """A project that is done or set aside gives its promised cloth back."""
     project.status = status

@@ -1,18 +1,18 @@
 """Promises: cloth set aside for a part. A piece carries the sum of what was promised of it.
 
-Each promise is one conditional update of the piece in the same transaction as its row, so two
-people (or two devices) cannot both get the last yard.
+Each promise is one conditional update of the piece in the same act as its row, so two devices of
+a person cannot both get the last yard.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from django.db import IntegrityError, transaction
 from django.db.models import F, QuerySet
 
 from projects.models import Part, Promise
 from projects.services.sheet import SheetPlan
+from stash.acts import act_of, one_act
 from stash.lengths import format_length
 from stash.models import Piece
 
@@ -106,26 +106,26 @@ def remake(*, part: Part, piece: Piece, length: int, count: int) -> Promise:
     return promise_length(part=part, piece=piece, length=length)
 
 
+@act_of("part.project.owner_id")
 def promise_plan(*, part: Part, plans: Sequence[SheetPlan]) -> list[Promise]:
     """Set aside what the part's plans use, in place of what was set aside for it before.
 
     Where parts share a piece each is promised the strips that begin with one of its cuts;
     the squaring-up goes with the first strip.
     """
-    with transaction.atomic():
-        release(part.promises.all())
-        made: list[Promise] = []
-        for plan in plans:
-            piece = plan.piece
-            piece.refresh_from_db()
-            if plan.is_pack:
-                if plan.plan["placements"][0]["part"] == part.pk:
-                    made.append(promise_count(part=part, piece=piece, count=plan.copies))
-                continue
-            length = min(plan.share_of(part.pk), piece.available_length)
-            if length > 0:
-                made.append(promise_length(part=part, piece=piece, length=length))
-        return made
+    release(part.promises.all())
+    made: list[Promise] = []
+    for plan in plans:
+        piece = plan.piece
+        piece.refresh_from_db()
+        if plan.is_pack:
+            if plan.plan["placements"][0]["part"] == part.pk:
+                made.append(promise_count(part=part, piece=piece, count=plan.copies))
+            continue
+        length = min(plan.share_of(part.pk), piece.available_length)
+        if length > 0:
+            made.append(promise_length(part=part, piece=piece, length=length))
+    return made
 
 
 def release(promises: Iterable[Promise]) -> None:
@@ -133,8 +133,11 @@ def release(promises: Iterable[Promise]) -> None:
 
     What was given back in the meantime is left alone.
     """
-    with transaction.atomic():
-        keys = [promise.pk for promise in promises]
+    held = list(promises)
+    if not held:
+        return
+    with one_act(held[0].part.project.owner_id):
+        keys = [promise.pk for promise in held]
         for there in Promise.objects.select_for_update().filter(pk__in=keys).order_by("pk"):
             there.delete()
 
@@ -147,10 +150,10 @@ def lessen(promise: Promise, *, length: int = 0, count: int = 0) -> None:
     PromiseError
         The promise was changed in the meantime.
     """
-    if (length, count) == (promise.length, promise.count):
-        promise.delete()
-        return
-    with transaction.atomic():
+    with one_act(promise.part.project.owner_id):
+        if (length, count) == (promise.length, promise.count):
+            promise.delete()
+            return
         there = Promise.objects.filter(pk=promise.pk, length=promise.length, count=promise.count)
         changed = there.update(length=F("length") - length, count=F("count") - count)
         if changed != 1:
@@ -174,7 +177,7 @@ def _promise(
     if piece.owner_id != part.project.owner_id:
         raise PromiseError("This piece belongs to another stash.")
     try:
-        with transaction.atomic():
+        with one_act(part.project.owner_id):
             changed = free.update(
                 promised_length=F("promised_length") + length,
                 promised_count=F("promised_count") + count,
@@ -190,11 +193,7 @@ def _add(part: Part, piece: Piece, *, length: int, count: int) -> Promise:
     """The part's row for this piece, made larger if it is there."""
     there = Promise.objects.select_for_update().filter(part=part, piece=piece).first()
     if there is None:
-        try:
-            with transaction.atomic():
-                return Promise.objects.create(part=part, piece=piece, length=length, count=count)
-        except IntegrityError:
-            there = Promise.objects.select_for_update().get(part=part, piece=piece)
+        return Promise.objects.create(part=part, piece=piece, length=length, count=count)
     there.length += length
     there.count += count
     there.save(update_fields=["length", "count"])

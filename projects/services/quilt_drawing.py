@@ -7,7 +7,6 @@ from dataclasses import asdict, dataclass, replace
 from functools import cached_property
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Prefetch
 
 from projects.models import DrawnRole, Part, Project, QuiltDrawing, Role
@@ -19,6 +18,7 @@ from projects.services.cut_lists import sewing_of
 from projects.services.filling import usable_width
 from projects.services.parts import add_part
 from projects.services.supply import planning_width
+from stash.acts import act_of
 from stash.lengths import Unit
 from stash.models import Fabric
 
@@ -225,7 +225,7 @@ def _add_part_for(project: Project, role: str) -> Part:
     return part
 
 
-@transaction.atomic
+@act_of("drawn.project.owner_id")
 def save_drawing(*, drawn: Drawn) -> Drawn:
     """Keep the drawing, make the parts it lacks, and give the project its finished size.
 
@@ -250,7 +250,7 @@ def save_drawing(*, drawn: Drawn) -> Drawn:
     return replace(drawn, project=project, drawing=drawing, parts=ties)
 
 
-@transaction.atomic
+@act_of("drawing.project.owner_id")
 def remove_drawing(*, drawing: QuiltDrawing) -> None:
     """Take the drawing away; parts, cut lists and the finished size stay."""
     drawing.delete()

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db import transaction
 from django.forms.models import model_to_dict
 
 from projects.models import Cut, CutKind, Part, Project, QuiltDrawing, Role
@@ -15,6 +14,7 @@ from projects.services.cut_lists import add_needed, as_text, sewing_of
 from projects.services.filling import fill
 from projects.services.quilt_drawing import DrawingError, Drawn, drawn_of
 from projects.services.quilt_drawing_agreement import differences, needed_by_part, size_text
+from stash.acts import act_of
 from stash.lengths import INCH, Unit, format_length
 
 __all__ = [
@@ -109,7 +109,7 @@ def _strip_of(part: Part) -> int:
     return strips.pop() if len(strips) == 1 else _STRIP
 
 
-@transaction.atomic
+@act_of("project.owner_id")
 def write_cut_list(*, project: Project, units: Unit, follow: Sequence[int] = ()) -> None:
     """Replace the lists of the drawing's parts; ``follow`` names parts to work out as well.
 
@@ -215,7 +215,7 @@ def _rows(parts: Sequence[int]) -> list[list[Any]]:
     return [list(row) for row in rows.values_list("part", *_KEPT)]
 
 
-@transaction.atomic
+@act_of("drawing.project.owner_id")
 def take_back(*, drawing: QuiltDrawing) -> None:
     """Give the parts the lists that the drawing replaced.
 

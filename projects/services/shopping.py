@@ -8,11 +8,11 @@ from datetime import date
 from itertools import groupby
 
 from django.contrib.auth.models import User
-from django.db import transaction
 
 from projects.models import Coverage, Part, Project, Purchase, Role, Status
 from projects.services.coverage import pieces_for
 from projects.services.standing import Standing, standings
+from stash.acts import act_of, one_act, when_and_who
 from stash.colour.cielab import Lab
 from stash.lengths import Unit
 from stash.models import Fabric, Piece
@@ -21,6 +21,7 @@ from stash.services.ledger import acquire
 
 __all__ = [
     "Line",
+    "PurchaseError",
     "ShoppingList",
     "mark_bought",
     "mark_not_bought",
@@ -28,6 +29,10 @@ __all__ = [
     "shopping_list",
     "undo_shelving",
 ]
+
+
+class PurchaseError(ValueError):
+    """The purchase is not as the page showed it; the message says what became of it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,6 +102,7 @@ def _line(row: Standing) -> Line:
     return Line(standing=row, purchase=ticked[0] if ticked else None)
 
 
+@act_of("coverage.part.project.owner_id")
 def mark_bought(*, coverage: Coverage) -> Purchase | None:
     """Tick a line: what its answer asked for was bought. Ticking twice is ticking once."""
     buy = coverage.answer.get("buy")
@@ -114,13 +120,27 @@ def mark_bought(*, coverage: Coverage) -> Purchase | None:
     return purchase
 
 
+def _shelved(purchase: Purchase) -> str:
+    """Say that the cloth of a purchase lies on the shelf, since when and by whom; or nothing."""
+    row = Purchase.objects.select_related("piece__owner").filter(pk=purchase.pk).first()
+    if row is None:
+        return "This purchase was taken off the list in the meantime; nothing was changed."
+    if row.piece is None:
+        return ""
+    brought = row.piece.movements.order_by("pk").first()
+    when = when_and_who(brought.at, row.piece.owner) if brought else "before"
+    return f"What was bought was already put on the shelf {when}; nothing was changed."
+
+
+@act_of("purchase.part.project.owner_id")
 def mark_not_bought(*, purchase: Purchase) -> None:
-    """Untick; what lies on the shelf already stays there."""
-    if purchase.piece_id is None:
-        purchase.delete()
+    """Untick; raises PurchaseError where the cloth lies on the shelf already."""
+    said = _shelved(purchase)
+    if said:
+        raise PurchaseError(said)
+    purchase.delete()
 
 
-@transaction.atomic
 def put_on_shelf(
     *,
     owner: User,
@@ -137,26 +157,33 @@ def put_on_shelf(
     """The bought cloth becomes a piece, of a fabric that is chosen for the part from then on.
 
     Without a fabric one of that name is new to the stash.
+
+    Raises
+    ------
+    PurchaseError
+        It was put on the shelf before, or is not on the list any more.
     """
-    if fabric is None:
-        fabric = Fabric.objects.create(owner=owner, name=name)
-    piece = acquire(
-        owner=owner,
-        fabric=fabric,
-        form=Form.YARDAGE,
-        width=width,
-        length=length,
-        width_measured=width_measured,
-        length_measured=width_measured,
-        bought_where=bought_where,
-        bought_on=bought_on,
-        act=act,
-        note=f"bought for {purchase.part.project.name}"[:200],
-    )
-    part: Part = purchase.part
-    part.fabrics.add(fabric)
-    purchase.piece = piece
-    purchase.save(update_fields=["piece"])
+    with one_act(owner, act):
+        if fabric is None:
+            fabric = Fabric.objects.create(owner=owner, name=name)
+        piece = acquire(
+            owner=owner,
+            fabric=fabric,
+            form=Form.YARDAGE,
+            width=width,
+            length=length,
+            width_measured=width_measured,
+            length_measured=width_measured,
+            bought_where=bought_where,
+            bought_on=bought_on,
+            act=act,
+            note=f"bought for {purchase.part.project.name}"[:200],
+        )
+        if Purchase.objects.filter(pk=purchase.pk, piece=None).update(piece=piece) != 1:
+            raise PurchaseError(_shelved(purchase))
+        purchase.piece = piece
+        part: Part = purchase.part
+        part.fabrics.add(fabric)
     return piece
 
 

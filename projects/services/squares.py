@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.utils import timezone
 
 from projects.models import LaidSquare, SquareSet
 from projects.seeing.tiles import MOST_SQUARES, usual_grid
 from projects.services.squares_layout import SquaresError, lay_anew
 from projects.services.squares_piles import laid_of, sort_squares
+from stash.acts import act_of
 from stash.lengths import CM, INCH, Unit, format_length
 from stash.models import Fabric, Piece
 
@@ -40,7 +40,7 @@ class ChosenSquares:
     piece: Piece | None = None
 
 
-@transaction.atomic
+@act_of("owner")
 def create_set(
     *, owner: User, name: str, chosen: Sequence[ChosenSquares], units: Unit = "in"
 ) -> SquareSet:
@@ -82,7 +82,7 @@ def create_set(
     return squares
 
 
-@transaction.atomic
+@act_of("squares.owner_id")
 def choose_limits(*, squares: SquareSet, limits: tuple[float, float] | None) -> None:
     """Part the piles at two values, or equally; what was moved by hand is sorted again."""
     squares.limit_low, squares.limit_high = (None, None) if limits is None else sorted(limits)
@@ -90,11 +90,12 @@ def choose_limits(*, squares: SquareSet, limits: tuple[float, float] | None) -> 
     sort_by_value(squares=squares)
 
 
+@act_of("squares.owner_id")
 def sort_by_value(*, squares: SquareSet) -> None:
     squares.laid.exclude(pile="").update(pile="")
 
 
-@transaction.atomic
+@act_of("squares.owner_id")
 def swap_piles(*, squares: SquareSet, pair: Sequence[LaidSquare]) -> None:
     """Let two squares change piles, so that the piles keep their sizes.
 
@@ -112,7 +113,7 @@ def swap_piles(*, squares: SquareSet, pair: Sequence[LaidSquare]) -> None:
         moved.square.save(update_fields=["pile"])
 
 
-@transaction.atomic
+@act_of("squares.owner_id")
 def set_size(
     *, squares: SquareSet, columns: int, rows: int, side: int, seam: int, border: int
 ) -> None:
@@ -137,12 +138,14 @@ def set_size(
         lay_anew(squares=squares, attempt=squares.attempt)
 
 
+@act_of("squares.owner_id")
 def remove(*, squares: SquareSet) -> None:
     """Put the set aside; nothing is deleted."""
     squares.removed_at = timezone.now()
     squares.save(update_fields=["removed_at"])
 
 
+@act_of("squares.owner_id")
 def put_back(*, squares: SquareSet) -> None:
     squares.removed_at = None
     squares.save(update_fields=["removed_at"])

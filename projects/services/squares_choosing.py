@@ -42,7 +42,7 @@ def offers(owner: User, *, words: str, chosen: Iterable[str]) -> tuple[list[Offe
     Without words the squares on the shelf, newest first; with words the fabrics that answer to
     them, each as its squares if it has some.
     """
-    packs = _packs(owner).select_related("fabric").order_by("-created_at", "-pk")
+    packs = _packs(owner).select_related("fabric").order_by("-pk")
     if words:
         keys = _search(owner, words)
         found, count = _of_fabrics(owner, keys[:MOST_OFFERED], packs), len(keys)

@@ -6,8 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from django.db import transaction
-
 from projects.models import LaidSquare, SquareSet
 from projects.seeing.arrange import Arrangement, arrange, few_swaps
 from projects.seeing.arrange_bound import contrast_bound
@@ -15,6 +13,7 @@ from projects.seeing.piles import UNKNOWN, PileName
 from projects.seeing.separation import JUST_SEEN, Pair, compare
 from projects.seeing.tiles import Problem, Score, Tile, judge, neighbours, threes
 from projects.services.squares_piles import UNREAD, laid_of, sort_squares
+from stash.acts import act_of
 from stash.colour.cielab import Lab
 from stash.lengths import MM
 from stash.models import Fabric
@@ -217,7 +216,7 @@ def _problem(squares: SquareSet, laid: Sequence[LaidSquare]) -> Problem:
     )
 
 
-@transaction.atomic
+@act_of("squares.owner_id")
 def lay_anew(*, squares: SquareSet, attempt: int) -> Arrangement:
     """Lay the squares out; locked ones stay. Another number gives another layout."""
     laid = laid_of(squares)
@@ -229,7 +228,7 @@ def lay_anew(*, squares: SquareSet, attempt: int) -> Arrangement:
     return found
 
 
-@transaction.atomic
+@act_of("squares.owner_id")
 def lay_few(*, squares: SquareSet, most: int) -> Arrangement:
     """Better the layout by at most so many exchanges of two squares."""
     laid = laid_of(squares)
@@ -240,7 +239,7 @@ def lay_few(*, squares: SquareSet, most: int) -> Arrangement:
     return found
 
 
-@transaction.atomic
+@act_of("squares.owner_id")
 def swap(*, squares: SquareSet, pair: Sequence[LaidSquare]) -> None:
     """Exchange two squares, also one that is left over.
 
@@ -261,6 +260,7 @@ def swap(*, squares: SquareSet, pair: Sequence[LaidSquare]) -> None:
     _save(squares, laid, order, [])
 
 
+@act_of("squares.owner_id")
 def lock(*, squares: SquareSet, chosen: Sequence[LaidSquare]) -> bool:
     """Lock the chosen squares where they lie, or unlock them if all are; True: now locked."""
     locked = not all(one.is_locked for one in chosen)
@@ -268,7 +268,7 @@ def lock(*, squares: SquareSet, chosen: Sequence[LaidSquare]) -> bool:
     return locked
 
 
-@transaction.atomic
+@act_of("squares.owner_id")
 def take_back(*, squares: SquareSet) -> None:
     """Lay the squares as they lay before the last change; doing it twice changes nothing."""
     laid = laid_of(squares)

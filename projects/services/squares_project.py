@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from django.db import transaction
 from django.db.models import F
 
 from projects.models import Part, Project, Role, SquareSet
@@ -17,6 +16,7 @@ from projects.services.project import blank_project, create_project
 from projects.services.promises import PromiseError, promise_count
 from projects.services.squares_piles import laid_of
 from projects.services.squares_size import finished_size, sewing_for
+from stash.acts import act_of
 from stash.lengths import CM, INCH, Unit
 from stash.models import Fabric, Piece
 
@@ -31,7 +31,7 @@ class MadeProject:
     refused: tuple[str, ...]
 
 
-@transaction.atomic
+@act_of("squares.owner_id")
 def make_project(*, squares: SquareSet, name: str, promise: bool, units: Unit) -> MadeProject:
     """Start a project of the squares that lie in the layout, and work out the rest.
 

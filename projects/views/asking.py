@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
 from projects.forms.asking import AlikeForm, SupposedForm
@@ -19,6 +18,7 @@ from projects.services.mending_try import Alike
 from projects.services.what_if import look_what_if
 from projects.views.access import part_of, project_of
 from projects.views.waiting import WAIT_SECONDS
+from stash.config.form_keys import own_path
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
 
@@ -102,12 +102,11 @@ def make_change(request: HttpRequest, pk: int, part: int) -> HttpResponse:
 def take_change_back(request: HttpRequest, pk: int, act: uuid.UUID) -> HttpResponse:
     found = project_of(request, pk)
     done = get_object_or_404(found.acts.filter(kind=ActKind.CHANGED), act=act)
+    back = own_path(request.POST.get("back", ""))
     try:
         mending_done.take_change_back(done=done)
     except mending_done.ChangeRefusedError as error:
         messages.error(request, str(error))
     else:
         messages.success(request, f"Taken back: {done.summary}")
-    back = request.POST.get("back", "")
-    own = url_has_allowed_host_and_scheme(back, allowed_hosts=None)
-    return redirect(back if own else found)
+    return redirect(back or found)

@@ -154,7 +154,7 @@ def set_table(request: HttpRequest, pk: int) -> HttpResponse:
     )
     if not form.is_valid():
         return audition_page(request, audition_of(request, pk), form=form)
-    form.save()
+    auditions.set_table(audition=form.save(commit=False))
     return _back(request, found)
 
 
@@ -181,11 +181,11 @@ def act(request: HtmxRequest, pk: int) -> HttpResponse:
         return _back(request, found)
     laid: LaidFabric = form.cleaned_data["place"]
     try:
-        done = _ACTS[form.cleaned_data["act"]](laid, form)
+        done = _ACTS[form.cleaned_data["do"]](laid, form)
     except AuditionError as error:
         messages.error(request, str(error))
     else:
-        if form.cleaned_data["act"] == "take off":
+        if form.cleaned_data["do"] == "take off":
             request.session[off_key(found)] = {"fabric": laid.fabric_id, "lay_there": done}
     if request.POST.get("seen") == "yes":
         return HttpResponse(status=204)
@@ -199,7 +199,7 @@ def arrange(request: HttpRequest, pk: int) -> HttpResponse:
     found = audition_of(request, pk)
     number = 2 if request.POST.get("arrangement") == "2" else 1
     try:
-        match request.POST.get("act"):
+        match request.POST.get("do"):
             case "shuffle":
                 auditions.shuffle(audition=found, arrangement=number)
             case "lay beside":

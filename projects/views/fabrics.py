@@ -43,7 +43,6 @@ def fabrics(request: HtmxRequest, pk: int) -> HttpResponse:
         "proposal": proposal,
         "seen": _seen(proposal),
         "offer": offer_of_fabrics(found, proposal) if proposal and not proposal.is_quick else "",
-        "act": uuid.uuid4(),
         "address": _address(request),
     }
     if request.htmx:

@@ -25,6 +25,7 @@ from projects.services.standing import Standing, standings
 from projects.services.supply import cut_label
 from projects.views.access import part_of
 from projects.views.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
+from stash.config.form_keys import changes_nothing
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
 from stash.models import Piece
@@ -139,6 +140,7 @@ def answer(request: HttpRequest, pk: int, part: int) -> HttpResponse:
     return render(request, "projects/parts/answer.html", context)
 
 
+@changes_nothing("asking again finds the same answer")
 @login_required
 @require_POST
 def ask(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
@@ -162,7 +164,7 @@ def set_want(request: HttpRequest, pk: int, part: int) -> HttpResponse:
     )
     if not form.is_valid():
         return part_page(request, part_of(request, pk, part), want=form)
-    form.save()
+    parts.set_want(part=form.save(commit=False))
     messages.success(request, f"{found.name} is saved.")
     return redirect(found)
 

@@ -24,6 +24,7 @@ from projects.services.standing import (
 )
 from projects.views.access import project_of
 from projects.views.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
+from stash.config.form_keys import changes_nothing
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
 
@@ -140,6 +141,7 @@ def answers(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "projects/parts/answers.html", context)
 
 
+@changes_nothing("asking again finds the same answer")
 @login_required
 @require_POST
 def ask(request: HtmxRequest, pk: int) -> HttpResponse:
@@ -160,7 +162,7 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
     found = project_of(request, pk)
     form = ProjectForm(request.POST or None, instance=found, units=default_unit(request.user))
     if request.method == "POST" and form.is_valid():
-        form.save()
+        projects.change_project(project=form.save(commit=False))
         messages.success(request, f"{found.name} is saved.")
         return redirect(found)
     context = {"section": "projects", "project": project_of(request, pk), "form": form}

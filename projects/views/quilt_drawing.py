@@ -47,7 +47,7 @@ def quilt(request: HttpRequest, pk: int) -> HttpResponse:
     """The page; sent without scripts it shows what was filled in, or saves it."""
     project = project_of(request, pk)
     asked = _asked(request, project, request.POST or request.GET)
-    if request.POST.get("act") == "save" and asked.drawn is not None:
+    if request.POST.get("do") == "save" and asked.drawn is not None:
         kept = save_drawing(drawn=asked.drawn)
         made = len({part.pk for part in kept.parts.values()} - _keys(asked))
         more = f" {made} part{'s were' if made != 1 else ' was'} made for it." if made else ""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from typing import Any
 
 from django.contrib import messages
@@ -71,7 +70,6 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
         ],
         "is_stale": any(row.needs_asking for row in rows),
         "only": next((part for part in parts if only and part.pk == only[0]), None),
-        "act": uuid.uuid4(),
         "spoil_form": SpoilForm(project=found, plans=plans, units=units),
     }
     return render(request, "projects/cut_sheet.html", context)

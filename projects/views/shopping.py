@@ -41,7 +41,10 @@ def bought(request: HttpRequest, part: int) -> HttpResponse:
 @require_POST
 def unbought(request: HttpRequest, purchase: int) -> HttpResponse:
     found = get_object_or_404(Purchase.objects.owned_by(request.user), pk=purchase)
-    shopping.mark_not_bought(purchase=found)
+    try:
+        shopping.mark_not_bought(purchase=found)
+    except shopping.PurchaseError as error:
+        messages.error(request, str(error))
     return redirect("projects:to_buy")
 
 
@@ -70,7 +73,7 @@ def put_on_shelf(request: HttpRequest, purchase: int) -> HttpResponse:
             piece = shopping.put_on_shelf(
                 owner=part.project.owner, purchase=found, **form.cleaned_data
             )
-        except LedgerError as error:
+        except (LedgerError, shopping.PurchaseError) as error:
             messages.error(request, str(error))
             return redirect("projects:to_buy")
         looking.ask(project=part.project, wait=WAIT_SECONDS)

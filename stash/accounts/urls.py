@@ -1,4 +1,3 @@
-from django.contrib.auth.views import LogoutView
 from django.urls import path
 
 from stash.accounts import views
@@ -7,7 +6,7 @@ app_name = "accounts"
 urlpatterns = [
     path("", views.account, name="account"),
     path("sign-in/", views.SignIn.as_view(), name="sign_in"),
-    path("sign-out/", LogoutView.as_view(), name="sign_out"),
+    path("sign-out/", views.sign_out, name="sign_out"),
     path("password/", views.ChangePassword.as_view(), name="change_password"),
     path("set-up/<str:token>/", views.set_up_first_account, name="set_up"),
     path("look-around/", views.look_around, name="look_around"),

@@ -1,11 +1,13 @@
 """Sign in and out, change the password, set up the first account."""
 
+from typing import Any
+
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.models import User
-from django.contrib.auth.views import LoginView, PasswordChangeView
+from django.contrib.auth.views import LoginView, LogoutView, PasswordChangeView
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse_lazy
@@ -17,17 +19,27 @@ from django.views.decorators.http import require_http_methods, require_POST
 from stash.accounts import set_up
 from stash.accounts.demo import DEMO_NAME
 from stash.accounts.forms import PreferencesForm, SetUpForm, SignInForm
+from stash.acts import one_act
+from stash.config.form_keys import changes_nothing
 from stash.models import Preferences
 
 _FORM_METHODS = require_http_methods(["GET", "HEAD", "POST"])
 _BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
+@method_decorator(changes_nothing("signing in twice is being signed in"), name="dispatch")
 @method_decorator(_FORM_METHODS, name="dispatch")
 class SignIn(LoginView):
     form_class = SignInForm
     template_name = "accounts/sign_in.html"
     redirect_authenticated_user = True
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        has_accounts = User.objects.exists()
+        return super().get_context_data(**kwargs, has_accounts=has_accounts)
+
+
+sign_out = changes_nothing("signing out twice is being signed out")(LogoutView.as_view())
 
 
 @_FORM_METHODS
@@ -36,7 +48,8 @@ def account(request: HttpRequest) -> HttpResponse:
     row = Preferences.objects.filter(owner=request.user).first() or Preferences(owner=request.user)
     form = PreferencesForm(request.POST or None, instance=row)
     if form.is_valid():
-        form.save()
+        with one_act(row.owner):
+            form.save()
         messages.success(request, "Saved.")
         return redirect("accounts:account")
     return render(request, "accounts/account.html", {"form": form, "section": "account"})
@@ -50,12 +63,15 @@ class ChangePassword(PasswordChangeView):
     success_url = reverse_lazy("accounts:account")
 
     def form_valid(self, form):  # type: ignore[no-untyped-def]
+        with one_act(form.user):
+            answer = super().form_valid(form)
         messages.success(
             self.request, "Your password is changed. Other browsers have been signed out."
         )
-        return super().form_valid(form)
+        return answer
 
 
+@changes_nothing("the link itself works only once")
 @login_not_required
 @never_cache
 @sensitive_post_parameters("password1", "password2")
@@ -75,6 +91,7 @@ def set_up_first_account(request: HttpRequest, token: str) -> HttpResponse:
     return render(request, "accounts/set_up.html", {"form": form, "token": token})
 
 
+@changes_nothing("it signs in, and nothing more")
 @login_not_required
 @require_POST
 def look_around(request: HttpRequest) -> HttpResponse:

@@ -3,7 +3,6 @@
 from pathlib import Path
 from typing import Any
 
-import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 
 from stash.config.environment import (
@@ -13,12 +12,14 @@ from stash.config.environment import (
     env_hosts,
     env_text,
     env_time_zone,
+    postgresql,
     secret_key,
 )
 
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 STASH_DATA = data_folder(BASE_DIR / "data")
 PHOTO_DIR = STASH_DATA / "photos"
+BACKUP_DIR = Path(env_text("STASH_BACKUPS", str(STASH_DATA / "backups"))).expanduser().absolute()
 
 DEMO = env_flag("STASH_DEMO")
 DEBUG = env_flag("STASH_DEBUG")
@@ -58,6 +59,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "stash.config.middleware.BusyMiddleware",
+    "stash.config.form_keys.FormKeyMiddleware",
 ]
 ROOT_URLCONF = "stash.config.urls"
 WSGI_APPLICATION = "stash.config.wsgi.application"
@@ -74,6 +76,7 @@ TEMPLATES = [
                 "stash.accounts.context.demo",
                 "stash.context.preferences",
             ],
+            "builtins": ["stash.templatetags.acts"],
         },
     },
 ]
@@ -89,11 +92,7 @@ if DATABASE_URL:
         raise ImproperlyConfigured("DATABASE_URL must begin with postgres:// (or be left out).")
     if DEMO:
         raise ImproperlyConfigured("The demo keeps to its own folder; leave DATABASE_URL out.")
-    DATABASES = {
-        "default": dict(
-            dj_database_url.parse(DATABASE_URL, conn_max_age=600, conn_health_checks=True)
-        )
-    }
+    DATABASES = {"default": postgresql(DATABASE_URL)}
     DATABASES["default"].setdefault("OPTIONS", {}).setdefault("options", "-c lock_timeout=20s")
 else:
     DATABASES = {

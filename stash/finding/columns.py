@@ -59,8 +59,7 @@ class _Table:
 class FabricColumns(_Table):
     """Colours are CIELAB (D65), NaN where nothing was read; value on the 0 to 10 scale."""
 
-    key: Array  # (n,) int64
-    created: Array  # (n,) float64, seconds
+    key: Array  # (n,) int64, in the order in which they came
     name: Array  # (n,) str objects
     folded: Array  # (n,) the name without capitals and accents, str objects
     text: Array  # (n,) folded words, str objects

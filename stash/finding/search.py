@@ -318,7 +318,8 @@ def _by_hue(columns: Columns, rows: Any) -> Any:
 
 
 def _newest(columns: Columns, rows: Any) -> Any:
-    return np.lexsort((-columns.fabrics.key[rows], -columns.fabrics.created[rows]))
+    """As they came, whatever the clock said then."""
+    return np.argsort(-columns.fabrics.key[rows], kind="stable")
 
 
 def _by_amount(columns: Columns, rows: Any) -> Any:

@@ -69,7 +69,6 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
     rows = list(
         fabrics.values_list(
             "pk",
-            "created_at",
             "name",
             "search_text",
             "far_l",
@@ -88,31 +87,30 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
             "print_scale",
         )
     )
-    columns = list(zip(*rows, strict=True)) if rows else [()] * 18
-    far = _labs(columns[4:7])
+    columns = list(zip(*rows, strict=True)) if rows else [()] * 17
+    far = _labs(columns[3:6])
     # One text for all palettes is read several times as fast as one for each.
-    palette, share = _palettes(json.loads(f"[{','.join(columns[10])}]"))
+    palette, share = _palettes(json.loads(f"[{','.join(columns[9])}]"))
     hue, modifier = word_columns(far)
     washed = {True: 1, False: 0, None: -1}
     return FabricColumns(
         key=np.array(columns[0], dtype=np.int64),
-        created=np.array([moment.timestamp() for moment in columns[1]], dtype=np.float64),
-        name=np.array(columns[2], dtype=object),
-        folded=np.array([fold(name) for name in columns[2]], dtype=object),
-        text=np.array(columns[3], dtype=object),
+        name=np.array(columns[1], dtype=object),
+        folded=np.array([fold(name) for name in columns[1]], dtype=object),
+        text=np.array(columns[2], dtype=object),
         far=far,
-        near=_labs(columns[7:10]),
+        near=_labs(columns[6:9]),
         palette=palette,
         share=share,
-        value=_floats(columns[11]),
-        uncertainty=_floats(columns[12]),
+        value=_floats(columns[10]),
+        uncertainty=_floats(columns[11]),
         is_measured=np.array(
-            [ref != "none" or by_hand for ref, by_hand in zip(*columns[13:15], strict=True)],
+            [ref != "none" or by_hand for ref, by_hand in zip(*columns[12:14], strict=True)],
             dtype=bool,
         ),
-        direction=np.array(columns[15], dtype="U10"),
-        prewashed=np.array([washed[said] for said in columns[16]], dtype=np.int8),
-        print_scale=np.array(columns[17], dtype="U10"),
+        direction=np.array(columns[14], dtype="U10"),
+        prewashed=np.array([washed[said] for said in columns[15]], dtype=np.int8),
+        print_scale=np.array(columns[16], dtype="U10"),
         hue=hue,
         modifier=modifier,
     )

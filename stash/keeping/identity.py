@@ -17,19 +17,22 @@ from django.contrib.auth.models import User
 from django.db import connection
 
 from stash.files import write_whole
+from stash.keeping.naming import capital, database_name, way_back
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo, StashIdentity
 from stash.photo_store import pictures_in
+from stash.version import release
 
 __all__ = [
     "FILE",
     "StrangerError",
-    "database_name",
     "ensure",
     "is_in_use",
     "join",
+    "note_release",
     "of_database",
     "of_photos",
+    "refuse_mismatch",
     "refuse_strangers",
     "stranger_database",
     "write_to_photos",
@@ -53,7 +56,9 @@ class _Facts:
 
 
 def of_database() -> UUID | None:
-    """Return the name the database carries."""
+    """Return the name the database carries; none where an earlier release left it."""
+    if StashIdentity._meta.db_table not in connection.introspection.table_names():
+        return None
     return StashIdentity.objects.values_list("uuid", flat=True).first()
 
 
@@ -88,24 +93,31 @@ def write_to_photos(folder: Path, identity: UUID) -> None:
 def ensure() -> None:
     """See that database and photo folder belong together; at first use give both one name.
 
-    What was used before there were names gets one when at least one picture proves that the two
-    belong together. Raises StrangerError and changes nothing otherwise.
+    Raises StrangerError and changes nothing when they do not.
+    """
+    if not refuse_mismatch():
+        join()
+
+
+def refuse_mismatch() -> bool:
+    """Return whether both carry one name; False if one lacks it and may be given it.
+
+    Without a name on both, at least one picture must prove that they belong together, or there
+    must be none. Raises StrangerError otherwise. Asks nothing that an earlier schema lacks.
     """
     folder = Path(settings.PHOTO_DIR)
     ours, theirs = of_database(), of_photos(folder)
     if ours is not None and ours == theirs:
-        return
+        return True
     facts = _look(folder)
     if ours is not None and theirs is not None:
         raise StrangerError(_say_stranger(folder, facts))
     if facts.rows and not facts.pictures:
         raise StrangerError(_say_missing(folder))
     is_new_database = not (facts.people or facts.rows)
-    if theirs is not None and is_new_database:
+    if (theirs is not None and is_new_database) or (facts.pictures and not facts.shared):
         raise StrangerError(_say_stranger(folder, facts))
-    if facts.pictures and not facts.shared:
-        raise StrangerError(_say_stranger(folder, facts))
-    join()
+    return False
 
 
 def join() -> None:
@@ -118,6 +130,11 @@ def join() -> None:
     # The database first: a start that breaks off here finds a folder without a name, and goes on.
     row, _ = StashIdentity.objects.get_or_create(pk=1, defaults={"uuid": name})
     write_to_photos(folder, row.uuid)
+
+
+def note_release() -> None:
+    """Keep in the database that this release gave it its schema."""
+    StashIdentity.objects.update(release=release())
 
 
 def refuse_strangers() -> None:
@@ -138,32 +155,14 @@ def is_in_use(folder: Path) -> bool:
     return (folder / FILE).exists() or bool(pictures_in(folder))
 
 
-def database_name() -> str:
-    """Return the database in words, without its password."""
-    facts = connection.settings_dict
-    if connection.vendor == "sqlite":
-        return f"the database {facts['NAME']}"
-    at = f"{facts['HOST'] or 'localhost'}{':' if facts['PORT'] else ''}{facts['PORT']}"
-    return f"the database “{facts['NAME']}” at {at}"
-
-
 def stranger_database(folder: Path) -> str:
     """Say that the database is new beside photos that are not, and how to go on."""
     return (
-        f"{_capital(database_name())} is a stranger to the photo folder {folder}: the folder "
+        f"{capital(database_name())} is a stranger to the photo folder {folder}: the folder "
         "belongs to a stash that is not in this database. Nothing was changed. Set DATABASE_URL or "
-        "STASH_DATA so that the right database is used, or bring it back from the last backup "
-        f"({backups()}): python3 manage.py restore FILE. To begin a new stash, choose an empty "
-        "folder with STASH_DATA."
+        "STASH_DATA so that the right database is used, or "
+        f"{way_back()}. To begin a new stash, choose an empty folder with STASH_DATA."
     )
-
-
-def backups() -> str:
-    """Return where the last backup is, in words."""
-    folder = Path(settings.STASH_DATA) / "backups"
-    # The names carry the day, so the last by name is the last made.
-    found = sorted(folder.glob("clothlight-*.zip"))
-    return str(found[-1]) if found else f"there is none in {folder}"
 
 
 def _look(folder: Path) -> _Facts:
@@ -195,11 +194,6 @@ def _say_stranger(folder: Path, facts: _Facts) -> str:
 def _say_missing(folder: Path) -> str:
     return (
         f"The photo folder {folder} is empty or missing, and {database_name()} has photos. "
-        "Nothing was changed. Is the disk with the photos connected, and STASH_DATA right? Without "
-        f"the photos, bring them back from the last backup ({backups()}): "
-        "python3 manage.py restore FILE; or go on without them: python3 manage.py join_photos."
+        "Nothing was changed. Is the disk with the photos connected, and STASH_DATA right? If they "
+        f"are lost, {way_back()}; or go on without them: python3 manage.py join_photos."
     )
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -10,110 +10,113 @@ from django.db import DatabaseError, OperationalError, connection
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
-from stash.keeping import identity
+from stash.keeping import identity, swap
+from stash.keeping.naming import capital, database_name, way_back
 from stash.keeping.refusals import NotReadyError
 
-__all__ = ["refuse_unready", "refuse_unusable", "sentence_for"]
+__all__ = ["explain", "refuse_unready", "refuse_unusable"]
 
-#: Above this size reading the whole file would make a start wait; check_stash reads it all.
+Migrations = set[tuple[str, str]]
+
+_OURS = ("stash", "projects")
+#: Larger files are not read whole at a start, which would have to wait; check_stash reads all.
 _QUICK_CHECK_BYTES = 64 * 1024 * 1024
 
 
 def refuse_unusable() -> None:
-    """Raise NotReadyError if the database is damaged, newer than this program or not the one.
+    """Raise NotReadyError if the database is damaged, newer than this program or a stranger.
 
     A database of an earlier release, and none at all in an empty folder, are fine: they can be
     brought up to date. Nothing is written, not even the empty file that SQLite makes on opening.
     """
-    if connection.vendor == "sqlite" and _file_size() == 0:
-        applied: set[tuple[str, str]] = set()
-    else:
-        _refuse_damaged()
-        applied = _applied()
+    applied = _applied(is_start=True)
     if not applied and identity.is_in_use(Path(settings.PHOTO_DIR)):
         raise identity.StrangerError(identity.stranger_database(Path(settings.PHOTO_DIR)))
     _refuse_newer(applied)
+    if applied:
+        identity.refuse_mismatch()
 
 
 def refuse_unready() -> None:
-    """Raise NotReadyError unless the database is usable and up to date, as every command needs."""
-    if connection.vendor == "sqlite" and _file_size() == 0:
-        applied: set[tuple[str, str]] = set()
-    else:
-        _refuse_damaged(whole=False)
-        applied = _applied()
+    """Raise NotReadyError unless the database can be used and is up to date. Writes nothing."""
+    if swap.is_begun():
+        raise NotReadyError(
+            "A restore was interrupted: start python3 manage.py serve once, which finishes it."
+        )
+    applied = _applied(is_start=False)
     if not applied:
         raise NotReadyError(
-            f"There is no stash in {identity.database_name()} yet: start "
-            "python3 manage.py serve first."
+            f"There is no stash in {database_name()} yet: start python3 manage.py serve first."
         )
     _refuse_newer(applied)
     if _known() - applied:
         raise NotReadyError(
-            f"{_capital(identity.database_name())} is from an earlier release: start "
+            f"{capital(database_name())} is from an earlier release: start "
             "python3 manage.py serve once, which brings it up to date."
         )
 
 
-def sentence_for(error: DatabaseError) -> str | None:
-    """Return a sentence for trouble that lies in the state of database or disk, else None."""
-    cause = error.__cause__
-    code = getattr(cause, "sqlite_errorcode", 0) & 0xFF
-    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
-        return _damaged()
-    if code == sqlite3.SQLITE_FULL or "No space left on device" in str(error):
-        return f"The disk of {identity.database_name()} is full. Nothing was changed."
-    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN):
-        return (
-            f"{_capital(identity.database_name())} cannot be opened for writing. May you write to "
-            "its folder? STASH_DATA can name another one."
-        )
-    return None
+def explain(error: DatabaseError) -> str:
+    """Return a sentence for an error that lies in the state of database or disk; else raise it."""
+    said = _sentence(error)
+    if said is None:
+        try:
+            refuse_unready()
+        except NotReadyError as refused:
+            return str(refused)
+        raise error
+    return said
 
 
-def _refuse_damaged(*, whole: bool = True) -> None:
-    """Raise NotReadyError for a database that cannot be read at all, or is seen to be damaged."""
+def _applied(*, is_start: bool) -> Migrations:
+    """Return our migrations that the database has seen; NotReadyError if it cannot be read."""
+    if connection.vendor == "sqlite" and _file_size() == 0:
+        return set()
     try:
-        with connection.cursor() as cursor:
-            if connection.vendor != "sqlite":
-                return
-            cursor.execute("SELECT count(*) FROM sqlite_master")
-            if whole and _file_size() <= _QUICK_CHECK_BYTES:
-                cursor.execute("PRAGMA quick_check(1)")
-                if cursor.fetchone() != ("ok",):
-                    raise NotReadyError(_damaged())
-    except OperationalError as error:
-        sentence = sentence_for(error)
-        if sentence is None and connection.vendor == "postgresql":
-            sentence = _unreachable(error)
-        if sentence is None:
-            raise
-        raise NotReadyError(sentence) from error
+        if connection.vendor == "sqlite":
+            _refuse_damaged(whole=is_start and _file_size() <= _QUICK_CHECK_BYTES)
+        seen = MigrationRecorder(connection).applied_migrations()
     except DatabaseError as error:
-        raise NotReadyError(sentence_for(error) or _damaged()) from error
+        said = _sentence(error)
+        if said is None:
+            raise
+        raise NotReadyError(said) from error
+    return {key for key in seen if key[0] in _OURS}
 
 
-def _refuse_newer(applied: set[tuple[str, str]]) -> None:
+def _refuse_damaged(*, whole: bool) -> None:
+    """Read the list of tables, or the whole file, and raise what SQLite finds wrong with it."""
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA quick_check(1)" if whole else "SELECT count(*) FROM sqlite_master")
+        if whole and cursor.fetchone() != ("ok",):
+            raise NotReadyError(_damaged())
+
+
+def _refuse_newer(applied: Migrations) -> None:
     newer = sorted(applied - _known())
     if newer:
         app, name = newer[-1]
         raise NotReadyError(
-            f"{_capital(identity.database_name())} was used by a newer release of Clothlight: it "
-            f"needs one that knows {app} {name}. Start that release, or bring a backup from "
-            f"before it back ({identity.backups()}): python3 manage.py restore FILE."
+            f"{capital(database_name())} was used by a newer release of Clothlight: it needs "
+            f"{_release_in_database()}one that knows {app} {name}. Start that release, or, to "
+            f"stay with this one, {way_back()}."
         )
 
 
-def _applied() -> set[tuple[str, str]]:
-    """Return the migrations of our own apps that the database has seen."""
-    names = {app for app, _ in _known()}
-    return {key for key in MigrationRecorder(connection).applied_migrations() if key[0] in names}
+def _release_in_database() -> str:
+    """Return which release the database names, as far as this program can read a newer one."""
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT release FROM stash_stashidentity")
+            row = cursor.fetchone()
+    except DatabaseError:
+        return ""
+    return f"release {row[0]}, " if row and row[0] else ""
 
 
-def _known() -> set[tuple[str, str]]:
-    """Return the migrations of our own apps that this program has."""
-    loader = MigrationLoader(None)
-    return {key for key in loader.disk_migrations if key[0] in ("stash", "projects")}
+def _known() -> Migrations:
+    """Return our migrations that this program has."""
+    return {key for key in MigrationLoader(None).disk_migrations if key[0] in _OURS}
 
 
 def _file_size() -> int:
@@ -121,20 +124,27 @@ def _file_size() -> int:
     return path.stat().st_size if path.exists() else 0
 
 
+def _sentence(error: DatabaseError) -> str | None:
+    """Return what is wrong with database or disk, if that is what the error says."""
+    code = getattr(error.__cause__, "sqlite_errorcode", 0) & 0xFF  # the rest is detail
+    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+        return _damaged()
+    if code == sqlite3.SQLITE_FULL or "No space left on device" in str(error):
+        return f"There is no room left on the disk of {database_name()}. Nothing was changed."
+    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN):
+        folder = Path(str(connection.settings_dict["NAME"])).parent
+        return (
+            f"{capital(database_name())} cannot be written to. Make the folder {folder} and what "
+            "lies in it yours to write, or name another folder with STASH_DATA."
+        )
+    is_connecting = connection.connection is None
+    if connection.vendor == "postgresql" and is_connecting and isinstance(error, OperationalError):
+        return (
+            f"{capital(database_name())} does not answer: {str(error).strip().splitlines()[0]}. "
+            "Is PostgreSQL running, and DATABASE_URL right?"
+        )
+    return None
+
+
 def _damaged() -> str:
-    return (
-        f"{_capital(identity.database_name())} is damaged. Nothing was changed. Bring the last "
-        f"backup back ({identity.backups()}): python3 manage.py restore FILE."
-    )
-
-
-def _unreachable(error: OperationalError) -> str:
-    said = str(error).strip().splitlines()
-    return (
-        f"{_capital(identity.database_name())} does not answer: {said[0] if said else error}. Is "
-        "PostgreSQL running, and DATABASE_URL right?"
-    )
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return f"{capital(database_name())} is damaged. Nothing was changed. To go on, {way_back()}."

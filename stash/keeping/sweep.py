@@ -13,6 +13,8 @@ from django.conf import settings
 
 from stash.files import PART, make_folder
 from stash.keeping import aside, identity
+from stash.keeping.naming import database_name, way_back
+from stash.keeping.refusals import NotReadyError
 from stash.models import Photo
 from stash.photo_store import VIEWS, pictures_in
 
@@ -24,7 +26,7 @@ _YOUNG_SECONDS = 60 * 60
 _MOST_ALWAYS = 10
 
 
-class TooManyError(Exception):
+class TooManyError(NotReadyError):
     """More pictures would go than a tidy stash ever has lying about."""
 
 
@@ -93,8 +95,7 @@ def refuse_too_many(swept: Swept, *, cards: int = 0) -> None:
     if going > _MOST_ALWAYS and going * 10 > swept.pictures:
         raise TooManyError(
             f"{going} of {swept.pictures} pictures would be put aside, more than a tenth. "
-            f"Nothing was moved. Is {identity.database_name()} an old one? Then bring the last "
-            f"backup back ({identity.backups()}): python3 manage.py restore FILE."
+            f"Nothing was moved. Is {database_name()} an old one? Then {way_back()}."
         )
 
 

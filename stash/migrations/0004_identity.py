@@ -17,6 +17,15 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("uuid", models.UUIDField(default=uuid.uuid4, editable=False)),
+                (
+                    "release",
+                    models.CharField(
+                        blank=True,
+                        editable=False,
+                        help_text="the oldest that knows this schema",
+                        max_length=40,
+                    ),
+                ),
             ],
             options={
                 "constraints": [

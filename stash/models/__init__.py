@@ -11,6 +11,7 @@ from stash.models.piece import Piece
 from stash.models.place import Place
 from stash.models.saved_search import SavedSearch
 from stash.models.shelf_clock import ShelfClock
+from stash.models.spent_key import SpentKey
 
 __all__ = [
     "Draft",
@@ -25,6 +26,7 @@ __all__ = [
     "ShelfClock",
     "ShopTrip",
     "SignInFailure",
+    "SpentKey",
     "StashIdentity",
     "Tag",
 ]

@@ -134,7 +134,7 @@ class Fabric(models.Model):
     objects = FabricQuerySet.as_manager()
 
     class Meta:
-        ordering = ["-created_at", "-pk"]
+        ordering = ["-pk"]  # as it came, whatever the clock said
         indexes = [
             models.Index(fields=["owner", "removed_at", "-created_at"], name="fabric_newest"),
             models.Index(fields=["owner", "revision"], name="fabric_by_revision"),

@@ -18,6 +18,9 @@ class StashIdentity(models.Model):
     """
 
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    release = models.CharField(
+        max_length=40, blank=True, editable=False, help_text="the oldest that knows this schema"
+    )
 
     class Meta:
         constraints = [

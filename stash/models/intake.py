@@ -83,7 +83,7 @@ class Draft(models.Model):
     objects = OwnedQuerySet.as_manager()
 
     class Meta:
-        ordering = ["created_at", "pk"]
+        ordering = ["pk"]
         constraints = [
             models.CheckConstraint(condition=Q(count__gte=1), name="draft_count_positive"),
             models.CheckConstraint(

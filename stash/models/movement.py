@@ -50,7 +50,7 @@ class Movement(models.Model):
     objects = MovementQuerySet.as_manager()
 
     class Meta:
-        ordering = ["-at", "-pk"]
+        ordering = ["-pk"]  # as it happened, whatever the clock said
         indexes = [models.Index(fields=["owner", "-at"], name="movement_newest")]
         constraints = [
             models.UniqueConstraint(fields=["act", "piece"], name="movement_once_per_act"),

@@ -53,7 +53,7 @@ class Photo(models.Model):
     objects = OwnedQuerySet.as_manager()
 
     class Meta:
-        ordering = ["-created_at", "-pk"]
+        ordering = ["-pk"]
         constraints = [
             models.CheckConstraint(condition=Q(width__gt=0, height__gt=0), name="photo_has_pixels"),
             models.CheckConstraint(

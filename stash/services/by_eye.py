@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.contrib.auth.models import User
 
+from stash.acts import act_of
 from stash.colour.appearance import Appearance
 from stash.colour.value import place_by_eye
 from stash.models import Draft, Fabric
@@ -87,12 +88,14 @@ def place(
     return Placing(placed=placed, uncertainty=uncertainty, slots=slots, is_started=is_started)
 
 
+@act_of("draft.owner_id")
 def place_draft(*, draft: Draft, placing: Placing) -> None:
     """Keep the value on the card until it goes to the shelf."""
     draft.value_by_eye, draft.value_by_eye_uncertainty = placing.placed, placing.uncertainty
     draft.save(update_fields=["value_by_eye", "value_by_eye_uncertainty"])
 
 
+@act_of("draft.owner_id")
 def clear_draft(*, draft: Draft) -> None:
     draft.value_by_eye = draft.value_by_eye_uncertainty = None
     draft.save(update_fields=["value_by_eye", "value_by_eye_uncertainty"])

@@ -5,18 +5,31 @@ from __future__ import annotations
 from datetime import datetime
 
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
 from stash import photo_store
+from stash.acts import act_of, one_act, turn_of
 from stash.colour.calibration import calibrate_print
 from stash.colour.card_print import CardPrint
 from stash.colour.marks import Marks
 from stash.models import Photo, Preferences
-from stash.services.photos import discard, stored_picture
+from stash.services.photos import discard, new_photo, stored_picture
 
-__all__ = ["calibrate", "forget", "forget_unused_photos", "unused_photos"]
+__all__ = ["calibrate", "forget", "forget_unused_photos", "let_go", "receive", "unused_photos"]
+
+
+def receive(*, owner: User, data: bytes) -> Photo:
+    """Keep a photo of the card until it is calibrated by. Raises as `new_photo` does."""
+    with new_photo(owner=owner, data=data) as photo, one_act(owner):
+        photo.save(force_insert=True)
+    return photo
+
+
+@act_of("photo.owner_id")
+def let_go(*, photo: Photo) -> None:
+    """Discard a photo in which there is no card."""
+    discard(photo)
 
 
 def calibrate(*, photo: Photo, marks: Marks | None = None) -> tuple[bool, tuple[str, ...]]:
@@ -29,13 +42,14 @@ def calibrate(*, photo: Photo, marks: Marks | None = None) -> tuple[bool, tuple[
         found, notes = calibrate_print(stored_picture(photo), marks=marks)
     if found is None:
         return False, notes
-    with transaction.atomic():
+    with one_act(photo.owner_id):
         _keep(photo.owner, found)
         if photo.fabric_id is None and not hasattr(photo, "draft"):
             discard(photo)
     return True, notes
 
 
+@act_of("owner")
 def forget(*, owner: User) -> None:
     """Go back to a print that nobody calibrated, for a new card or another printer."""
     _keep(owner, None)
@@ -50,7 +64,7 @@ def forget_unused_photos(*, before: datetime) -> int:
     """Discard `unused_photos`."""
     loose = list(unused_photos(before=before))
     for photo in loose:
-        with transaction.atomic():
+        with turn_of(photo.owner_id):
             discard(photo)
     return len(loose)
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
 
+from stash.acts import act_of
 from stash.models import Fabric, Photo, Piece, Tag
 
 __all__ = ["describe_fabric", "put_in_bin", "set_keeping", "set_value_by_hand", "take_from_bin"]
 
 
-@transaction.atomic
+@act_of("fabric.owner_id")
 def describe_fabric(*, fabric: Fabric, facts: Mapping[str, Any], tag_names: Sequence[str]) -> None:
     """Save what the person says about the fabric, tags included."""
     for name, said in facts.items():
@@ -24,6 +24,7 @@ def describe_fabric(*, fabric: Fabric, facts: Mapping[str, Any], tag_names: Sequ
     fabric.save(update_fields=[*facts, "updated_at"])
 
 
+@act_of("fabric.owner_id")
 def set_value_by_hand(
     *, fabric: Fabric, lightness: float | None, uncertainty: float | None = None
 ) -> None:
@@ -40,6 +41,7 @@ def set_value_by_hand(
     fabric.save(update_fields=["value", "value_uncertainty", "value_by_hand", "updated_at"])
 
 
+@act_of("piece.owner_id")
 def set_keeping(*, piece: Piece, facts: Mapping[str, Any]) -> None:
     """Save where the piece lies, what of it is kept back, and whether it is spared."""
     for name, said in facts.items():
@@ -47,12 +49,14 @@ def set_keeping(*, piece: Piece, facts: Mapping[str, Any]) -> None:
     piece.save(update_fields=list(facts))
 
 
+@act_of("fabric.owner_id")
 def put_in_bin(*, fabric: Fabric) -> None:
     """Hide the fabric and its pieces; nothing is deleted."""
     fabric.removed_at = timezone.now()
     fabric.save(update_fields=["removed_at", "updated_at"])
 
 
+@act_of("fabric.owner_id")
 def take_from_bin(*, fabric: Fabric) -> None:
     fabric.removed_at = None
     fabric.save(update_fields=["removed_at", "updated_at"])

@@ -9,16 +9,17 @@ from datetime import date, datetime
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.db.models import QuerySet
 from django.dispatch import receiver
 from django.utils import timezone
 
+from stash.acts import AlreadyDoneError, act_of, key_of_act, one_act, turn_of
+from stash.colour.photo import PhotoError
 from stash.models import Draft, Fabric, Movement, Piece, Place, ShopTrip
 from stash.models.movement import Kind
 from stash.models.piece import PACK_FORMS, Form
 from stash.services.appearance import copy_reading, show_reading, suggested_name
-from stash.services.ledger import new_piece, one_act
+from stash.services.ledger import new_piece
 from stash.services.photos import discard, new_photo, sent_hash
 from stash.services.signals import act_undone
 from stash.services.sizes import TapSize, size_named
@@ -63,6 +64,7 @@ def waiting_drafts(owner: User) -> QuerySet[Draft]:
     return Draft.objects.owned_by(owner).filter(piece=None, removed_at=None)
 
 
+@act_of("owner")
 def start_trip(
     *,
     owner: User,
@@ -86,33 +88,42 @@ def start_trip(
     )
 
 
+@act_of("trip.owner_id")
 def change_trip(*, trip: ShopTrip, **changes: Any) -> None:
     """Change what is said for the whole trip; cards that only assumed its width follow."""
-    with transaction.atomic():
-        before = ShopTrip.objects.select_for_update().get(pk=trip.pk)
-        for name, content in changes.items():
-            setattr(trip, name, content)
-        trip.save(update_fields=list(changes))
-        followers = waiting_drafts(trip.owner).filter(trip=trip, width_measured=False)
-        followers.filter(width=before.width).update(
-            width=trip.width, width_measured=trip.width_measured
-        )
+    before = ShopTrip.objects.select_for_update().get(pk=trip.pk)
+    for name, content in changes.items():
+        setattr(trip, name, content)
+    trip.save(update_fields=list(changes))
+    followers = waiting_drafts(trip.owner).filter(trip=trip, width_measured=False)
+    followers.filter(width=before.width).update(
+        width=trip.width, width_measured=trip.width_measured
+    )
 
 
 def receive_photo(*, trip: ShopTrip, data: bytes) -> Received:
     """Make a draft of a photo; the same file sent again finds its draft (and puts it back).
 
-    Raises PhotoError for what is no photo, StoreBusy and StoreFull; nothing is kept then.
+    Each file is an act of its own within the form that brought it, so that a form that broke off
+    takes in the rest when it is sent again. Raises PhotoError for what is no photo, StoreBusy and
+    StoreFull; nothing is kept then.
     """
     sent = sent_hash(data)
+    act = uuid.uuid5(key_of_act(), f"{trip.pk} {sent}")
     if _sent_before(trip, sent) is None:
         try:
-            return Received(draft=_new_draft(trip, sent, data), is_new=True)
-        except _SentMeanwhile:
+            return Received(draft=_new_draft(trip, sent, data, act), is_new=True)
+        except (_SentMeanwhile, AlreadyDoneError):
             pass
     draft = _sent_before(trip, sent)
-    assert draft is not None
-    restore_draft(draft=draft)
+    if draft is None:
+        raise PhotoError("This photo was taken in before and removed; choose it again to send it.")
+    if draft.removed_at is not None:
+        try:
+            with one_act(trip.owner_id, act):
+                restore_draft(draft=draft)
+        except AlreadyDoneError:
+            pass  # the same sending again; its card was removed since, and stays so
     return Received(draft=draft, is_new=False)
 
 
@@ -125,10 +136,8 @@ def _sent_before(trip: ShopTrip, sent: str) -> Draft | None:
     return drafts.select_related("photo").first()
 
 
-def _new_draft(trip: ShopTrip, sent: str, data: bytes) -> Draft:
-    with new_photo(owner=trip.owner, data=data) as photo, transaction.atomic():
-        # The person's turn: two copies of one photo sent at once make one draft.
-        User.objects.select_for_update().get(pk=trip.owner_id)
+def _new_draft(trip: ShopTrip, sent: str, data: bytes, act: uuid.UUID) -> Draft:
+    with new_photo(owner=trip.owner, data=data) as photo, one_act(trip.owner_id, act):
         if _sent_before(trip, sent):
             raise _SentMeanwhile
         photo.save(force_insert=True)
@@ -153,8 +162,11 @@ def _set_size(draft: Draft, size: TapSize) -> None:
 
 def tap_size(*, drafts: Iterable[Draft], size: TapSize) -> int:
     """Set a shop's size on cards that still wait; returns on how many."""
-    with transaction.atomic():
-        chosen = _locked(drafts)
+    waiting = list(drafts)
+    if not waiting:
+        return 0
+    with one_act(waiting[0].owner_id):
+        chosen = _locked(waiting)
         for draft in chosen:
             _set_size(draft, size)
             draft.save(update_fields=_SIZE_FIELDS)
@@ -167,8 +179,11 @@ def edit_drafts(*, drafts: Iterable[Draft], changes: dict[str, Any]) -> int:
     A size that was typed and fits no form is yardage when it goes across the trip's width, and
     a scrap otherwise.
     """
-    with transaction.atomic():
-        chosen = _locked(drafts)
+    waiting = list(drafts)
+    if not waiting:
+        return 0
+    with one_act(waiting[0].owner_id):
+        chosen = _locked(waiting)
         for draft in chosen:
             for name, content in changes.items():
                 setattr(draft, name, content)
@@ -197,17 +212,20 @@ def _locked(drafts: Iterable[Draft]) -> list[Draft]:
     return list(rows.select_related("trip"))
 
 
+@act_of("draft.owner_id")
 def remove_draft(*, draft: Draft) -> None:
     """Take a card off the page; it and its photo stay for a day at least, to be put back."""
     Draft.objects.filter(pk=draft.pk, piece=None, removed_at=None).update(removed_at=timezone.now())
     draft.refresh_from_db(fields=["removed_at"])
 
 
+@act_of("draft.owner_id")
 def restore_draft(*, draft: Draft) -> None:
     Draft.objects.filter(pk=draft.pk).update(removed_at=None)
     draft.removed_at = None
 
 
+@act_of("draft.owner_id")
 def mark_same(*, draft: Draft, fabric: Fabric | None) -> None:
     """Say that the photo shows another piece of a fabric of the stash, or that it does not."""
     Draft.objects.filter(pk=draft.pk, piece=None).update(same_as=fabric)
@@ -223,7 +241,7 @@ def forget_removed(*, before: datetime) -> int:
     """Discard the photos of `removed_cards`."""
     photos = [draft.photo for draft in removed_cards(before=before).select_related("photo")]
     for photo in photos:
-        with transaction.atomic():
+        with turn_of(photo.owner_id):
             discard(photo)
     return len(photos)
 
@@ -231,7 +249,7 @@ def forget_removed(*, before: datetime) -> int:
 def put_on_shelf(*, trip: ShopTrip, act: uuid.UUID) -> Shelved:
     """Catalogue every card that is ready: fabric, piece and movement, all or none of them.
 
-    Raises ledger.AlreadyDoneError when the same form was sent before.
+    Raises AlreadyDoneError when the same form was sent before.
     """
     owner = trip.owner
     with one_act(owner, act):

@@ -1,27 +1,24 @@
 """The ledger: the only code that changes how much cloth there is.
 
-Every function is one act of one person. It runs in one transaction, takes the person's turn
-(a row lock, so that two devices of one person act one after the other), refuses an act that
-was done already, changes each piece by an update that names the size it expects, and writes
-one movement per piece. So width, length and count of a piece always equal the sums of its
-movements.
+Every function is one act of one person (`stash.acts`). It changes each piece by an update that
+names the size it expects, and writes one movement per piece. So width, length and count of a
+piece always equal the sums of its movements.
 """
 
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
+from stash.acts import one_act, when_and_who
 from stash.lengths import format_length
 from stash.models import Fabric, Movement, Piece, Place
 from stash.models.movement import Kind
@@ -29,7 +26,6 @@ from stash.models.piece import Edge, Form
 from stash.services.signals import act_undone
 
 __all__ = [
-    "AlreadyDoneError",
     "LedgerError",
     "Remnant",
     "acquire",
@@ -37,24 +33,12 @@ __all__ = [
     "cut_from_piece",
     "give_away",
     "measure",
-    "one_act",
     "undo",
 ]
 
 
 class LedgerError(ValueError):
     """The stash cannot do this; the message says why in one sentence."""
-
-
-class AlreadyDoneError(LedgerError):
-    """The same act was sent before; ``movements`` are the rows it made then."""
-
-    def __init__(self, movements: Sequence[Movement]) -> None:
-        self.movements = list(movements)
-        when = timezone.localtime(self.movements[0].at)
-        super().__init__(
-            f"This was already done on {when.day} {when:%B %Y at %H:%M}; nothing was changed."
-        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,17 +48,6 @@ class Remnant:
     width: int
     length: int
     form: str = Form.SCRAP
-
-
-@contextmanager
-def one_act(owner: User, act: uuid.UUID) -> Iterator[None]:
-    """One transaction in which the person's other devices wait; refuses a repeated act."""
-    with transaction.atomic():
-        User.objects.select_for_update().get(pk=owner.pk)
-        done = list(Movement.objects.owned_by(owner).filter(act=act).order_by("pk"))
-        if done:
-            raise AlreadyDoneError(done)
-        yield
 
 
 def _move(
@@ -353,8 +326,11 @@ def undo(
             raise LedgerError("There is nothing to undo here.")
         if any(row.kind == Kind.UNDONE for row in rows):
             raise LedgerError("An undoing is not undone itself; do the step again instead.")
-        if Movement.objects.filter(undoes__in=rows).exists():
-            raise LedgerError("This was undone before.")
+        before = Movement.objects.filter(undoes__in=rows).order_by("pk").first()
+        if before is not None:
+            raise LedgerError(
+                f"This was undone before, {when_and_who(before.at, owner)}; nothing was changed."
+            )
         movements = [_undo_row(row, act=act, note=note, at=at) for row in rows]
         act_undone.send(sender=Movement, owner=owner, undone_act=undone_act, act=act)
         return movements

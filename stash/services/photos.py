@@ -13,6 +13,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from stash import photo_store
+from stash.acts import act_of, one_act
 from stash.colour.appearance import REFERENCES, Appearance
 from stash.colour.batch import read_batch
 from stash.colour.capture import Capture
@@ -105,7 +106,8 @@ def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes) -> Photo:
     earlier = fabric.photos.filter(sent_sha256=sent_hash(data)).first()
     if earlier:
         return earlier
-    with new_photo(owner=owner, data=data) as photo, transaction.atomic():
+    with new_photo(owner=owner, data=data) as photo, one_act(owner):
+        fabric = Fabric.objects.select_for_update().get(pk=fabric.pk)
         photo.fabric = fabric
         photo.save(force_insert=True)
         if fabric.main_photo_id is None:
@@ -115,13 +117,13 @@ def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes) -> Photo:
     return photo
 
 
+@act_of("photo.owner_id")
 def show_by(*, photo: Photo) -> None:
     """Show the photo's fabric by it; a value placed by eye stays."""
-    with transaction.atomic():
-        fabric = Fabric.objects.select_for_update().get(pk=photo.fabric_id)
-        fabric.main_photo = photo
-        fabric.save(update_fields=["main_photo", "updated_at"])
-        copy_reading(fabric=fabric, photo=photo)
+    fabric = Fabric.objects.select_for_update().get(pk=photo.fabric_id)
+    fabric.main_photo = photo
+    fabric.save(update_fields=["main_photo", "updated_at"])
+    copy_reading(fabric=fabric, photo=photo)
 
 
 def reread(
@@ -149,7 +151,7 @@ def reread(
             lender = None
         across = photo.shows_across
         guessed = _guessed_print(picture, appearance.region, across) if across else None
-    with transaction.atomic():
+    with one_act(photo.owner_id):
         row = Photo.objects.select_for_update().get(pk=photo.pk)
         if row.reading is not None:
             row.earlier_readings = [_old_reading(row), *row.earlier_readings][:_KEPT_READINGS]
@@ -200,7 +202,7 @@ def guess_across(*, photo: Photo, across: int | None) -> None:
         with photo_store.decoding_turn():
             region = photo.appearance.region
             guessed = _guessed_print(stored_picture(photo), region, across)
-    with transaction.atomic():
+    with one_act(photo.owner_id):
         row = Photo.objects.select_for_update().get(pk=photo.pk)
         row.shows_across, row.guessed_print = across, guessed
         row.save(update_fields=["shows_across", "guessed_print"])

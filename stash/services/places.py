@@ -2,18 +2,42 @@
 
 from __future__ import annotations
 
-from django.db import transaction
-
+from stash.acts import act_of
 from stash.models import Place
 
-__all__ = ["PlaceInUseError", "clear_away"]
+__all__ = ["PlaceError", "PlaceInUseError", "clear_away", "keep_place"]
+
+
+class PlaceError(ValueError):
+    """The place cannot be kept so; the message says why in one sentence."""
 
 
 class PlaceInUseError(ValueError):
     """The place still holds something; the message says what."""
 
 
-@transaction.atomic
+@act_of("place.owner_id")
+def keep_place(*, place: Place) -> None:
+    """Save a new place or a changed one.
+
+    Raises
+    ------
+    PlaceError
+        Another one of this name is there by now, or the place would lie inside itself.
+    """
+    there = Place.objects.owned_by(place.owner)
+    if there.filter(name=place.name, inside=place.inside).exclude(pk=place.pk).exists():
+        raise PlaceError(f"There is a place called “{place.name}” there already.")
+    outer = dict(there.values_list("pk", "inside_id"))
+    around = place.inside_id
+    while around is not None:
+        if around == place.pk:
+            raise PlaceError(f"{place.name} cannot lie inside itself.")
+        around = outer.get(around)
+    place.save()
+
+
+@act_of("place.owner_id")
 def clear_away(*, place: Place) -> None:
     """Delete an empty place."""
     if place.contents.exists():

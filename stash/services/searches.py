@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db import IntegrityError, transaction
-
+from stash.acts import act_of
 from stash.models import SavedSearch
 
-__all__ = ["SearchNameTakenError", "keep_search"]
+__all__ = ["SearchNameTakenError", "forget_search", "keep_search"]
 
 
 class SearchNameTakenError(ValueError):
     """The person keeps another search of this name."""
 
 
+@act_of("owner")
 def keep_search(*, owner: Any, name: str, address: str) -> SavedSearch:
-    try:
-        with transaction.atomic():
-            kept: SavedSearch = SavedSearch.objects.create(owner=owner, name=name, address=address)
-            return kept
-    except IntegrityError:
+    """Keep a search; raises SearchNameTakenError."""
+    # The person's turn is taken: nobody can use the name between the look and the row.
+    if SavedSearch.objects.owned_by(owner).filter(name=name).exists():
         raise SearchNameTakenError(
             f"You keep a search called “{name}” already; choose another name."
-        ) from None
+        )
+    kept: SavedSearch = SavedSearch.objects.create(owner=owner, name=name, address=address)
+    return kept
+
+
+@act_of("search.owner_id")
+def forget_search(*, search: SavedSearch) -> None:
+    search.delete()

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from django import template
 from django.template.loader import get_template
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
 register = template.Library()
 
@@ -32,9 +32,9 @@ def remembered_each(
 ) -> SafeString:
     """The template once for each value, by this name, beside what is the same for all."""
     same = tuple(shown.items())
-    return mark_safe("".join(_drawn(path, ((name, one), *same)) for one in values))
+    return SafeString("".join(_drawn(path, ((name, one), *same)) for one in values))
 
 
 @lru_cache(maxsize=_MOST_REMEMBERED)
 def _drawn(path: str, shown: tuple[tuple[str, Hashable], ...]) -> SafeString:
-    return get_template(path).render(dict(shown))
+    return SafeString(get_template(path).render(dict(shown)))

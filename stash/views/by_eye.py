@@ -16,6 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from stash.colour.photo import PhotoError, decode_photo
 from stash.colour.reading import read_picture
+from stash.config.form_keys import changes_nothing
 from stash.finding.cards import cards_of
 from stash.finding.harmony import (
     CONTRASTS,
@@ -36,6 +37,7 @@ from stash.views.uploads import UploadError, check_body, one_photo
 __all__ = ["goes_with", "like_photo"]
 
 
+@changes_nothing("the photo is looked at and forgotten")
 @csrf_exempt
 @login_required
 @require_POST

@@ -16,10 +16,11 @@ from stash import photo_store
 from stash.colour.cielab import lightness
 from stash.colour.marks import Marks
 from stash.colour.photo import PhotoError
+from stash.config.form_keys import takes_key
 from stash.forms.intake import ReadingForm
 from stash.models import Photo, Preferences
 from stash.services import card_print, rereading
-from stash.services.photos import discard, new_photo, print_of
+from stash.services.photos import print_of
 from stash.views.uploads import UploadError, check_body, one_photo
 
 __all__ = ["calibrate", "calibrate_by_hand", "forget"]
@@ -43,13 +44,13 @@ def calibrate(request: HttpRequest) -> HttpResponse:
 
 
 @csrf_protect
+@takes_key
 def _calibrate(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
         return _page(request)
     user: Any = request.user
     try:
-        with new_photo(owner=user, data=one_photo(request)) as photo:
-            photo.save(force_insert=True)
+        photo = card_print.receive(owner=user, data=one_photo(request))
     except UploadError as error:
         return _page(request, why=str(error), status=error.status)
     except PhotoError as error:
@@ -63,7 +64,7 @@ def _calibrate(request: HttpRequest) -> HttpResponse:
         messages.success(request, " ".join(notes))
         return redirect("stash:card_calibrate")
     if photo.reading is None or photo.reading["reference"] != "photo card":
-        discard(photo)  # without the card there is nothing to point at
+        card_print.let_go(photo=photo)  # without the card there is nothing to point at
         return _page(request, why=" ".join(notes), status=422)
     messages.info(request, " ".join(notes))
     return redirect("stash:card_calibrate_by_hand", key=photo.key)

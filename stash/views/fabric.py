@@ -10,9 +10,10 @@ from django.contrib.auth.decorators import login_required
 from django.db.models import F
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from stash.acts import key_of_act
+from stash.config.form_keys import own_path
 from stash.context import default_unit
 from stash.forms.fabric import FabricForm, ValueForm
 from stash.forms.piece import AcquireForm
@@ -41,7 +42,7 @@ def fabric(request: HttpRequest, pk: int) -> HttpResponse:
     movements = (
         Movement.objects.filter(piece__fabric=found)
         .select_related("piece", "undone_by")
-        .order_by("-at", "-pk")[:60]
+        .order_by("-pk")[:60]
     )
     context = {
         "section": "stash",
@@ -162,7 +163,7 @@ def movements(request: HttpRequest) -> HttpResponse:
     rows = (
         Movement.objects.owned_by(request.user)
         .select_related("piece__fabric", "undone_by")
-        .order_by("-at", "-pk")[:200]
+        .order_by("-pk")[:200]
     )
     return render(request, "stash/movements.html", {"section": "stash", "movements": rows})
 
@@ -173,13 +174,11 @@ def undo(request: HttpRequest, act: uuid.UUID) -> HttpResponse:
     """Take an act back; go ``back`` to the page where that was asked, else to its fabric."""
     if not Movement.objects.owned_by(request.user).filter(act=act).exists():
         raise Http404
+    back = own_path(request.POST.get("back", ""))
     try:
-        rows = ledger.undo(owner=request.user, undone_act=act, act=uuid.uuid4())  # type: ignore[arg-type]
+        rows = ledger.undo(owner=request.user, undone_act=act, act=key_of_act())  # type: ignore[arg-type]
     except ledger.LedgerError as error:
         messages.error(request, str(error))
         return redirect("stash:movements")
     messages.success(request, "That is undone; the shelf is as it was before.")
-    back = request.POST.get("back", "")
-    if url_has_allowed_host_and_scheme(back, None):
-        return redirect(back)
-    return redirect(rows[0].piece.fabric)
+    return redirect(back or rows[0].piece.fabric)

@@ -13,6 +13,7 @@ from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST
 
 from stash.colour.photo import PhotoError
+from stash.config.form_keys import takes_key
 from stash.models import Fabric, Photo
 from stash.photo_store import StoreBusy, StoreFull
 from stash.services import photos
@@ -36,6 +37,7 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @csrf_protect
+@takes_key
 def _add(request: HttpRequest, found: Fabric) -> HttpResponse:
     user: Any = request.user
     try:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from typing import Any
 
 from django.conf import settings
@@ -125,13 +124,12 @@ def _cards_context(
 
 
 def summary(trip: ShopTrip, waiting: list[Draft]) -> dict[str, Any]:
-    """How many cards could go on the shelf, with a fresh key for doing it once."""
+    """How many cards could go on the shelf."""
     lacking = sum(1 for one in waiting if one.lacks)
     return {
         "trip": trip,
         "ready": len(waiting) - lacking,
         "lacking": lacking,
-        "act": uuid.uuid4(),
     }
 
 

@@ -52,7 +52,7 @@ def _page(request: HttpRequest, found: Piece, **replaced: Form) -> HttpResponse:
         "section": "stash",
         "piece": found,
         "forms": {**_forms(request, found), **replaced},
-        "movements": found.movements.select_related("undone_by").order_by("-at", "-pk")[:60],
+        "movements": found.movements.select_related("undone_by").order_by("-pk")[:60],
     }
     return render(request, "stash/piece.html", context, status=422 if replaced else 200)
 

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from stash.forms.place import PlaceForm
 from stash.models import Place
-from stash.services.places import PlaceInUseError, clear_away
+from stash.services.places import PlaceError, PlaceInUseError, clear_away, keep_place
 
 __all__ = ["clear", "edit", "places"]
 
@@ -43,8 +43,7 @@ def _in_order(found: list[Place]) -> list[Line]:
 @require_http_methods(["GET", "HEAD", "POST"])
 def places(request: HttpRequest) -> HttpResponse:
     form = PlaceForm(request.POST or None, owner=request.user)  # type: ignore[arg-type]
-    if request.method == "POST" and form.is_valid():
-        form.save()
+    if request.method == "POST" and form.is_valid() and _is_kept(form):
         messages.success(request, f"{form.instance.name} is there now.")
         return redirect("stash:places")
     found = Place.objects.owned_by(request.user).annotate(
@@ -59,13 +58,21 @@ def places(request: HttpRequest) -> HttpResponse:
 def edit(request: HttpRequest, pk: int) -> HttpResponse:
     place = get_object_or_404(Place.objects.owned_by(request.user), pk=pk)
     form = PlaceForm(request.POST or None, instance=place, owner=request.user)  # type: ignore[arg-type]
-    if request.method == "POST" and form.is_valid():
-        form.save()
+    if request.method == "POST" and form.is_valid() and _is_kept(form):
         messages.success(request, f"{place.name} is saved.")
         return redirect("stash:places")
     return render(
         request, "stash/place_edit.html", {"section": "stash", "place": place, "form": form}
     )
+
+
+def _is_kept(form: PlaceForm) -> bool:
+    try:
+        keep_place(place=form.instance)
+    except PlaceError as error:
+        form.add_error(None, str(error))
+        return False
+    return True
 
 
 @login_required

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from stash.forms.searches import KeepSearchForm, plain_address
 from stash.models import SavedSearch
-from stash.services.searches import SearchNameTakenError, keep_search
+from stash.services.searches import SearchNameTakenError, forget_search, keep_search
 
 __all__ = ["forget", "keep"]
 
@@ -41,7 +41,7 @@ def keep(request: HttpRequest) -> HttpResponse:
 def forget(request: HttpRequest, pk: int) -> HttpResponse:
     """Drop a kept search, and show it once more so that it can be kept again."""
     found = get_object_or_404(SavedSearch.objects.owned_by(request.user), pk=pk)
-    found.delete()
+    forget_search(search=found)
     messages.success(
         request, f"“{found}” is no longer kept. It is shown below; keep it again if you like."
     )

@@ -16,6 +16,7 @@ from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST
 
 from stash.colour.photo import PhotoError
+from stash.config.form_keys import answers_repeats, takes_key
 from stash.htmx import HtmxRequest
 from stash.models import Draft, ShopTrip
 from stash.photo_store import StoreBusy, StoreFull
@@ -69,6 +70,8 @@ def trip_photos(request: HtmxRequest, pk: int) -> HttpResponse:
 
 
 @csrf_protect
+@takes_key
+@answers_repeats
 def _take_in(request: HtmxRequest, found: ShopTrip) -> HttpResponse:
     sent = _Sent()
     files = request.FILES.getlist("photos")

@@ -14,7 +14,7 @@ Each area says what is true of its routes in `tests/<area>/access_rows.py`, as a
 
 import hashlib
 import importlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -31,6 +31,11 @@ def no_objects(owner: User) -> dict[str, Any]:
     return {}
 
 
+#: What a person sends, or what makes it ready from the person and the route's arguments. Bytes
+#: are sent as a photo.
+Post = Mapping[str, Any] | Callable[[User, dict[str, Any]], dict[str, Any]]
+
+
 @dataclass(frozen=True)
 class Row:
     """What must be true of one route.
@@ -38,7 +43,9 @@ class Row:
     `make` builds what the route is about, owned by this person, and returns the route's keyword
     arguments; then a stranger must get 404 by every method. `methods` are those that are allowed
     (HEAD comes with GET); all others must get 405. `owner` are the statuses a GET by the owner
-    may have. `anonymous` is "sign in" (redirect to that page), "public", or a status.
+    may have. `anonymous` is "sign in" (redirect to that page), "public", or a status. `post` is
+    a form that the route acts on when the owner sends it; `tests/access/test_form_keys.py` sends
+    it twice.
     """
 
     route: str
@@ -48,10 +55,16 @@ class Row:
     owner: tuple[int, ...] = (200,)
     anonymous: int | Literal["sign in", "public"] = "sign in"
     stranger: int = 404
+    post: Post | None = None
 
     @property
     def has_objects(self) -> bool:
         return self.make is not no_objects
+
+    def sent_by(self, owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+        """What the owner sends, with what it is about made ready."""
+        assert self.post is not None, f"{self.route} has no form to send in its access row"
+        return self.post(owner, kwargs) if callable(self.post) else dict(self.post)
 
     @property
     def allowed(self) -> tuple[str, ...]:
@@ -72,22 +85,31 @@ def all_rows() -> list[Row]:
 
 def all_routes() -> list[str]:
     """Return the full name of every route; a route without a name appears as its pattern."""
-    return sorted(_names(get_resolver().url_patterns, ""))
+    return sorted(name for name, _ in _named(get_resolver().url_patterns, ""))
 
 
-def _names(patterns: list[URLPattern | URLResolver], prefix: str) -> Iterator[str]:
+def view_of(route: str) -> Callable[..., Any]:
+    """Return the view of a route by its full name."""
+    return dict(_named(get_resolver().url_patterns, ""))[route].callback
+
+
+def _named(
+    patterns: list[URLPattern | URLResolver], prefix: str
+) -> Iterator[tuple[str, URLPattern]]:
     for pattern in patterns:
         if isinstance(pattern, URLResolver):
             inner = f"{prefix}{pattern.namespace}:" if pattern.namespace else prefix
-            yield from _names(pattern.url_patterns, inner)
+            yield from _named(pattern.url_patterns, inner)
+        elif pattern.name:
+            yield f"{prefix}{pattern.name}", pattern
         else:
-            yield f"{prefix}{pattern.name}" if pattern.name else f"{prefix}({pattern.pattern})"
+            yield f"{prefix}({pattern.pattern})", pattern
 
 
 def fingerprint() -> dict[str, str]:
     """Return a digest of all rows of each of our tables, and of the people."""
-    models = [*apps.get_app_config("stash").get_models(), User]
-    models += apps.get_app_config("projects").get_models()
+    models = [*apps.get_app_config("stash").get_models(include_auto_created=True), User]
+    models += apps.get_app_config("projects").get_models(include_auto_created=True)
     return {
         model._meta.label: hashlib.sha256(
             repr(list(model._default_manager.order_by("pk").values_list())).encode()

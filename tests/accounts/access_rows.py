@@ -3,6 +3,7 @@
 from django.contrib.auth.models import User
 
 from tests.access.matrix import Row
+from tests.builders import PASSWORD
 
 
 def wrong_token(owner: User) -> dict[str, str]:
@@ -10,10 +11,18 @@ def wrong_token(owner: User) -> dict[str, str]:
 
 
 ROWS = [
-    Row("accounts:account", methods=("GET", "POST")),
+    Row("accounts:account", methods=("GET", "POST"), post={"units": "cm"}),
     Row("accounts:sign_in", methods=("GET", "POST"), owner=(200, 302), anonymous="public"),
     Row("accounts:sign_out", methods=("POST",)),
-    Row("accounts:change_password", methods=("GET", "POST")),
+    Row(
+        "accounts:change_password",
+        methods=("GET", "POST"),
+        post={
+            "old_password": PASSWORD,
+            "new_password1": "selvage-to-selvage-9",
+            "new_password2": "selvage-to-selvage-9",
+        },
+    ),
     Row(
         "accounts:set_up",
         make=wrong_token,

@@ -96,3 +96,15 @@ def test_two_people_with_the_link_at_once_make_one_owner() -> None:
     with ThreadPoolExecutor(4) as pool:
         assert sum(pool.map(race, range(4))) == 1
     assert User.objects.count() == 1
+
+
+@pytest.mark.django_db
+def test_sign_in_page_of_a_stash_without_accounts_says_where_the_link_is(client: Client) -> None:
+    token = set_up.open_token()
+    assert token is not None
+    page = client.get("/account/sign-in/").content.decode()
+    assert "in the window where" in page
+    assert token not in page
+    assert "set-up/" not in page
+    make_owner()
+    assert "in the window where" not in client.get("/account/sign-in/").content.decode()

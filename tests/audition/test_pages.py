@@ -99,7 +99,7 @@ def test_server_draws_the_same_print_at_the_same_place_as_the_page(
     client: Client, table: Audition
 ) -> None:
     """The middle of the cloth's picture lies under the middle of the patch, moved by the slide."""
-    act(client, table, place=laid(table).pk, act="slide", right="7", down="-4")
+    act(client, table, place=laid(table).pk, do="slide", right="7", down="-4")
     (shown,) = tables_of(table)
     patch = shown.patches[0]
     assert patch.size is not None
@@ -155,25 +155,25 @@ def test_each_button_of_the_picked_fabric_does_what_it_says(
     page = client.get(f"{table.get_absolute_url()}?at={place}").content.decode()
     for said in ("Slide the print", "Turn a quarter", "Fold to a quarter", "Pin to its place"):
         assert said in page
-    for sent in ({"go": "left"}, {"act": "turn"}, {"act": "fold"}, {"act": "pin"}):
+    for sent in ({"go": "left"}, {"do": "turn"}, {"do": "fold"}, {"do": "pin"}):
         assert act(client, table, place=place, at=place, view="grey", **sent).redirect_chain == [
             (f"/auditions/{table.pk}/?view=grey&at={place}", 302)
         ]
     moved = laid(table)
     assert (moved.shift_right, moved.turn, moved.folded, moved.pinned) == (-5 * 320, 90, True, True)
-    act(client, table, place=place, act="swap", other=laid(table, 2).pk)
+    act(client, table, place=place, do="swap", other=laid(table, 2).pk)
     assert laid(table).fabric.name == "Brick Lane"
-    page = act(client, table, place=place, act="take off").content
+    page = act(client, table, place=place, do="take off").content
     assert table.laid.count() == 2
     assert b"Lay Harbour Rain back where it lay" in page
-    sent = {"act": "lay back"}
+    sent = {"do": "lay back"}
     page = client.post(f"/auditions/{table.pk}/arrange/", sent, follow=True).content
     assert laid(table, 2).fabric.name == "Harbour Rain"
     assert b"back where it lay" not in page
 
 
 def test_a_finger_gets_no_page_back(client: Client, table: Audition) -> None:
-    sent = {"place": laid(table).pk, "act": "slide", "right": "3.5", "down": "0", "seen": "yes"}
+    sent = {"place": laid(table).pk, "do": "slide", "right": "3.5", "down": "0", "seen": "yes"}
     assert client.post(f"/auditions/{table.pk}/act/", sent).status_code == 204
     assert laid(table).shift_right == 1120
 
@@ -182,10 +182,10 @@ def test_nonsense_is_refused_in_one_sentence(client: Client, table: Audition) ->
     place = laid(table).pk
     assert (
         b"Choose the fabric to change places with."
-        in act(client, table, place=place, act="swap").content
+        in act(client, table, place=place, do="swap").content
     )
     assert b"Choose what to do with the fabric." in act(client, table, place=place).content
-    assert act(client, table, place=place, act="slide", right="a mile").status_code == 200
+    assert act(client, table, place=place, do="slide", right="a mile").status_code == 200
     assert laid(table).shift_right == 0
 
 

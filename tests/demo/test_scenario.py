@@ -11,7 +11,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.db.models import Sum
 
 from projects.demo.holdings import Owned
-from projects.demo.load import catalogue, load_demo, load_fabrics, load_places
+from projects.demo.load import catalogue, load_demo, load_fabrics, load_places, tell_history
 from projects.demo.plans import load_projects
 from projects.demo.recipes import RECIPES
 from projects.demo.scenario import PROJECTS, STORY_DAY
@@ -37,8 +37,8 @@ def catalogue_all(owned: Iterable[Owned]) -> None:
     """Everything but the photos."""
     owner = make_owner()
     places = load_places(owner)
-    for one in owned:
-        catalogue(owner, one, BY_NAME[one.recipe], places)
+    made = [(catalogue(owner, one, BY_NAME[one.recipe]), one) for one in owned]
+    tell_history(made, places)
 
 
 @pytest.fixture

@@ -17,8 +17,12 @@ def a_saved_search(owner: User) -> dict[str, Any]:
 
 
 ROWS = [
-    Row("stash:search_keep", methods=("GET", "POST")),
-    Row("stash:search_forget", make=a_saved_search, methods=("POST",)),
+    Row(
+        "stash:search_keep",
+        methods=("GET", "POST"),
+        post={"name": "Dark blues", "address": "words=blue"},
+    ),
+    Row("stash:search_forget", make=a_saved_search, methods=("POST",), post={}),
     Row("stash:like_photo", methods=("POST",)),
     Row("stash:goes_with"),
     Row("stash:map"),

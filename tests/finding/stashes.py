@@ -32,7 +32,6 @@ def a_stash(
     return Columns(
         fabrics=FabricColumns(
             key=np.arange(1, n + 1),
-            created=np.arange(n, dtype=float),
             name=name,
             folded=np.array([fold(one) for one in name], dtype=object),
             text=given.get("text", np.full(n, "", dtype=object)),

@@ -6,8 +6,13 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
+from stash.models import Draft, ShopTrip
+from stash.services.intake import receive_photo, remove_draft
 from tests.access.matrix import Row
-from tests.intake.trips import make_draft, make_trip
+from tests.builders import make_fabric
+from tests.intake.test_one_light import with_exif
+from tests.intake.trips import COLOURS, make_draft, make_trip, tap
+from tests.photos.pictures import cloth_photo
 
 
 def a_trip(owner: User) -> dict[str, Any]:
@@ -18,18 +23,60 @@ def a_draft(owner: User) -> dict[str, Any]:
     return {"pk": make_draft(make_trip(owner)).pk}
 
 
+def ready_draft(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    tap(make_draft(ShopTrip.objects.get(pk=kwargs["pk"])))
+    return {}
+
+
+def ticked(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    return {"draft": make_draft(ShopTrip.objects.get(pk=kwargs["pk"])).pk, "size": "yard-1"}
+
+
+def removed(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    remove_draft(draft=Draft.objects.get(pk=kwargs["pk"]))
+    return {}
+
+
+def same_as(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    return {"fabric": make_fabric(owner).pk}
+
+
+def darker(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    light = make_fabric(owner, "Chalk", lab=(90.0, 0.0, 0.0), reference="grey card")
+    return {"darker_than": light.pk}
+
+
+def in_one_light(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    """A photo with a grey card, and one without that was taken in the same minute."""
+    trip = ShopTrip.objects.get(pk=kwargs["pk"])
+    for order in (0, 1):
+        receive_photo(trip=trip, data=with_exif(order))
+    return {}
+
+
 POST = ("POST",)
 ROWS = [
-    Row("stash:add", methods=("GET", "POST")),
+    Row(
+        "stash:add",
+        methods=("GET", "POST"),
+        post={"shop": "The Button Loft", "date": "2026-05-04", "width": "40"},
+    ),
     Row("stash:trip", make=a_trip),
-    Row("stash:trip_settings", make=a_trip, methods=POST),
-    Row("stash:trip_photos", make=a_trip, methods=POST),
-    Row("stash:trip_chosen", make=a_trip, methods=POST),
-    Row("stash:trip_one_light", make=a_trip, methods=POST),
-    Row("stash:trip_shelve", make=a_trip, methods=POST),
-    Row("stash:draft", make=a_draft, methods=("GET", "POST"), owner=(302,)),
-    Row("stash:draft_by_eye", make=a_draft, methods=("GET", "POST")),
-    Row("stash:draft_remove", make=a_draft, methods=POST),
-    Row("stash:draft_restore", make=a_draft, methods=POST),
-    Row("stash:draft_same", make=a_draft, methods=POST),
+    Row(
+        "stash:trip_settings",
+        make=a_trip,
+        methods=POST,
+        post={"shop": "The Reel", "date": "2026-05-04", "width": "42"},
+    ),
+    Row("stash:trip_photos", make=a_trip, methods=POST, post={"photos": cloth_photo(COLOURS[1])}),
+    Row("stash:trip_chosen", make=a_trip, methods=POST, post=ticked),
+    Row("stash:trip_one_light", make=a_trip, methods=POST, post=in_one_light),
+    Row("stash:trip_shelve", make=a_trip, methods=POST, post=ready_draft),
+    Row(
+        "stash:draft", make=a_draft, methods=("GET", "POST"), owner=(302,), post={"size": "yard-1"}
+    ),
+    Row("stash:draft_by_eye", make=a_draft, methods=("GET", "POST"), post=darker),
+    Row("stash:draft_remove", make=a_draft, methods=POST, post={}),
+    Row("stash:draft_restore", make=a_draft, methods=POST, post=removed),
+    Row("stash:draft_same", make=a_draft, methods=POST, post=same_as),
 ]

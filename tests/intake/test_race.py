@@ -10,8 +10,9 @@ from typing import Any
 import pytest
 from django.db import connection
 
+from stash.acts import AlreadyDoneError
 from stash.models import Draft, Fabric, Movement, Photo
-from stash.services import intake, ledger
+from stash.services import intake
 from tests.builders import make_owner
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
 from tests.photos.pictures import cloth_photo
@@ -59,7 +60,7 @@ def test_one_button_pressed_on_four_connections_shelves_once() -> None:
     act = uuid.uuid4()
     results = race(lambda: intake.put_on_shelf(trip=trip, act=act))
     done = [result for result in results if isinstance(result, intake.Shelved)]
-    told = [result for result in results if isinstance(result, ledger.AlreadyDoneError)]
+    told = [result for result in results if isinstance(result, AlreadyDoneError)]
     assert (len(done), len(told)) == (1, 3)
     assert Fabric.objects.count() == Movement.objects.count() == 2
 

@@ -6,6 +6,7 @@ import os
 import time
 import uuid
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -14,7 +15,7 @@ from django.core.management import call_command
 from django.db import DatabaseError, connection
 
 from stash import serving
-from stash.keeping import identity
+from stash.keeping import identity, naming
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo, StashIdentity
 from tests.keeping.pictures import plain_photo
@@ -187,9 +188,8 @@ def test_a_name_that_is_none_gets_a_sentence(photo: Photo, photo_dir: Path) -> N
 
 def test_refusals_show_no_password(photo: Photo, monkeypatch: pytest.MonkeyPatch) -> None:
     facts = connection.settings_dict | {"PASSWORD": "hush-hush", "HOST": "db.home", "PORT": 5432}
-    monkeypatch.setattr(
-        identity, "connection", type("C", (), {"settings_dict": facts, "vendor": "postgresql"})
-    )
+    elsewhere = SimpleNamespace(vendor="postgresql", settings_dict=facts)
+    monkeypatch.setattr(naming, "connection", elsewhere)
     lose_rows()
     with pytest.raises(identity.StrangerError) as refused:
         identity.ensure()

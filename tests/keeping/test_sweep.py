@@ -11,11 +11,13 @@ from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
-from django.core.management import CommandError, call_command
+from django.core.management import call_command
 from django.utils import timezone
 
 from stash import photo_store
 from stash.keeping import aside, identity
+from stash.keeping.refusals import NotReadyError
+from stash.keeping.sweep import TooManyError
 from stash.models import Draft, Photo, ShopTrip
 from stash.services import photos
 from tests.builders import make_owner
@@ -111,7 +113,7 @@ def test_more_than_a_tenth_and_more_than_ten_is_refused(
         sweep("--put-aside")
         assert len(files_in(photo_dir / "put-aside")) == orphans
         return
-    with pytest.raises(CommandError, match="11 of 12 pictures would be put aside"):
+    with pytest.raises(TooManyError, match="11 of 12 pictures would be put aside"):
         sweep("--put-aside")
     assert files_in(photo_dir) == before
 
@@ -207,7 +209,7 @@ def test_removed_cards_count_for_the_tenth(photo: Photo, owner: User) -> None:
     for _ in range(11):
         loose = plain_photo(owner)
         Photo.objects.filter(pk=loose.pk).update(created_at=timezone.now() - timedelta(days=2))
-    with pytest.raises(CommandError, match="of 12 pictures would be put aside"):
+    with pytest.raises(TooManyError, match="of 12 pictures would be put aside"):
         sweep("--put-aside")
     assert Photo.objects.count() == 12
 
@@ -219,6 +221,6 @@ def test_full_disk_is_said(photo: Photo, photo_dir: Path, monkeypatch: pytest.Mo
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(aside, "make_folder", no_room)
-    with pytest.raises(CommandError, match="No space left"):
+    with pytest.raises(NotReadyError, match="No space left"):
         sweep("--put-aside")
     assert (photo_dir / orphan(1)).exists()

@@ -7,9 +7,12 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from stash.lengths import INCH
+from stash.models import Preferences
 from tests.access.matrix import Row
 from tests.builders import make_fabric
-from tests.photos.pictures import stored_photo
+from tests.colour.test_card_print import CHART
+from tests.photos.pictures import cloth_photo, stored_photo
+from tests.photos.test_card_calibration import with_chart, with_grey
 
 
 def a_photo(owner: User) -> dict[str, Any]:
@@ -38,19 +41,43 @@ def a_view(owner: User) -> dict[str, Any]:
     return {"pk": make_fabric(owner, main_photo=photo).pk, "view": "room-grey"}
 
 
+def old_reading(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    stored_photo(owner, fabric=make_fabric(owner), reading_version=0)
+    return {}
+
+
+def a_card(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    return {"photo": with_chart()}
+
+
+def a_card_by_hand(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    kwargs["key"] = stored_photo(owner, with_grey()).key
+    return {"mark": "grey_point", "points": f"{100 * CHART.x:.1f},{100 * CHART.y:.1f}"}
+
+
+def calibrated(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    Preferences.objects.create(owner=owner, card_print={"kept": "before"})
+    return {}
+
+
 ROWS = [
     Row("stash:photo", make=a_picture, anonymous=401),
     Row("stash:fabric_tile", make=a_tile, anonymous=401),
     Row("stash:fabric_seen", make=a_view, anonymous=401),
-    Row("stash:fabric_photo_add", make=a_fabric, methods=("POST",)),
-    Row("stash:photo_show_by", make=a_fabrics_photo, methods=("POST",)),
-    Row("stash:photo_across", make=a_photo, methods=("POST",)),
-    Row("stash:photo_reading", make=a_photo, methods=("GET", "POST")),
-    Row("stash:read_again", methods=("GET", "POST")),
+    Row("stash:fabric_photo_add", make=a_fabric, methods=("POST",), post={"photo": cloth_photo()}),
+    Row("stash:photo_show_by", make=a_fabrics_photo, methods=("POST",), post={}),
+    Row("stash:photo_across", make=a_photo, methods=("POST",), post={"across": "12"}),
+    Row(
+        "stash:photo_reading",
+        make=a_photo,
+        methods=("GET", "POST"),
+        post={"left": "10", "top": "10", "right": "90", "bottom": "90"},
+    ),
+    Row("stash:read_again", methods=("GET", "POST"), post=old_reading),
     Row("stash:photo_help"),
     Row("stash:photo_card"),
-    Row("stash:card_calibrate", methods=("GET", "POST")),
-    Row("stash:card_calibrate_by_hand", make=a_photo, methods=("GET", "POST")),
-    Row("stash:card_calibrate_forget", methods=("POST",)),
+    Row("stash:card_calibrate", methods=("GET", "POST"), post=a_card),
+    Row("stash:card_calibrate_by_hand", make=a_photo, methods=("GET", "POST"), post=a_card_by_hand),
+    Row("stash:card_calibrate_forget", methods=("POST",), post=calibrated),
     Row("stash:photo_card_pdf", make=lambda owner: {"paper": "a4"}, stranger=200),
 ]

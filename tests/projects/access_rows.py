@@ -6,12 +6,18 @@ import uuid
 from typing import Any
 
 from django.contrib.auth.models import User
+from django.core import signing
 
-from projects.models import ActKind, CuttingDone, Part, Purchase
+from projects.models import ActKind, CuttingDone, Part, Project, Purchase
 from projects.services.coverage import ask_coverage
+from projects.services.fabrics_proposal import propose
+from projects.services.fabrics_taken import offer_of_fabrics
 from projects.services.promises import promise_length
+from stash.models import Piece
 from tests.access.matrix import Row
 from tests.projects import builders as b
+from tests.projects.test_fabrics import NAVY, cloth
+from tests.projects.test_stages import sheet
 
 
 def a_project(owner: User) -> dict[str, Any]:
@@ -69,44 +75,161 @@ def _part(owner: User) -> Part:
     return part
 
 
+def the_sheet(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    plans, fingerprints = sheet(Project.objects.get(pk=kwargs["pk"]))
+    return {"piece": [plan.key for plan in plans], "answer": list(fingerprints)}
+
+
+def two_inches(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    piece = Piece.objects.get(fabric__parts__project=kwargs["pk"])
+    return {"what": f"piece:{piece.pk}", "length": "2"}
+
+
+def a_ticked_line(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    """More is asked for than there is."""
+    part = Part.objects.get(pk=kwargs["part"])
+    b.cut(part, 40, "9 1/2", "9 1/2")
+    ask_coverage(project=part.project)
+    return {}
+
+
+def an_offer(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    part = Part.objects.get(pk=kwargs["part"])
+    told = {
+        "part": part.pk,
+        "sentence": "Square up.",
+        "fields": [["project", part.project_id, "squaring_up", 0, b.inches(1)]],
+    }
+    return {"offer": signing.dumps(told, salt="projects.mending", compress=True)}
+
+
+def without_cuts(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    Part.objects.get(pk=kwargs["part"]).cuts.all().delete()
+    return {}
+
+
+def a_binding(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    part = Part.objects.get(pk=kwargs["part"])
+    part.role = "binding"
+    part.save()
+    Project.objects.filter(pk=part.project_id).update(
+        finished_width=b.inches(40), finished_length=b.inches(50)
+    )
+    return {"strip": "2 1/2", "join": "diagonal", "extra": "10"}
+
+
+def fewer(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    return {"count": "10", "done": "1", "turn": "on", "part": kwargs["part"]}
+
+
+def not_chosen(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    Part.objects.get(pk=kwargs["part"]).fabrics.clear()
+    return {}
+
+
+def four_inches(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    return {"piece": Piece.objects.get(fabric__parts=kwargs["part"]).pk, "length": "4"}
+
+
+def a_proposal(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    """Ink dots are chosen already; the stars would have navy."""
+    project = Project.objects.get(pk=kwargs["pk"])
+    cloth(owner, "Deep water", NAVY, (42, 12))
+    b.cut(b.part(project, "feature", want_words="dark blue"), 10, 4, 4)
+    found = propose(project=project, anew=set(), units="in")
+    return {"offer": offer_of_fabrics(project, found)}
+
+
 POST = ("POST",)
 BOTH = ("GET", "POST")
 ROWS = [
     Row("projects:list"),
-    Row("projects:start", methods=BOTH),
+    Row(
+        "projects:start",
+        methods=BOTH,
+        post={
+            "name": "Lamplight",
+            "squaring_up": "1",
+            "shrink": "3",
+            "reserve": "0",
+            "assumed_width": "42",
+            "increment": "1/8 yd",
+            "seam": "1/4",
+        },
+    ),
     Row("projects:to_buy"),
-    Row("projects:bought", make=an_answer, methods=POST),
-    Row("projects:unbought", make=a_purchase, methods=POST),
-    Row("projects:put_on_shelf", make=a_purchase, methods=BOTH),
+    Row("projects:bought", make=an_answer, methods=POST, post=a_ticked_line),
+    Row("projects:unbought", make=a_purchase, methods=POST, post={}),
+    Row(
+        "projects:put_on_shelf",
+        make=a_purchase,
+        methods=BOTH,
+        post={"name": "Gull", "width": "42", "length": "1 yd"},
+    ),
     Row("projects:project", make=a_project),
-    Row("projects:change", make=a_project, methods=BOTH),
-    Row("projects:status", make=a_project, methods=POST),
+    Row(
+        "projects:change",
+        make=a_project,
+        methods=BOTH,
+        post={
+            "name": "Lamps",
+            "squaring_up": "1",
+            "shrink": "3",
+            "reserve": "0",
+            "assumed_width": "42",
+            "increment": "1/8 yd",
+            "seam": "1/4",
+        },
+    ),
+    Row("projects:status", make=a_project, methods=POST, post={"status": "set aside"}),
     Row("projects:ask", make=a_project, methods=POST),
     Row("projects:answers", make=a_project),
-    Row("projects:part_add", make=a_project, methods=POST),
+    Row(
+        "projects:part_add",
+        make=a_project,
+        methods=POST,
+        post={"role": "feature", "title": "Star points"},
+    ),
     Row("projects:fabrics", make=a_project),
-    Row("projects:fabrics_take", make=a_project, methods=POST),
+    Row("projects:fabrics_take", make=a_project, methods=POST, post=a_proposal),
     Row("projects:cut_sheet", make=a_project),
-    Row("projects:cutting_done", make=a_project, methods=POST),
-    Row("projects:spoil", make=a_project, methods=POST),
+    Row("projects:cutting_done", make=a_project, methods=POST, post=the_sheet),
+    Row("projects:spoil", make=a_project, methods=POST, post=two_inches),
     Row("projects:part", make=a_part),
     Row("projects:part_ask", make=a_part, methods=POST),
     Row("projects:part_answer", make=a_part),
     Row("projects:mend", make=a_part),
-    Row("projects:make_change", make=a_part, methods=POST),
-    Row("projects:change_back", make=a_change, methods=POST),
+    Row("projects:make_change", make=a_part, methods=POST, post=an_offer),
+    Row("projects:change_back", make=a_change, methods=POST, post={}),
     Row("projects:what_if", make=a_part),
-    Row("projects:part_want", make=a_part, methods=POST),
-    Row("projects:part_needed", make=a_part, methods=POST),
-    Row("projects:part_remove", make=a_part, methods=POST),
-    Row("projects:paste", make=a_part, methods=POST),
-    Row("projects:unit", make=a_part, methods=POST),
-    Row("projects:fill", make=a_part, methods=POST),
-    Row("projects:cut", make=a_cut, methods=POST),
-    Row("projects:cut_remove", make=a_cut, methods=POST),
-    Row("projects:choose", make=a_fabric, methods=POST),
-    Row("projects:drop", make=a_fabric, methods=POST),
-    Row("projects:promise", make=a_part, methods=POST),
-    Row("projects:promise_plan", make=a_part, methods=POST),
-    Row("projects:release", make=a_promise, methods=POST),
+    Row(
+        "projects:part_want",
+        make=a_part,
+        methods=POST,
+        post={
+            "title": "Sky",
+            "want_words": "dark blue",
+            "colour_firmness": "rather",
+            "value_firmness": "rather",
+            "direction_want": "welcome",
+            "direction_rule": "follow",
+        },
+    ),
+    Row("projects:part_needed", make=a_part, methods=POST, post={}),
+    Row("projects:part_remove", make=a_part, methods=POST, post=without_cuts),
+    Row("projects:paste", make=a_part, methods=POST, post={"text": "96 squares 3 1/2"}),
+    Row(
+        "projects:unit",
+        make=a_part,
+        methods=POST,
+        post={"kind": "square", "count": "4", "width": "3"},
+    ),
+    Row("projects:fill", make=a_part, methods=POST, post=a_binding),
+    Row("projects:cut", make=a_cut, methods=POST, post=fewer),
+    Row("projects:cut_remove", make=a_cut, methods=POST, post={}),
+    Row("projects:choose", make=a_fabric, methods=POST, post=not_chosen),
+    Row("projects:drop", make=a_fabric, methods=POST, post={}),
+    Row("projects:promise", make=a_part, methods=POST, post=four_inches),
+    Row("projects:promise_plan", make=a_part, methods=POST, post={}),
+    Row("projects:release", make=a_promise, methods=POST, post={}),
 ]

@@ -15,6 +15,7 @@ from projects.services.cutting import CuttingRefused, cutting_done, spoil
 from projects.services.promises import promise_length, promise_plan
 from projects.services.sheet import SheetPlan, sheet_plans
 from projects.services.sheet_facts import left_in_one
+from stash.acts import AlreadyDoneError
 from stash.models import Movement, Piece
 from stash.services.ledger import LedgerError, undo
 from tests.projects import builders as b
@@ -132,7 +133,7 @@ def test_form_sent_twice_cuts_once_and_says_when() -> None:
     part = ready(length=80)
     act = uuid.uuid4()
     cut_all(part, act)
-    with pytest.raises(LedgerError, match="already done on"):
+    with pytest.raises(AlreadyDoneError, match="already done on"):
         cut_all(part, act)
     assert Cut.objects.get().done == 8
     assert CuttingDone.objects.count() == 1

@@ -26,6 +26,7 @@ from projects.services.promises import promise_length
 from projects.services.supply import shelf_allowance
 from projects.services.wants import wanted_colour
 from projects.services.what_if import Supposed, ask_what_if
+from stash.acts import AlreadyDoneError
 from stash.models import Fabric
 from tests.benchmarks.projects.stashes import invented_stash
 from tests.builders import make_fabric
@@ -483,7 +484,7 @@ def test_same_key_acts_once(owner: User, project: Project) -> None:
     offer, act = offer_of_fabrics(project, asked(project)), uuid.uuid4()
     done = take_fabrics(project=project, offer=offer, act=act, units="in")
     take_change_back(done=done)
-    with pytest.raises(ChangeRefusedError, match="already done"):
+    with pytest.raises(AlreadyDoneError, match="already done"):
         take_fabrics(project=project, offer=offer, act=act, units="in")
     assert not dark.fabrics.exists()
 

@@ -13,9 +13,10 @@ import pytest
 from projects.models import Cut, CuttingDone
 from projects.services.cutting import CuttingRefused, cutting_done, spoil_strip
 from projects.services.promises import promise_plan, release
+from stash.acts import AlreadyDoneError
 from stash.models import Movement, Piece
 from stash.models.movement import Kind
-from stash.services.ledger import AlreadyDoneError, undo
+from stash.services.ledger import undo
 from tests.intake.test_race import RACERS, race
 from tests.projects import builders as b
 from tests.projects.test_cutting import ledger_agrees

@@ -17,8 +17,9 @@ from projects.services.coverage import ask_coverage, groups_of
 from projects.services.cutting import CuttingRefused, cutting_done, spoil, spoil_strip
 from projects.services.promises import promise_length, promise_plan, promise_whole
 from projects.services.sheet import SheetPlan, sheet_plans
+from stash.acts import AlreadyDoneError
 from stash.models import Piece
-from stash.services.ledger import AlreadyDoneError, LedgerError, undo
+from stash.services.ledger import LedgerError, undo
 from tests.projects import builders as b
 from tests.projects.test_cutting import ledger_agrees, shelf
 

@@ -59,20 +59,20 @@ def test_suggestion_comes_near_the_finished_size(web: Client, owner: User) -> No
 
 
 def test_plain_form_shows_without_saving(web: Client, project: Project) -> None:
-    said = text_of(web.post(page_of(project), {**b.CHESS_BOARD, "act": "show"}))
+    said = text_of(web.post(page_of(project), {**b.CHESS_BOARD, "do": "show"}))
     assert "42 × 54 in finished, not saved" in said
     assert not QuiltDrawing.objects.exists()
 
 
 def test_plain_form_saves(web: Client, project: Project) -> None:
-    answers = {**b.CHESS_BOARD, "sash": "1", "act": "save"}
+    answers = {**b.CHESS_BOARD, "sash": "1", "do": "save"}
     said = text_of(web.post(page_of(project), answers, follow=True))
     assert "The drawing of Harbour Steps is saved. 1 part was made for it." in said
     assert "44 × 57 in finished, saved" in said
 
 
 def test_refused_form_keeps_what_was_filled_in(web: Client, project: Project) -> None:
-    answers = {**b.CHESS_BOARD, "block_side": "a foot or so", "act": "save"}
+    answers = {**b.CHESS_BOARD, "block_side": "a foot or so", "do": "save"}
     response = web.post(page_of(project), answers)
     assert response.status_code == 422
     assert "“a foot or so”" in text_of(response)
@@ -226,6 +226,6 @@ def test_drawing_that_is_taken_away_is_one_press_from_coming_back(
 def test_metric_person_reads_and_writes_centimetres(web: Client, owner: User) -> None:
     Preferences.objects.update_or_create(owner=owner, defaults={"units": "cm"})
     project = b.project(owner)
-    answers = {**b.CHESS_BOARD, "block_side": "30", "border_1": "7,5", "act": "save"}
+    answers = {**b.CHESS_BOARD, "block_side": "30", "border_1": "7,5", "do": "save"}
     said = text_of(web.post(page_of(project), answers, follow=True))
     assert "105 × 135 cm finished, saved" in said

@@ -1,8 +1,10 @@
 """manage.py before Django: versions, dependencies, the stamp of .venv."""
 
 import ast
+import errno
 import importlib.util
 import os
+import signal
 import subprocess
 import sys
 import tomllib
@@ -43,14 +45,21 @@ def test_manage_py_starts_with_the_standard_library_alone() -> None:
     assert first == {"os", "subprocess", "sys"}
 
 
-def test_old_python_gets_a_sentence(manage: ModuleType, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(manage.sys, "version_info", (3, 10, 4))
-    with pytest.raises(SystemExit, match=r"needs Python 3.11 or newer; this is Python 3.10"):
+@pytest.mark.parametrize("version", [(3, 10, 4), (3, 15, 0)])
+def test_other_pythons_get_a_sentence(
+    manage: ModuleType, monkeypatch: pytest.MonkeyPatch, version: tuple[int, ...]
+) -> None:
+    monkeypatch.setattr(manage.sys, "version_info", version)
+    with pytest.raises(
+        SystemExit, match=rf"needs Python 3.11 to 3.14; this is Python 3.{version[1]}"
+    ):
         manage.main()
 
 
-def test_oldest_python_agrees_with_the_project(manage: ModuleType) -> None:
-    assert PROJECT["project"]["requires-python"] == f">={'.'.join(map(str, manage.OLDEST))}"
+def test_pythons_agree_with_the_project(manage: ModuleType) -> None:
+    first, (major, minor) = ".".join(map(str, manage.OLDEST)), manage.NEWEST
+    assert PROJECT["project"]["requires-python"] == f">={first},<{major}.{minor + 1}"
+    assert manage.OLDEST <= sys.version_info[:2] <= manage.NEWEST
 
 
 def test_every_dependency_is_pinned_exactly(manage: ModuleType) -> None:
@@ -181,3 +190,69 @@ def test_packages_are_all_listed() -> None:
         if "static" not in file.parts
     }
     assert set(PROJECT["tool"]["setuptools"]["packages"]) == found
+
+
+# --- ending early, and folders that are not ours ---
+
+
+def heed_ctrl_c() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals")
+def test_ctrl_c_while_installing_leaves_one_line(tmp_path: Path) -> None:
+    """The installer is a process of its own that would talk about the signal too."""
+    for name in ("manage.py", "pyproject.toml"):
+        (tmp_path / name).write_text((ROOT / name).read_text())
+    bin_folder = tmp_path / ".venv" / "bin"
+    bin_folder.mkdir(parents=True)
+    python = bin_folder / "python"
+    python.write_text(
+        f"#!{sys.executable}\n"
+        "import sys, time\n"
+        "if 'pip' in sys.argv:\n"
+        "    print('installing', flush=True)\n"
+        "    time.sleep(600)\n"
+    )
+    python.chmod(0o755)
+    (tmp_path / ".venv" / "installed").write_text("nothing==0\n")
+    started = subprocess.Popen(
+        # Isolated from the packages of this environment, so that something is missing.
+        [sys.executable, "-S", "manage.py", "demo"],
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+        # A shell that starts the tests in the background has Ctrl-C ignored for them.
+        preexec_fn=heed_ctrl_c,
+    )
+    assert started.stdout is not None
+    line = started.stdout.readline()
+    while line and not line.startswith("installing"):
+        line = started.stdout.readline()
+    os.killpg(started.pid, signal.SIGINT)  # what a terminal does: everybody in it hears Ctrl-C
+    # Ends only when nobody holds the pipe any more: the installer, too, is gone.
+    _, said = started.communicate(timeout=60)
+    assert started.returncode == 130
+    assert said.strip() == "Ended by Ctrl-C."
+
+
+def test_a_folder_one_may_not_write_to_is_named(
+    manage: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(manage.os, "access", lambda *args: False)
+    with pytest.raises(SystemExit, match=rf"may not write to {ROOT}.* STASH_DATA can name another"):
+        manage.make_venv()
+
+
+def test_a_full_disk_is_not_taken_for_a_missing_package(
+    manage: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(self: Any, folder: str) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("venv.EnvBuilder.create", full)
+    with pytest.raises(SystemExit, match="No space left on device") as refused:
+        manage.make_venv()
+    assert "apt" not in str(refused.value)

@@ -79,3 +79,16 @@ def test_a_running_demo_is_not_replaced(loads: list[str], tmp_path: Path) -> Non
 def test_demo_needs_its_own_settings() -> None:
     with pytest.raises(CommandError, match=r"python3 manage\.py demo"):
         call_command("demo")
+
+
+@pytest.mark.parametrize("fresh", [False, True])
+def test_photos_of_a_stash_in_another_database_stay_untouched(
+    loads: list[str], tmp_path: Path, fresh: bool
+) -> None:
+    """No SQLite file lies beside the photos of a stash that PostgreSQL keeps."""
+    picture = tmp_path / "photos" / "ab" / f"{'ab' * 16}.jpg"
+    picture.parent.mkdir(parents=True)
+    picture.write_bytes(b"years of work")
+    with pytest.raises(CommandError, match="holds a stash that is not the demo"):
+        load_once(tmp_path, fresh=fresh)
+    assert picture.read_bytes() == b"years of work"

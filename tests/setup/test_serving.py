@@ -118,7 +118,11 @@ def test_two_first_starts_print_one_link_and_end_cleanly(tmp_path: Path) -> None
         assert one.end(signal.SIGTERM) == 0
         assert two.end() == 0
         assert two.said.endswith("Clothlight has ended.\n")
-    assert sorted(path.name for path in data.iterdir()) == ["secret-key", "stash.sqlite3"]
+    assert sorted(path.name for path in data.iterdir()) == [
+        "photos",
+        "secret-key",
+        "stash.sqlite3",
+    ]
 
 
 def test_first_start_sets_the_write_ahead_log_and_refuses_huge_uploads(tmp_path: Path) -> None:

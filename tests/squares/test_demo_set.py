@@ -3,7 +3,7 @@
 import pytest
 from django.contrib.auth.models import User
 
-from projects.demo.load import catalogue, load_places
+from projects.demo.load import catalogue, load_places, tell_history
 from projects.demo.recipes import RECIPES
 from projects.demo.shelves import OWNED
 from projects.demo.squares import FROM_PACKS, TO_BE_CUT, load_squares
@@ -18,9 +18,8 @@ def owner(db: None) -> User:
     owner = make_owner()
     places = load_places(owner)
     by_name = {recipe.name: recipe for recipe in RECIPES}
-    for one in OWNED:
-        if one.recipe in {*FROM_PACKS, *TO_BE_CUT}:
-            catalogue(owner, one, by_name[one.recipe], places)
+    owned = [one for one in OWNED if one.recipe in {*FROM_PACKS, *TO_BE_CUT}]
+    tell_history([(catalogue(owner, one, by_name[one.recipe]), one) for one in owned], places)
     return owner
 
 

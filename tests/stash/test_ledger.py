@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
+from stash.acts import AlreadyDoneError
 from stash.lengths import INCH
 from stash.models import Fabric, Movement, Piece
 from stash.models.movement import Kind
@@ -42,7 +43,7 @@ def test_the_same_act_sent_twice_acts_once(owner: User, fabric: Fabric) -> None:
     piece = make_piece(fabric)
     act = uuid.uuid4()
     ledger.give_away(piece=piece, length=9 * INCH, act=act)
-    with pytest.raises(ledger.AlreadyDoneError, match="already done on"):
+    with pytest.raises(AlreadyDoneError, match="already done on"):
         ledger.give_away(piece=piece, length=9 * INCH, act=act)
     piece.refresh_from_db()
     assert piece.length == 27 * INCH

@@ -6,18 +6,19 @@ import json
 import sys
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 
 from projects.models import Project
 from projects.services.coverage import ask_coverage
 from projects.services.standing import Standing, project_verdict, standings
 from stash.context import default_unit
 from stash.lengths import CM, INCH, Unit, format_length
+from stash.management.stash_command import StashCommand
 
 _LARGEST_KEY = 2**63 - 1
 
 
-class Command(BaseCommand):
+class Command(StashCommand):
     help = "Say whether the stash covers a project, part by part."
 
     def add_arguments(self, parser: CommandParser) -> None:

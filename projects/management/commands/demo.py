@@ -33,7 +33,7 @@ class Command(BaseCommand):
         except InUseError as error:
             raise CommandError("The demo is running already; end that one first.") from error
         self.stdout.write(f"Demo account: {DEMO_NAME}, password: {DEMO_PASSWORD}")
-        serving.serve(listener, lan=lan, say=self.stdout.write)
+        serving.serve(listener, lan=lan, say=self.stdout.write, backs_up=False)
 
     def _load_once(self, folder: Path, *, fresh: bool) -> None:
         """Load the scenario unless it is there whole; what an interruption left is redone."""
@@ -44,14 +44,14 @@ class Command(BaseCommand):
         ):
             raise CommandError(f"{folder} holds a stash that is not the demo; it stays untouched.")
         if state == LOADED and not fresh:
-            serving.prepare(self.stdout.write)
+            serving.prepare(self.stdout.write, backs_up=False)
             return
         with hold(folder, wait=False):
             if not fresh and marker.exists() and marker.read_text() == LOADED:
                 return  # another start was faster
             marker.write_text(LOADING)
             self._clear(folder)
-            serving.prepare(self.stdout.write)
+            serving.prepare(self.stdout.write, backs_up=False)
             from projects.demo.load import load_demo
 
             load_demo(report=self.stdout.write)

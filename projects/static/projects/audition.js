@@ -1,6 +1,7 @@
 // The table under a finger: prints slide under their patches, and patches can have true size.
 // Everything here also goes by the page's forms; this only answers faster.
 
+import { freshKey } from "../stash/keys.js";
 import { isMeasured, pixelsPerMm, read, write } from "./scale.js";
 
 const SIZE = "clothlight-audition-size";
@@ -152,8 +153,8 @@ function sendWaiting() {
 function send(place, right, down) {
   const root = document.getElementById("audition");
   const body = new FormData();
-  for (const [name, said] of Object.entries({ act: "slide", seen: "yes", place, right: right.toFixed(3), down: down.toFixed(3) })) body.append(name, said);
-  const headers = { "X-CSRFToken": JSON.parse(document.body.getAttribute("hx-headers"))["x-csrftoken"] };
+  for (const [name, said] of Object.entries({ do: "slide", seen: "yes", place, right: right.toFixed(3), down: down.toFixed(3) })) body.append(name, said);
+  const headers = { "X-CSRFToken": JSON.parse(document.body.getAttribute("hx-headers"))["x-csrftoken"], "X-Act": freshKey() };
   fetch(root.dataset.act, { method: "POST", body, headers, keepalive: true })
     .then((answer) => { if (!answer.ok) throw new Error(answer.statusText); })
     .catch(() => window.location.reload());

@@ -7,15 +7,13 @@ import sys
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from stash import photo_store
+from stash.management.stash_command import StashCommand
 from stash.models import Photo
 
 
-class Command(BaseCommand):
+class Command(StashCommand):
     help = "List photos whose stored picture is missing or damaged; exit code 1 if there are any."
-    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--json", action="store_true", help="a list of photo, fabric, why")

@@ -8,15 +8,15 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.core.management.base import BaseCommand
 from django.http import QueryDict
 
 from stash.finding.cards import cards_of
 from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
+from stash.management.stash_command import StashCommand
 
 
-class Command(BaseCommand):
+class Command(StashCommand):
     help = "Find fabrics by the words of the search box: find dark blue"
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -5,21 +5,21 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.models import User
-from django.core.management.base import BaseCommand
 
 from stash.keeping import identity
+from stash.keeping.naming import database_name
+from stash.management.stash_command import StashCommand
 
 
-class Command(BaseCommand):
+class Command(StashCommand):
     help = (
         "Say that the photo folder belongs to the database, when a start refused because it could "
         "not be sure. No photo is moved or deleted."
     )
-    requires_system_checks = []
 
     def handle(self, *args: Any, **options: Any) -> None:
         folder = Path(settings.PHOTO_DIR)
         if identity.is_in_use(folder) and not User.objects.exists():
             raise identity.StrangerError(identity.stranger_database(folder))
         identity.join()
-        self.stdout.write(f"{folder} and {identity.database_name()} belong together now.")
+        self.stdout.write(f"{folder} and {database_name()} belong together now.")

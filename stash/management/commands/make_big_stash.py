@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 from django.contrib.auth.models import User
-from django.core.management.base import BaseCommand
 from django.db import transaction
 
 from stash.colour.words import describe_many
 from stash.lengths import INCH, YARD
+from stash.management.stash_command import StashCommand
 from stash.models import Fabric, Movement, Piece, Place
 from stash.models.movement import Kind
 
@@ -35,7 +35,7 @@ _FORMS = (
 )
 
 
-class Command(BaseCommand):
+class Command(StashCommand):
     help = "Add many invented fabrics to a person's stash; the same call always adds the same."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -2,12 +2,11 @@
 
 from typing import Any
 
-from django.core.management import BaseCommand
-
 from stash.accounts import throttle
+from stash.management.stash_command import StashCommand
 
 
-class Command(BaseCommand):
+class Command(StashCommand):
     help = "Forget all failed sign-ins, so that nobody has to wait (passwords stay as they are)."
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -14,10 +14,16 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         serving.add_arguments(parser)
+        parser.add_argument(
+            "--without-backup",
+            action="store_true",
+            help="make no backups, not even before this version changes the database",
+        )
 
     def handle(self, *args: Any, port: int | None, lan: bool, **options: Any) -> None:
+        backs_up = not options.get("without_backup")
         listener = serving.listen(port=port, lan=lan)
-        serving.prepare(self.stdout.write)
+        serving.prepare(self.stdout.write, backs_up=backs_up)
         self.check(databases=["default"])
         token = set_up.open_token()
         if token is not None:
@@ -25,4 +31,4 @@ class Command(BaseCommand):
                 "Nobody has an account yet. The address below makes the first one and works once."
             )
         path = "" if token is None else f"account/set-up/{token}/"
-        serving.serve(listener, lan=lan, say=self.stdout.write, path=path)
+        serving.serve(listener, lan=lan, say=self.stdout.write, path=path, backs_up=backs_up)

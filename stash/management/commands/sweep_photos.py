@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from stash.keeping import aside, sweep
+from stash.keeping.refusals import NotReadyError
+from stash.management.stash_command import StashCommand
 from stash.services import card_print, intake
 
 _WORDS = {
@@ -25,13 +26,12 @@ _WORDS = {
 }
 
 
-class Command(BaseCommand):
+class Command(StashCommand):
     help = (
         "Say which photo files nothing owns. With --put-aside they are moved to the folder "
         f"{aside.ASIDE} among the photos, kept there for {aside.KEPT.days} days, and deleted by "
         "the first sweep after that."
     )
-    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--put-aside", action="store_true", help="do it, not only say it")
@@ -43,13 +43,13 @@ class Command(BaseCommand):
         cards += card_print.unused_photos(before=before).count()
         swept = sweep.look()
         if options["put_aside"]:
+            sweep.refuse_too_many(swept, cards=cards)
+            intake.forget_removed(before=before)
+            card_print.forget_unused_photos(before=before)
             try:
-                sweep.refuse_too_many(swept, cards=cards)
-                intake.forget_removed(before=before)
-                card_print.forget_unused_photos(before=before)
                 sweep.carry_out(swept)
-            except (sweep.TooManyError, OSError) as error:
-                raise CommandError(str(error)) from error
+            except OSError as error:
+                raise NotReadyError(f"Not everything was put aside: {error}.") from error
         paths = {reason: _inside(getattr(swept, reason)) for reason in _WORDS}
         if options["json"]:
             self.stdout.write(json.dumps(paths | {"removed_cards": cards}))

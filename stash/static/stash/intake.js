@@ -1,6 +1,8 @@
 // Sending photos: one a request, two in flight, each with its own progress and its own retry.
 // What arrived is on the server; leaving the page loses only what was still on its way.
 
+import { freshKey } from "./keys.js";
+
 const IN_FLIGHT = 2;
 const PAUSES = [1500, 5000, 12000];
 const form = document.getElementById("sending");
@@ -32,7 +34,8 @@ function addRow(file) {
   said.textContent = "waits";
   item.append(name, bar, said);
   list.append(item);
-  return { file, item, bar, said, tries: 0 };
+  // The key stays the same when the photo is sent again, so that it arrives once.
+  return { file, item, bar, said, tries: 0, key: freshKey() };
 }
 
 function next() {
@@ -69,6 +72,7 @@ function send(row) {
   request.open("POST", form.action);
   request.setRequestHeader("Accept", "application/json");
   request.setRequestHeader("X-CSRFToken", form.elements.csrfmiddlewaretoken.value);
+  request.setRequestHeader("X-Act", row.key);
   request.responseType = "json";
   request.timeout = 180000;
   request.upload.addEventListener("progress", (event) => {

@@ -1,0 +1,47 @@
+"""Bring a stash to this version: backup, tables, check."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from stash import serving
+from stash.keeping.backup import BackupError, make_backup
+from stash.keeping.check import find_breaches
+from stash.locks import InUseError, hold
+from stash.version import release
+
+
+class Command(BaseCommand):
+    help = (
+        "After the program was replaced by a newer one: back the stash up, bring its tables to "
+        "this version, check it, and tell how to go back. End the site before."
+    )
+    requires_system_checks = []
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            with hold(settings.STASH_DATA, wait=False):
+                self._upgrade()
+        except InUseError as error:
+            raise CommandError("The site is running; end it first (Ctrl-C).") from error
+
+    def _upgrade(self) -> None:
+        try:
+            made = make_backup(thin_out=False)
+        except BackupError as error:
+            raise CommandError(f"{error} Nothing was changed.") from error
+        self.stdout.write(f"Backed up: {made.path}")
+        serving.prepare(self.stdout.write, backs_up=False)
+        breaches = find_breaches()
+        for one in breaches:
+            self.stdout.write(f"Not as it must be: {one.sentence}")
+        self.stdout.write(
+            f"The stash is at version {release()}. To go back: put the earlier program in place, "
+            f"then python3 manage.py restore '{made.path}'"
+        )
+        if breaches:
+            sys.exit(1)
