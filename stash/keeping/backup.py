@@ -204,6 +204,7 @@ def _copy_sqlite(source: Path, copy: Path) -> None:
 def _connection(facts: dict[str, Any]) -> Iterator[None]:
     connections.databases[_SNAPSHOT] = facts
     try:
+        connections[_SNAPSHOT].connect()
         yield
     finally:
         connections[_SNAPSHOT].close()
