@@ -28,8 +28,16 @@ def test_one_a_day_for_two_years_leaves_days_weeks_and_months() -> None:
     assert len(left) == 7 + 3 + 11
 
 
-def test_of_one_day_the_newest_stays() -> None:
-    assert kept([NOON, NOON - HOUR, NOON - 2 * HOUR]) == {NOON}
+def test_of_the_newest_day_all_stay_and_of_others_the_newest() -> None:
+    today, before = [NOON, NOON - HOUR], [NOON - DAY, NOON - DAY - HOUR]
+    assert kept([*today, *before]) == {*today, NOON - DAY}
+
+
+def test_what_was_made_before_a_change_is_never_dropped(tmp_path: Path) -> None:
+    (tmp_path / name_of(NOON - DAY - HOUR, before="0.3.0")).write_bytes(b"")
+    for time in (NOON, NOON - DAY):
+        (tmp_path / name_of(time)).write_bytes(b"")
+    assert to_drop(tmp_path) == []
 
 
 def test_few_and_old_backups_stay() -> None:
@@ -49,12 +57,14 @@ def test_nothing_kept_of_nothing() -> None:
 
 def test_only_our_names_are_judged(tmp_path: Path) -> None:
     names = ["clothlight-notes.zip", "holiday.zip", "clothlight-20261399T000000Z.zip"]
-    for name in [*names, name_of(NOON), name_of(NOON - HOUR), name_of(NOON - HOUR, 2)]:
+    for name in [*names, name_of(NOON), name_of(NOON - 2 * DAY), name_of(NOON - 2 * DAY, 2)]:
         (tmp_path / name).write_bytes(b"")
-    assert [time for time, _ in newest(tmp_path)] == [NOON, NOON - HOUR, NOON - HOUR]
-    assert sorted(path.name for path in to_drop(tmp_path)) == sorted(
-        [name_of(NOON - HOUR), name_of(NOON - HOUR, 2)]
-    )
+    assert [time for time, _ in newest(tmp_path)] == [NOON, NOON - 2 * DAY, NOON - 2 * DAY]
+    assert to_drop(tmp_path) == []
+    for back in (1, 3, 4, 5, 6, 7):
+        (tmp_path / name_of(NOON - back * DAY)).write_bytes(b"")
+    (tmp_path / name_of(NOON - 2 * DAY - HOUR)).write_bytes(b"")
+    assert [path.name for path in to_drop(tmp_path)] == [name_of(NOON - 2 * DAY - HOUR)]
 
 
 def test_name_tells_the_time_there_and_back() -> None:
