@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from stash.colour.similar import Reason
+from stash.keeping import identity
 from stash.lengths import INCH, YARD
 from stash.models import Draft, Fabric, Movement, Photo, Piece, ShopTrip
 from stash.services import intake, ledger
@@ -295,12 +296,13 @@ def test_fabrics_of_strangers_and_of_the_bin_are_no_look_alikes(
 # --- cards that were removed ---
 
 
-def test_removed_cards_are_forgotten_after_a_day(owner: User, trip: ShopTrip) -> None:
+def test_removed_cards_are_forgotten_after_a_month(owner: User, trip: ShopTrip) -> None:
     old, young = make_draft(trip, COLOURS[0]), make_draft(trip, COLOURS[1])
-    for draft, hours in ((old, 25), (young, 23)):
+    identity.ensure()
+    for draft, days in ((old, 31), (young, 29)):
         intake.remove_draft(draft=draft)
-        then = timezone.now() - datetime.timedelta(hours=hours)
+        then = timezone.now() - datetime.timedelta(days=days)
         Draft.objects.filter(pk=draft.pk).update(removed_at=then)
-    call_command("sweep_photos")
+    call_command("sweep_photos", "--put-aside")
     assert list(Draft.objects.all()) == [young]
     assert list(Photo.objects.all()) == [young.photo]
