@@ -296,12 +296,12 @@ def test_fabrics_of_strangers_and_of_the_bin_are_no_look_alikes(
 # --- cards that were removed ---
 
 
-def test_removed_cards_are_forgotten_after_a_month(owner: User, trip: ShopTrip) -> None:
+def test_removed_cards_are_forgotten_after_a_day(owner: User, trip: ShopTrip) -> None:
     old, young = make_draft(trip, COLOURS[0]), make_draft(trip, COLOURS[1])
     identity.ensure()
-    for draft, days in ((old, 31), (young, 29)):
+    for draft, hours in ((old, 25), (young, 23)):
         intake.remove_draft(draft=draft)
-        then = timezone.now() - datetime.timedelta(days=days)
+        then = timezone.now() - datetime.timedelta(hours=hours)
         Draft.objects.filter(pk=draft.pk).update(removed_at=then)
     call_command("sweep_photos", "--put-aside")
     assert list(Draft.objects.all()) == [young]

@@ -126,7 +126,7 @@ def test_photos_of_fabrics_are_not_for_calibrating(client: Client, owner: User) 
     assert client.get(url).status_code == 404
 
 
-def test_calibration_photo_that_led_to_nothing_is_forgotten_after_a_month(
+def test_calibration_photo_that_led_to_nothing_is_forgotten_after_a_day(
     client: Client, owner: User
 ) -> None:
     send(client, with_grey())
@@ -134,6 +134,6 @@ def test_calibration_photo_that_led_to_nothing_is_forgotten_after_a_month(
     identity.ensure()
     call_command("sweep_photos", "--put-aside")
     assert Photo.objects.count() == 2
-    Photo.objects.update(created_at=timezone.now() - timedelta(days=31))
+    Photo.objects.update(created_at=timezone.now() - timedelta(hours=25))
     call_command("sweep_photos", "--put-aside")
     assert Photo.objects.get() == kept
