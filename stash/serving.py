@@ -21,6 +21,7 @@ from stash.keeping import daily, identity, state, swap
 from stash.keeping.backup import BackupError, make_backup
 from stash.keeping.refusals import NotReadyError
 from stash.locks import hold
+from stash.version import release
 
 DEFAULT_PORT = 8000
 THREADS = 8
@@ -80,7 +81,7 @@ def prepare(say: Say, *, backs_up: bool = True) -> None:
 def _back_up_before_changes(say: Say) -> None:
     say("This version changes the database; making a backup first ...")
     try:
-        say(f"Backed up: {make_backup(thin_out=False).path}")
+        say(f"Backed up: {make_backup(before=release()).path}")
     except BackupError as error:
         raise NotReadyError(
             f"{error} This version changes the database, and does so only with a backup. To go on "

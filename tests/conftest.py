@@ -47,9 +47,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(autouse=True)
 def photo_dir(settings: Any, tmp_path: Path) -> Path:
-    """Give each test its own folder for photos."""
+    """Give each test its own folders for photos and for backups."""
     folder = tmp_path / "photos"
     settings.PHOTO_DIR = folder
+    settings.BACKUP_DIR = tmp_path / "backups"
     return folder
 
 

@@ -1,10 +1,12 @@
 from django.urls import path
 
-from stash.accounts import views
+from stash.accounts import backups, views
 
 app_name = "accounts"
 urlpatterns = [
     path("", views.account, name="account"),
+    path("backup/", backups.back_up, name="backup"),
+    path("backup/newest/", backups.download, name="backup_newest"),
     path("sign-in/", views.SignIn.as_view(), name="sign_in"),
     path("sign-out/", views.sign_out, name="sign_out"),
     path("password/", views.ChangePassword.as_view(), name="change_password"),

@@ -17,11 +17,14 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from stash.accounts import set_up
+from stash.accounts.backups import may_take_all
 from stash.accounts.demo import DEMO_NAME
 from stash.accounts.forms import PreferencesForm, SetUpForm, SignInForm
 from stash.acts import one_act
 from stash.config.form_keys import changes_nothing
+from stash.keeping.daily import standing
 from stash.models import Preferences
+from stash.version import release
 
 _FORM_METHODS = require_http_methods(["GET", "HEAD", "POST"])
 _BACKEND = "django.contrib.auth.backends.ModelBackend"
@@ -52,7 +55,14 @@ def account(request: HttpRequest) -> HttpResponse:
             form.save()
         messages.success(request, "Saved.")
         return redirect("accounts:account")
-    return render(request, "accounts/account.html", {"form": form, "section": "account"})
+    context = {
+        "form": form,
+        "section": "account",
+        "backups": standing(),
+        "may_back_up": may_take_all(),
+        "release": release(),
+    }
+    return render(request, "accounts/account.html", context)
 
 
 @method_decorator(_FORM_METHODS, name="dispatch")

@@ -41,6 +41,7 @@ from stash.colour.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 50_000_000
 MAX_JPEG_PIXELS = 120_000_000
+MAX_SIDE = 65_535  # pixels; what JPEG can say, so that no row alone fills the memory
 WORKING_SIDE = 2048
 GLANCE_SIDE = 800
 SKETCH_SIDE = 400
@@ -231,6 +232,11 @@ def _decode_heic(data: bytes) -> Picture:
 
 
 def _check_pixels(size: tuple[int, int], kind: str) -> None:
+    if max(size) > MAX_SIDE:
+        raise PhotoError(
+            f"The picture says it has {size[0]} × {size[1]} pixels; a side may have"
+            f" {MAX_SIDE} at most. Send a smaller one."
+        )
     limit = MAX_JPEG_PIXELS if kind == "JPEG" else MAX_PIXELS
     if size[0] * size[1] > limit:
         raise PhotoError(
@@ -335,7 +341,7 @@ def _reduce(rows: Rows, size: tuple[int, int], encoding: Encoding) -> LinearPixe
     for part in parts:  # each into its place, so that the whole is held only once
         whole[top : top + len(part)] = cv2.transform(part, encoding.to_p3)
         top += len(part)
-    return whole
+    return shrink(whole, WORKING_SIDE)  # of a few rows only, one side was kept as it is
 
 
 def _to_linear(codes: NDArray[Any], encoding: Encoding) -> LinearPixels:

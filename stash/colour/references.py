@@ -1,6 +1,9 @@
 """Choosing the best reference in a photo; each that fails says why and the next is tried."""
 
+import logging
 from functools import partial
+
+import cv2
 
 from stash.colour.card_print import ANY_PRINT, CardPrint
 from stash.colour.card_view import find_card, read_card
@@ -14,14 +17,36 @@ from stash.colour.photo import Picture
 Notes = tuple[str, ...]
 Found = tuple[Correction | None, Notes]
 
+logger = logging.getLogger(__name__)
+
+# Long side to short side. The finders enlarge the short side to what they need, and the long side
+# with it: at 8 the chart finder takes 0.3 GB, at 100 nearly 4 GB.
+MAX_PROPORTION = 8.0
+
+_TOO_LONG = (
+    f"The picture is more than {MAX_PROPORTION:g} times as long as it is wide, so no reference is"
+    " looked for in it; send a photo that is less narrow."
+)
+# What finders throw at pictures that nobody thought of; ValueError has LinAlgError with it.
+_FAULTS = (cv2.error, MemoryError, ValueError, ArithmeticError, IndexError)
+
+
+def is_too_long(picture: Picture) -> bool:
+    """Whether the picture is longer and narrower than references are looked for in."""
+    sides = picture.width, picture.height  # of what is stored too, so that rereading agrees
+    return max(sides) > MAX_PROPORTION * min(sides)
+
 
 def find_correction(picture: Picture, marks: Marks, card_print: CardPrint = ANY_PRINT) -> Found:
     """Return the best correction that the photo allows, or None, and sentences for the person.
 
     Order: colour chart, photo card, grey card, paper; but a chart whose corners nobody marked is
     only looked for where no photo card is, because looking takes as long as all the rest. A
-    reference named in `marks.ignore` is skipped. A picture without colour allows none.
+    reference named in `marks.ignore` is skipped. A picture without colour allows none, nor does
+    one that `is_too_long`; a finder that fails has found none.
     """
+    if is_too_long(picture):
+        return None, (_TOO_LONG,)
     if is_monochrome(picture):
         return None, ()
     notes: Notes = ()
@@ -34,7 +59,11 @@ def find_correction(picture: Picture, marks: Marks, card_print: CardPrint = ANY_
     ):
         if name in marks.ignore:
             continue
-        correction, said = attempt(picture, marks)
+        try:
+            correction, said = attempt(picture, marks)
+        except _FAULTS:
+            logger.warning("looking for the %s failed", name, exc_info=True)
+            continue
         notes += said
         if correction is not None:
             return correction, notes

@@ -149,12 +149,9 @@ class Archive:
 
     def _lines(self, name: str) -> Iterator[bytes]:
         self.copy(name, None)
-        rest = b""
-        for block in self._blocks(name):
-            *lines, rest = (rest + block).split(b"\n")
-            yield from lines
-        if rest:
-            yield rest
+        # Read to the end at once: a reader who stops half way leaves no file open.
+        content = b"".join(self._blocks(name))
+        yield from (line for line in content.split(b"\n") if line)
 
     def _content(self, name: str, most: int) -> bytes:
         if self._infos[name].file_size > most:

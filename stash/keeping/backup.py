@@ -64,11 +64,12 @@ def backups_in(folder: Path) -> list[Backup]:
     return [Backup(path=path, made_at=made_at) for made_at, path in newest(folder)]
 
 
-def make_backup(folder: Path | None = None, *, thin_out: bool = True) -> Backup:
+def make_backup(folder: Path | None = None, *, before: str = "") -> Backup:
     """Back up the whole stash while it is in use, read it back, and only then give it its name.
 
     Rows are those of one moment; photos follow, and one that is deleted in between is only put
-    aside. With ``thin_out`` older backups beyond the last 7 days, 4 weeks and 12 months go.
+    aside. Older backups beyond the last 7 days, 4 weeks and 12 months go. With ``before``, the
+    release that is about to change the stash, this one stays for good.
 
     Raises
     ------
@@ -80,27 +81,26 @@ def make_backup(folder: Path | None = None, *, thin_out: bool = True) -> Backup:
     if not _one_at_a_time.acquire(blocking=False):
         raise BackupError("A backup is being made at this moment; wait until it is done.")
     try:
-        made = _make(folder)
+        made = _make(folder, before)
     except OSError as error:
         raise BackupError(
             f"The backup could not be written to {folder}: {error.strerror or error}."
         ) from error
     finally:
         _one_at_a_time.release()
-    if thin_out:
-        for path in to_drop(folder):
-            with suppress(OSError):
-                path.unlink()
+    for path in to_drop(folder):
+        with suppress(OSError):
+            path.unlink()
     return made
 
 
-def _make(folder: Path) -> Backup:
+def _make(folder: Path, before: str) -> Backup:
     make_folder(folder)
     _refuse_without_room(folder)
     for left in folder.glob(f"clothlight-*{PART}"):
         left.unlink(missing_ok=True)
     made_at = datetime.now(UTC)
-    path = _free_name(folder, made_at)
+    path = _free_name(folder, made_at, before)
     part = path.with_name(path.name + PART)
     try:
         with os.fdopen(os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600), "w+b") as file:
@@ -204,6 +204,7 @@ def _copy_sqlite(source: Path, copy: Path) -> None:
 def _connection(facts: dict[str, Any]) -> Iterator[None]:
     connections.databases[_SNAPSHOT] = facts
     try:
+        connections[_SNAPSHOT].connect()
         yield
     finally:
         connections[_SNAPSHOT].close()
@@ -234,11 +235,11 @@ def _refuse_without_room(folder: Path) -> None:
         )
 
 
-def _free_name(folder: Path, made_at: datetime) -> Path:
-    path, number = folder / name_of(made_at), 1
+def _free_name(folder: Path, made_at: datetime, before: str) -> Path:
+    path, number = folder / name_of(made_at, before=before), 1
     while path.exists():
         number += 1
-        path = folder / name_of(made_at, number)
+        path = folder / name_of(made_at, number, before=before)
     return path
 
 

@@ -1,5 +1,8 @@
 """Which backups are kept: the newest of the last 7 days, 4 weeks and 12 months that have any.
 
+Of the newest day all are kept, and so is for good what was made before the program changed a
+stash: its name says so, and it is how to go back.
+
 Days, weeks and months are counted as they occur among the backups, and not back from today: a
 clock that jumps ahead makes nothing old.
 """
@@ -18,14 +21,18 @@ _NAME = re.compile(r"clothlight-(\d{8}T\d{6})Z(?:-\d+)?\.zip")
 _TIME = "%Y%m%dT%H%M%S"
 
 
-def name_of(made_at: datetime, number: int = 1) -> str:
-    """Return the name of a backup; ``number`` tells apart those of one second."""
+def name_of(made_at: datetime, number: int = 1, *, before: str = "") -> str:
+    """Return the name of a backup; ``number`` tells apart those of one second.
+
+    ``before`` names the release that is about to change the stash.
+    """
     second = f"-{number}" if number > 1 else ""
-    return f"clothlight-{made_at.astimezone(UTC):{_TIME}}Z{second}.zip"
+    kept = f"-before-{before}" if before else ""
+    return f"clothlight-{made_at.astimezone(UTC):{_TIME}}Z{second}{kept}.zip"
 
 
 def time_of(name: str) -> datetime | None:
-    """Return when a backup was made by its name, or None for what is no backup of ours."""
+    """Return when a backup was made by its name, or None for what is not ours to judge."""
     match = _NAME.fullmatch(name)
     if match is None:
         return None
@@ -46,9 +53,9 @@ def newest(folder: Path) -> list[tuple[datetime, Path]]:
 
 
 def kept(times: Iterable[datetime]) -> set[datetime]:
-    """Return which of these backups are kept; always the newest of all."""
+    """Return which of these backups are kept; always those of the newest day."""
     ordered = sorted(set(times), reverse=True)
-    found: set[datetime] = set(ordered[:1])
+    found = {time for time in ordered if time.date() == ordered[0].date()}
     spans: tuple[tuple[int, Callable[[datetime], object]], ...] = (
         (DAYS, lambda time: time.date()),
         (WEEKS, lambda time: time.isocalendar()[:2]),

@@ -10,7 +10,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import connections, models, transaction
 from django.db.migrations.loader import MigrationLoader
 
-__all__ = ["Migrations", "RowError", "applied", "encoder", "load", "models_at", "rows_of"]
+__all__ = ["Migrations", "RowError", "applied", "check", "encoder", "load", "models_at", "rows_of"]
 
 Migrations = Iterable[tuple[str, str]]
 encoder = DjangoJSONEncoder
@@ -75,9 +75,7 @@ def load(
     django.db.DatabaseError
         What the database itself refuses; nothing is stored then.
     """
-    unknown = sorted(tables.keys() - known.keys())
-    if unknown:
-        raise RowError(f"The backup has rows of {unknown[0]!r}, which is no table of a stash.")
+    _refuse_unknown(known, tables)
     loaded = {}
     with transaction.atomic():
         for label in sorted(tables):
@@ -93,6 +91,22 @@ def load(
                     batch = []
             model._base_manager.bulk_create(batch)
     return loaded
+
+
+def check(
+    known: Mapping[str, type[models.Model]], tables: Mapping[str, Iterable[Mapping[str, Any]]]
+) -> None:
+    """Raise RowError for what `load` would refuse before it asks a database."""
+    _refuse_unknown(known, tables)
+    for label in sorted(tables):
+        for row in tables[label]:
+            _instance(known[label], row)
+
+
+def _refuse_unknown(known: Mapping[str, object], tables: Mapping[str, object]) -> None:
+    unknown = sorted(tables.keys() - known.keys())
+    if unknown:
+        raise RowError(f"The backup has rows of {unknown[0]!r}, which is no table of a stash.")
 
 
 def _instance(model: type[models.Model], row: Mapping[str, Any]) -> models.Model:

@@ -46,6 +46,8 @@ def _load_rows(archive: Archive) -> None:
     try:
         migrations = archive.manifest["migrations"]
         known = rows.models_at(migrations)
+        # Everything is looked at once before a database is made of it.
+        rows.check(known, {label: archive.rows(label) for label in archive.labels()})
         _migrate(migrations)
         rows.load(known, {label: archive.rows(label) for label in archive.labels()})
     except RowError as error:

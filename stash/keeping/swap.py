@@ -52,15 +52,15 @@ def finish() -> bool:
     except FileNotFoundError:
         return False
     staging, aside = Path(told["staging"]), Path(told["aside"])
-    make_folder(aside)
     if told["schema"]:
         _exchange_tables(told["schema"], told["aside_schema"])
     else:
         connections.close_all()
         database = Path(str(connection.settings_dict["NAME"]))
         if (staging / _SQLITE[0]).exists():
-            for name in _SQLITE:
-                _move(database.with_name(name), aside / name)
+            if database.exists():
+                for name in _SQLITE:
+                    _move(database.with_name(name), aside / name)
             os.replace(staging / _SQLITE[0], database)
     if (staging / "photos").exists():
         _move(Path(settings.PHOTO_DIR), aside / "photos")
@@ -77,6 +77,7 @@ def is_begun() -> bool:
 def _move(path: Path, to: Path) -> None:
     """What was put aside before stays there: then this path is the new one already."""
     if path.exists() and not to.exists():
+        make_folder(to.parent)
         os.replace(path, to)
 
 

@@ -107,7 +107,7 @@ def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes) -> Photo:
     if earlier:
         return earlier
     with new_photo(owner=owner, data=data) as photo, one_act(owner):
-        fabric = Fabric.objects.select_for_update().get(pk=fabric.pk)
+        fabric.refresh_from_db(fields=["main_photo"])
         photo.fabric = fabric
         photo.save(force_insert=True)
         if fabric.main_photo_id is None:

@@ -30,5 +30,7 @@ ROWS = [
         owner=(404,),
         anonymous=404,
     ),
+    Row("accounts:backup", methods=("POST",)),
+    Row("accounts:backup_newest", owner=(404,)),
     Row("accounts:look_around", methods=("POST",), anonymous=404),
 ]

@@ -160,8 +160,13 @@ def one_undoing_of_two_acts(stash: Stash) -> None:
 
 
 def lost_reference(stash: Stash) -> None:
-    with connection.constraint_checks_disabled():
+    """As a damaged disk or a hand in the tables can leave it; both databases guard against it."""
+    with connection.constraint_checks_disabled(), connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute("SET session_replication_role = replica")
         Piece.objects.filter(pk=stash.remnant.pk).update(place_id=987654)
+        if connection.vendor == "postgresql":
+            cursor.execute("SET session_replication_role = DEFAULT")
 
 
 def foreign_fabric(stash: Stash) -> None:

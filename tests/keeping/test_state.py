@@ -37,6 +37,7 @@ def file(
     """Where the database of these checks lies; there is none yet."""
     path = tmp_path / "stash.sqlite3"
     settings.STASH_DATA = tmp_path
+    settings.BACKUP_DIR = tmp_path / "backups"
     other = ConnectionHandler({"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": path}})[
         "default"
     ]

@@ -14,6 +14,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from stash.keeping import identity
 from stash.models import Fabric, Photo, Preferences
 from stash.services import rereading
 from stash.services.photos import print_of
@@ -130,8 +131,9 @@ def test_calibration_photo_that_led_to_nothing_is_forgotten_after_a_day(
 ) -> None:
     send(client, with_grey())
     kept = card_fabric(owner).main_photo
-    call_command("sweep_photos")
+    identity.ensure()
+    call_command("sweep_photos", "--put-aside")
     assert Photo.objects.count() == 2
     Photo.objects.update(created_at=timezone.now() - timedelta(hours=25))
-    call_command("sweep_photos")
+    call_command("sweep_photos", "--put-aside")
     assert Photo.objects.get() == kept

@@ -28,7 +28,7 @@ def loads(monkeypatch: pytest.MonkeyPatch, settings: Any, tmp_path: Path) -> lis
         (tmp_path / "stash.sqlite3").write_bytes(b"rows")
 
     monkeypatch.setitem(sys.modules, "projects.demo.load", SimpleNamespace(load_demo=load_demo))
-    monkeypatch.setattr(serving, "prepare", lambda say: None)
+    monkeypatch.setattr(serving, "prepare", lambda say, *, backs_up: None)
     monkeypatch.setattr("projects.management.commands.demo.connections.close_all", lambda: None)
     return done
 

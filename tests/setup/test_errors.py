@@ -1,5 +1,6 @@
 """Error pages speak plainly, and a busy database loses nothing that was typed."""
 
+import uuid
 from typing import Any
 
 import pytest
@@ -85,8 +86,10 @@ def test_a_lock_held_too_long_gives_the_busy_page_and_saves_nothing(client: Clie
             here.execute("SET lock_timeout = '100ms'")
             there.execute("BEGIN")
             there.execute("LOCK TABLE stash_preferences")
-        response = client.post("/account/", {"units": "cm"})
-        there.execute("ROLLBACK")
+        try:
+            response = client.post("/account/", {"units": "cm", "act": str(uuid.uuid4())})
+        finally:
+            there.execute("ROLLBACK")
     other.close()
     connection.close()
     assert response.status_code == 503

@@ -29,6 +29,8 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from error
         for line in done.said:
             self.stdout.write(line)
-        self.stdout.write(f"The backup is now your stash; what was here before: {done.aside}")
+        self.stdout.write("The backup is now your stash.")
+        if done.aside.exists():
+            self.stdout.write(f"What was here before lies in {done.aside}.")
         if done.aside_schema:
             self.stdout.write(f"Its tables lie in the schema {done.aside_schema}.")

@@ -31,7 +31,7 @@ class Command(BaseCommand):
 
     def _upgrade(self) -> None:
         try:
-            made = make_backup(thin_out=False)
+            made = make_backup(before=release())
         except BackupError as error:
             raise CommandError(f"{error} Nothing was changed.") from error
         self.stdout.write(f"Backed up: {made.path}")

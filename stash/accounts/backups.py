@@ -1,0 +1,46 @@
+"""Making a backup from the account page, and taking the newest along."""
+
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from stash.config.form_keys import changes_nothing
+from stash.keeping.backup import BackupError, backups_in, default_folder, make_backup
+
+__all__ = ["back_up", "download", "may_take_all"]
+
+
+def may_take_all() -> bool:
+    """Return whether all that is here belongs to one person, as everything in a backup must."""
+    return User.objects.count() == 1
+
+
+@changes_nothing("a backup is a file beside the stash; none of its rows change")
+@require_POST
+def back_up(request: HttpRequest) -> HttpResponse:
+    _refuse_others()
+    try:
+        make_backup()
+    except BackupError as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, "Backed up, and read back to the end.")
+    return redirect("accounts:account")
+
+
+@never_cache
+@require_safe
+def download(request: HttpRequest) -> FileResponse:
+    _refuse_others()
+    newest = next(iter(backups_in(default_folder())), None)
+    if newest is None:
+        raise Http404
+    return FileResponse(newest.path.open("rb"), as_attachment=True, filename=newest.path.name)
+
+
+def _refuse_others() -> None:
+    if not may_take_all():
+        raise Http404

@@ -1,0 +1,81 @@
+"""Pictures of extreme proportions: read without a reference, in a memory that is bounded."""
+
+import io
+import json
+import resource
+import subprocess
+import sys
+
+import cv2
+import numpy as np
+import pytest
+from PIL import Image
+
+from stash.colour import references
+from stash.colour.marks import Marks
+from stash.colour.photo import PhotoError, decode_photo
+from stash.colour.reading import read_picture
+
+NARROW = "more than 8 times as long as it is wide"
+SIZES = ("9000x12", "12x9000", "400x4", "1x5000", "3000x40", "60000x1")
+SQUARE_ENOUGH = ("2x2", "1x1", "800x100", "100x800")
+MOST = 450 * 1024  # kB above what the interpreter and the libraries take
+ROOM = 4_000_000_000  # bytes of addresses: a fault ends the child, not the machine
+
+CHILD = """
+import json, resource, sys
+from stash.colour.chart import chart_xyz
+from stash.colour.photo import decode_photo
+from stash.colour.reading import read_picture
+chart_xyz()  # its library is large, and is loaded once for all photos
+idle = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+picture = decode_photo(sys.stdin.buffer.read())
+notes = read_picture(picture).notes
+picture.working_file(), picture.view_file(1280), picture.view_file(480, grey=True)
+peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+print(json.dumps({"notes": notes, "above": peak - idle, "long": max(picture.linear.shape)}))
+"""
+
+
+def noise(size: str) -> bytes:
+    """Return a PNG of coloured noise; a finder has the most to look at there."""
+    width, height = map(int, size.split("x"))
+    pixels = np.random.default_rng(7).integers(0, 255, (height, width, 3), dtype=np.uint8)
+    buffer = io.BytesIO()
+    Image.fromarray(pixels).save(buffer, "PNG")
+    return buffer.getvalue()
+
+
+def bounded() -> None:
+    resource.setrlimit(resource.RLIMIT_AS, (ROOM, ROOM))
+
+
+@pytest.mark.parametrize("size", [*SIZES, *SQUARE_ENOUGH])
+def test_reading_stays_within_its_memory(size: str) -> None:
+    run = subprocess.run(
+        [sys.executable, "-c", CHILD], input=noise(size), capture_output=True, preexec_fn=bounded
+    )
+    assert run.returncode == 0, run.stderr.decode()[-600:]
+    told = json.loads(run.stdout)
+    assert told["above"] < MOST
+    assert told["long"] <= 2048
+    assert any(NARROW in note for note in told["notes"]) == (size in SIZES)
+
+
+def test_a_side_beyond_what_a_photo_has_is_refused() -> None:
+    with pytest.raises(PhotoError, match=r"70000 × 1 pixels; a side may have 65535 at most"):
+        decode_photo(noise("70000x1"))
+
+
+@pytest.mark.parametrize("fault", [cv2.error("no room"), MemoryError(), ValueError()])
+@pytest.mark.parametrize("finder", ["find_card", "find_chart", "suggest_sheet"])
+def test_a_finder_that_fails_has_found_nothing(
+    fault: Exception, finder: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*args: object) -> None:
+        raise fault
+
+    picture = decode_photo(noise("60x40"))
+    monkeypatch.setattr(references, finder, fail)
+    appearance = read_picture(picture, marks=Marks())
+    assert appearance.reference == "none"
