@@ -17,7 +17,7 @@ from stash.finding.store import columns_of
 from stash.lengths import INCH
 from stash.models import Fabric, Piece, Tag
 from stash.services import fabrics, ledger, places
-from tests.builders import make_fabric, make_owner, make_piece, make_place
+from tests.builders import make_fabric, make_owner, make_photo, make_piece, make_place
 
 pytestmark = pytest.mark.django_db
 
@@ -189,3 +189,18 @@ def test_another_persons_change_is_not_ours(owner: User) -> None:
     before = columns_of(owner)
     make_fabric(make_owner("neighbour"))
     assert columns_of(owner) is before
+
+
+def test_photo_of_a_fabric_ticks_the_clock_when_it_comes_changes_and_goes(owner: User) -> None:
+    """A card shows the photo, so that a page kept by the clock would show an old one."""
+    fabric = make_fabric(owner)
+    ticks = [columns_of(owner).tick]
+    photo = make_photo(owner, fabric)
+    ticks.append(columns_of(owner).tick)
+    photo.save(update_fields=["shows_across"])
+    ticks.append(columns_of(owner).tick)
+    photo.delete()
+    ticks.append(columns_of(owner).tick)
+    assert ticks == sorted(set(ticks))
+    make_photo(owner).delete()
+    assert columns_of(owner).tick == ticks[-1]

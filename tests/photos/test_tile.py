@@ -14,10 +14,10 @@ from PIL import Image
 from stash.colour.cielab import linear_to_lab
 from stash.colour.photo import decode_photo
 from stash.models import Fabric
-from stash.services.cloth_cut import cut_box
+from stash.services.cloth_cut import MARK_COLUMNS, cut_box, cut_mark, mark_of_row
 from stash.services.photos import add_to_fabric
 from stash.templatetags.cloth import tile_url
-from tests.builders import make_fabric
+from tests.builders import make_fabric, make_stranger
 from tests.photos.pictures import cloth_photo
 
 
@@ -66,6 +66,49 @@ def test_only_the_current_address_is_kept_by_browsers(owner: User, client: Clien
     assert "immutable" in client.get(tile_url(fabric))["Cache-Control"]
     old = reverse("stash:fabric_tile", args=[fabric.pk, "cloth"]) + "?of=older"
     assert client.get(old)["Cache-Control"] == "private, no-cache"
+
+
+def test_tile_that_a_browser_has_is_not_sent_again(owner: User, client: Client) -> None:
+    """RFC 9110, 13.1.2: a matching If-None-Match is answered with 304 and no content."""
+    fabric = pictured(owner)
+    answer = client.get(tile_url(fabric))
+    etag = answer["ETag"]
+    same = client.get(tile_url(fabric), headers={"if-none-match": etag})
+    assert (same.status_code, same.content, same["ETag"]) == (304, b"", etag)
+    assert same["Cache-Control"] == answer["Cache-Control"]
+    grey = client.get(tile_url(fabric, grey=True), headers={"if-none-match": etag})
+    assert (grey.status_code, grey["ETag"] != etag) == (200, True)
+    fabric.far_l = 71.0
+    fabric.save()
+    changed = client.get(tile_url(fabric), headers={"if-none-match": etag})
+    assert (changed.status_code, changed["ETag"] != etag) == (200, True)
+
+
+def test_tile_is_nobody_elses_even_by_its_mark(owner: User, client: Client) -> None:
+    address = tile_url(pictured(owner))
+    sent = {"if-none-match": client.get(address)["ETag"]}
+    stranger = Client()
+    assert stranger.get(address, headers=sent).status_code == 401
+    stranger.force_login(make_stranger())
+    answer = stranger.get(address, headers=sent)
+    assert answer.status_code == 404
+    assert "ETag" not in answer
+
+
+def test_marks_of_a_list_and_of_a_fabric_are_the_same(owner: User) -> None:
+    """A list asks the database for one part of the reading; the tile has the whole row."""
+    fabric = pictured(owner)
+    (told,) = Fabric.objects.filter(pk=fabric.pk).values_list(*MARK_COLUMNS)
+    assert mark_of_row(*told) == cut_mark(fabric)
+    photo = fabric.main_photo
+    photo.region = photo.reading["region"]
+    photo.save()
+    (told,) = Fabric.objects.filter(pk=fabric.pk).values_list(*MARK_COLUMNS)
+    assert mark_of_row(*told) == cut_mark(fabric)
+    photo.reading = None
+    photo.save()
+    (told,) = Fabric.objects.filter(pk=fabric.pk).values_list(*MARK_COLUMNS)
+    assert mark_of_row(*told) == cut_mark(fabric)
 
 
 def test_fabric_without_a_picture_has_a_dashed_tile(owner: User, client: Client) -> None:
