@@ -8,7 +8,7 @@ from typing import Any
 from django.db import models, transaction
 from django.db.models import F
 
-__all__ = ["connect", "mark_changed", "mark_deleted"]
+__all__ = ["connect", "mark_changed", "mark_deleted", "mark_told"]
 
 
 def mark_changed(fabrics: Iterable[tuple[int, int]]) -> None:
@@ -34,6 +34,14 @@ def mark_deleted(owner: int) -> None:
         ShelfClock.objects.filter(pk=owner).update(deleted_at_tick=tick)
 
 
+def mark_told(owner: int) -> None:
+    """Tick for what is told beside the cloth: places, searches that are kept, the unit."""
+    from stash.models import ShelfClock
+
+    with transaction.atomic():
+        _tick(ShelfClock, owner)
+
+
 def _tick(clock_model: Any, owner: int) -> int:
     if not clock_model.objects.filter(pk=owner).update(ticks=F("ticks") + 1):
         clock_model.objects.get_or_create(owner_id=owner)
@@ -44,7 +52,7 @@ def _tick(clock_model: Any, owner: int) -> int:
 
 def connect() -> None:
     """Watch single saves and deletions; bulk updates are watched by the querysets."""
-    from stash.models import Fabric, Photo, Piece
+    from stash.models import Fabric, Photo, Piece, Place, Preferences, SavedSearch
 
     signals = models.signals
     signals.post_save.connect(_piece_saved, sender=Piece, dispatch_uid="shelf-piece-saved")
@@ -53,6 +61,9 @@ def connect() -> None:
     signals.post_save.connect(_fabric_saved, sender=Fabric, dispatch_uid="shelf-fabric-saved")
     for sender in (Fabric, Piece):
         signals.post_delete.connect(_deleted, sender=sender, dispatch_uid=f"shelf-{sender}-gone")
+    for told in (Place, Preferences, SavedSearch):
+        for signal in (signals.post_save, signals.post_delete):
+            signal.connect(_told_changed, sender=told, dispatch_uid=f"shelf-{told}-told")
     signals.m2m_changed.connect(
         _tags_changed, sender=Fabric.tags.through, dispatch_uid="shelf-tags-changed"
     )
@@ -74,6 +85,10 @@ def _photo_changed(sender: Any, instance: Any, **kwargs: Any) -> None:
 
 def _deleted(sender: Any, instance: Any, **kwargs: Any) -> None:
     mark_deleted(instance.owner_id)
+
+
+def _told_changed(sender: Any, instance: Any, **kwargs: Any) -> None:
+    mark_told(instance.owner_id)
 
 
 def _tags_changed(sender: Any, instance: Any, action: str, **kwargs: Any) -> None:

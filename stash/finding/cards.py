@@ -9,7 +9,6 @@ from typing import Any, NamedTuple
 from stash.addresses import address_of, tile_address
 from stash.amounts import amount_left
 from stash.colour.cielab import Lab
-from stash.context import default_unit
 from stash.finding.columns import Columns
 from stash.finding.search import Found
 from stash.finding.shelf import Shelf
@@ -73,7 +72,7 @@ def cards_of(stash: Shelf, found: Found, places: Sequence[int]) -> list[Card]:
     """The cards at these places of the results, in order, each with why it is there."""
     columns = stash.columns
     rows = [int(found.rows[at]) for at in places]
-    known = columns.kept_cards((default_unit(stash.owner), stash.places))
+    known = columns.kept_cards((stash.units, stash.places))
     unknown = [row for row in rows if columns.fabrics.key[row] not in known]
     made = {card.pk: card for card in _made(stash, unknown)} if unknown else {}
     cards = []
@@ -92,7 +91,6 @@ def _made(stash: Shelf, rows: Sequence[int]) -> Iterator[Card]:
     columns = stash.columns
     keys = columns.fabrics.key[list(rows)].tolist()
     many = (columns.fabrics.share[list(rows)] > 0).sum(axis=1) > 1
-    units = default_unit(stash.owner)
     labels = {int(place.key): place.label for place in stash.places}
     shown = _shown(stash.owner, keys)
     for key, lying, is_of_many in zip(keys, _lying(columns, rows), many.tolist(), strict=True):
@@ -101,7 +99,7 @@ def _made(stash: Shelf, rows: Sequence[int]) -> Iterator[Card]:
             yield _card(
                 *shown[key],
                 is_of_many_colours=is_of_many,
-                amount=amount_left(lying, units),
+                amount=amount_left(lying, stash.units),
                 lies=", ".join(label for label in lies if label),
             )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from typing import Any
@@ -14,10 +15,11 @@ from stash.finding.columns import Columns
 from stash.finding.facets import PlaceChoice
 from stash.finding.store import columns_of
 from stash.finding.words import Known
-from stash.models import Place
+from stash.lengths import Unit
+from stash.models import Place, SavedSearch
 from stash.text import fold
 
-__all__ = ["Shelf", "register_projects"]
+__all__ = ["KeptSearch", "Shelf", "register_projects"]
 
 #: Given a person: the fabrics of each project by its folded name. Projects provide it at start;
 #: the stash may not import them.
@@ -30,15 +32,34 @@ def register_projects(projects: Projects) -> None:
     _projects[:] = [projects]
 
 
+@dataclass(frozen=True)
+class KeptSearch:
+    """A search that the person keeps under a name."""
+
+    pk: int
+    name: str
+    address: str
+
+
+@dataclass(frozen=True)
+class _Around:
+    """What is told of a stash beside its cloth; each change of it ticks the shelf's clock."""
+
+    units: Unit
+    places: tuple[PlaceChoice, ...]
+    searches: tuple[KeptSearch, ...]
+
+
 class Shelf:
     """One person's stash, ready to be searched; made once per request."""
 
     def __init__(self, owner: Any) -> None:
         self.owner = owner
         self.columns: Columns = columns_of(owner)
-        self.places = _place_choices(
-            Place.objects.owned_by(owner).values_list("pk", "inside_id", "name", named=True)
-        )
+        around = _around(self.columns, owner)
+        self.units = around.units
+        self.places = around.places
+        self.searches = around.searches
 
     def known(self) -> Known:
         """The names that the words of a search may mention."""
@@ -50,8 +71,22 @@ class Shelf:
             shops=self.columns.shops,
             projects=cache(lambda: _projects[0](self.owner) if _projects else {}),
             today=timezone.localdate().toordinal() - _EPOCH,
-            units=default_unit(self.owner),
+            units=self.units,
         )
+
+
+def _around(columns: Columns, owner: Any) -> _Around:
+    """Read once for each tick of the clock, and kept beside the columns of that tick."""
+    kept: _Around | None = columns.answers.get("around")
+    if kept is None:
+        places = Place.objects.owned_by(owner).values_list("pk", "inside_id", "name", named=True)
+        searches = SavedSearch.objects.owned_by(owner).values_list("pk", "name", "address")
+        kept = columns.answers["around"] = _Around(
+            units=default_unit(owner),
+            places=_place_choices(places),
+            searches=tuple(KeptSearch(*row) for row in searches),
+        )
+    return kept
 
 
 _EPOCH = date(1970, 1, 1).toordinal()

@@ -11,7 +11,7 @@ __all__ = ["ShelfClock"]
 
 
 class ShelfClock(models.Model):
-    """Ticks with every change of a fabric or a piece, inside the same transaction.
+    """Ticks with every change of what the shelf shows, inside the same transaction.
 
     Each changed fabric carries the tick of its last change. The row stays locked until the
     transaction ends, so ticks rise in the order in which changes become visible.

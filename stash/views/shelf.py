@@ -14,7 +14,6 @@ from stash.finding.cards import cards_of
 from stash.finding.conditions import Condition
 from stash.finding.search import SORTS, Search, near_words, read_search, run
 from stash.finding.shelf import Shelf
-from stash.models import SavedSearch
 
 __all__ = ["shelf"]
 
@@ -50,7 +49,7 @@ def shelf(request: HttpRequest) -> HttpResponse:
         "conditions": _removable(search),
         "sorts": _sorts(search),
         "grey": request.GET.get("view") == "grey",
-        "saved": SavedSearch.objects.owned_by(request.user),
+        "saved": stash.searches,
         "is_bare": not len(stash.columns),
     }
     template = "stash/shelf.html#results" if getattr(request, "htmx", None) else "stash/shelf.html"

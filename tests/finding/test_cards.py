@@ -18,8 +18,8 @@ from stash.finding.cards import Card, cards_of
 from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
 from stash.lengths import INCH
-from stash.models import Fabric, Photo, Piece, Preferences
-from stash.services import fabrics, ledger, photos, places
+from stash.models import Fabric, Photo, Piece, Preferences, SavedSearch
+from stash.services import fabrics, ledger, photos, places, searches
 from tests.builders import make_fabric, make_piece, make_place
 from tests.photos.pictures import cloth_photo
 from tests.projects import builders as b
@@ -155,6 +155,26 @@ def test_kept_cards_follow_what_another_process_did_between_two_requests(
     fabric.save()
     store._kept.update(ours)
     assert set(cards(owner)) == {"Twice", "Beside"}
+
+
+def test_places_units_and_searches_follow_what_another_process_did(
+    owner: User, fabric: Fabric
+) -> None:
+    """They are read once for each tick of the clock, so that each change of them has to tick."""
+    ours = dict(store._kept)
+    store._kept.clear()
+    rename_place(fabric)
+    choose_metric(fabric)
+    searches.keep_search(owner=owner, name="Blues", address="words=blue")
+    store._kept.clear()
+    store._kept.update(ours)
+    shelf = Shelf(User.objects.get(pk=owner.pk))
+    assert {place.label for place in shelf.places} == {"Loft", "Loft › Box"}
+    assert shelf.units == "cm"
+    assert [kept.name for kept in shelf.searches] == ["Blues"]
+    assert cards(owner) == made_anew(owner)
+    searches.forget_search(search=SavedSearch.objects.get())
+    assert Shelf(owner).searches == ()
 
 
 def test_card_of_one_fabric_is_made_anew_and_the_others_stay(owner: User, fabric: Fabric) -> None:
