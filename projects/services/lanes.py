@@ -20,6 +20,8 @@ from typing import Any, Generic, TypeVar
 from django.conf import settings
 from django.db import close_old_connections, connection
 
+from stash.memory import give_back
+
 __all__ = ["Job", "Lane"]
 
 _log = logging.getLogger(__name__)
@@ -116,10 +118,14 @@ class Lane:
         """Connections belong to threads: this one's is closed between jobs."""
         while True:
             with self._lock:
-                if not self._waiting:
+                is_last = not self._waiting
+                if is_last:
                     self._is_running = False
-                    return
-                job = self._waiting.popleft()
+                else:
+                    job = self._waiting.popleft()
+            if is_last:
+                give_back()
+                return
             close_old_connections()
             try:
                 job.run()

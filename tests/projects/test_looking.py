@@ -13,7 +13,7 @@ from django.test import Client
 from django.utils import timezone
 
 from projects.models import Coverage, OpenQuestion, Part
-from projects.services import looking
+from projects.services import lanes, looking
 from projects.services.coverage import groups_of, save_answers
 from projects.services.lanes import Job, Lane
 from projects.services.planner import PartAnswer
@@ -247,3 +247,27 @@ def test_job_that_failed_is_begun_anew(settings: Any) -> None:
     assert again is not failed
     again.wait(10)
     assert again.best == 1
+
+
+def test_lane_gives_memory_back_once_nothing_waits(
+    settings: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    settings.PLAN_IN_THREADS = True
+    lane, go_on, given_back = Lane("test"), threading.Event(), threading.Event()
+    jobs: list[Job[int]] = []
+    over_then: list[bool] = []
+
+    def give_back() -> None:
+        over_then.extend(job.is_over for job in jobs)
+        given_back.set()
+
+    monkeypatch.setattr(lanes, "give_back", give_back)
+
+    def steps() -> Iterator[int]:
+        go_on.wait(10)
+        yield 1
+
+    jobs += [lane.job("a", steps), lane.job("b", lambda: iter((2,)))]
+    go_on.set()
+    assert given_back.wait(10)
+    assert over_then == [True, True]
