@@ -21,6 +21,7 @@ from django.conf import settings
 from stash.colour.photo import PhotoError, Picture, decode_photo
 from stash.files import write_whole
 from stash.keeping.aside import put_aside
+from stash.memory import give_back
 from stash.models import Photo
 
 __all__ = [
@@ -86,6 +87,7 @@ def decoding_turn() -> Iterator[None]:
         yield
     finally:
         _decodes.release()
+        give_back()
 
 
 def write_file(photo: Photo, data: bytes) -> None:

@@ -21,6 +21,7 @@ from stash.keeping import daily, identity, state, swap
 from stash.keeping.backup import BackupError, make_backup
 from stash.keeping.refusals import NotReadyError
 from stash.locks import hold
+from stash.memory import share_heaps
 from stash.version import release
 
 DEFAULT_PORT = 8000
@@ -118,6 +119,7 @@ def serve(
     listener: socket.socket, *, lan: bool, say: Say, path: str = "", backs_up: bool = True
 ) -> None:
     """Serve until Ctrl-C, with a backup a day. The path is added to the addresses shown."""
+    share_heaps()
     port = listener.getsockname()[1]
     network = network_addresses() if lan else []
     if lan:
