@@ -19,7 +19,7 @@ from stash.text import fold
 
 __all__ = ["columns_of"]
 
-_MOST_PEOPLE = 16
+_MOST_PEOPLE = 24  # one more than there is room for, and each page reads a stash anew
 _FULL_LOAD_FROM = 5_000
 _EPOCH = date(1970, 1, 1).toordinal()
 _kept: OrderedDict[tuple[int, UUID], Columns] = OrderedDict()
