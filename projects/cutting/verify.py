@@ -77,10 +77,16 @@ def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
         for one in plan.remnants
     ]
     for one in remnants:
+        if (side := min(one.width, one.length)) < 1:
+            raise PlanError(
+                f"What remains of {quoted(piece.name)} is given a side of {side};"
+                " a remnant has cloth in it."
+            )
         _check_inside(piece, allow, one, one.cut)
     both = [*plan.placements, *remnants]
     _check_apart(both)
-    if not any(_separable(both, across, len(both)) for across in (True, False)):
+    # As many stages as rectangles are enough, even if the first one parts nothing.
+    if not _separable(both, True, len(both)):
         raise PlanError(f"What remains of {quoted(piece.name)} cannot be cut out straight.")
 
 

@@ -474,6 +474,30 @@ ROWS: list[tuple[str, Case, Case, str]] = [
         r"^“what remains” and “what remains” overlap\.$",
     ),
     (
+        "a remnant without width",
+        LEFT,
+        left(PATCH, Remnant(x=300, y=0, width=0, length=200)),
+        r"^What remains of “cloth” is given a side of 0; a remnant has cloth in it\.$",
+    ),
+    (
+        "a remnant without length",
+        LEFT,
+        left(PATCH, Remnant(x=300, y=0, width=200, length=0)),
+        r"^What remains of “cloth” is given a side of 0; a remnant has cloth in it\.$",
+    ),
+    (
+        "a remnant that reaches backwards across",
+        LEFT,
+        left(PATCH, Remnant(x=500, y=0, width=-200, length=200)),
+        r"^What remains of “cloth” is given a side of -200; a remnant has cloth in it\.$",
+    ),
+    (
+        "a remnant that ends before it begins",
+        LEFT,
+        left(PATCH, Remnant(x=300, y=0, width=200, length=-1)),
+        r"^What remains of “cloth” is given a side of -1; a remnant has cloth in it\.$",
+    ),
+    (
         "a remnant that cannot be cut free",
         left(ROUND, replace(LAST_OF_ROUND, length=100)),
         left(ROUND, LAST_OF_ROUND),
