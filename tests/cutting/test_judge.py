@@ -519,3 +519,9 @@ def test_the_lawful_plan_is_accepted_and_with_one_change_refused(
 
 def test_a_plan_of_fewer_stages_than_it_says_is_accepted() -> None:
     judge(with_plan(NESTED, stages=9))
+
+
+def test_every_cut_is_wanted_unless_it_is_said_otherwise() -> None:
+    verify_plans(PATCH.pieces, PATCH.cuts, PATCH.plans)
+    with pytest.raises(PlanError, match="“patch” is cut 0 times, not 1"):
+        verify_plans(PATCH.pieces, PATCH.cuts, ())
