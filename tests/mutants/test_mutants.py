@@ -65,12 +65,6 @@ def tree(folder: Path, test: str = TEST) -> Path:
     return folder
 
 
-@pytest.fixture(autouse=True)
-def _plain_pytest(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The inner runs need none of the plugins, and are quicker without."""
-    monkeypatch.setenv("PYTEST_DISABLE_PLUGIN_AUTOLOAD", "1")
-
-
 def test_a_fault_that_a_test_sees_is_noticed_and_one_that_none_sees_survives(
     tmp_path: Path,
 ) -> None:

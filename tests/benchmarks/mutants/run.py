@@ -9,11 +9,14 @@ does not end. What survives is either a missing test or a change that means the 
 from __future__ import annotations
 
 import argparse
+import json
+import os
 import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 from tests.benchmarks.mutants.changes import Mutant, mutants_of
@@ -21,9 +24,22 @@ from tests.benchmarks.mutants.changes import Mutant, mutants_of
 #: The quick tests that answer for a module.
 CHOSEN: dict[str, tuple[str, ...]] = {
     "projects/cutting/verify.py": ("tests/cutting/test_judge.py",),
+    "projects/services/booking.py": (
+        "tests/projects/test_cutting.py",
+        "tests/projects/test_stages.py",
+    ),
+    "projects/services/carried_out.py": (
+        "tests/projects/test_cutting.py",
+        "tests/projects/test_stages.py",
+    ),
+    "projects/services/promises.py": ("tests/projects/test_promises.py",),
+    "stash/photo_store.py": ("tests/photos/test_storing.py", "tests/photos/test_photo_view.py"),
+    "stash/services/ledger.py": ("tests/stash/test_ledger.py",),
 }
 _ROOT = Path(__file__).resolve().parents[3]
 _COPIED = ("stash", "projects", "tests", "pyproject.toml", "manage.py", "README.md")
+_WARM = str(Path(__file__).with_name("warm.py"))
+_OPTIONS = ("-x", "-p", "no:cacheprovider", "-p", "pytest_django.plugin", "--no-migrations")
 _NOT_NOTICED, _NOTICED = 0, (1, 2)  # pytest's exit codes: all passed; a test or an import failed
 
 
@@ -32,35 +48,60 @@ class RunError(RuntimeError):
 
 
 def survivors(
-    tree: Path, module: str, tests: Sequence[str], mutants: Iterable[Mutant], seconds: float = 120
+    tree: Path, module: str, tests: Sequence[str], mutants: Iterable[Mutant], seconds: int = 120
 ) -> Iterator[tuple[Mutant, bool]]:
     """Yield each mutant and whether it survived, having put it into the tree and run the tests."""
     path = tree / module
     whole = path.read_text()
-    if not _passes(tree, path, whole, tests, seconds):
-        raise RunError("The tests fail before any fault is put in.")
-    try:
-        for mutant in mutants:
-            yield mutant, _passes(tree, path, mutant.source, tests, seconds)
-    finally:
-        path.write_text(whole)
+    with _runner(tree, seconds) as passes:
+        if not passes(tests):
+            raise RunError("The tests fail before any fault is put in.")
+        try:
+            for mutant in mutants:
+                _write(path, mutant.source)
+                yield mutant, passes(tests)
+        finally:
+            _write(path, whole)
 
 
-def _passes(tree: Path, path: Path, source: str, tests: Sequence[str], seconds: float) -> bool:
+def _write(path: Path, source: str) -> None:
     path.write_text(source)
     # Compiled code is told apart by second and size, in which two mutants may agree.
     for compiled in (path.parent / "__pycache__").glob(f"{path.stem}.*"):
         compiled.unlink()
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
-    try:
-        ended = subprocess.run(
-            command, cwd=tree, capture_output=True, text=True, timeout=seconds, check=False
-        )
-    except subprocess.TimeoutExpired:
-        return False
-    if ended.returncode not in (_NOT_NOTICED, *_NOTICED):
-        raise RunError(f"pytest ended with {ended.returncode}: {ended.stdout[-500:]}{ended.stderr}")
-    return ended.returncode == _NOT_NOTICED
+
+
+@contextmanager
+def _runner(tree: Path, seconds: int) -> Iterator[Callable[[Sequence[str]], bool]]:
+    """Give a function that says whether tests pass on the files as they are then."""
+    # Loading every plugin takes longer than the tests.
+    env = os.environ | {"PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1"}
+    env.pop("DJANGO_SETTINGS_MODULE", None)  # the tree names its own
+    with subprocess.Popen(
+        [sys.executable, _WARM, str(seconds)],
+        cwd=tree,
+        env=env,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    ) as warm:
+        assert warm.stdin is not None
+        assert warm.stdout is not None
+        asked, told = warm.stdin, warm.stdout
+
+        def passes(tests: Sequence[str]) -> bool:
+            asked.write(json.dumps([*_OPTIONS, *tests]) + "\n")
+            asked.flush()
+            code = int(told.readline() or 3)
+            if code not in (_NOT_NOTICED, *_NOTICED):
+                raise RunError(f"pytest ended with {code}.")
+            return code == _NOT_NOTICED
+
+        try:
+            yield passes
+        finally:
+            asked.close()
 
 
 def main() -> None:
@@ -85,7 +126,7 @@ def main() -> None:
             left += survived
             if survived:
                 say(f"{asked.module}:{mutant.line}: {mutant.words}\n")
-            elif number % 25 == 0:
+            if number % 25 == 0:
                 say(f"... {number} of {len(mutants)}\n")
             sys.stdout.flush()
     noticed = len(mutants) - left
