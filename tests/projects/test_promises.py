@@ -11,11 +11,15 @@ from projects.models import Promise, Status
 from projects.services.project import set_status
 from projects.services.promises import (
     PromiseError,
+    lessen,
+    promise_amount,
     promise_count,
     promise_length,
     promise_whole,
     release,
+    remake,
 )
+from stash.models import Piece
 from tests.projects import builders as b
 
 pytestmark = pytest.mark.django_db
@@ -97,6 +101,169 @@ def test_another_persons_piece_is_refused() -> None:
     piece = b.piece(b.fabric(b.person("stranger")), 42, 36)
     with pytest.raises(PromiseError, match="another stash"):
         promise_length(part=part, piece=piece, length=b.inches(1))
+
+
+def set_aside(piece: Piece) -> tuple[int, int]:
+    """What the database says is promised of a piece."""
+    return Piece.objects.values_list("promised_length", "promised_count").get(pk=piece.pk)
+
+
+def test_what_is_free_can_be_promised_to_the_last_unit_and_not_one_more() -> None:
+    owner = b.person()
+    piece = b.piece(b.fabric(owner), 42, 36, keep_back=b.inches(6))
+    part = b.part(b.project(owner))
+    promise_length(part=part, piece=piece, length=b.inches(20))
+    with pytest.raises(PromiseError, match="of one piece 10 in are neither"):
+        promise_length(part=part, piece=piece, length=b.inches(10) + 1)
+    promise_length(part=part, piece=piece, length=b.inches(10))
+    assert set_aside(piece) == (b.inches(30), 0)
+    assert piece.promised_length == b.inches(30)
+    with pytest.raises(PromiseError, match="There are not"):
+        promise_length(part=part, piece=piece, length=1)
+
+
+@pytest.mark.parametrize("amount", [0, -1])
+def test_nothing_cannot_be_promised(amount: int) -> None:
+    owner = b.person()
+    part, pack = b.part(b.project(owner)), b.piece(b.fabric(owner), 5, 5, form="square", count=4)
+    with pytest.raises(PromiseError, match="needs a length of more than nothing"):
+        promise_length(part=part, piece=b.piece(b.fabric(owner)), length=amount)
+    with pytest.raises(PromiseError, match="needs a count of one or more"):
+        promise_count(part=part, piece=pack, count=amount)
+
+
+def test_one_unit_and_one_piece_are_enough_to_promise() -> None:
+    owner = b.person()
+    part, pack = b.part(b.project(owner)), b.piece(b.fabric(owner), 5, 5, form="square", count=4)
+    assert promise_length(part=part, piece=b.piece(b.fabric(owner)), length=1).length == 1
+    assert promise_count(part=part, piece=pack, count=1).count == 1
+
+
+def test_all_of_a_pack_can_be_promised_in_two_parts_and_not_one_more() -> None:
+    owner = b.person()
+    project, pack = b.project(owner), b.piece(b.fabric(owner), 5, 5, form="square", count=4)
+    part = b.part(project)
+    promise_count(part=part, piece=pack, count=1)
+    promise_count(part=b.part(project), piece=pack, count=1)
+    promise_count(part=part, piece=pack, count=2)
+    assert set_aside(pack) == (0, 4)
+    assert [one.count for one in Promise.objects.all()] == [3, 1]
+    with pytest.raises(PromiseError, match=r"1 of .* are not free: 0 are not promised"):
+        promise_count(part=part, piece=pack, count=1)
+
+
+def test_piece_promised_as_a_whole_gives_no_length_and_one_with_a_length_promised_not_itself() -> (
+    None
+):
+    owner = b.person()
+    part, chosen = b.part(b.project(owner)), b.fabric(owner)
+    whole, begun = b.piece(chosen), b.piece(chosen)
+    promise_count(part=part, piece=whole, count=1)
+    promise_length(part=part, piece=begun, length=1)
+    with pytest.raises(PromiseError, match="There are not"):
+        promise_length(part=part, piece=whole, length=1)
+    with pytest.raises(PromiseError, match="are not free"):
+        promise_count(part=part, piece=begun, count=1)
+    assert (set_aside(whole), set_aside(begun)) == ((0, 1), (1, 0))
+
+
+def test_refused_promise_shows_the_piece_as_it_is_now() -> None:
+    owner = b.person()
+    part, piece = b.part(b.project(owner)), b.piece(b.fabric(owner), 42, 36)
+    stale = Piece.objects.get(pk=piece.pk)
+    promise_length(part=part, piece=piece, length=b.inches(30))
+    with pytest.raises(PromiseError):
+        promise_length(part=part, piece=stale, length=b.inches(10))
+    assert stale.promised_length == b.inches(30)
+
+
+def test_whole_of_a_single_piece_and_of_a_pack_is_its_count() -> None:
+    owner = b.person()
+    part, chosen = b.part(b.project(owner)), b.fabric(owner)
+    single, pack = b.piece(chosen), b.piece(chosen, 5, 5, form="square", count=4, keep_back=1)
+    assert promise_whole(part=part, piece=single).count == 1
+    assert promise_whole(part=part, piece=pack).count == 4
+
+
+@pytest.mark.parametrize(
+    ("before", "asked", "promised"),
+    [
+        (0, {}, (0, 1)),
+        (10, {}, (26, 0)),
+        (10, {"length": 5}, (5, 0)),
+        (0, {"length": 36}, (36, 0)),
+        (0, {"count": 1}, (0, 1)),
+    ],
+)
+def test_amount_of_a_single_piece_is_what_is_said_or_all_that_is_free(
+    before: int, asked: dict[str, int], promised: tuple[int, int]
+) -> None:
+    owner = b.person()
+    project, piece = b.project(owner), b.piece(b.fabric(owner), 42, 36)
+    if before:
+        promise_length(part=b.part(project), piece=piece, length=b.inches(before))
+    given = {what: n * b.inches(1) if what == "length" else n for what, n in asked.items()}
+    made = promise_amount(part=b.part(project), piece=piece, **given)
+    assert (made.length, made.count) == (b.inches(promised[0]), promised[1])
+
+
+@pytest.mark.parametrize(("asked", "promised"), [({}, 3), ({"count": 2}, 2)])
+def test_amount_of_a_pack_is_what_is_said_or_all_that_is_free(
+    asked: dict[str, int], promised: int
+) -> None:
+    owner = b.person()
+    project, pack = b.project(owner), b.piece(b.fabric(owner), 5, 5, form="square", count=4)
+    promise_count(part=b.part(project), piece=pack, count=1)
+    made = promise_amount(part=b.part(project), piece=pack, **asked)
+    assert (made.length, made.count) == (0, promised)
+
+
+def test_what_was_set_aside_before_is_set_aside_again() -> None:
+    owner = b.person()
+    part, chosen = b.part(b.project(owner)), b.fabric(owner)
+    single, pack = b.piece(chosen), b.piece(chosen, 5, 5, form="square", count=4)
+    remake(part=part, piece=single, length=7, count=0)
+    remake(part=part, piece=pack, length=0, count=3)
+    assert (set_aside(single), set_aside(pack)) == ((7, 0), (0, 3))
+
+
+def test_lessened_promise_gives_that_much_back_and_at_nothing_goes() -> None:
+    owner = b.person()
+    part, chosen = b.part(b.project(owner)), b.fabric(owner)
+    single, pack = b.piece(chosen), b.piece(chosen, 5, 5, form="square", count=4)
+    length = promise_length(part=part, piece=single, length=100)
+    count = promise_count(part=part, piece=pack, count=3)
+    lessen(length, length=30)
+    lessen(count, count=1)
+    assert (length.length, count.count) == (70, 2)
+    assert (set_aside(single), set_aside(pack)) == ((70, 0), (0, 2))
+    lessen(length, length=70)
+    lessen(count, count=2)
+    assert (set_aside(single), set_aside(pack)) == ((0, 0), (0, 0))
+    assert not Promise.objects.exists()
+
+
+def test_promise_changed_in_the_meantime_is_not_lessened() -> None:
+    owner = b.person()
+    part, piece = b.part(b.project(owner)), b.piece(b.fabric(owner))
+    promise = promise_length(part=part, piece=piece, length=100)
+    stale = Promise.objects.get(pk=promise.pk)
+    lessen(promise, length=30)
+    with pytest.raises(PromiseError, match="changed in the meantime"):
+        lessen(stale, length=10)
+    assert set_aside(piece) == (70, 0)
+
+
+def test_released_promises_give_all_their_cloth_back_and_none_of_another() -> None:
+    owner = b.person()
+    project, piece = b.project(owner), b.piece(b.fabric(owner))
+    made = [promise_length(part=b.part(project), piece=piece, length=n) for n in (1, 10, 100)]
+    release(made[:2])
+    assert set_aside(piece) == (100, 0)
+    release(made[:2])
+    release([])
+    assert set_aside(piece) == (100, 0)
+    assert Promise.objects.get() == made[2]
 
 
 @pytest.mark.django_db(transaction=True)
