@@ -525,3 +525,8 @@ def test_every_cut_is_wanted_unless_it_is_said_otherwise() -> None:
     verify_plans(PATCH.pieces, PATCH.cuts, PATCH.plans)
     with pytest.raises(PlanError, match="“patch” is cut 0 times, not 1"):
         verify_plans(PATCH.pieces, PATCH.cuts, ())
+
+
+def test_the_narrowest_remnant_is_cloth() -> None:
+    for width, length in ((1, 100), (100, 1)):
+        judge(left(PATCH, Remnant(x=300, y=0, width=width, length=length)))

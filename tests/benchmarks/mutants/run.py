@@ -34,7 +34,7 @@ CHOSEN: dict[str, tuple[str, ...]] = {
     ),
     "projects/services/promises.py": ("tests/projects/test_promises.py",),
     "stash/photo_store.py": ("tests/photos/test_storing.py", "tests/photos/test_photo_view.py"),
-    "stash/services/ledger.py": ("tests/stash/test_ledger.py",),
+    "stash/services/ledger.py": ("tests/stash/test_ledger_rows.py", "tests/stash/test_ledger.py"),
 }
 _ROOT = Path(__file__).resolve().parents[3]
 _COPIED = ("stash", "projects", "tests", "pyproject.toml", "manage.py", "README.md")
