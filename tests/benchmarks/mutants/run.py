@@ -33,7 +33,7 @@ CHOSEN: dict[str, tuple[str, ...]] = {
         "tests/projects/test_stages.py",
     ),
     "projects/services/promises.py": ("tests/projects/test_promises.py",),
-    "stash/photo_store.py": ("tests/photos/test_photo_store.py", "tests/photos/test_storing.py"),
+    "stash/photo_store.py": ("tests/photos/test_photo_store.py",),
     "stash/services/ledger.py": ("tests/stash/test_ledger_rows.py", "tests/stash/test_ledger.py"),
 }
 _ROOT = Path(__file__).resolve().parents[3]
