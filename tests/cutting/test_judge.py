@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from projects.cutting.shapes import Allow, Cut, Piece, Placement, Plan, Remnant
+from projects.cutting.shapes import Allow, Cut, Piece, Placement, Plan, Remnant, Strip
 from projects.cutting.verify import PlanError, verify_plans
 
 CLOTH = Piece(name="cloth", width=1000, length=1000)
@@ -200,6 +200,31 @@ TURNED_PRINT = with_plan(with_cut(PRINTED, turn=True), placements=(at(0, 0, 72, 
 WHOLE_REPEATS = with_piece(one_patch(96, 100), repeat_across=24, repeat_along=50)
 LEFT = with_plan(PATCH, remnants=(Remnant(x=300, y=0, width=200, length=200),))
 
+
+def in_strips(case: Case, *strips: tuple[int, int, tuple[int, ...]]) -> Case:
+    """The strips of the sheet: start, size and which placements lie in each."""
+    first = case.plans[0]
+    told = tuple(
+        Strip(
+            number=number,
+            direction=first.first,
+            start=start,
+            size=size,
+            placements=tuple(first.placements[one] for one in held),
+        )
+        for number, (start, size, held) in enumerate(strips, 1)
+    )
+    return with_plan(case, strips=told)
+
+
+def strip_with(case: Case, which: int, **changes: Any) -> Case:
+    strips = list(case.plans[0].strips)
+    strips[which] = replace(strips[which], **changes)
+    return with_plan(case, strips=tuple(strips))
+
+
+TOLD = in_strips(with_plan(NESTED, stages=3), (0, 100, (0,)), (100, 200, (1, 2, 3)))
+TOLD_ALONG = in_strips(SIDE_BY_SIDE, (0, 300, (0,)), (300, 100, (1,)))
 ANOTHER_CLOTH = replace(CLOTH, name="other cloth")
 
 
@@ -448,6 +473,102 @@ ROWS: list[tuple[str, Case, Case, str]] = [
         ROUND,
         with_plan(laid(*PINWHEEL), stages=9, first="along"),
         "cannot be cut in 9 stages",
+    ),
+    (
+        "a strip that does not hold one of its cuts",
+        TOLD,
+        in_strips(with_plan(NESTED, stages=3), (0, 100, (0,)), (100, 200, (1, 2))),
+        r"^The strips of “cloth” do not hold each of its cuts once\.$",
+    ),
+    (
+        "a cut in two strips",
+        TOLD,
+        strip_with(TOLD, 0, placements=TOLD.plans[0].strips[0].placements * 2),
+        r"^The strips of “cloth” do not hold each of its cuts once\.$",
+    ),
+    (
+        "a strip that begins one unit late",
+        TOLD,
+        strip_with(TOLD, 1, start=101, size=199),
+        r"^Strip 2 of “cloth” is not where its cuts lie\.$",
+    ),
+    (
+        "a strip that begins one unit early",
+        TOLD,
+        strip_with(TOLD, 1, start=99, size=201),
+        r"^Strip 2 of “cloth” is not where its cuts lie\.$",
+    ),
+    (
+        "a strip one unit too short",
+        TOLD,
+        strip_with(TOLD, 1, size=199),
+        r"^Strip 2 of “cloth” is not where its cuts lie\.$",
+    ),
+    (
+        "a strip one unit too long",
+        TOLD,
+        strip_with(TOLD, 1, size=201),
+        r"^Strip 2 of “cloth” is not where its cuts lie\.$",
+    ),
+    (
+        "a strip along one unit too wide",
+        TOLD_ALONG,
+        strip_with(TOLD_ALONG, 1, size=101),
+        r"^Strip 2 of “cloth” is not where its cuts lie\.$",
+    ),
+    (
+        "a strip told in the other direction",
+        TOLD,
+        strip_with(TOLD, 0, direction="along"),
+        r"^Strip 1 of “cloth” is not where its cuts lie\.$",
+    ),
+    (
+        "a strip with the number of another",
+        TOLD,
+        strip_with(TOLD, 1, number=1),
+        r"^Strip 2 of “cloth” is not where its cuts lie\.$",
+    ),
+    (
+        "strips in another order than they lie",
+        TOLD,
+        in_strips(with_plan(NESTED, stages=3), (100, 200, (1, 2, 3)), (0, 100, (0,))),
+        r"^Strip 2 of “cloth” is not where its cuts lie\.$",
+    ),
+    (
+        "strips that no straight cut parts",
+        in_strips(with_plan(BRIDGED, stages=3), (0, 500, (0, 1, 2))),
+        in_strips(with_plan(BRIDGED, stages=3), (0, 500, (0, 2)), (100, 100, (1,))),
+        r"^Strip 2 of “cloth” is not where its cuts lie\.$",
+    ),
+    (
+        "less used than the cuts reach",
+        with_plan(PATCH, used=200, used_across=300),
+        with_plan(PATCH, used=199, used_across=300),
+        r"^The plan for “cloth” does not say how far its cuts reach\.$",
+    ),
+    (
+        "more used than the cuts reach",
+        with_plan(PATCH, used=200, used_across=300),
+        with_plan(PATCH, used=201, used_across=300),
+        r"^The plan for “cloth” does not say how far its cuts reach\.$",
+    ),
+    (
+        "less used across than the cuts reach",
+        with_plan(PATCH, used=200, used_across=300),
+        with_plan(PATCH, used=200, used_across=299),
+        r"^The plan for “cloth” does not say how far its cuts reach\.$",
+    ),
+    (
+        "less used across, where nothing is said of the length",
+        with_plan(PATCH, used=200),
+        with_plan(PATCH, used_across=299),
+        r"^The plan for “cloth” does not say how far its cuts reach\.$",
+    ),
+    (
+        "a plan of nothing that uses cloth",
+        replace(with_plan(PATCH, placements=()), complete=False),
+        replace(with_plan(PATCH, placements=(), used=1), complete=False),
+        r"^The plan for “cloth” does not say how far its cuts reach\.$",
     ),
     (
         "a remnant left of the cloth",
