@@ -7,7 +7,7 @@ import threading
 import pytest
 from django.db import connection
 
-from projects.models import Promise, Status
+from projects.models import Part, Promise, Status
 from projects.services.project import set_status
 from projects.services.promises import (
     PromiseError,
@@ -15,10 +15,12 @@ from projects.services.promises import (
     promise_amount,
     promise_count,
     promise_length,
+    promise_plan,
     promise_whole,
     release,
     remake,
 )
+from projects.services.sheet import SheetPlan
 from stash.models import Piece
 from tests.projects import builders as b
 
@@ -113,7 +115,8 @@ def test_what_is_free_can_be_promised_to_the_last_unit_and_not_one_more() -> Non
     piece = b.piece(b.fabric(owner), 42, 36, keep_back=b.inches(6))
     part = b.part(b.project(owner))
     promise_length(part=part, piece=piece, length=b.inches(20))
-    with pytest.raises(PromiseError, match="of one piece 10 in are neither"):
+    words = r"^There are not 10 1/16 in of yardage .* free: of one piece 10 in are neither"
+    with pytest.raises(PromiseError, match=words):
         promise_length(part=part, piece=piece, length=b.inches(10) + 1)
     promise_length(part=part, piece=piece, length=b.inches(10))
     assert set_aside(piece) == (b.inches(30), 0)
@@ -207,12 +210,14 @@ def test_amount_of_a_single_piece_is_what_is_said_or_all_that_is_free(
     assert (made.length, made.count) == (b.inches(promised[0]), promised[1])
 
 
-@pytest.mark.parametrize(("asked", "promised"), [({}, 3), ({"count": 2}, 2)])
+@pytest.mark.parametrize(
+    ("there", "asked", "promised"), [(4, {}, 3), (4, {"count": 2}, 2), (2, {}, 1)]
+)
 def test_amount_of_a_pack_is_what_is_said_or_all_that_is_free(
-    asked: dict[str, int], promised: int
+    there: int, asked: dict[str, int], promised: int
 ) -> None:
     owner = b.person()
-    project, pack = b.project(owner), b.piece(b.fabric(owner), 5, 5, form="square", count=4)
+    project, pack = b.project(owner), b.piece(b.fabric(owner), 5, 5, form="square", count=there)
     promise_count(part=b.part(project), piece=pack, count=1)
     made = promise_amount(part=b.part(project), piece=pack, **asked)
     assert (made.length, made.count) == (0, promised)
@@ -225,6 +230,79 @@ def test_what_was_set_aside_before_is_set_aside_again() -> None:
     remake(part=part, piece=single, length=7, count=0)
     remake(part=part, piece=pack, length=0, count=3)
     assert (set_aside(single), set_aside(pack)) == ((7, 0), (0, 3))
+
+
+def sheet_plan(piece: Piece, *strips: tuple[int, Part], copies: int = 1) -> SheetPlan:
+    """A plan of strips across, each of so many inches and with one cut of a part."""
+    return SheetPlan(
+        key="plan",
+        piece=piece,
+        copies=copies,
+        squaring_up=b.inches(1),
+        plan={
+            "first": "across",
+            "precut": False,
+            "keeps_length": [1, 1],
+            "used": sum(b.inches(size) for size, _ in strips),
+            "placements": [{"part": part.pk} for _, part in strips],
+            "strips": [
+                {"number": number + 1, "size": b.inches(size), "placements": [number]}
+                for number, (size, _) in enumerate(strips)
+            ],
+        },
+    )
+
+
+def test_plan_sets_aside_each_parts_strips_and_the_squaring_up_with_the_first() -> None:
+    owner = b.person()
+    project, piece = b.project(owner), b.piece(b.fabric(owner), 42, 36)
+    one, other = b.part(project), b.part(project)
+    plan = sheet_plan(piece, (5, one), (7, other), (9, one))
+    assert [made.length for made in promise_plan(part=one, plans=[plan])] == [b.inches(15)]
+    assert [made.length for made in promise_plan(part=other, plans=[plan])] == [b.inches(7)]
+    assert set_aside(piece) == (b.inches(22), 0)
+
+
+def test_plan_takes_the_place_of_what_the_part_had_before_and_of_no_other() -> None:
+    owner = b.person()
+    project, chosen = b.project(owner), b.fabric(owner)
+    before, after = b.piece(chosen, 42, 36), b.piece(chosen, 42, 36)
+    part, other = b.part(project), b.part(project)
+    promise_length(part=part, piece=before, length=b.inches(30))
+    promise_length(part=other, piece=before, length=b.inches(2))
+    promise_plan(part=part, plans=[sheet_plan(after, (5, part))])
+    assert (set_aside(before), set_aside(after)) == ((b.inches(2), 0), (b.inches(6), 0))
+
+
+def test_plan_sets_aside_no_more_than_is_free_now_and_where_that_is_nothing_nothing() -> None:
+    owner = b.person()
+    project, chosen = b.project(owner), b.fabric(owner)
+    some, none = b.piece(chosen, 42, 36), b.piece(chosen, 42, 36)
+    part = b.part(project)
+    plans = [sheet_plan(none, (20, part)), sheet_plan(some, (20, part))]
+    promise_length(part=b.part(project), piece=Piece.objects.get(pk=some.pk), length=b.inches(33))
+    promise_length(part=b.part(project), piece=Piece.objects.get(pk=none.pk), length=b.inches(36))
+    assert [made.length for made in promise_plan(part=part, plans=plans)] == [b.inches(3)]
+    assert set_aside(some) == (b.inches(36), 0)
+
+
+def test_plan_of_one_unit_is_set_aside() -> None:
+    owner = b.person()
+    project, piece = b.project(owner), b.piece(b.fabric(owner), 42, 36)
+    part = b.part(project)
+    promise_length(part=b.part(project), piece=piece, length=b.inches(36) - 1)
+    assert [made.length for made in promise_plan(part=part, plans=[sheet_plan(piece, (5, part))])]
+    assert set_aside(piece) == (b.inches(36), 0)
+
+
+def test_plan_of_a_pack_is_promised_to_the_part_that_is_cut_first() -> None:
+    owner = b.person()
+    project, pack = b.project(owner), b.piece(b.fabric(owner), 10, 10, form="square", count=9)
+    first, second = b.part(project), b.part(project)
+    plan = sheet_plan(pack, (5, first), (5, second), copies=4)
+    assert promise_plan(part=second, plans=[plan]) == []
+    assert [made.count for made in promise_plan(part=first, plans=[plan])] == [4]
+    assert set_aside(pack) == (0, 4)
 
 
 def test_lessened_promise_gives_that_much_back_and_at_nothing_goes() -> None:
@@ -245,13 +323,27 @@ def test_lessened_promise_gives_that_much_back_and_at_nothing_goes() -> None:
 
 def test_promise_changed_in_the_meantime_is_not_lessened() -> None:
     owner = b.person()
-    part, piece = b.part(b.project(owner)), b.piece(b.fabric(owner))
-    promise = promise_length(part=part, piece=piece, length=100)
-    stale = Promise.objects.get(pk=promise.pk)
-    lessen(promise, length=30)
+    part, chosen = b.part(b.project(owner)), b.fabric(owner)
+    single, pack = b.piece(chosen), b.piece(chosen, 5, 5, form="square", count=4)
+    length = promise_length(part=part, piece=single, length=100)
+    count = promise_count(part=part, piece=pack, count=3)
+    stale_length, stale_count = Promise.objects.order_by("pk")
+    lessen(length, length=30)
+    lessen(count, count=1)
     with pytest.raises(PromiseError, match="changed in the meantime"):
-        lessen(stale, length=10)
-    assert set_aside(piece) == (70, 0)
+        lessen(stale_length, length=10)
+    with pytest.raises(PromiseError, match="changed in the meantime"):
+        lessen(stale_count, count=1)
+    assert (set_aside(single), set_aside(pack)) == ((70, 0), (0, 2))
+
+
+def test_lessening_leaves_an_equal_promise_alone() -> None:
+    owner = b.person()
+    project, piece = b.project(owner), b.piece(b.fabric(owner))
+    one, other = (promise_length(part=b.part(project), piece=piece, length=50) for _ in range(2))
+    lessen(one, length=20)
+    other.refresh_from_db()
+    assert (one.length, other.length, set_aside(piece)) == (30, 50, (80, 0))
 
 
 def test_released_promises_give_all_their_cloth_back_and_none_of_another() -> None:
