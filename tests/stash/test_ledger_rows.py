@@ -279,6 +279,13 @@ def test_any_other_size_than_was_seen_changes_nothing(fabric: Fabric, changed: s
     assert piece.movements.get().kind == Kind.ACQUIRED
 
 
+def test_piece_of_the_same_size_is_left_alone(fabric: Fabric) -> None:
+    one, other = make_piece(fabric), make_piece(fabric)
+    ledger.give_away(piece=one, act=key(), length=INCH)
+    other.refresh_from_db()
+    assert (size(one), size(other)) == ((42 * INCH, 35 * INCH, 1), (42 * INCH, 36 * INCH, 1))
+
+
 # --- Taking back -----------------------------------------------------------------------------
 
 
