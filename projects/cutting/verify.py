@@ -67,7 +67,33 @@ def verify_plan(piece: Piece, cuts: dict[str, Cut], plan: Plan, allow: Allow) ->
             f"The plan for {quoted(piece.name)} cannot be cut in {plan.stages} stages of"
             " straight cuts."
         )
+    _check_told(piece, plan)
     _check_remnants(piece, allow, plan)
+
+
+def _check_told(piece: Piece, plan: Plan) -> None:
+    """The strips that the sheet tells, in their order, and the cloth that is booked as used."""
+
+    def ends(placements: Sequence[Placement], across: bool) -> tuple[int, int]:
+        spans = [(p.y, p.y + p.length) if across else (p.x, p.x + p.width) for p in placements]
+        return min((low for low, _ in spans), default=0), max((end for _, end in spans), default=0)
+
+    for used, across in ((plan.used, True), (plan.used_across, False)):
+        if used and used != ends(plan.placements, across)[1]:
+            raise PlanError(
+                f"The plan for {quoted(piece.name)} does not say how far its cuts reach."
+            )
+    if not plan.strips:
+        return
+    if Counter(p for one in plan.strips for p in one.placements) != Counter(plan.placements):
+        raise PlanError(f"The strips of {quoted(piece.name)} do not hold each of its cuts once.")
+    before = 0
+    for number, one in enumerate(plan.strips, 1):
+        span = (one.start, one.start + one.size)
+        is_next = (one.number, one.direction) == (number, plan.first) and one.start >= before
+        if not is_next or span != ends(one.placements, plan.first == "across"):
+            raise PlanError(f"Strip {number} of {quoted(piece.name)} is not where its cuts lie.")
+        before = one.start + one.size
 
 
 def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
@@ -77,10 +103,16 @@ def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
         for one in plan.remnants
     ]
     for one in remnants:
+        if (side := min(one.width, one.length)) < 1:
+            raise PlanError(
+                f"What remains of {quoted(piece.name)} is given a side of {side};"
+                " a remnant has cloth in it."
+            )
         _check_inside(piece, allow, one, one.cut)
     both = [*plan.placements, *remnants]
     _check_apart(both)
-    if not any(_separable(both, across, len(both)) for across in (True, False)):
+    # As many stages as rectangles are enough, even if the first one parts nothing.
+    if not _separable(both, True, len(both)):
         raise PlanError(f"What remains of {quoted(piece.name)} cannot be cut out straight.")
 
 
