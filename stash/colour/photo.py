@@ -41,6 +41,8 @@ from stash.colour.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 50_000_000
 MAX_JPEG_PIXELS = 120_000_000
+#: Its decoder holds every pixel three times over; more would take over 450 MB.
+MAX_WEBP_PIXELS = 25_000_000
 MAX_SIDE = 65_535  # pixels; what JPEG can say, so that no row alone fills the memory
 WORKING_SIDE = 2048
 GLANCE_SIDE = 800
@@ -194,7 +196,9 @@ def _decode(data: bytes, kind: str) -> Picture:
     picture = opened[kind](io.BytesIO(data))
     size = picture.size
     _check_pixels(size, kind)
-    if kind == "JPEG" and size[0] * size[1] > _FULL_JPEG_PIXELS:
+    # Four inks are turned into three colours beside each other, which takes twice the room.
+    whole = _FULL_JPEG_PIXELS // (2 if picture.mode == "CMYK" else 1)
+    if kind == "JPEG" and size[0] * size[1] > whole:
         picture.draft(None, (size[0] // 2, size[1] // 2))
     picture.load()
     capture, orientation = _exif_of(picture)
@@ -237,7 +241,7 @@ def _check_pixels(size: tuple[int, int], kind: str) -> None:
             f"The picture says it has {size[0]} × {size[1]} pixels; a side may have"
             f" {MAX_SIDE} at most. Send a smaller one."
         )
-    limit = MAX_JPEG_PIXELS if kind == "JPEG" else MAX_PIXELS
+    limit = {"JPEG": MAX_JPEG_PIXELS, "WebP": MAX_WEBP_PIXELS}.get(kind, MAX_PIXELS)
     if size[0] * size[1] > limit:
         raise PhotoError(
             f"The picture says it has {size[0]} × {size[1]} pixels; {kind} may have"

@@ -30,6 +30,7 @@ from stash.finding.harmony import (
 from stash.finding.search import Search, read_search, run
 from stash.finding.shelf import Shelf
 from stash.models import Fabric
+from stash.photo_store import StoreBusy, decoding_turn
 from stash.services.photos import print_of
 from stash.views.shelf import PAGE_SIZE
 from stash.views.uploads import UploadError, check_body, one_photo
@@ -54,7 +55,11 @@ def like_photo(request: HttpRequest) -> HttpResponse:
 def _like_photo(request: HttpRequest) -> HttpResponse:
     user: Any = request.user
     try:
-        found = read_picture(decode_photo(one_photo(request)), card_print=print_of(user.pk))
+        data = one_photo(request)
+        with decoding_turn():
+            found = read_picture(decode_photo(data), card_print=print_of(user.pk))
+    except StoreBusy:
+        return _refused(request, "Other photos are being read just now; try again soon.", 503)
     except UploadError as error:
         return _refused(request, str(error), error.status)
     except PhotoError as error:

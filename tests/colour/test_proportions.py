@@ -23,16 +23,19 @@ MOST = 450 * 1024  # kB above what the interpreter and the libraries take
 ROOM = 4_000_000_000  # bytes of addresses: a fault ends the child, not the machine
 
 CHILD = """
-import json, resource, sys
+import json, sys
 from stash.colour.chart import chart_xyz
 from stash.colour.photo import decode_photo
 from stash.colour.reading import read_picture
 chart_xyz()  # its library is large, and is loaded once for all photos
-idle = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+def most():
+    # Not ru_maxrss: that begins with the most that the parent ever had.
+    return next(int(line.split()[1]) for line in open("/proc/self/status") if "VmHWM" in line)
+idle = most()
 picture = decode_photo(sys.stdin.buffer.read())
 notes = read_picture(picture).notes
 picture.working_file(), picture.view_file(1280), picture.view_file(480, grey=True)
-peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+peak = most()
 print(json.dumps({"notes": notes, "above": peak - idle, "long": max(picture.linear.shape)}))
 """
 
@@ -60,6 +63,36 @@ def test_reading_stays_within_its_memory(size: str) -> None:
     assert told["above"] < MOST
     assert told["long"] <= 2048
     assert any(NARROW in note for note in told["notes"]) == (size in SIZES)
+
+
+def picture(kind: str, mode: str, width: int, height: int) -> bytes:
+    """A picture of coarse noise, so that its file stays small."""
+    coarse = np.random.default_rng(7).integers(0, 255, (60, 80, len(mode)), dtype=np.uint8)
+    buffer = io.BytesIO()
+    Image.fromarray(coarse, mode).resize((width, height)).save(buffer, kind, quality=70)
+    return buffer.getvalue()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads the peak where Linux tells it")
+@pytest.mark.parametrize(
+    ("kind", "mode", "width", "height"),
+    [("WEBP", "RGB", 6200, 4000), ("JPEG", "CMYK", 8000, 6000)],
+    ids=["webp", "four inks"],
+)
+def test_large_pictures_of_dear_kinds_stay_within_their_memory(
+    kind: str, mode: str, width: int, height: int
+) -> None:
+    """The largest WebP that is read, and a JPEG of four inks that is reduced while it is read."""
+    run = subprocess.run(
+        [sys.executable, "-c", CHILD], input=picture(kind, mode, width, height), capture_output=True
+    )
+    assert run.returncode == 0, run.stderr.decode()[-600:]
+    assert json.loads(run.stdout)["above"] < MOST
+
+
+def test_larger_webp_is_refused_with_its_limit() -> None:
+    with pytest.raises(PhotoError, match="WebP may have 25 megapixels at most"):
+        decode_photo(picture("WEBP", "RGB", 6400, 4000))
 
 
 def test_a_side_beyond_what_a_photo_has_is_refused() -> None:
