@@ -12,13 +12,13 @@ import hashlib
 import logging
 import re
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
 from django.conf import settings
 
-from stash.colour.photo import PhotoError, Picture, decode_photo
+from stash.colour.photo import PhotoError, decode_photo
 from stash.files import write_whole
 from stash.keeping.aside import put_aside
 from stash.memory import give_back
@@ -33,6 +33,7 @@ __all__ = [
     "StoreFull",
     "decoding_turn",
     "drop_file",
+    "early_views",
     "forget_file",
     "keep_copy",
     "keep_views",
@@ -124,10 +125,15 @@ def forget_file(path: Path) -> None:
         logger.exception("%s could not be put aside; sweep_photos will find it", path.name)
 
 
-def keep_views(photo: Photo, picture: Picture) -> None:
-    """Make the early copies from a decoded picture; without room they are made when asked for."""
-    for kind in EARLY_KINDS:
-        keep_copy(photo, kind, picture.view_file(*VIEW_KINDS[kind]))
+def early_views() -> dict[str, tuple[int, bool]]:
+    """Return what is made of a picture while it is decoded anyway."""
+    return {kind: VIEW_KINDS[kind] for kind in EARLY_KINDS}
+
+
+def keep_views(photo: Photo, views: Mapping[str, bytes]) -> None:
+    """Keep the early copies; those without room are made again when asked for."""
+    for kind, data in views.items():
+        keep_copy(photo, kind, data)
 
 
 def view_file(photo: Photo, kind: str) -> bytes:

@@ -25,6 +25,10 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 PLAN_IN_THREADS = False
 PLAN_LONGER_SECONDS = 0.6
 
+# A process for each worker of the tests would read nothing but small pictures; those that are
+# about reading apart switch it on.
+READ_PHOTOS_APART = False
+
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # A file, as in service: an in-memory database would be shared between the threads of the
     # live server. Nothing here need survive a power cut.

@@ -139,7 +139,7 @@ def decode_photo(data: bytes) -> Picture:
     Parameters
     ----------
     data : the file; JPEG (also multi-picture), PNG, WebP, HEIC or AVIF, at most 25 MB, at most
-        50 megapixels (JPEG 120).
+        50 megapixels (JPEG 120, WebP 25).
 
     Raises
     ------

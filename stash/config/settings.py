@@ -168,6 +168,10 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 DATA_UPLOAD_MAX_NUMBER_FILES = 20
 
+# --- photos are read in processes of their own, within limits ---
+
+READ_PHOTOS_APART = True
+
 # --- static files: found in the apps, no collecting; asked for again after ten minutes ---
 
 STATIC_URL = "/static/"

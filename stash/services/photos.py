@@ -22,10 +22,10 @@ from stash.colour.marks import Marks
 from stash.colour.photo import PhotoError, Picture, decode_photo, shrink
 from stash.colour.reading import read_picture
 from stash.colour.region import Region
-from stash.colour.similar import picture_hash
 from stash.colour.texture import read_print
 from stash.lengths import MM
 from stash.models import Fabric, Photo, Preferences
+from stash.reading_apart import take_apart
 from stash.services.appearance import copy_reading
 from stash.trouble import has_no_room
 
@@ -76,21 +76,20 @@ def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
     When the caller fails the file is taken away again. Raises PhotoError (one plain sentence)
     for what is no photo, StoreBusy and StoreFull.
     """
+    card_print = print_of(owner.pk)
     with photo_store.decoding_turn():
-        picture = decode_photo(data)
-        appearance = read_picture(picture, card_print=print_of(owner.pk))
-        working = picture.working_file()
+        taken = take_apart(data, card_print, photo_store.early_views())
     photo = Photo(
         owner=owner,
         sent_sha256=sent_hash(data),
-        sha256=hashlib.sha256(working).hexdigest(),
-        picture_hash=picture_hash(picture),
-        width=picture.width,
-        height=picture.height,
-        capture=picture.capture.to_dict() if picture.capture else {},
+        sha256=hashlib.sha256(taken.working).hexdigest(),
+        picture_hash=taken.picture_hash,
+        width=taken.width,
+        height=taken.height,
+        capture=taken.capture,
     )
-    _set_reading(photo, appearance)
-    photo_store.write_file(photo, working)
+    _set_reading(photo, taken.appearance)
+    photo_store.write_file(photo, taken.working)
     try:
         yield photo
     except BaseException as error:
@@ -98,7 +97,7 @@ def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
         if has_no_room(error):
             raise photo_store.StoreFull from error
         raise
-    photo_store.keep_views(photo, picture)
+    photo_store.keep_views(photo, taken.views)
 
 
 def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes) -> Photo:

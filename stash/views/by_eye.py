@@ -14,8 +14,7 @@ from django.urls import reverse
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST, require_safe
 
-from stash.colour.photo import PhotoError, decode_photo
-from stash.colour.reading import read_picture
+from stash.colour.photo import PhotoError
 from stash.config.form_keys import changes_nothing
 from stash.finding.cards import cards_of
 from stash.finding.harmony import (
@@ -31,6 +30,7 @@ from stash.finding.search import Search, read_search, run
 from stash.finding.shelf import Shelf
 from stash.models import Fabric
 from stash.photo_store import StoreBusy, decoding_turn
+from stash.reading_apart import take_apart
 from stash.services.photos import print_of
 from stash.views.shelf import PAGE_SIZE
 from stash.views.uploads import UploadError, check_body, one_photo
@@ -57,7 +57,7 @@ def _like_photo(request: HttpRequest) -> HttpResponse:
     try:
         data = one_photo(request)
         with decoding_turn():
-            found = read_picture(decode_photo(data), card_print=print_of(user.pk))
+            found = take_apart(data, print_of(user.pk), {}).appearance
     except StoreBusy:
         return _refused(request, "Other photos are being read just now; try again soon.", 503)
     except UploadError as error:

@@ -1,0 +1,58 @@
+"""Everything that is made of a photo that was just sent, from its bytes alone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from stash.colour.appearance import Appearance
+from stash.colour.card_print import CardPrint
+from stash.colour.photo import decode_photo
+from stash.colour.reading import read_picture
+from stash.colour.similar import picture_hash
+
+__all__ = ["Taken", "View", "take"]
+
+#: Long side in pixels, and whether in true lightness.
+View = tuple[int, bool]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Taken:
+    """What stays of a photo: plain values and files, no pixels.
+
+    Attributes
+    ----------
+    working : JPEG to store
+    width, height : of its pixels
+    views : JPEG for pages, by the names that were asked for
+    capture : what the camera told, or nothing
+    """
+
+    appearance: Appearance
+    working: bytes
+    width: int
+    height: int
+    picture_hash: str
+    views: dict[str, bytes]
+    capture: dict[str, Any]
+
+
+def take(data: bytes, card_print: CardPrint, views: Mapping[str, View]) -> Taken:
+    """Decode and read a photo, and make the files that are kept of it.
+
+    Raises
+    ------
+    PhotoError : it is no photo that can be read; the message says why in one sentence.
+    """
+    picture = decode_photo(data)
+    return Taken(
+        appearance=read_picture(picture, card_print=card_print),
+        working=picture.working_file(),
+        width=picture.width,
+        height=picture.height,
+        picture_hash=picture_hash(picture),
+        views={name: picture.view_file(*view) for name, view in views.items()},
+        capture=picture.capture.to_dict() if picture.capture else {},
+    )
