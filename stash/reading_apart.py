@@ -36,6 +36,10 @@ TOO_MUCH = (
     "The photo could not be read: it takes more memory or time than a photo may. "
     "Take it again, or send it as a JPEG."
 )
+NOT_STARTED = (
+    "The photo could not be read: the process that reads photos did not start. "
+    "The log of the site says why; try again."
+)
 
 _lock = threading.Lock()
 _idle: list[_Reader] = []
@@ -54,7 +58,11 @@ class _Reader:
             # Ctrl-C in the site's terminal is for the site, whose end ends this one.
             start_new_session=True,
         )
-        receive(self._out)
+        try:
+            receive(self._out)
+        except EOFError:
+            self.end()
+            raise PhotoError(NOT_STARTED) from None
 
     @property
     def _out(self) -> IO[bytes]:

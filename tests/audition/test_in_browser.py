@@ -169,6 +169,8 @@ def test_a_finger_picks_a_patch_first_and_then_slides_its_print(browser_page: An
     browser_page.evaluate("window.scrollTo(0, 0)")
     browser_page.click("#patch-1-2 polygon")
     browser_page.wait_for_selector("#picked")
+    # The page is scrolled as the last thing of a swap; a finger aims at what lies still.
+    browser_page.wait_for_function("!document.querySelector('.htmx-swapping, .htmx-settling')")
     x, y, wide, high = browser_page.evaluate(_BOX, "#patch-1-2 polygon")
     with browser_page.expect_response("**/act/") as sent:
         _drag(hand, x + wide / 2, y + high / 2, 20, 10)

@@ -172,3 +172,13 @@ def test_page_that_searches_by_a_photo_says_so_in_a_sentence(
     answer = client.post(reverse("stash:like_photo"), {"photo": photo})
     assert answer.status_code == 422
     assert "takes more memory or time than a photo may" in answer.content.decode()
+
+
+def test_process_that_does_not_start_is_told_in_a_sentence(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(reading_apart.sys, "executable", "/bin/false")
+    with pytest.raises(PhotoError, match="the process that reads photos did not start"):
+        read(cloth_photo())
+    monkeypatch.undo()
+    assert isinstance(read(cloth_photo()), Taken)

@@ -75,7 +75,7 @@ def test_every_dependency_is_pinned_exactly(manage: ModuleType) -> None:
         (["serve"], "", []),
         (["serve"], "postgres://localhost/stash", ["postgres"]),
         (["demo"], "postgres://localhost/stash", []),
-        (["test", "-x"], "", ["test"]),
+        (["test", "-x"], "", ["test", "postgres"]),
         (["test"], "postgresql://localhost/stash", ["test", "postgres"]),
     ],
 )

@@ -169,5 +169,7 @@ function begin() {
   for (const svg of tables()) svg.addEventListener("touchmove", holdPage, { passive: false });
   for (const help of document.querySelectorAll(".slide-help")) help.hidden = false;
 }
-document.addEventListener("htmx:afterSettle", begin);
+// Once at the swap, so that a quick finger finds the table held, and once after htmx has settled
+// the sizes.
+for (const moment of ["htmx:afterSwap", "htmx:afterSettle"]) document.addEventListener(moment, begin);
 begin();
