@@ -11,6 +11,7 @@ import os
 import pickle
 import struct
 import sys
+import traceback
 from typing import IO, Any
 
 __all__ = ["LENGTH", "receive", "send"]
@@ -37,7 +38,10 @@ def receive(stream: IO[bytes]) -> Any:
 
 
 def main(memory: int, seconds: int) -> None:
-    """Serve until the input ends; a photo that takes more than the limits ends the process."""
+    """Serve until the input ends; a photo that takes more than the limits ends the process.
+
+    It then ends by a signal of the limits or with code 0; any other end is a crash.
+    """
     questions = os.fdopen(os.dup(0), "rb")
     answers = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever a library prints must not be taken for an answer
@@ -63,7 +67,7 @@ def main(memory: int, seconds: int) -> None:
         except Exception as error:
             if _is_lack_of_memory(error):
                 return
-            raise
+            answer = taking.Fault(trace=traceback.format_exc())
         send(answers, answer)
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.cielab import linear_to_lab
+from stash.colour.faults import found_nothing_if_it_fails
 from stash.colour.photo import LinearPixels, Picture, shrink
 from stash.colour.region import CENTRE, Region
 
@@ -28,12 +29,14 @@ _EDGE = 0.25  # of the rectangle: how far from a side an edge is looked for
 _SMALLEST = 6  # blocks; with fewer the middle is taken as it is
 
 
+@found_nothing_if_it_fails(CENTRE, looking_for="the cloth")
 def find_cloth(picture: Picture, outlines: tuple[FloatArray, ...] = ()) -> Region:
     """Return the rectangle of cloth in a picture.
 
     outlines: corners (n, 2) in pixels of `picture.linear` of things that are not cloth, such as
         the card.
-    Deterministic; falls back to the middle of the picture when no cloth stands out.
+    Deterministic; falls back to the middle of the picture when no cloth stands out or
+    looking for it fails.
     """
     features = _features(picture.glance)
     free = _free_blocks(features.shape[:2], picture.linear.shape[:2], outlines)

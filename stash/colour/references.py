@@ -3,13 +3,12 @@
 import logging
 from functools import partial
 
-import cv2
-
 from stash.colour.card_print import ANY_PRINT, CardPrint
 from stash.colour.card_view import find_card, read_card
 from stash.colour.chart import corners_in_pixels, find_chart, read_chart
 from stash.colour.checks import is_blurred, is_drawn, is_monochrome
 from stash.colour.correction import Correction
+from stash.colour.faults import FAULTS
 from stash.colour.marks import Marks
 from stash.colour.neutral import read_point, read_sheet, suggest_sheet
 from stash.colour.photo import Picture
@@ -27,8 +26,6 @@ _TOO_LONG = (
     f"The picture is more than {MAX_PROPORTION:g} times as long as it is wide, so no reference is"
     " looked for in it; send a photo that is less narrow."
 )
-# What finders throw at pictures that nobody thought of; ValueError has LinAlgError with it.
-_FAULTS = (cv2.error, MemoryError, ValueError, ArithmeticError, IndexError)
 
 
 def is_too_long(picture: Picture) -> bool:
@@ -61,7 +58,7 @@ def find_correction(picture: Picture, marks: Marks, card_print: CardPrint = ANY_
             continue
         try:
             correction, said = attempt(picture, marks)
-        except _FAULTS:
+        except FAULTS:
             logger.warning("looking for the %s failed", name, exc_info=True)
             continue
         notes += said

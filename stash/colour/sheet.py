@@ -4,6 +4,7 @@ import cv2
 import numpy as np
 
 from stash.colour.correction import FloatArray
+from stash.colour.faults import found_nothing_if_it_fails
 from stash.colour.marks import Marks
 from stash.colour.photo import Picture
 
@@ -19,8 +20,13 @@ _OTHER_SIZE = (
     " corners again or give the sheet's size."
 )
 
+_NO_SCALE = "The four corners of the sheet give no scale; mark them again, in turn."
+Scale = tuple[FloatArray | None, tuple[str, ...]]
+_NOTHING: Scale = (None, (_NO_SCALE,))
 
-def sheet_scale(picture: Picture, marks: Marks) -> tuple[FloatArray | None, tuple[str, ...]]:
+
+@found_nothing_if_it_fails(_NOTHING, looking_for="the scale of the sheet")
+def sheet_scale(picture: Picture, marks: Marks) -> Scale:
     """Return the homography (3, 3) from pixels to mm by the marked sheet, or None, and sentences.
 
     The size may be given either way round: the corners tell which side is which.

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.correction import Correction, FloatArray
+from stash.colour.faults import found_nothing_if_it_fails
 from stash.colour.photo import Picture, shrink
 from stash.colour.region import Region
 from stash.colour.srgb import P3_TO_XYZ
@@ -24,6 +25,7 @@ _SURE = 2.5  # deviations of the cloth's own blocks, which a print has
 _BLOCKS = 6  # a side that the cloth is averaged to
 
 
+@found_nothing_if_it_fails(False, looking_for="other light")
 def lies_in_other_light(picture: Picture, correction: Correction, cloth: Region) -> bool:
     """Whether the cloth around a reference is lit otherwise than the cloth that is read."""
     if correction.outline is None:

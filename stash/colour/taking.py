@@ -12,7 +12,7 @@ from stash.colour.photo import decode_photo
 from stash.colour.reading import read_picture
 from stash.colour.similar import picture_hash
 
-__all__ = ["Taken", "View", "take"]
+__all__ = ["Fault", "Taken", "View", "take"]
 
 #: Long side in pixels, and whether in true lightness.
 View = tuple[int, bool]
@@ -37,6 +37,16 @@ class Taken:
     picture_hash: str
     views: dict[str, bytes]
     capture: dict[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fault:
+    """Nothing came of a photo, for a reason that nobody foresaw.
+
+    trace : for the log of the site, what happened where
+    """
+
+    trace: str
 
 
 def take(data: bytes, card_print: CardPrint, views: Mapping[str, View]) -> Taken:

@@ -11,10 +11,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from stash.colour import references
+from stash.colour import cloth, reading, references, sheet, surroundings
+from stash.colour.correction import Correction
 from stash.colour.marks import Marks
 from stash.colour.photo import PhotoError, decode_photo
 from stash.colour.reading import read_picture
+from stash.colour.region import CENTRE
 
 NARROW = "more than 8 times as long as it is wide"
 SIZES = ("9000x12", "12x9000", "400x4", "1x5000", "3000x40", "60000x1")
@@ -112,3 +114,48 @@ def test_a_finder_that_fails_has_found_nothing(
     monkeypatch.setattr(references, finder, fail)
     appearance = read_picture(picture, marks=Marks())
     assert appearance.reference == "none"
+
+
+FAULTS = [cv2.error("no room"), MemoryError(), ValueError(), IndexError(), ZeroDivisionError()]
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_cloth_that_cannot_be_looked_for_is_the_middle(
+    fault: Exception, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def fail(*args: object) -> None:
+        raise fault
+
+    monkeypatch.setattr(cloth, "_grow", fail)
+    assert read_picture(decode_photo(noise("60x40"))).region == CENTRE
+    assert "cloth" in caplog.text
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_sheet_that_cannot_be_measured_gives_no_scale_and_says_so(
+    fault: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*args: object) -> None:
+        raise fault
+
+    corners = ((0.1, 0.1), (0.8, 0.1), (0.8, 0.9), (0.1, 0.9))
+    marks = Marks(paper_corners=corners, paper_size=(210.0, 297.0), ignore=("paper",))
+    monkeypatch.setattr(sheet, "_to_pixels", fail)
+    appearance = read_picture(decode_photo(noise("60x80")), marks=marks)
+    assert appearance.mm_per_pixel is None
+    assert any("corners of the sheet" in note for note in appearance.notes)
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_light_that_cannot_be_compared_is_no_other_light(
+    fault: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*args: object) -> None:
+        raise fault
+
+    picture = decode_photo(noise("60x40"))
+    outline = np.array([[5.0, 5.0], [20.0, 5.0], [20.0, 15.0], [5.0, 15.0]])
+    lent = Correction(reference="paper", apply=np.asarray, uncertainty=0.2, outline=outline)
+    monkeypatch.setattr(surroundings, "_inside", fail)
+    monkeypatch.setattr(reading, "find_correction", lambda *args: (lent, ()))
+    assert read_picture(picture).reference == "paper"

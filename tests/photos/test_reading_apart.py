@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -182,3 +183,82 @@ def test_process_that_does_not_start_is_told_in_a_sentence(
         read(cloth_photo())
     monkeypatch.undo()
     assert isinstance(read(cloth_photo()), Taken)
+
+
+#: A reading process in which something was changed, as a program to start instead of Python.
+CHANGED = """#!{python}
+import os, sys
+sys.path.insert(0, {root!r})
+from stash.colour import photo, taking
+def take(data, *rest):
+    if data == b"sound":
+        raise photo.PhotoError("This one was read well enough to be refused.")
+    {fault}
+taking.take = take
+from stash import reader
+reader.main(int(sys.argv[3]), int(sys.argv[4]))
+"""
+UNFORESEEN = "something in it that this site does not know how to handle"
+
+
+@pytest.fixture
+def change(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
+    def start_instead(fault: str) -> None:
+        program = tmp_path / "reader"
+        program.write_text(CHANGED.format(python=sys.executable, root=str(ROOT), fault=fault))
+        program.chmod(0o700)
+        monkeypatch.setattr(reading_apart.sys, "executable", str(program))
+
+    return start_instead
+
+
+def test_unforeseen_fault_is_logged_and_told_as_what_it_is(
+    change: Callable[[str], None], caplog: pytest.LogCaptureFixture
+) -> None:
+    change('raise KeyError("nobody thought of it")')
+    with pytest.raises(PhotoError, match=UNFORESEEN):
+        read(b"odd")
+    (record,) = caplog.records
+    assert record.levelno == logging.ERROR
+    assert "Traceback" in record.getMessage()
+    assert "KeyError: 'nobody thought of it'" in record.getMessage()
+    (process,) = waiting()
+    with pytest.raises(PhotoError, match="well enough to be refused"):
+        read(b"sound")
+    assert waiting() == [process]
+
+
+@pytest.mark.parametrize("signal_name", ["SIGSEGV", "SIGABRT", "SIGFPE"])
+def test_process_that_crashed_over_a_photo_is_told_as_what_it_is(
+    change: Callable[[str], None], caplog: pytest.LogCaptureFixture, signal_name: str
+) -> None:
+    change(f"import signal; os.kill(os.getpid(), signal.{signal_name})")
+    with pytest.raises(PhotoError, match=UNFORESEEN):
+        read(b"odd")
+    (record,) = caplog.records
+    assert record.levelno == logging.ERROR
+    assert f"-{signal.Signals[signal_name].value}" in record.getMessage()
+    assert waiting() == []
+
+
+@pytest.mark.parametrize("fault", ["raise MemoryError", "while True: pass"])
+def test_lack_of_memory_or_time_is_still_told_as_that(
+    change: Callable[[str], None], monkeypatch: pytest.MonkeyPatch, fault: str
+) -> None:
+    monkeypatch.setattr(reading_apart, "PROCESSOR_SECONDS", 0)
+    change(fault)
+    with pytest.raises(PhotoError, match="takes more memory or time than a photo may"):
+        read(b"odd")
+
+
+def test_unforeseen_fault_is_told_where_photos_are_not_read_apart(
+    settings: Any, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def fail(*args: object) -> None:
+        raise KeyError("nobody thought of it")
+
+    settings.READ_PHOTOS_APART = False
+    monkeypatch.setattr(reading_apart, "take", fail)
+    with pytest.raises(PhotoError, match=UNFORESEEN):
+        read(b"odd")
+    assert "KeyError: 'nobody thought of it'" in caplog.text
