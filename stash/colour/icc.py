@@ -35,6 +35,7 @@ _D50_XYZ = np.array([0.9642, 1.0, 0.8249])
 _PRIMARIES = {1: SRGB_PRIMARIES, 9: BT2020_PRIMARIES, 12: P3_PRIMARIES}
 _PQ, _HLG, _LINEAR = 16, 18, 8
 _GAMMAS = {4: 2.2, 5: 2.8}
+_BRIGHTEST = 2.0  # of white; profiles whose white is not adapted stay below 1.4
 
 
 def _adaptation(source_xyz: FloatArray, target_xyz: FloatArray) -> FloatArray:
@@ -67,11 +68,16 @@ SRGB = _encoding([decode_srgb(_CODES)] * 3, rgb_to_xyz_matrix(SRGB_PRIMARIES))
 DISPLAY_P3 = _encoding([decode_srgb(_CODES)] * 3, P3_TO_XYZ)
 
 
+class ProfileError(ValueError):
+    """The profile is of the kind read here, but what it says describes no picture."""
+
+
 def encoding_of_profile(profile: bytes, *, is_grey: bool) -> Encoding | None:
     """Return the encoding of a curve-and-matrix (or grey curve) profile.
 
     None when the bytes are no such profile or describe another kind of pixels; the caller then
-    asks LittleCMS or takes the picture as sRGB.
+    asks LittleCMS or takes the picture as sRGB. Raises ProfileError where the curves do not lead
+    from dark to light or the colours do not add up to white: any light may come of it.
     """
     try:
         space = profile[16:20]
@@ -79,16 +85,31 @@ def encoding_of_profile(profile: bytes, *, is_grey: bool) -> Encoding | None:
             return None
         tags = _tags(profile)
         if is_grey:
-            return _encoding([_curve(tags[b"kTRC"])] * 3, P3_TO_XYZ)
+            return _encoding([_believed(tags[b"kTRC"])] * 3, P3_TO_XYZ)
         if b"A2B0" in tags:
             return None
         columns = np.array([_xyz(tags[name]) for name in (b"rXYZ", b"gXYZ", b"bXYZ")]).T
-        curves = [_curve(tags[name]) for name in (b"rTRC", b"gTRC", b"bTRC")]
-    except (KeyError, IndexError, ValueError, struct.error, OverflowError):
+        curves = [_believed(tags[name]) for name in (b"rTRC", b"gTRC", b"bTRC")]
+    except ProfileError:
+        raise
+    except (KeyError, IndexError, ValueError, ArithmeticError, struct.error):
         return None
-    if not (np.isfinite(columns).all() and abs(np.linalg.det(columns)) > 1e-4):
+    if abs(np.linalg.det(columns)) <= 1e-4:
         return None
+    white = columns.sum(axis=1) / _D50_XYZ
+    if np.abs(columns).max() > _BRIGHTEST or not ((white > 0.5) & (white < _BRIGHTEST)).all():
+        raise ProfileError("The colours do not add up to white.")
     return _encoding(curves, _D50_TO_D65 @ columns)
+
+
+def _believed(tag: bytes) -> FloatArray:
+    """Return the curve of a tag if it leads from dark to light and never back."""
+    with np.errstate(all="ignore"):
+        curve = _curve(tag)
+    rises = (np.diff(curve) >= -1e-4).all()  # not so with NaN either
+    if not (rises and abs(curve[0]) < 0.2 and 0.5 < curve[-1] < _BRIGHTEST):
+        raise ProfileError("The curve does not lead from dark to light.")
+    return curve
 
 
 def encoding_of_codes(primaries: int, transfer: int) -> Encoding:

@@ -33,6 +33,7 @@ from stash.colour.icc import (
     P3_PROFILE,
     SRGB,
     Encoding,
+    ProfileError,
     encoding_of_codes,
     encoding_of_profile,
 )
@@ -204,9 +205,10 @@ def _decode(data: bytes, kind: str) -> Picture:
     capture, orientation = _exif_of(picture)
     profile = picture.info.get("icc_profile")
     pixels, encoding, notes = _plain_pixels(picture, profile)
+    clear = _clear_shade(picture, data) if kind == "PNG" else None
     if kind == "AVIF" and not profile:
         encoding = encoding_of_codes(*_nclx_codes(data))
-    linear = _reduce(_rows_of(pixels), pixels.size, encoding)
+    linear = _reduce(_rows_of(pixels, clear), pixels.size, encoding)
     return _upright(linear, size, orientation, capture, notes)
 
 
@@ -281,7 +283,10 @@ def _plain_pixels(
     if not profile:
         return picture, SRGB, ()
     is_grey = picture.mode[0] in "LI"
-    encoding = encoding_of_profile(profile, is_grey=is_grey)
+    try:
+        encoding = encoding_of_profile(profile, is_grey=is_grey)
+    except ProfileError:
+        return picture, SRGB, (_BAD_PROFILE,)
     if encoding is not None:
         return picture, encoding, ()
     if picture.mode not in ("RGB", "RGBA"):
@@ -314,9 +319,32 @@ def _nclx_codes(data: bytes) -> tuple[int, int]:
     return int.from_bytes(data[at + 8 : at + 10], "big"), int.from_bytes(data[at + 10 : at + 12])
 
 
-def _rows_of(picture: Image.Image) -> Rows:
+def _clear_shade(picture: Image.Image, png: bytes) -> NDArray[Any] | None:
+    """Return the codes (channels,) of the one shade or colour that is transparent, if one is.
+
+    Pillow keeps it as the file has it, though the pixels are spread or cut to 8 bits.
+    """
+    shade = picture.info.get("transparency")
+    depth = png[24]
+    if picture.mode in ("1", "L", "I;16") and isinstance(shade, int):
+        return np.array([shade * 255 // (2**depth - 1) if depth in (2, 4) else shade])
+    if picture.mode == "RGB" and isinstance(shade, tuple):
+        return np.array(shade) >> (8 if depth == 16 else 0)
+    return None
+
+
+def _rows_of(picture: Image.Image, clear: NDArray[Any] | None = None) -> Rows:
     width = picture.width
-    return lambda top, end: np.asarray(picture.crop((0, top, width, end)))
+
+    def rows(top: int, end: int) -> NDArray[Any]:
+        codes = np.asarray(picture.crop((0, top, width, end)))
+        if clear is None:
+            return codes
+        painted = codes.reshape(*codes.shape[:2], -1).copy()
+        painted[(painted == clear).all(axis=-1)] = np.iinfo(painted.dtype).max  # white paper
+        return painted.reshape(codes.shape)
+
+    return rows
 
 
 def _reduce(rows: Rows, size: tuple[int, int], encoding: Encoding) -> LinearPixels:

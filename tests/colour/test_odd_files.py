@@ -1,0 +1,62 @@
+"""Files that are sound but odd: profiles that describe no picture, shades that are transparent."""
+
+import warnings
+
+import numpy as np
+import pytest
+
+from stash.colour.photo import decode_photo
+from stash.colour.reading import read_picture
+from tests.reliability.photo_files import Case, all_cases
+
+CASES = all_cases()
+UNBELIEVABLE = (
+    "of a gamma of nought",
+    "of a gamma in a formula of nought",
+    "of a gamma below nought",
+    "of a formula that starts too high",
+    "of a formula far below nought",
+    "of a curve that falls",
+    "of a curve that is flat",
+    "of light of a thousand",
+    "of light beyond all",
+    "of light below nought",
+)
+
+
+@pytest.mark.parametrize("name", UNBELIEVABLE)
+def test_profile_that_describes_no_picture_is_not_believed(name: str) -> None:
+    """Any light came of them before: L* of minus 27 million, or no reading at all."""
+    odd = next(case for case in CASES if case.name == f"profile {name}")
+    plain = next(case for case in CASES if case.name == "profile of text")
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        picture = decode_photo(odd.make())
+    assert np.array_equal(picture.linear, decode_photo(plain.make()).linear)
+    assert any("colour profile" in note for note in picture.notes)
+    assert 0 < read_picture(picture).far[0] < 100
+
+
+def test_profile_that_divides_by_nought_costs_its_colours_and_not_the_photo() -> None:
+    odd = next(case for case in CASES if "divides by nought" in case.name)
+    assert any("colour profile" in note for note in decode_photo(odd.make()).notes)
+
+
+CLEAR = [
+    case
+    for case in CASES
+    if case.kind == "PNG" and ("clear shade" in case.name or "a clear colour" in case.name)
+]
+
+
+@pytest.mark.parametrize("case", CLEAR, ids=lambda case: case.name)
+def test_shade_that_is_transparent_shows_white_paper(case: Case) -> None:
+    """By the PNG specification, 11.3.1.1: one grey or colour, compared at the file's own depth."""
+    linear = decode_photo(case.make()).linear
+    height, width = linear.shape[:2]
+    found = linear[height // 4, width // 4]
+    if case.quarters or "colour with" in case.name:
+        assert np.allclose(found, 1, atol=1e-3)
+    opaque = linear[height // 4, width * 3 // 4]
+    if case.quarters and case.quarters[1] != (255, 255, 255):
+        assert opaque.max() < 0.9
