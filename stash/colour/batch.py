@@ -6,7 +6,6 @@ times sensitivity over the square of the f-number. One photo with a reference so
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
 
 import numpy as np
 
@@ -49,9 +48,9 @@ def is_same_sitting(one: Capture | None, other: Capture | None) -> bool:
         return False
     if one.flash or other.flash or one.white_balance != other.white_balance:
         return False
-    if one.taken is None or other.taken is None:
+    if one.moment is None or other.moment is None:
         return False
-    gap = datetime.fromisoformat(one.taken) - datetime.fromisoformat(other.taken)
+    gap = one.moment - other.moment
     return abs(gap.total_seconds()) <= 60 * _LONGEST_MINUTES
 
 

@@ -7,6 +7,7 @@ tells whether two photos came from the same kind of camera.
 import hashlib
 import re
 from dataclasses import asdict, dataclass
+from datetime import datetime
 from typing import Any
 
 from PIL import Image
@@ -44,6 +45,14 @@ class Capture:
         """Return a dict of JSON types."""
         return asdict(self)
 
+    @property
+    def moment(self) -> datetime | None:
+        """When it was taken; None where `taken` is not said or is a day that no calendar has."""
+        try:
+            return datetime.fromisoformat(self.taken) if self.taken else None
+        except ValueError:
+            return None
+
     @classmethod
     def from_dict(cls, stored: dict[str, Any]) -> "Capture":
         """Return the capture that `to_dict` described."""
@@ -70,7 +79,8 @@ def read_exif(exif: Image.Exif) -> tuple[Capture | None, int]:
 
 def _time(text: object) -> str | None:
     match = _EXIF_TIME.match(text) if isinstance(text, str) else None
-    return f"{match[1]}-{match[2]}-{match[3]}T{match[4]}" if match else None
+    said = f"{match[1]}-{match[2]}-{match[3]}T{match[4]}" if match else None
+    return said if Capture(taken=said).moment else None
 
 
 def _positive(entry: object) -> float | None:

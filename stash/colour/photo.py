@@ -69,6 +69,7 @@ _P3_LUMINANCE = P3_TO_XYZ[1].astype(np.float32)
 
 LinearPixels = NDArray[np.float32]
 Rows = Callable[[int, int], NDArray[Any]]
+Turn = Callable[[Image.Image], Image.Image]
 
 
 class PhotoError(ValueError):
@@ -204,11 +205,11 @@ def _decode(data: bytes, kind: str) -> Picture:
     picture.load()
     capture, orientation = _exif_of(picture)
     profile = picture.info.get("icc_profile")
-    pixels, encoding, notes = _plain_pixels(picture, profile)
-    clear = _clear_shade(picture, data) if kind == "PNG" else None
+    pixels, encoding, notes, turn = _plain_pixels(picture, profile)
+    clear = _clear_shade(picture, data) if kind == "PNG" and turn is _as_it_is else None
     if kind == "AVIF" and not profile:
         encoding = encoding_of_codes(*_nclx_codes(data))
-    linear = _reduce(_rows_of(pixels, clear), pixels.size, encoding)
+    linear = _reduce(_rows_of(pixels, clear, turn), pixels.size, encoding)
     return _upright(linear, size, orientation, capture, notes)
 
 
@@ -221,10 +222,10 @@ def _decode_heic(data: bytes) -> Picture:
     info = heif.info
     notes: tuple[str, ...] = ()
     encoding = SRGB
+    turn: Turn = _as_it_is
     profile, nclx = info.get("icc_profile"), info.get("nclx_profile")
-    if profile:
-        converted, encoding, notes = _plain_pixels(Image.fromarray(pixels), profile)
-        pixels = np.asarray(converted)
+    if profile:  # its first row tells what the profile makes of all
+        _, encoding, notes, turn = _plain_pixels(Image.fromarray(pixels[:1]), profile)
     elif nclx:
         encoding = encoding_of_codes(
             int(nclx["color_primaries"]), int(nclx["transfer_characteristics"])
@@ -233,7 +234,13 @@ def _decode_heic(data: bytes) -> Picture:
     exif.load(info.get("exif") or b"")
     capture, _ = _quiet_exif(exif)  # the decoder has already turned the pixels
     height, width = pixels.shape[:2]
-    linear = _reduce(lambda top, end: pixels[top:end], (width, height), encoding)
+
+    def rows(top: int, end: int) -> NDArray[Any]:
+        if turn is _as_it_is:
+            return pixels[top:end]
+        return np.asarray(turn(Image.fromarray(pixels[top:end])))
+
+    linear = _reduce(rows, (width, height), encoding)
     return Picture(linear=linear, size=(width, height), capture=capture, notes=notes)
 
 
@@ -266,49 +273,56 @@ def _quiet_exif(exif: Image.Exif) -> tuple[Capture | None, int]:
         return None, 1
 
 
+def _as_it_is(strip: Image.Image) -> Image.Image:
+    return strip
+
+
 def _plain_pixels(
     picture: Image.Image, profile: bytes | None
-) -> tuple[Image.Image, Encoding, tuple[str, ...]]:
-    """Return the pixels in mode L, LA, I;16, RGB or RGBA, how to read them, and notes."""
+) -> tuple[Image.Image, Encoding, tuple[str, ...], Turn]:
+    """Return the pixels, how to read them, notes, and what each strip of them goes through.
+
+    The strips are then of mode L, LA, I;16, RGB or RGBA.
+    """
     if picture.mode in ("1", "La"):
         picture = picture.convert("L")
     elif picture.mode in ("P", "PA"):
         has_clear = picture.mode == "PA" or "transparency" in picture.info
         picture = picture.convert("RGBA" if has_clear else "RGB")
     elif picture.mode == "CMYK" and profile:
-        converted, notes = _through_littlecms(picture, profile)
-        return converted, DISPLAY_P3 if not notes else SRGB, notes
+        turn, notes = _through_littlecms("CMYK", profile)
+        return picture, DISPLAY_P3 if not notes else SRGB, notes, turn
     elif picture.mode not in ("L", "LA", "I", "I;16", "I;16B", "RGB", "RGBA"):
         picture = picture.convert("RGB")
     if not profile:
-        return picture, SRGB, ()
+        return picture, SRGB, (), _as_it_is
     is_grey = picture.mode[0] in "LI"
     try:
         encoding = encoding_of_profile(profile, is_grey=is_grey)
     except ProfileError:
-        return picture, SRGB, (_BAD_PROFILE,)
+        return picture, SRGB, (_BAD_PROFILE,), _as_it_is
     if encoding is not None:
-        return picture, encoding, ()
+        return picture, encoding, (), _as_it_is
     if picture.mode not in ("RGB", "RGBA"):
-        return picture, SRGB, (_BAD_PROFILE,)
-    converted, notes = _through_littlecms(picture.convert("RGB"), profile)
-    return converted, DISPLAY_P3 if not notes else SRGB, notes
+        return picture, SRGB, (_BAD_PROFILE,), _as_it_is
+    turn, notes = _through_littlecms("RGB", profile)
+    return picture, DISPLAY_P3 if not notes else SRGB, notes, turn
 
 
 _BAD_PROFILE = "The colour profile in the file cannot be read, so its colours were taken as sRGB."
 
 
-def _through_littlecms(picture: Image.Image, profile: bytes) -> tuple[Image.Image, tuple[str, ...]]:
-    """Return the pixels in 8-bit Display P3; or as they are, with a note, if that fails."""
+def _through_littlecms(mode: str, profile: bytes) -> tuple[Turn, tuple[str, ...]]:
+    """Return what turns strips into 8-bit Display P3; or into plain RGB, with a note."""
     try:
         source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
         target = ImageCms.ImageCmsProfile(io.BytesIO(P3_PROFILE))
         transform = ImageCms.buildTransform(
-            source, target, picture.mode, "RGB", ImageCms.Intent.RELATIVE_COLORIMETRIC
+            source, target, mode, "RGB", ImageCms.Intent.RELATIVE_COLORIMETRIC
         )
-        return transform.apply(picture), ()
     except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
-        return picture.convert("RGB"), (_BAD_PROFILE,)
+        return lambda strip: strip.convert("RGB"), (_BAD_PROFILE,)
+    return lambda strip: transform.apply(strip.convert(mode)), ()
 
 
 def _nclx_codes(data: bytes) -> tuple[int, int]:
@@ -333,11 +347,11 @@ def _clear_shade(picture: Image.Image, png: bytes) -> NDArray[Any] | None:
     return None
 
 
-def _rows_of(picture: Image.Image, clear: NDArray[Any] | None = None) -> Rows:
+def _rows_of(picture: Image.Image, clear: NDArray[Any] | None, turn: Turn) -> Rows:
     width = picture.width
 
     def rows(top: int, end: int) -> NDArray[Any]:
-        codes = np.asarray(picture.crop((0, top, width, end)))
+        codes = np.asarray(turn(picture.crop((0, top, width, end))))
         if clear is None:
             return codes
         painted = codes.reshape(*codes.shape[:2], -1).copy()

@@ -5,6 +5,8 @@ import warnings
 import numpy as np
 import pytest
 
+from stash.colour.batch import is_same_sitting
+from stash.colour.capture import Capture
 from stash.colour.photo import decode_photo
 from stash.colour.reading import read_picture
 from tests.reliability.photo_files import Case, all_cases
@@ -40,6 +42,21 @@ def test_profile_that_describes_no_picture_is_not_believed(name: str) -> None:
 def test_profile_that_divides_by_nought_costs_its_colours_and_not_the_photo() -> None:
     odd = next(case for case in CASES if "divides by nought" in case.name)
     assert any("colour profile" in note for note in decode_photo(odd.make()).notes)
+
+
+@pytest.mark.parametrize("taken", ["2026-13-45T99:61:61", "0000-00-00T00:00:00"])
+def test_day_that_no_calendar_has_is_no_sitting(taken: str) -> None:
+    """As stored by earlier versions; comparing two of them failed."""
+    capture = Capture(taken=taken, camera="0123456789ab")
+    assert not is_same_sitting(capture, capture)
+
+
+@pytest.mark.parametrize("day", ["a day that no calendar has", "the day nought"])
+def test_day_that_no_calendar_has_is_not_kept(day: str) -> None:
+    case = next(case for case in CASES if case.name == f"EXIF of {day}")
+    picture = decode_photo(case.make())
+    assert picture.capture is None
+    assert picture.size == case.size
 
 
 CLEAR = [

@@ -17,6 +17,7 @@ from stash.colour.marks import Marks
 from stash.colour.photo import PhotoError, decode_photo
 from stash.colour.reading import read_picture
 from stash.colour.region import CENTRE
+from tests.reliability.photo_files import all_cases
 
 NARROW = "more than 8 times as long as it is wide"
 SIZES = ("9000x12", "12x9000", "400x4", "1x5000", "3000x40", "60000x1")
@@ -73,6 +74,14 @@ def picture(kind: str, mode: str, width: int, height: int) -> bytes:
     buffer = io.BytesIO()
     Image.fromarray(coarse, mode).resize((width, height)).save(buffer, kind, quality=70)
     return buffer.getvalue()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads the peak where Linux tells it")
+def test_large_picture_with_a_profile_of_tables_stays_within_its_memory() -> None:
+    case = next(case for case in all_cases() if "JPEG of 50 megapixels, a profile" in case.name)
+    run = subprocess.run([sys.executable, "-c", CHILD], input=case.make(), capture_output=True)
+    assert run.returncode == 0, run.stderr.decode()[-600:]
+    assert json.loads(run.stdout)["above"] < MOST
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="reads the peak where Linux tells it")

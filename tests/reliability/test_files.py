@@ -203,9 +203,11 @@ def stored_faults(case: Case, data: bytes, photo: Photo) -> Iterator[str]:
     if photo.capture.get("taken") is not None:
         datetime.fromisoformat(photo.capture["taken"])
     if case.size is not None:
-        long = max(case.size)
-        expected = [max(1, round(side * min(1, 2048 / long))) for side in case.size]
-        if max(abs(a - b) for a, b in zip((photo.width, photo.height), expected, strict=True)) > 1:
+        factor = max(photo.width, photo.height) / max(case.size)
+        expected = [max(1, round(side * factor)) for side in case.size]
+        off = [abs(a - b) for a, b in zip((photo.width, photo.height), expected, strict=True)]
+        # Reduced by steps of a quarter, to three quarters of what is kept at the least.
+        if max(off) > 1 or not min(1, 0.75 * 2048 / max(case.size)) <= factor <= 1:
             yield f"is {photo.width} × {photo.height}, not {expected}"
     if not (1 <= photo.width <= 2048 and 1 <= photo.height <= 2048):
         yield f"is {photo.width} × {photo.height}"
