@@ -37,13 +37,18 @@ from stash.colour.icc import (
     encoding_of_codes,
     encoding_of_profile,
 )
+from stash.colour.parts import has_too_many_parts
 from stash.colour.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 50_000_000
 MAX_JPEG_PIXELS = 120_000_000
-#: Its decoder holds every pixel three times over; more would take over 450 MB.
+# More of these would take over 450 MB. The decoders of WebP and AVIF hold every pixel several
+# times, and that of a progressive JPEG all of it, 6 bytes a pixel, before the first row comes out.
 MAX_WEBP_PIXELS = 25_000_000
+MAX_AVIF_PIXELS = 40_000_000
+MAX_PROGRESSIVE_PIXELS = 50_000_000
+_MOST_PIXELS = {"JPEG": MAX_JPEG_PIXELS, "WebP": MAX_WEBP_PIXELS, "AVIF": MAX_AVIF_PIXELS}
 MAX_SIDE = 65_535  # pixels; what JPEG can say, so that no row alone fills the memory
 WORKING_SIDE = 2048
 GLANCE_SIDE = 800
@@ -51,6 +56,10 @@ SKETCH_SIDE = 400
 
 _OFFERED = "Use JPEG, PNG, WebP, HEIC or AVIF."
 _UNREADABLE = "The file is damaged or incomplete and cannot be read; send the photo again."
+_TOO_MANY_PARTS = (
+    "The file is made of more parts than a photo may have at most; save it again as a plain JPEG or"
+    " PNG, and send that."
+)
 _FULL_JPEG_PIXELS = 50_000_000
 _STRIP_PIXELS = 300_000
 _QUALITY = 93
@@ -141,7 +150,7 @@ def decode_photo(data: bytes) -> Picture:
     Parameters
     ----------
     data : the file; JPEG (also multi-picture), PNG, WebP, HEIC or AVIF, at most 25 MB, at most
-        50 megapixels (JPEG 120, WebP 25).
+        50 megapixels (JPEG 120, AVIF 40, WebP 25).
 
     Raises
     ------
@@ -152,8 +161,11 @@ def decode_photo(data: bytes) -> Picture:
     if len(data) > MAX_BYTES:
         megabytes = len(data) / 1024 / 1024
         raise PhotoError(f"The file has {megabytes:.0f} MB; photos may have 25 MB at most.")
+    kind = _kind(data)
+    if has_too_many_parts(data, kind):
+        raise PhotoError(_TOO_MANY_PARTS)
     try:
-        return _decode(data, _kind(data))
+        return _decode(data, kind)
     except PhotoError:
         raise
     except Exception as error:  # seven families of exceptions come out of damaged files
@@ -197,9 +209,13 @@ def _decode(data: bytes, kind: str) -> Picture:
     }
     picture = opened[kind](io.BytesIO(data))
     size = picture.size
-    _check_pixels(size, kind)
+    _check_pixels(size, kind, _MOST_PIXELS.get(kind, MAX_PIXELS))
     # Four inks are turned into three colours beside each other, which takes twice the room.
-    whole = _FULL_JPEG_PIXELS // (2 if picture.mode == "CMYK" else 1)
+    room = 2 if picture.mode == "CMYK" else 1
+    whole = _FULL_JPEG_PIXELS // room
+    if "progressive" in picture.info:
+        _check_pixels(size, "progressive JPEG", MAX_PROGRESSIVE_PIXELS // room)
+        whole //= 2
     if kind == "JPEG" and size[0] * size[1] > whole:
         picture.draft(None, (size[0] // 2, size[1] // 2))
     picture.load()
@@ -217,7 +233,7 @@ def _decode_heic(data: bytes) -> Picture:
     import pillow_heif
 
     heif = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
-    _check_pixels(heif.size, "HEIC")
+    _check_pixels(heif.size, "HEIC", MAX_PIXELS)
     pixels = np.asarray(heif)
     info = heif.info
     notes: tuple[str, ...] = ()
@@ -244,13 +260,12 @@ def _decode_heic(data: bytes) -> Picture:
     return Picture(linear=linear, size=(width, height), capture=capture, notes=notes)
 
 
-def _check_pixels(size: tuple[int, int], kind: str) -> None:
+def _check_pixels(size: tuple[int, int], kind: str, limit: int) -> None:
     if max(size) > MAX_SIDE:
         raise PhotoError(
             f"The picture says it has {size[0]} × {size[1]} pixels; a side may have"
             f" {MAX_SIDE} at most. Send a smaller one."
         )
-    limit = {"JPEG": MAX_JPEG_PIXELS, "WebP": MAX_WEBP_PIXELS}.get(kind, MAX_PIXELS)
     if size[0] * size[1] > limit:
         raise PhotoError(
             f"The picture says it has {size[0]} × {size[1]} pixels; {kind} may have"

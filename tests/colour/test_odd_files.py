@@ -7,9 +7,10 @@ import pytest
 
 from stash.colour.batch import is_same_sitting
 from stash.colour.capture import Capture
-from stash.colour.photo import decode_photo
+from stash.colour.photo import PhotoError, decode_photo
 from stash.colour.reading import read_picture
-from tests.reliability.photo_files import Case, all_cases
+from tests.colour.photo_corpus import after_soi, chunk, sof_size
+from tests.reliability.photo_files import Case, _encode, _flat, _jpeg, all_cases
 
 CASES = all_cases()
 UNBELIEVABLE = (
@@ -77,3 +78,35 @@ def test_shade_that_is_transparent_shows_white_paper(case: Case) -> None:
     opaque = linear[height // 4, width * 3 // 4]
     if case.quarters and case.quarters[1] != (255, 255, 255):
         assert opaque.max() < 0.9
+
+
+def many_parts() -> dict[str, bytes]:
+    good = _jpeg()
+    scan = good[good.index(b"\xff\xda") : -2]
+    png = _encode("PNG")
+    return {
+        "segments": after_soi(good, b"\xff\xfe\0\2" * 6_000),
+        "fill bytes": after_soi(good, (b"\xff" * 40 + b"\xfe\0\2") * 6_000),
+        "scans": good[:-2] + scan * 300 + good[-2:],
+        "chunks": png[:33] + chunk(b"prVt", b"") * 120_000 + png[33:],
+    }
+
+
+@pytest.mark.parametrize("name", ["segments", "fill bytes", "scans", "chunks"])
+def test_file_of_very_many_parts_is_refused_before_it_takes_minutes(name: str) -> None:
+    with pytest.raises(PhotoError, match="more parts than a photo may have at most"):
+        decode_photo(many_parts()[name])
+
+
+@pytest.mark.parametrize(("mode", "size"), [("RGB", (12_000, 4_300)), ("CMYK", (6_000, 4_300))])
+def test_progressive_jpeg_has_a_lower_limit(mode: str, size: tuple[int, int]) -> None:
+    """Its decoder holds all of it before the first row comes out: 6 or 8 bytes a pixel."""
+    small = _encode("JPEG", mode, progressive=True)
+    with pytest.raises(PhotoError, match=r"progressive JPEG may have (50|25) megapixels at most"):
+        decode_photo(sof_size(small, *size))
+
+
+def test_avif_has_a_lower_limit() -> None:
+    large = _flat("AVIF", (8_200, 5_000), speed=10)
+    with pytest.raises(PhotoError, match="AVIF may have 40 megapixels at most"):
+        decode_photo(large)
