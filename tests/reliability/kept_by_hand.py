@@ -67,12 +67,14 @@ class Deed:
 class Printed:
     """One plan of a cut sheet as it is printed: rectangles on a piece, strips first.
 
-    ``placements`` are (part, cut, strip); ``strips`` (start, size).
+    ``placements`` are (part, cut, strip); ``strips`` (start, size); ``begins`` says to which part
+    the first cut of each strip belongs.
     """
 
     piece: int
     placements: Sequence[tuple[int, int, int]]
     strips: Sequence[tuple[int, int]]
+    begins: Sequence[int]
     remnants: Sequence[tuple[int, int, int]]
     used: int
     squaring_up: int
@@ -139,15 +141,12 @@ class Ticked:
 
     def share_of(self, part: int) -> int:
         """What a part's own strips take of the length; squaring-up goes with the first strip."""
-        starts = {}
-        for owner, _, strip in self.plan.placements:
-            starts.setdefault(strip, owner)
         if not self.plan.is_across:
-            return self.taken if starts[min(starts)] == part else 0
+            return self.taken if self.plan.placements[0][0] == part else 0
         mine = sum(
             size + (self.plan.squaring_up if number == 0 else 0)
             for number, (_, size) in enumerate(self.plan.strips)
-            if self.is_cut(number) and starts[number] == part
+            if self.is_cut(number) and self.plan.begins[number] == part
         )
         return ceil(mine / self.plan.keeps[1])
 
@@ -290,7 +289,7 @@ class Notebook:
         self.make_room(deed, piece, served | open_still, **gone)
         for one in ticked:
             deed.cuts += one.counts
-        self.done += deed.cuts
+            self.done += one.counts
         if is_pack:
             return self.move(deed, piece, count=-taken)
         long, _ = self.promised(piece)
