@@ -1,8 +1,8 @@
 """The ledger: the only code that changes how much cloth there is.
 
 Every function is one act of one person (`stash.acts`). It changes each piece by an update that
-names the size it expects and what is set aside of it, and writes one movement per piece. So width, length and count of a
-piece always equal the sums of its movements.
+names the size it expects and what is set aside of it, and writes one movement per piece. So width,
+length and count of a piece always equal the sums of its movements.
 """
 
 from __future__ import annotations

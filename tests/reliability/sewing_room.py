@@ -106,7 +106,7 @@ def standing(owner: User) -> list[list[Any]]:
         sorted(Promise.objects.values_list("part", "piece", "length", "count")),
         list(Cut.objects.order_by("pk").values_list("pk", "done")),
         list(Coverage.objects.order_by("part").values_list("part", "verdict", "fingerprint")),
-        [one for one in Coverage.objects.order_by("part").values_list("answer", flat=True)],
+        list(Coverage.objects.order_by("part").values_list("answer", flat=True)),
         list(Project.objects.order_by("pk").values_list("pk", "status")),
         list(Purchase.objects.order_by("pk").values_list("pk", "piece")),
         list(Draft.objects.order_by("pk").values_list("pk", "piece", "removed_at")),
