@@ -774,6 +774,15 @@ class Life(RuleBasedStateMachine):
         row = self.row(on)
         self.act(spoil, change, project=found, piece=row, length=length, count=count, good=back)
 
+    @rule(project=which, part=which, stop=st.integers(1, 2), kept=st.integers(0, 3))
+    def an_evening(self, project: int, part: int, stop: int, kept: int) -> None:
+        """What is planned is set aside, cut up to a strip, and taken back."""
+        self.promise_as_planned(part)
+        self.the_shelf_is_what_the_notebook_says()
+        self.cut(project, {0, 1, 2, 3}, stop, kept, asks=True)
+        self.the_shelf_is_what_the_notebook_says()
+        self.undo(0, is_last=True)
+
     # Taking back.
 
     @rule(number=st.integers(0, 40), is_last=st.booleans())
@@ -830,6 +839,18 @@ def resized(
         )
 
     return change
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("part", [0, 1, 2, 5])
+def test_an_evening_at_the_table_keeps_the_books(part: int) -> None:
+    Life.room, Life.lives = make_room(), 0
+    life = Life()
+    try:
+        life.an_evening(project=part // 5, part=part, stop=1, kept=1)
+        life.the_shelf_is_what_the_notebook_says()
+    finally:
+        life.teardown()
 
 
 @pytest.mark.django_db
