@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.core import signing
+from django.db import IntegrityError, transaction
 from django.db.models import Model, QuerySet
 from django.utils import timezone
 
@@ -97,7 +98,7 @@ def take_change_back(*, done: CuttingDone) -> None:
 
 
 def _set(model: str, key: int, field: str, before: Any, after: Any) -> bool:
-    """Set one field, unless it is not as it should be before."""
+    """Set one field, unless it is not as it should be before, or cannot be so any more."""
     row = _MODELS[model]._default_manager.select_for_update().filter(pk=key).first()
     if isinstance(row, Part) and field == "fabrics":
         return set_fabrics(part=row, before=before, after=after)
@@ -105,5 +106,10 @@ def _set(model: str, key: int, field: str, before: Any, after: Any) -> bool:
     if row is None or getattr(row, field) != column.to_python(before):
         return False
     setattr(row, field, column.to_python(after))
-    row.save(update_fields=[field])
+    try:
+        with transaction.atomic():
+            row.save(update_fields=[field])
+    except IntegrityError:
+        # Less cloth is free, or more is cut, than the field as it would be allows.
+        return False
     return True

@@ -16,6 +16,7 @@ from stash.acts import act_of, one_act, when_and_who
 from stash.colour.cielab import Lab
 from stash.lengths import Unit
 from stash.models import Fabric, Piece
+from stash.models.movement import Kind
 from stash.models.piece import Form
 from stash.services.ledger import acquire
 
@@ -189,5 +190,7 @@ def put_on_shelf(
 
 def undo_shelving(*, owner: User, act: uuid.UUID) -> None:
     """A purchase whose piece left the shelf again waits to be shelved as before."""
-    undone = Piece.objects.owned_by(owner).filter(movements__act=act, count=0)
-    Purchase.objects.owned_by(owner).filter(piece__in=undone).update(piece=None)
+    brought = Piece.objects.owned_by(owner).filter(
+        movements__act=act, movements__kind=Kind.ACQUIRED, count=0
+    )
+    Purchase.objects.owned_by(owner).filter(piece__in=brought).update(piece=None)

@@ -1,8 +1,8 @@
 """The ledger: the only code that changes how much cloth there is.
 
 Every function is one act of one person (`stash.acts`). It changes each piece by an update that
-names the size it expects, and writes one movement per piece. So width, length and count of a
-piece always equal the sums of its movements.
+names the size it expects and what is set aside of it, and writes one movement per piece. So width,
+length and count of a piece always equal the sums of its movements.
 """
 
 from __future__ import annotations
@@ -41,6 +41,10 @@ class LedgerError(ValueError):
     """The stash cannot do this; the message says why in one sentence."""
 
 
+#: What a change is judged by, so that a change elsewhere in the meantime is noticed.
+_SEEN = ("width", "length", "count", "promised_length", "promised_count", "keep_back")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Remnant:
     """What is left of a piece after cutting and goes back to the shelf."""
@@ -64,11 +68,10 @@ def _move(
     **also: Any,
 ) -> Movement:
     """Change one piece by the differences given and write the ledger row for it."""
-    _refuse_what_is_set_aside(piece, length=length, count=count)
+    _refuse_what_is_set_aside(piece, width=width, length=length, count=count)
     before = {name: getattr(piece, name) for name in also}
-    changed = Piece.objects.filter(
-        pk=piece.pk, width=piece.width, length=piece.length, count=piece.count
-    ).update(
+    as_seen = {name: getattr(piece, name) for name in _SEEN}
+    changed = Piece.objects.filter(pk=piece.pk, **as_seen).update(
         width=F("width") + width, length=F("length") + length, count=F("count") + count, **also
     )
     if changed != 1:
@@ -92,7 +95,7 @@ def _move(
     return movement
 
 
-def _refuse_what_is_set_aside(piece: Piece, *, length: int, count: int) -> None:
+def _refuse_what_is_set_aside(piece: Piece, *, width: int, length: int, count: int) -> None:
     if piece.count + count < 0:
         raise LedgerError(f"Only {piece.count} of {piece} are left, not {-count}.")
     if piece.count + count < piece.promised_count:
@@ -101,6 +104,8 @@ def _refuse_what_is_set_aside(piece: Piece, *, length: int, count: int) -> None:
         )
     if piece.count + count == 0 and piece.promised_length:
         raise LedgerError(f"{piece} is promised; release the promise first.")
+    if piece.width + width <= 0:
+        raise LedgerError(f"{piece} is only {format_length(piece.width)} wide.")
     if piece.length + length <= 0:
         raise LedgerError(f"{piece} is only {format_length(piece.length)} long.")
     if piece.length + length < piece.promised_length + piece.keep_back:

@@ -254,6 +254,18 @@ def test_change_is_made_with_one_press_and_taken_back(kind: str) -> None:
         take_change_back(done=done)
 
 
+def test_change_is_not_taken_back_where_the_cloth_is_promised_by_now() -> None:
+    part = mendable("keep-back")
+    option = next(one for one in of_kind(mended(part), "keep-back") if one.covers)
+    done = make_change(part=part, offer=option.offer)
+    held = Piece.objects.get()
+    promise_length(part=part, piece=held, length=b.inches(19))
+    with pytest.raises(ChangeRefusedError, match="set it right by hand"):
+        take_change_back(done=done)
+    held.refresh_from_db()
+    assert (held.keep_back, held.promised_length) == (0, b.inches(19))
+
+
 def unstamped(tables: list[Any]) -> list[Any]:
     stamps = {"updated_at", "revision"}
     return [[{k: v for k, v in row.items() if k not in stamps} for row in rows] for rows in tables]

@@ -12,7 +12,7 @@ from django.test import Client
 from projects.models import Purchase
 from projects.services.shopping import PurchaseError, mark_not_bought, put_on_shelf
 from stash.models import Fabric, Movement, Piece
-from stash.services.ledger import undo
+from stash.services.ledger import give_away, measure, undo
 from tests.intake.test_race import RACERS, race
 from tests.projects import builders as b
 from tests.projects.test_cutting import ledger_agrees
@@ -101,3 +101,15 @@ def test_shelving_and_taking_off_the_list_at_once_leaves_no_half(owner: User) ->
     assert Piece.objects.count() == (1 if left else 0)
     assert left is None or left.piece is not None
     assert ledger_agrees()
+
+
+def test_undoing_a_measurement_of_used_up_cloth_does_not_send_it_back_to_the_list(
+    owner: User,
+) -> None:
+    purchase = a_purchase(owner)
+    piece = shelve(purchase)
+    measured = measure(piece=piece, width=b.inches(40), length=b.inches(36), act=uuid.uuid4())
+    give_away(piece=piece, act=uuid.uuid4())
+    undo(owner=owner, undone_act=measured.act, act=uuid.uuid4())
+    purchase.refresh_from_db()
+    assert purchase.piece == piece

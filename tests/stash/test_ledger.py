@@ -122,6 +122,33 @@ def test_promised_cloth_is_not_given_away(fabric: Fabric) -> None:
         ledger.give_away(piece=piece, act=uuid.uuid4())
 
 
+def test_an_undoing_that_would_leave_no_width_is_refused(fabric: Fabric) -> None:
+    piece = make_piece(fabric)
+    wider = ledger.measure(piece=piece, width=82 * INCH, length=36 * INCH, act=uuid.uuid4())
+    ledger.measure(piece=piece, width=20 * INCH, length=36 * INCH, act=uuid.uuid4())
+    with pytest.raises(ledger.LedgerError, match="only 20 in wide"):
+        ledger.undo(owner=piece.owner, undone_act=wider.act, act=uuid.uuid4())
+    piece.refresh_from_db()
+    assert piece.width == 20 * INCH
+    assert_ledger_equals_shelf()
+
+
+@pytest.mark.parametrize(
+    "since", [{"promised_length": 30 * INCH}, {"promised_count": 1}, {"keep_back": 30 * INCH}]
+)
+def test_what_was_set_aside_since_the_page_was_opened_is_seen(
+    fabric: Fabric, since: dict[str, int]
+) -> None:
+    piece = make_piece(fabric)
+    stale = Piece.objects.get(pk=piece.pk)
+    Piece.objects.filter(pk=piece.pk).update(**since)
+    with pytest.raises(ledger.LedgerError):
+        ledger.correct(piece=stale, width=42 * INCH, length=9 * INCH, count=0, act=uuid.uuid4())
+    with pytest.raises(ledger.LedgerError):
+        ledger.give_away(piece=stale, act=uuid.uuid4())
+    assert_ledger_equals_shelf()
+
+
 def test_a_strangers_act_is_not_found(fabric: Fabric) -> None:
     piece = make_piece(fabric)
     with pytest.raises(ledger.LedgerError, match="nothing to undo"):
