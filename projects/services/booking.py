@@ -135,7 +135,7 @@ def _cut_piece(table: Table, booked: Sequence[Booked], remnants: Collection[str]
     if is_pack:
         cut_from_piece(piece=piece, act=table.act, count=taken, remnants=back, note=note)
         return
-    length: int | None = min(taken, _all_but_rounding(piece, taken))
+    length: int | None = _all_but_rounding(piece, taken)
     rest = piece.length - taken
     if rest < _LEAST_REST and not (open_still or piece.keep_back or piece.promised_length):
         length = None
@@ -196,8 +196,8 @@ def lose(
     table: Table,
     piece: Piece,
     *,
-    length: int = 0,
-    count: int = 0,
+    length: int,
+    count: int,
     good: Remnant | None = None,
 ) -> str:
     """Take spoiled cloth off a piece; return how much in words."""
@@ -228,8 +228,8 @@ def _make_room(
     promises: Sequence[Promise],
     changes: dict[str, Any],
     *,
-    length: int = 0,
-    count: int = 0,
+    length: int,
+    count: int,
 ) -> None:
     """Lessen the project's own promises by what is not there any more beside them."""
     short = piece.promised_length - max(0, piece.length - length - piece.keep_back)
