@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 
-from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan, quoted
+from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan, Strip, quoted
 
 
 class PlanError(CuttingError):
@@ -96,16 +96,11 @@ def _check_usable(piece: Piece, allow: Allow, plan: Plan) -> None:
             raise PlanError(f"{told} is not the {side} of {quoted(piece.name)} that may be cut.")
 
 
-def _ends(placements: Sequence[Placement], across: bool) -> tuple[int, int]:
-    """From where to where these lie: along the length for cuts across, else along the width."""
-    spans = [(p.y, p.y + p.length) if across else (p.x, p.x + p.width) for p in placements]
-    return min((low for low, _ in spans), default=0), max((end for _, end in spans), default=0)
-
-
 def _check_reach(piece: Piece, plan: Plan) -> None:
     """The cloth that is booked as used."""
-    reach = _ends(plan.placements, True)[1], _ends(plan.placements, False)[1]
-    if (plan.used, plan.used_across) != reach:
+    along = max((one.y + one.length for one in plan.placements), default=0)
+    across = max((one.x + one.width for one in plan.placements), default=0)
+    if (plan.used, plan.used_across) != (along, across):
         raise PlanError(f"The plan for {quoted(piece.name)} does not say how far its cuts reach.")
 
 
@@ -113,14 +108,22 @@ def _check_strips(piece: Piece, plan: Plan) -> None:
     """The strips that the sheet tells, in their order."""
     if Counter(p for one in plan.strips for p in one.placements) != Counter(plan.placements):
         raise PlanError(f"The strips of {quoted(piece.name)} do not hold each of its cuts once.")
-    across = plan.first == "across"
     before = 0
     for number, one in enumerate(plan.strips, 1):
         span = (one.start, one.start + one.size)
         is_next = (one.number, one.direction) == (number, plan.first) and one.start >= before
-        if not one.placements or not is_next or span != _ends(one.placements, across):
+        if not is_next or not one.placements or span != _span(one):
             raise PlanError(f"Strip {number} of {quoted(piece.name)} is not where its cuts lie.")
         before = one.start + one.size
+
+
+def _span(strip: Strip) -> tuple[int, int]:
+    """From where to where the cuts of a strip lie, across its direction."""
+    if strip.direction == "across":
+        spans = [(one.y, one.y + one.length) for one in strip.placements]
+    else:
+        spans = [(one.x, one.x + one.width) for one in strip.placements]
+    return min(low for low, _ in spans), max(high for _, high in spans)
 
 
 def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
