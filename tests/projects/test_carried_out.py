@@ -114,6 +114,19 @@ def test_another_way_to_cut_the_same_piece_is_not_taken_for_the_one_that_was_cut
     assert left(part) == [saved]
 
 
+def test_a_plan_is_known_again_in_whatever_order_the_database_keeps_its_words(
+    project: Project, part: Part
+) -> None:
+    # PostgreSQL keeps the keys of jsonb by their length, not as they were written (its manual,
+    # "JSON Types"); SQLite keeps the text.
+    piece = cloth(project)
+    saved = plan_of(piece, (3, [part]))
+    saved["placements"] = [dict(reversed(one.items())) for one in saved["placements"]]
+    answered(part, saved)
+    carried(part, Booked(plan=sheet_plan(piece, (3, [part])), step=1))
+    assert left(part) == []
+
+
 def pack_plans(quarters: Piece, part: Part) -> tuple[SheetPlan, SheetPlan]:
     """Six pieces of a pack: 0, 2 and 4 are cut in one way, 1, 3 and 5 in another."""
     return (
