@@ -171,6 +171,7 @@ def _settle(
     changes: dict[str, Any],
 ) -> None:
     """End the promises of parts that are done with this piece, and lessen those of the others."""
+    is_pack = cuts[0].is_pack
     served = {part.pk for one in cuts for part in one.parts}
     for promise in _promises_on(piece, served):
         if promise.part_id not in open_still:
@@ -178,11 +179,10 @@ def _settle(
         elif promise.length:
             share = sum(one.share_of(promise.part_id) for one in cuts)
             _give(promise, min(promise.length, share), 0, changes)
-        elif cuts[0].is_pack:
+        elif is_pack:
             first = [one for one in cuts if one.plan["placements"][0]["part"] == promise.part_id]
             _give(promise, 0, min(promise.count, sum(one.copies for one in first)), changes)
     piece.refresh_from_db()
-    is_pack = cuts[0].is_pack
     _make_room(
         piece,
         _promises_on(piece, served | set(open_still)),
