@@ -228,7 +228,7 @@ def _separable(placements: Sequence[Placement], across: bool, stages: int) -> bo
         return one.y + one.length if across else one.x + one.width
 
     groups: list[list[Placement]] = []
-    reach = -1
+    reach = 0
     for one in sorted(placements, key=low):
         if low(one) >= reach:
             groups.append([])

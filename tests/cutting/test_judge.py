@@ -758,8 +758,9 @@ ROWS: list[tuple[str, Case, Case, str]] = [
     ),
     (
         "a larger remnant behind a smaller one",
-        left(PATCH, REST, replace(REST, x=500, width=99)),
-        left(PATCH, REST, replace(REST, x=500, width=101)),
+        # 100 x 200 is more cloth than 150 x 100, and less than 201 x 100.
+        left(PATCH, REST, Remnant(x=500, y=0, width=150, length=100)),
+        left(PATCH, REST, Remnant(x=500, y=0, width=201, length=100)),
         r"^The largest that remains of “cloth” does not come first\.$",
     ),
     (

@@ -527,6 +527,13 @@ def test_cutting_one_part_leaves_the_answer_of_the_other_as_it_is(project: Proje
     assert (fingerprint(one), fingerprint(other)) == ("", before)
 
 
+def test_a_sheet_of_all_parts_lies_on_the_table_whole(project: Project) -> None:
+    parts = two_parts(project)
+    groups = groups_of(project, project.parts.whole(), units="in")
+    on = table_of(project, uuid.uuid4(), [group.fingerprint for group in groups])
+    assert {part for plan in on.plans for part in plan.parts} == set(parts)
+
+
 def test_losing_cloth_of_one_part_leaves_the_answer_of_the_other_as_it_is(project: Project) -> None:
     one, other = two_parts(project)
     before = fingerprint(other)
