@@ -15,16 +15,6 @@ MOST_REMNANTS = 60
 LONG_RULER = 24 * 8128
 STUCK = 10**6
 
-TECHNIQUES = {
-    (1, "across"): "strips across the width",
-    (1, "along"): "strips along the length",
-    (2, "across"): "strips across the width, then sub-cut",
-    (2, "along"): "strips along the length first, then sub-cut",
-    (3, "across"): "strips across the width, sub-cut, then cut again",
-    (3, "along"): "strips along the length first, sub-cut, then cut again",
-}
-CAREFUL = "straight cuts in {} stages: fits, but needs more careful cutting"
-
 
 def wanted_part(pattern: Pattern, left: Sequence[int]) -> Pattern | None:
     """Return the pattern without what nobody wants any more; None when nothing is left."""
@@ -110,7 +100,6 @@ def make_plan(
         placements=tuple(ordered),
         stages=stages,
         first=first,
-        technique=TECHNIQUES.get((stages, first), CAREFUL.format(stages)),
         strips=strips,
         remnants=tuple(one for one in remnants if min(one.width, one.length) >= SMALLEST_REMNANT),
         used=max((one.y + one.length for one in ordered), default=0),

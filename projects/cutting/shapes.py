@@ -18,6 +18,16 @@ MAX_LINES = 200
 MAX_PIECES = 5000
 MAX_SIDE = 8128 * 36 * 1000
 
+_TECHNIQUES = {
+    (1, "across"): "strips across the width",
+    (1, "along"): "strips along the length",
+    (2, "across"): "strips across the width, then sub-cut",
+    (2, "along"): "strips along the length first, then sub-cut",
+    (3, "across"): "strips across the width, sub-cut, then cut again",
+    (3, "along"): "strips along the length first, sub-cut, then cut again",
+}
+_CAREFUL = "straight cuts in {} stages: fits, but needs more careful cutting"
+
 
 class CuttingError(ValueError):
     """Input that cannot be planned; the message is one sentence that quotes it."""
@@ -229,10 +239,10 @@ class Plan:
 
     stages counts the changes of cutting direction until every rectangle lies alone
     (trimming a lone rectangle is not counted); first is the direction of the first cuts.
-    width and length are what may be cut after the allowances. used is how far along the
-    length the last cut reaches, used_across how far across the width (0: not known, taken as
-    the whole width). remnants are apart from each other and can be cut out straight; the
-    largest comes first.
+    width and length are what may be cut after the allowances. strips hold each placement once,
+    in cutting order. used is how far along the length the last cut reaches, used_across how
+    far across the width. remnants are apart from each other, lie between the ends of strips and
+    can be cut out straight; the largest comes first.
     """
 
     piece: str
@@ -242,17 +252,21 @@ class Plan:
     placements: tuple[Placement, ...]
     stages: int
     first: FirstCut
-    technique: str
-    strips: tuple[Strip, ...] = ()
-    remnants: tuple[Remnant, ...] = ()
-    used: int = 0
-    used_across: int = 0
+    strips: tuple[Strip, ...]
+    remnants: tuple[Remnant, ...]
+    used: int
+    used_across: int
+
+    @property
+    def technique(self) -> str:
+        """How it is cut, in words."""
+        return _TECHNIQUES.get((self.stages, self.first), _CAREFUL.format(self.stages))
 
     @property
     def leaves(self) -> Literal["end", "side"]:
         """Where the larger unbroken rest lies: the end of the length, or a side along it."""
         by_end = self.used * self.width
-        by_side = (self.used_across or self.width) * self.length
+        by_side = self.used_across * self.length
         return "end" if by_end <= by_side else "side"
 
     @property

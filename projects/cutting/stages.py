@@ -241,6 +241,7 @@ class _Rests:
             plans,
             self.allow,
             complete=answer.verdict == "covered",
+            begun=self.done.keys(),
         )
         stayed = self._stayed(plans)
         had = sum(len(held) for held in self.planned.values())

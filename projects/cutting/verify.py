@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 
-from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan, quoted
+from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan, Strip, quoted
 
 
 class PlanError(CuttingError):
@@ -25,11 +25,13 @@ def verify_plans(
     *,
     complete: bool = True,
     upright: Mapping[str, Collection[str]] | None = None,
+    begun: Collection[tuple[str, int]] = (),
 ) -> None:
     """Raise PlanError unless all plans together are a true cutting of the list.
 
     complete: every cut must be there as often as wanted; otherwise at most as often. upright:
-    by cut the pieces on which it may not be turned, though it may be on others.
+    by cut the pieces on which it may not be turned, though it may be on others. begun: the
+    copies, by piece and index, of which some is cut: what is loose there is cut by no strip.
     """
     allowed = allow or Allow()
     by_piece = {piece.name: piece for piece in pieces}
@@ -45,6 +47,8 @@ def verify_plans(
             raise PlanError(f"Piece {quoted(plan.piece)} number {plan.index} is cut twice.")
         opened.add((plan.piece, plan.index))
         verify_plan(by_piece[plan.piece], by_cut, plan, allowed)
+        if (plan.piece, plan.index) not in begun:
+            _check_whole(plan)
         for one in plan.placements:
             if one.turned and plan.piece in (upright or {}).get(one.cut, ()):
                 raise PlanError(f"{quoted(one.cut)} may not be turned on {quoted(plan.piece)}.")
@@ -58,42 +62,68 @@ def verify_plan(piece: Piece, cuts: dict[str, Cut], plan: Plan, allow: Allow) ->
     """Raise PlanError unless one plan lies on its piece and can be cut as it claims."""
     if not 0 <= plan.index < piece.count:
         raise PlanError(f"Piece {quoted(piece.name)} has no copy number {plan.index}.")
+    if plan.first not in ("across", "along"):
+        raise PlanError(f"Cutting begins across or along, not {quoted(plan.first)}.")
     for placement in plan.placements:
         _check_inside(piece, allow, placement, placement.cut)
         _check_size(piece, cuts, placement)
     _check_apart(plan.placements)
-    if plan.stages < 1 or not _separable(plan.placements, plan.first == "across", plan.stages):
+    across = plan.first == "across"
+    if plan.stages < 1 or not _separable(plan.placements, across, plan.stages):
         raise PlanError(
             f"The plan for {quoted(piece.name)} cannot be cut in {plan.stages} stages of"
             " straight cuts."
         )
-    _check_told(piece, plan)
+    if plan.stages > 1 and _separable(plan.placements, across, plan.stages - 1):
+        raise PlanError(
+            f"The plan for {quoted(piece.name)} takes fewer than {plan.stages} stages of"
+            " straight cuts."
+        )
+    _check_usable(piece, allow, plan)
+    _check_reach(piece, plan)
+    _check_strips(piece, plan)
     _check_remnants(piece, allow, plan)
 
 
-def _check_told(piece: Piece, plan: Plan) -> None:
-    """The strips that the sheet tells, in their order, and the cloth that is booked as used."""
+def _check_usable(piece: Piece, allow: Allow, plan: Plan) -> None:
+    """The size that is said to be there to cut from: all of it, and not a unit more."""
+    for told, is_there, side in (
+        (plan.width, _is_wide_enough, "width"),
+        (plan.length, _is_long_enough, "length"),
+    ):
+        is_more = told < 0 or (told > 0 and not is_there(piece, allow, told))
+        if is_more or is_there(piece, allow, told + 1):
+            raise PlanError(f"{told} is not the {side} of {quoted(piece.name)} that may be cut.")
 
-    def ends(placements: Sequence[Placement], across: bool) -> tuple[int, int]:
-        spans = [(p.y, p.y + p.length) if across else (p.x, p.x + p.width) for p in placements]
-        return min((low for low, _ in spans), default=0), max((end for _, end in spans), default=0)
 
-    for used, across in ((plan.used, True), (plan.used_across, False)):
-        if used and used != ends(plan.placements, across)[1]:
-            raise PlanError(
-                f"The plan for {quoted(piece.name)} does not say how far its cuts reach."
-            )
-    if not plan.strips:
-        return
+def _check_reach(piece: Piece, plan: Plan) -> None:
+    """The cloth that is booked as used."""
+    along = max((one.y + one.length for one in plan.placements), default=0)
+    across = max((one.x + one.width for one in plan.placements), default=0)
+    if (plan.used, plan.used_across) != (along, across):
+        raise PlanError(f"The plan for {quoted(piece.name)} does not say how far its cuts reach.")
+
+
+def _check_strips(piece: Piece, plan: Plan) -> None:
+    """The strips that the sheet tells, in their order."""
     if Counter(p for one in plan.strips for p in one.placements) != Counter(plan.placements):
         raise PlanError(f"The strips of {quoted(piece.name)} do not hold each of its cuts once.")
     before = 0
     for number, one in enumerate(plan.strips, 1):
         span = (one.start, one.start + one.size)
         is_next = (one.number, one.direction) == (number, plan.first) and one.start >= before
-        if not is_next or span != ends(one.placements, plan.first == "across"):
+        if not is_next or not one.placements or span != _span(one):
             raise PlanError(f"Strip {number} of {quoted(piece.name)} is not where its cuts lie.")
         before = one.start + one.size
+
+
+def _span(strip: Strip) -> tuple[int, int]:
+    """From where to where the cuts of a strip lie, across its direction."""
+    if strip.direction == "across":
+        spans = [(one.y, one.y + one.length) for one in strip.placements]
+    else:
+        spans = [(one.x, one.x + one.width) for one in strip.placements]
+    return min(low for low, _ in spans), max(high for _, high in spans)
 
 
 def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
@@ -109,6 +139,9 @@ def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
                 " a remnant has cloth in it."
             )
         _check_inside(piece, allow, one, one.cut)
+    areas = [one.width * one.length for one in remnants]
+    if areas != sorted(areas, reverse=True):
+        raise PlanError(f"The largest that remains of {quoted(piece.name)} does not come first.")
     both = [*plan.placements, *remnants]
     _check_apart(both)
     # As many stages as rectangles are enough, even if the first one parts nothing.
@@ -116,22 +149,40 @@ def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
         raise PlanError(f"What remains of {quoted(piece.name)} cannot be cut out straight.")
 
 
+def _check_whole(plan: Plan) -> None:
+    """No strip that is cut off takes a part of what is said to remain."""
+    edges = {edge for one in plan.strips for edge in (one.start, one.start + one.size)}
+    for one in plan.remnants:
+        low, size = (one.y, one.length) if plan.first == "across" else (one.x, one.width)
+        if any(low < edge < low + size for edge in edges):
+            raise PlanError(f"What remains of {quoted(plan.piece)} is cut through by a strip.")
+
+
 def _check_inside(piece: Piece, allow: Allow, placement: Placement, name: str) -> None:
     across, along = placement.x + placement.width, placement.y + placement.length
     if placement.x < 0 or placement.y < 0:
         raise PlanError(f"{quoted(name)} lies outside {quoted(piece.name)}.")
-    if piece.ready:
-        allow = Allow()
-    if across > piece.width * (1 - allow.shrink_width):
+    if not _is_wide_enough(piece, allow, across):
         raise PlanError(f"{quoted(name)} is beyond the usable width of {quoted(piece.name)}.")
-    # Going back from the cut to the shelf: squaring-up, shrinkage, reserve, keep-back.
-    is_straight = piece.precut or piece.squared
-    needed = Fraction(along) if is_straight else Fraction(along + allow.squaring_up)
-    needed /= 1 - allow.shrink_length
-    if not piece.precut:
-        needed *= 1 + allow.reserve
-    if needed > piece.length - piece.keep_back:
+    if not _is_long_enough(piece, allow, along):
         raise PlanError(f"{quoted(name)} is beyond the length of {quoted(piece.name)}.")
+
+
+def _is_wide_enough(piece: Piece, allow: Allow, across: int) -> bool:
+    shrinks = 0 if piece.ready else allow.shrink_width
+    return across <= piece.width * (1 - shrinks)
+
+
+def _is_long_enough(piece: Piece, allow: Allow, along: int) -> bool:
+    """Going back from the cut to the shelf: squaring-up, shrinkage, reserve, keep-back."""
+    needed = Fraction(along)
+    if not piece.ready:
+        if not (piece.precut or piece.squared):
+            needed += allow.squaring_up
+        needed /= 1 - allow.shrink_length
+        if not piece.precut:
+            needed *= 1 + allow.reserve
+    return needed <= piece.length - piece.keep_back
 
 
 def _check_size(piece: Piece, cuts: dict[str, Cut], placement: Placement) -> None:
@@ -177,7 +228,7 @@ def _separable(placements: Sequence[Placement], across: bool, stages: int) -> bo
         return one.y + one.length if across else one.x + one.width
 
     groups: list[list[Placement]] = []
-    reach = -1
+    reach = 0
     for one in sorted(placements, key=low):
         if low(one) >= reach:
             groups.append([])

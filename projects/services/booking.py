@@ -135,7 +135,7 @@ def _cut_piece(table: Table, booked: Sequence[Booked], remnants: Collection[str]
     if is_pack:
         cut_from_piece(piece=piece, act=table.act, count=taken, remnants=back, note=note)
         return
-    length: int | None = min(taken, _all_but_rounding(piece, taken))
+    length: int | None = _all_but_rounding(piece, taken)
     rest = piece.length - taken
     if rest < _LEAST_REST and not (open_still or piece.keep_back or piece.promised_length):
         length = None
@@ -171,6 +171,7 @@ def _settle(
     changes: dict[str, Any],
 ) -> None:
     """End the promises of parts that are done with this piece, and lessen those of the others."""
+    is_pack = cuts[0].is_pack
     served = {part.pk for one in cuts for part in one.parts}
     for promise in _promises_on(piece, served):
         if promise.part_id not in open_still:
@@ -178,11 +179,10 @@ def _settle(
         elif promise.length:
             share = sum(one.share_of(promise.part_id) for one in cuts)
             _give(promise, min(promise.length, share), 0, changes)
-        elif cuts[0].is_pack:
+        elif is_pack:
             first = [one for one in cuts if one.plan["placements"][0]["part"] == promise.part_id]
             _give(promise, 0, min(promise.count, sum(one.copies for one in first)), changes)
     piece.refresh_from_db()
-    is_pack = cuts[0].is_pack
     _make_room(
         piece,
         _promises_on(piece, served | set(open_still)),
@@ -196,8 +196,8 @@ def lose(
     table: Table,
     piece: Piece,
     *,
-    length: int = 0,
-    count: int = 0,
+    length: int,
+    count: int,
     good: Remnant | None = None,
 ) -> str:
     """Take spoiled cloth off a piece; return how much in words."""
@@ -228,8 +228,8 @@ def _make_room(
     promises: Sequence[Promise],
     changes: dict[str, Any],
     *,
-    length: int = 0,
-    count: int = 0,
+    length: int,
+    count: int,
 ) -> None:
     """Lessen the project's own promises by what is not there any more beside them."""
     short = piece.promised_length - max(0, piece.length - length - piece.keep_back)

@@ -199,8 +199,11 @@ def _share(share: Fraction) -> list[int]:
 
 
 def shape_of(plan: dict[str, Any]) -> str:
-    """What tells a saved plan from others of its piece: where each cut lies."""
-    return repr([list(one.values()) for one in plan["placements"]])
+    """What tells a saved plan from others of its piece: where each cut lies.
+
+    In whatever order the database gives back what is known of a cut.
+    """
+    return repr([sorted(one.items()) for one in plan["placements"]])
 
 
 def plan_up_to(plan: dict[str, Any], strips: int) -> dict[str, Any]:

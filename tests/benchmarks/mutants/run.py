@@ -25,13 +25,10 @@ from tests.benchmarks.mutants.changes import Mutant, mutants_of
 CHOSEN: dict[str, tuple[str, ...]] = {
     "projects/cutting/verify.py": ("tests/cutting/test_judge.py",),
     "projects/services/booking.py": (
+        "tests/projects/test_booking.py",
         "tests/projects/test_cutting.py",
-        "tests/projects/test_stages.py",
     ),
-    "projects/services/carried_out.py": (
-        "tests/projects/test_cutting.py",
-        "tests/projects/test_stages.py",
-    ),
+    "projects/services/carried_out.py": ("tests/projects/test_carried_out.py",),
     "projects/services/promises.py": ("tests/projects/test_promises.py",),
     "stash/photo_store.py": ("tests/photos/test_photo_store.py",),
     "stash/services/ledger.py": ("tests/stash/test_ledger_rows.py", "tests/stash/test_ledger.py"),
