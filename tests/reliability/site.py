@@ -61,15 +61,22 @@ def empty_database(data: Path) -> Iterator[str]:
     nothing takes ten times as long.
     """
     connections.close_all()
-    like = str(connection.settings_dict["NAME"])
+    with new_database(data, like=str(connection.settings_dict["NAME"])) as address:
+        yield address
+
+
+@contextmanager
+def new_database(data: Path, *, like: str) -> Iterator[str]:
+    """A database that is a copy of another, a file or a name, or without tables like nothing."""
+    data.mkdir(mode=0o700, exist_ok=True)
     if connection.vendor == "sqlite":
-        data.mkdir(mode=0o700)
-        (data / "stash.sqlite3").write_bytes(Path(like).read_bytes())
+        if like:
+            (data / "stash.sqlite3").write_bytes(Path(like).read_bytes())
         yield ""
         return
     name, address = f"site_{uuid.uuid4().hex[:12]}", os.environ["DATABASE_URL"]
     with psycopg.connect(address, autocommit=True) as server:
-        server.execute(f"CREATE DATABASE {name} TEMPLATE {like}".encode())
+        server.execute(f"CREATE DATABASE {name} TEMPLATE {like or 'template1'}".encode())
         try:
             yield f"{address.rpartition('/')[0]}/{name}"
         finally:
@@ -102,20 +109,21 @@ def wait_until(holds: Callable[[], bool], why: Callable[[], str]) -> None:
 class Site:
     """`manage.py serve` with its own data folder, on SQLite or the database named."""
 
-    def __init__(self, data: Path, database: str = "", module: str = "") -> None:
+    def __init__(self, data: Path, database: str = "", *, starts: bool = True) -> None:
         self.data, self.database, self.port = data, database, free_port()
+        self.starts = starts
         self.env = environment(data, database)
-        self.program = [sys.executable, "-u", *(["-m", module] if module else ["manage.py"])]
         self.log = data.parent / f"{data.name}.log"
         self.process: subprocess.Popen[bytes] | None = None
         self._judge: subprocess.Popen[bytes] | None = None
 
     def __enter__(self) -> Self:
-        try:
-            self.start()
-        except BaseException:
-            self.kill()
-            raise
+        if self.starts:
+            try:
+                self.start()
+            except BaseException:
+                self.kill()
+                raise
         return self
 
     def __exit__(self, *error: object) -> None:
@@ -131,7 +139,7 @@ class Site:
         """Start it, and wait for nothing."""
         with self.log.open("w") as out:
             self.process = subprocess.Popen(
-                [*self.program, "serve", "--port", str(self.port)],
+                [sys.executable, "-u", "manage.py", "serve", "--port", str(self.port)],
                 cwd=ROOT,
                 env=self.env,
                 stdout=out,

@@ -98,7 +98,7 @@ class Races:
         """Ticking twice is ticking once, whichever page it comes from."""
         path = f"/projects/to-buy/{self.made['short']}/bought/"
         ticked = self.at_once(lambda device, _: device.send(Deed("tick"), path))
-        assert {(one.answer, one.status) for one in ticked} == {("done", 302)}, ticked
+        assert [one for one in ticked if one.answer != "done"] == []
 
     def all_kinds(self) -> None:
         """Deeds that change the same rows in different orders: nobody waits for ever."""
@@ -117,7 +117,10 @@ class Races:
                 case _:
                     return device.give(gift)
 
-        assert {(one.answer, one.status) for one in self.at_once(send)} == {("done", 302)}
+        deeds = self.at_once(send)
+        # A piece that another device has just changed is looked at again before it is given.
+        assert {one.status for one in deeds} == {302}
+        assert all("in the meantime" in one.said for one in deeds if one.answer != "done"), deeds
 
 
 def test_of_equal_and_conflicting_forms_one_acts_and_none_meets_a_fault(tmp_path: Path) -> None:
