@@ -20,7 +20,7 @@ import pytest
 from tests.reliability.deeds import Deed, Device, wrongs
 from tests.reliability.site import Site, empty_database, figures
 
-POSTS = int(os.environ.get("STASH_TEST_POSTS", "48"))
+POSTS = int(os.environ.get("STASH_TEST_POSTS", "56"))
 RACERS = 8
 #: What a form that came too late may be answered with: led on with a sentence, or shown again.
 _TURNED_AWAY = {200, 302, 404, 409}
