@@ -32,11 +32,15 @@ from stash.keeping.archive import (
     rows_entry,
 )
 from stash.keeping.retention import name_of, newest, to_drop
+from stash.locks import InUseError, hold
 from stash.version import release
 
 __all__ = ["Backup", "BackupError", "backups_in", "default_folder", "make_backup"]
 
 _SNAPSHOT = "snapshot"
+#: How the folders begin in which a database is copied.
+_COPIED = "snapshot-"
+_AT_THIS_MOMENT = "A backup is being made at this moment; wait until it is done."
 #: A backup is begun only where this much more than it needs is free.
 _SPARE_BYTES = 64 * 1024 * 1024
 _one_at_a_time = threading.Lock()
@@ -78,27 +82,41 @@ def make_backup(folder: Path | None = None, *, before: str = "") -> Backup:
         backup is being made.
     """
     folder = folder or default_folder()
-    if not _one_at_a_time.acquire(blocking=False):
-        raise BackupError("A backup is being made at this moment; wait until it is done.")
     try:
-        made = _make(folder, before)
+        with _alone():
+            made = _make(folder, before)
     except OSError as error:
         raise BackupError(
             f"The backup could not be written to {folder}: {error.strerror or error}."
         ) from error
-    finally:
-        _one_at_a_time.release()
     for path in to_drop(folder):
         with suppress(OSError):
             path.unlink()
     return made
 
 
+@contextmanager
+def _alone() -> Iterator[None]:
+    """Let no other program, and no other thread, back this stash up meanwhile.
+
+    What a killed backup left can then be told from what another one is still writing.
+    """
+    if not _one_at_a_time.acquire(blocking=False):
+        raise BackupError(_AT_THIS_MOMENT)
+    try:
+        make_folder(photo_store.root())
+        with hold(photo_store.root(), wait=False):
+            yield
+    except InUseError as error:
+        raise BackupError(_AT_THIS_MOMENT) from error
+    finally:
+        _one_at_a_time.release()
+
+
 def _make(folder: Path, before: str) -> Backup:
     make_folder(folder)
+    _clear_unfinished(folder)
     _refuse_without_room(folder)
-    for left in folder.glob(f"clothlight-*{PART}"):
-        left.unlink(missing_ok=True)
     made_at = datetime.now(UTC)
     path = _free_name(folder, made_at, before)
     part = path.with_name(path.name + PART)
@@ -114,6 +132,14 @@ def _make(folder: Path, before: str) -> Backup:
         raise
     _flush(folder)
     return Backup(path=path, made_at=made_at, missing=tuple(missing))
+
+
+def _clear_unfinished(folder: Path) -> None:
+    """Take away what a backup left that was killed: half a file, and a copy of the database."""
+    for left in folder.glob(f"clothlight-*{PART}"):
+        left.unlink(missing_ok=True)
+    for copied in Path(settings.STASH_DATA).glob(f"{_COPIED}*"):
+        shutil.rmtree(copied, ignore_errors=True)
 
 
 def _write(file: Any, made_at: datetime) -> list[str]:
@@ -177,7 +203,7 @@ def _snapshot() -> Iterator[str]:
                 cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
             yield _SNAPSHOT
         return
-    with tempfile.TemporaryDirectory(dir=settings.STASH_DATA, prefix="snapshot-") as folder:
+    with tempfile.TemporaryDirectory(dir=settings.STASH_DATA, prefix=_COPIED) as folder:
         copy = Path(folder) / "stash.sqlite3"
         _copy_sqlite(Path(str(facts["NAME"])), copy)
         with _connection(facts | {"NAME": copy}):

@@ -21,6 +21,7 @@ from stash.keeping import backup, daily
 from stash.keeping.archive import ArchiveError, open_archive
 from stash.keeping.backup import BackupError, make_backup
 from stash.keeping.retention import name_of
+from stash.locks import hold
 from stash.models import Fabric, Photo
 from tests.builders import make_fabric, make_owner, make_piece, make_stranger
 from tests.photos.pictures import cloth_photo, stored_photo
@@ -141,6 +142,26 @@ def test_damaged_database_is_not_passed_on_as_a_backup(
 def test_one_backup_at_a_time(full: User) -> None:
     with backup._one_at_a_time, pytest.raises(BackupError, match="at this moment"):
         make_backup()
+
+
+def test_backup_by_another_program_is_not_disturbed(full: User, photo_dir: Path) -> None:
+    """The site makes one a day, and a person may ask for one meanwhile, also to another folder."""
+    make_backup()
+    unfinished = backup.default_folder() / "clothlight-20260504T101500Z.zip.part"
+    unfinished.write_bytes(b"half")
+    with hold(photo_dir), pytest.raises(BackupError, match="at this moment"):
+        make_backup()
+    assert unfinished.exists()
+
+
+def test_copies_of_the_database_that_a_killed_backup_left_go_with_the_next(
+    full: User, settings: Any
+) -> None:
+    left = Path(settings.STASH_DATA) / "snapshot-x1y2z3"
+    left.mkdir()
+    (left / "stash.sqlite3").write_bytes(b"x" * 1000)
+    make_backup()
+    assert list(Path(settings.STASH_DATA).glob("snapshot-*")) == []
 
 
 def test_day_without_a_backup_gets_one_and_a_day_with_one_does_not(full: User) -> None:
