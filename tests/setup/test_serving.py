@@ -22,7 +22,7 @@ from stash.config.environment import NAMES
 from stash.locks import InUseError, hold
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-PATIENCE = 120
+PATIENCE = 300
 
 
 def free_port() -> int:
