@@ -183,7 +183,7 @@ def _write_rows(
         name, digest, size = rows_entry(label), hashlib.sha256(), 0
         with packed.open(name, "w", force_zip64=True) as entry:
             for row in rows.rows_of(model, alias):
-                line = json.dumps(row, cls=rows.encoder, ensure_ascii=False).encode() + b"\n"
+                line = json.dumps(row, cls=rows.Encoder, ensure_ascii=False).encode() + b"\n"
                 entry.write(line)
                 digest.update(line)
                 size += len(line)

@@ -23,11 +23,12 @@ _OURS = ("stash", "projects")
 _QUICK_CHECK_BYTES = 64 * 1024 * 1024
 
 
-def refuse_unusable() -> None:
+def refuse_unusable() -> bool:
     """Raise NotReadyError if the database is damaged, newer than this program or a stranger.
 
     A database of an earlier release, and none at all in an empty folder, are fine: they can be
-    brought up to date. Nothing is written, not even the empty file that SQLite makes on opening.
+    brought up to date; returns whether there is one. Nothing is written, not even the empty file
+    that SQLite makes on opening.
     """
     applied = _applied(is_start=True)
     if not applied and identity.is_in_use(Path(settings.PHOTO_DIR)):
@@ -35,6 +36,7 @@ def refuse_unusable() -> None:
     _refuse_newer(applied)
     if applied:
         identity.refuse_mismatch()
+    return bool(applied)
 
 
 def refuse_unready() -> None:

@@ -6,6 +6,7 @@ import pytest
 from django.core.management import call_command
 
 from stash.finding.store import columns_of
+from stash.keeping.check import find_breaches
 from stash.models import Fabric, Movement, Piece
 from tests.builders import make_owner
 
@@ -20,6 +21,7 @@ def test_it_adds_what_was_asked_and_the_ledger_equals_the_shelf() -> None:
     for piece in Piece.objects.all():
         totals = Movement.objects.filter(piece=piece).totals()
         assert totals == {"count": piece.count, "width": piece.width, "length": piece.length}
+    assert find_breaches() == []
 
 
 def test_the_same_call_adds_the_same() -> None:

@@ -11,9 +11,9 @@ from stash.models import Photo
 __all__ = ["plain_photo"]
 
 
-def plain_photo(owner: User) -> Photo:
-    """Return a stored photo; no two have the same file."""
-    data = secrets.token_bytes(32)
+def plain_photo(owner: User, data: bytes = b"") -> Photo:
+    """Return a stored photo with these bytes, or with some that no other has."""
+    data = data or secrets.token_bytes(32)
     photo = Photo(owner=owner, sha256=hashlib.sha256(data).hexdigest(), width=1, height=1)
     photo_store.write_file(photo, data)
     photo.save()

@@ -5,6 +5,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from django.core.checks.registry import registry
 
 from stash import checks
 
@@ -51,6 +52,18 @@ def test_open_data_folder_is_an_error(settings: Any, tmp_path: Path) -> None:
     assert checks.data_folder_is_private(None) == []
     tmp_path.chmod(0o755)
     assert ids(checks.data_folder_is_private(None)) == ["stash.E001"]
+
+
+def test_key_that_others_can_read_is_an_error(settings: Any, tmp_path: Path) -> None:
+    settings.STASH_DATA = tmp_path
+    tmp_path.chmod(0o700)
+    key = tmp_path / "secret-key"
+    key.touch(mode=0o600)
+    assert checks.data_folder_is_private(None) == []
+    key.chmod(0o644)
+    (error,) = checks.data_folder_is_private(None)
+    assert error.hint == f"chmod 600 '{key}'"
+    assert checks.data_folder_is_private in registry.get_checks(include_deployment_checks=False)
 
 
 def test_debug_on_the_network_is_an_error(settings: Any) -> None:

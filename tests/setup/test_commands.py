@@ -9,10 +9,12 @@ import subprocess
 import sys
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from stash.config.environment import NAMES
+from tests.keeping.elsewhere import Home, at, make_tables
 from tests.setup.test_serving import free_port
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -109,8 +111,10 @@ def test_damaged_database_gets_a_sentence_from_serve(tmp_path: Path) -> None:
     assert len(done.stderr.splitlines()) == 1
 
 
-def test_set_up_link_comes_through_a_pipe_at_once(tmp_path: Path) -> None:
+def test_set_up_link_comes_through_a_pipe_at_once(tmp_path: Path, django_db_blocker: Any) -> None:
     """As a service: nobody ends the process to make it let go of its lines."""
+    with django_db_blocker.unblock(), at(Home(data=tmp_path)):
+        make_tables()  # a start that has none to make is ready sooner
     process = start("serve", "--port", str(free_port()), STASH_DATA=str(tmp_path))
     try:
         assert "account/set-up/" in read_until(process, "Clothlight is ready")

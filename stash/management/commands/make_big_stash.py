@@ -142,7 +142,6 @@ def _pieces(
                 length = YARD // 8 * (1 + int(random.gamma(2, 4)))
             elif form in ("square", "strip"):
                 copies = 1 + at % 40
-            promised = length // 2 if at % 11 == 0 and form == "yardage" else 0
             yield Piece(
                 owner_id=fabric.owner_id,
                 fabric=fabric,
@@ -153,7 +152,6 @@ def _pieces(
                 place=places[at % len(places)],
                 favourite=at % 50 == 0,
                 bought_where=_SHOPS[at % len(_SHOPS)],
-                promised_length=promised,
             )
 
 

@@ -9,8 +9,10 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from stash import serving
+from stash.keeping import state, swap
 from stash.keeping.backup import BackupError, make_backup
 from stash.keeping.check import find_breaches
+from stash.keeping.naming import database_name
 from stash.locks import InUseError, hold
 from stash.version import release
 
@@ -30,18 +32,34 @@ class Command(BaseCommand):
             raise CommandError("The site is running; end it first (Ctrl-C).") from error
 
     def _upgrade(self) -> None:
+        if swap.is_begun():
+            raise CommandError(
+                "A restore was interrupted: start python3 manage.py serve once, which finishes it."
+            )
+        if not state.refuse_unusable():
+            raise CommandError(
+                f"There is no stash in {database_name()} yet: start python3 manage.py serve first."
+            )
         try:
             made = make_backup(before=release())
         except BackupError as error:
             raise CommandError(f"{error} Nothing was changed.") from error
         self.stdout.write(f"Backed up: {made.path}")
-        serving.prepare(self.stdout.write, backs_up=False)
+        go_back = (
+            "To go back: put the earlier program in place, then "
+            f"python3 manage.py restore '{made.path}'"
+        )
+        try:
+            serving.prepare(self.stdout.write, backs_up=False)
+        except Exception as error:  # a migration may fail in any way, and each needs the way back
+            said = " ".join(str(error).split()) or type(error).__name__
+            raise CommandError(
+                f"The stash could not be brought to version {release()}: {said.rstrip('.')}. Part "
+                f"of it may be changed, so do not use it as it is. {go_back}"
+            ) from error
         breaches = find_breaches()
         for one in breaches:
             self.stdout.write(f"Not as it must be: {one.sentence}")
-        self.stdout.write(
-            f"The stash is at version {release()}. To go back: put the earlier program in place, "
-            f"then python3 manage.py restore '{made.path}'"
-        )
+        self.stdout.write(f"The stash is at version {release()}. {go_back}")
         if breaches:
             sys.exit(1)
