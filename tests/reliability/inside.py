@@ -106,6 +106,7 @@ def look() -> dict[str, Any]:
         "breaches": [breach.sentence for breach in find_breaches()],
         "effects": effects,
         "spent": [str(key) for key in SpentKey.objects.values_list("key", flat=True)],
+        "standing": [str(act) for act, is_back in taken_back.items() if not is_back],
         "promised": {str(row["piece"]): row["all"] / INCH for row in promised},
         "ticked": Purchase.objects.filter(part__project__name="Short").count(),
     }
