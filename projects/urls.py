@@ -2,17 +2,12 @@
 
 from django.urls import path
 
-from projects.views import (
-    asking,
-    cloth,
-    cut_list,
-    fabrics,
-    part,
-    project,
-    quilt_drawing,
-    sheet,
-    shopping,
-)
+from projects.cut_sheet import views as sheet
+from projects.fabrics import views as fabrics
+from projects.mending import views as asking
+from projects.pages import cloth, cut_list, part, project
+from projects.quilt import views as quilt_drawing
+from projects.shopping import views as shopping
 
 app_name = "projects"
 urlpatterns = [

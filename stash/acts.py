@@ -6,7 +6,7 @@ transaction takes its locks in one order: the person, then whatever it changes. 
 spends the key that its form carried; a form that is sent twice, by a double click or a
 connection that broke off, acts once.
 
-The key of the form that is being answered is set for the request by `stash.config.form_keys`;
+The key of the form that is being answered is set for the request by `stash.form_keys`;
 commands, which have no form, take the turn and spend nothing.
 """
 

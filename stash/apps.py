@@ -10,8 +10,9 @@ class StashConfig(AppConfig):
         # Importing registers the system checks and what listens when an act is undone.
         from django.contrib.auth.signals import user_logged_in
 
-        from stash import checks, revisions  # noqa: F401
-        from stash.services import intake  # noqa: F401
+        from stash.config import checks  # noqa: F401
+        from stash.intake import acts as intake  # noqa: F401
+        from stash.models import revisions
 
         revisions.connect()
         # Nothing reads when somebody last signed in, and writing it fails on a full disk.

@@ -2,23 +2,21 @@
 
 from django.urls import path
 
-from stash.views import (
-    by_eye,
-    card_print,
-    cloth_seen,
-    fabric,
-    fabric_photos,
-    intake,
-    overview,
-    photos,
-    piece,
-    places,
-    placing,
-    rereading,
-    searches,
-    sending,
-    shelf,
-)
+from stash.catalogue import fabric_views as fabric
+from stash.catalogue import piece_views as piece
+from stash.catalogue import place_views as places
+from stash.finding import by_eye_views as by_eye
+from stash.finding import overview_views as overview
+from stash.finding import search_views as searches
+from stash.finding import views as shelf
+from stash.intake import placing_views as placing
+from stash.intake import sending
+from stash.intake import views as intake
+from stash.photos import card_views as card_print
+from stash.photos import cloth_views as cloth_seen
+from stash.photos import fabric_views as fabric_photos
+from stash.photos import rereading_views as rereading
+from stash.photos import views as photos
 
 app_name = "stash"
 urlpatterns = [

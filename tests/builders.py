@@ -7,9 +7,9 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
+from stash.catalogue import ledger
 from stash.lengths import INCH
 from stash.models import Fabric, Photo, Piece, Place
-from stash.services import ledger
 
 PASSWORD = "pinked-edges-7"
 

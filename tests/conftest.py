@@ -15,7 +15,7 @@ from django.test import Client
 
 from tests import form_keys
 from tests.builders import make_owner
-from tests.pages import PageClient
+from tests.page_client import PageClient
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 CHROMIUM_FLAGS = [

@@ -6,8 +6,8 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
+from projects.audition import acts as auditions
 from projects.models import Audition, LaidFabric, PatchShape, Project
-from projects.services import auditions
 from stash.lengths import MM, parse_length
 from stash.models import Fabric
 

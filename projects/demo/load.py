@@ -17,13 +17,13 @@ from django.utils import timezone
 
 from stash.accounts.demo import demo_quilter
 from stash.acts import one_act
+from stash.catalogue import ledger
+from stash.catalogue.fabrics import describe_fabric, set_keeping
+from stash.intake.acts import receive_photo, start_trip
+from stash.intake.sizes import SAFE_WIDTH
 from stash.lengths import INCH, MM, parse_length
 from stash.models import Fabric, Piece, Place
-from stash.services import ledger
-from stash.services.fabrics import describe_fabric, set_keeping
-from stash.services.intake import receive_photo, start_trip
-from stash.services.photos import add_to_fabric
-from stash.services.sizes import SAFE_WIDTH
+from stash.photos.acts import add_to_fabric
 
 from .auditions import load_auditions
 from .cloth import Recipe

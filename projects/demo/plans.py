@@ -8,17 +8,17 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.utils import timezone
 
+from projects.coverage.groups import ask_coverage, groups_of
+from projects.cut_sheet.acts import cutting_done
+from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import DirectionRule, DirectionWant, Firmness, Part, Project
-from projects.seeing.layout import Border, Layout, Methods, known_block
-from projects.services.coverage import ask_coverage, groups_of
-from projects.services.cut_lists import add_pasted
-from projects.services.cutting import cutting_done
-from projects.services.parts import add_part, choose_fabric, set_not_needed
-from projects.services.project import create_project
-from projects.services.promises import promise_plan
-from projects.services.quilt_drawing import Drawn, save_drawing
-from projects.services.sheet import SheetPlan, sheet_plans
-from projects.services.wants import wanted_colour
+from projects.planning.cut_lists import add_pasted
+from projects.planning.parts import add_part, choose_fabric, set_not_needed
+from projects.planning.projects import create_project
+from projects.planning.promises import promise_plan
+from projects.planning.wants import wanted_colour
+from projects.quilt.drawing import Drawn, save_drawing
+from projects.quilt_design.layout import Border, Layout, Methods, known_block
 from stash.lengths import Unit, parse_length
 from stash.models import Fabric
 

@@ -8,7 +8,7 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from projects.models import SquareSet
-from projects.services.squares import ChosenSquares, create_set
+from projects.squares.acts import ChosenSquares, create_set
 from stash.lengths import INCH
 from stash.models import Fabric, Piece
 from stash.models.piece import Form

@@ -7,10 +7,10 @@ from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
-from projects.querysets import AuditionQuerySet
+from projects.models.querysets import AuditionQuerySet
 from stash.fields import LengthField
 from stash.lengths import INCH
-from stash.querysets import OwnedQuerySet
+from stash.models.querysets import OwnedQuerySet
 
 __all__ = ["MOST_LAID", "Audition", "LaidFabric", "PatchShape"]
 

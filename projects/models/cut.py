@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from stash.fields import LengthField
-from stash.querysets import OwnedQuerySet
+from stash.models.querysets import OwnedQuerySet
 
 __all__ = ["Cut", "CutKind"]
 

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from stash.querysets import OwnedQuerySet
+from stash.models.querysets import OwnedQuerySet
 
 __all__ = ["ActKind", "CuttingDone"]
 

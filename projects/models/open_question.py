@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.utils import timezone
 
-from stash.querysets import OwnedQuerySet
+from stash.models.querysets import OwnedQuerySet
 
 __all__ = ["OpenQuestion"]
 

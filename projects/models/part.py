@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
-from projects.querysets import PartQuerySet
+from projects.models.querysets import PartQuerySet
 from stash.colour.cielab import Lab
 
 __all__ = ["DirectionRule", "DirectionWant", "Firmness", "Part", "Role"]

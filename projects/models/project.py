@@ -11,7 +11,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
-from projects.querysets import ProjectQuerySet
+from projects.models.querysets import ProjectQuerySet
 from stash.fields import LengthField
 from stash.lengths import EIGHTH_YARD, INCH, TEN_CM
 

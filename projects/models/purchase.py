@@ -7,7 +7,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from stash.fields import LengthField
-from stash.querysets import OwnedQuerySet
+from stash.models.querysets import OwnedQuerySet
 
 __all__ = ["Purchase"]
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
-from stash.querysets import OwnedQuerySet
+from stash.models.querysets import OwnedQuerySet
 
 __all__ = ["DrawnRole", "QuiltDrawing"]
 
 
 class QuiltDrawing(models.Model):
-    """``layout`` holds the fields of ``projects.seeing.layout.Layout``, lengths in whole units."""
+    """``layout`` holds the fields of ``projects.quilt_design.layout.Layout``, in whole units."""
 
     project = models.OneToOneField(
         "projects.Project", on_delete=models.CASCADE, related_name="drawing"

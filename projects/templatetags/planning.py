@@ -7,8 +7,8 @@ from typing import Any
 
 from django import template
 
+from projects.coverage.status import Standing
 from projects.models import Increment, Project, Promise
-from projects.services.standing import Standing
 from stash.lengths import Unit, format_length
 from stash.models import Fabric
 from stash.templatetags.cloth import unbroken

@@ -11,15 +11,15 @@ from django.forms import BoundField
 from django.utils.html import escape
 from django.utils.safestring import mark_safe
 
-from projects.forms.quilt_drawing import Asked
-from projects.forms.quilt_layout import PATTERNS, LayoutForm, turned
 from projects.models import Part, Project, Role
-from projects.seeing.layout import Layout, LayoutError, alternating, known_block, patches
-from projects.seeing.patch import Outline
-from projects.services.quilt_drawing import drawn_of, usual_role
-from projects.services.quilt_drawing_agreement import agreement_of
-from projects.services.quilt_drawing_forecast import DrawnPart
-from projects.services.quilt_drawing_picture import PAGE_SIDE, Dressed
+from projects.quilt.agreement import agreement_of
+from projects.quilt.drawing import drawn_of, usual_role
+from projects.quilt.forecast import DrawnPart
+from projects.quilt.forms import Asked
+from projects.quilt.layout_form import PATTERNS, LayoutForm, turned
+from projects.quilt.picture import PAGE_SIDE, Dressed
+from projects.quilt_design.layout import Layout, LayoutError, alternating, known_block, patches
+from projects.quilt_design.patch import Outline
 from stash.lengths import Unit
 
 register = template.Library()

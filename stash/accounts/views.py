@@ -21,7 +21,7 @@ from stash.accounts.backups import may_take_all
 from stash.accounts.demo import DEMO_NAME
 from stash.accounts.forms import PreferencesForm, SetUpForm, SignInForm
 from stash.acts import one_act
-from stash.config.form_keys import changes_nothing
+from stash.form_keys import changes_nothing
 from stash.keeping.daily import standing
 from stash.models import Preferences
 from stash.version import release

@@ -5,8 +5,8 @@ from django.urls import include, path
 urlpatterns = [
     path("account/", include("stash.accounts.urls")),
     path("projects/", include("projects.urls")),
-    path("auditions/", include("projects.audition_urls")),
-    path("", include("projects.squares_urls")),
+    path("auditions/", include("projects.audition.urls")),
+    path("", include("projects.squares.urls")),
     path("", include("stash.urls")),
 ]
 

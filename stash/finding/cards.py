@@ -15,7 +15,7 @@ from stash.finding.shelf import Shelf
 from stash.models import Fabric
 from stash.models.fabric import Reference
 from stash.models.piece import PACK_FORMS
-from stash.services.cloth_cut import MARK_COLUMNS, mark_of_row
+from stash.photos.cloth_cut import MARK_COLUMNS, mark_of_row
 
 __all__ = ["Card", "cards_of"]
 

@@ -20,7 +20,6 @@ from typing import Any
 from django.conf import settings
 from django.db import connections, transaction
 
-from stash import photo_store
 from stash.files import PART, make_folder
 from stash.keeping import rows
 from stash.keeping.archive import (
@@ -33,6 +32,7 @@ from stash.keeping.archive import (
 )
 from stash.keeping.retention import name_of, newest, to_drop
 from stash.locks import InUseError, hold
+from stash.photos import store as photo_store
 from stash.version import release
 
 __all__ = ["Backup", "BackupError", "backups_in", "default_folder", "make_backup"]

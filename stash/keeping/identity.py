@@ -20,7 +20,7 @@ from stash.files import write_whole
 from stash.keeping.naming import capital, database_name, way_back
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo, StashIdentity
-from stash.photo_store import pictures_in
+from stash.photos.store import pictures_in
 from stash.version import release
 
 __all__ = [

@@ -8,11 +8,11 @@ from pathlib import Path
 
 from django.conf import settings
 
-from stash import photo_store
 from stash.keeping import identity
 from stash.keeping.check import Breach, register
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo
+from stash.photos import store as photo_store
 
 __all__: list[str] = []
 

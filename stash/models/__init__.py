@@ -1,6 +1,6 @@
 """What the stash knows: fabrics, their pieces, places, photos and the ledger of movements."""
 
-from stash.accounts.models import SetUpLink, SignInFailure
+from stash.models.account import SetUpLink, SignInFailure
 from stash.models.fabric import Fabric, Tag
 from stash.models.identity import StashIdentity
 from stash.models.intake import Draft, ShopTrip

@@ -10,7 +10,7 @@ from django.db.models import Q
 
 from stash.addresses import address_of
 from stash.fields import LengthField
-from stash.querysets import FabricQuerySet, OwnedQuerySet
+from stash.models.querysets import FabricQuerySet, OwnedQuerySet
 from stash.text import fold
 
 __all__ = ["Bleed", "Direction", "Fabric", "PrintScale", "Reference", "Tag", "Weave"]

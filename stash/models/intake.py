@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from stash.fields import LengthField
 from stash.models.piece import PACK_FORMS, Edge, Form
-from stash.querysets import OwnedQuerySet
+from stash.models.querysets import OwnedQuerySet
 
 __all__ = ["Draft", "ShopTrip"]
 

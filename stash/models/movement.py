@@ -10,7 +10,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from stash.fields import LengthField
-from stash.querysets import MovementQuerySet
+from stash.models.querysets import MovementQuerySet
 
 __all__ = ["Kind", "Movement"]
 

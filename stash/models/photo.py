@@ -13,7 +13,7 @@ from stash.colour.appearance import Appearance
 from stash.colour.marks import Marks
 from stash.colour.region import Region
 from stash.fields import LengthField
-from stash.querysets import OwnedQuerySet
+from stash.models.querysets import OwnedQuerySet
 
 __all__ = ["Photo"]
 

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from stash.fields import LengthField
-from stash.querysets import PieceQuerySet
+from stash.models.querysets import PieceQuerySet
 
 __all__ = ["PACK_FORMS", "Edge", "Form", "Piece"]
 

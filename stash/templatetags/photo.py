@@ -8,7 +8,7 @@ from typing import Any
 from django import template
 
 from stash.lengths import Unit, format_length
-from stash.services.appearance import photo_name
+from stash.photos.appearance import photo_name
 from stash.templatetags.cloth import unbroken
 
 register = template.Library()

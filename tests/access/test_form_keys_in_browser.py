@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 from projects.models import Promise
 from stash.models import Place
 from tests.browser import accessibility_violations, sign_in
-from tests.projects import builders as b
+from tests.planning import builders as b
 
 WIDTHS = (360, 1280)
 

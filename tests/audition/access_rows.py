@@ -6,12 +6,12 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
+from projects.audition.acts import put_away, start
 from projects.models import Audition
-from projects.services.auditions import put_away, start
 from tests.access.matrix import Row
 from tests.builders import make_fabric
 from tests.photos.pictures import stored_photo
-from tests.projects.builders import part, project
+from tests.planning.builders import part, project
 
 
 def an_audition(owner: User) -> dict[str, Any]:

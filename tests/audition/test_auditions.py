@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from django.contrib.auth.models import User
 
+from projects.audition import acts as auditions
+from projects.audition.acts import AuditionError
 from projects.demo.auditions import AUDITIONS, load_auditions
 from projects.demo.recipes import RECIPES
 from projects.models import Audition, LaidFabric
 from projects.models.audition import MOST_LAID
-from projects.seeing.known_blocks import KNOWN_BLOCKS
-from projects.services import auditions
-from projects.services.auditions import AuditionError
+from projects.quilt_design.known_blocks import KNOWN_BLOCKS
 from stash.lengths import METRE, MM
 from tests.builders import make_fabric
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from django.contrib.auth.models import User
 
-from projects.services.cloth_pictures import (
+from projects.planning.cloth_pictures import (
     ASSUMED_ACROSS,
     ScaleBasis,
     cloth_of,
@@ -16,8 +16,8 @@ from projects.services.cloth_pictures import (
 from stash.colour.cielab import linear_to_lab
 from stash.lengths import INCH, MM
 from stash.models import Fabric, Photo
-from stash.services.appearance import copy_reading
-from stash.services.cloth_cut import cut_box
+from stash.photos.appearance import copy_reading
+from stash.photos.cloth_cut import cut_box
 from tests.builders import make_fabric
 from tests.photos.pictures import cloth_photo, stored_photo
 

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from projects.audition import acts as auditions
 from projects.models import LaidFabric, PatchShape
-from projects.services import auditions
 from stash.lengths import INCH
-from stash.services.appearance import copy_reading
+from stash.photos.appearance import copy_reading
 from tests.browser import accessibility_violations, sign_in
 from tests.builders import make_fabric, make_owner
 from tests.photos.pictures import cloth_photo, stored_photo

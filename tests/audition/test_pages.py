@@ -12,21 +12,21 @@ from django.contrib.auth.models import User
 from django.test import Client
 from PIL import Image
 
+from projects.audition import acts as auditions
+from projects.audition.tables import pairs_of, tables_of
 from projects.models import Audition, LaidFabric, Part, QuiltDrawing
-from projects.seeing.known_blocks import known_block
-from projects.seeing.layout import Layout
-from projects.services import auditions
-from projects.services.audition_show import pairs_of, tables_of
-from projects.services.cloth_pictures import cloth_of
+from projects.planning.cloth_pictures import cloth_of
+from projects.quilt_design.known_blocks import known_block
+from projects.quilt_design.layout import Layout
 from stash.colour.cielab import linear_to_lab, srgb_to_lab
 from stash.colour.srgb import decode_srgb
 from stash.lengths import INCH
 from stash.models import Fabric
-from stash.services.appearance import copy_reading
-from stash.services.cloth_cut import cut_box
+from stash.photos.appearance import copy_reading
+from stash.photos.cloth_cut import cut_box
 from tests.builders import make_fabric, make_owner
 from tests.photos.pictures import cloth_photo, stored_photo
-from tests.projects import builders as b
+from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
 

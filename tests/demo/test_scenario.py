@@ -18,8 +18,8 @@ from projects.demo.scenario import PROJECTS, STORY_DAY
 from projects.demo.shelves import OWNED
 from projects.demo.trip import sample_photos
 from projects.models import Cut, Part, Project, Promise
-from projects.services.quilt_drawing import drawn_of
-from projects.services.quilt_drawing_agreement import agreement_of
+from projects.quilt.agreement import agreement_of
+from projects.quilt.drawing import drawn_of
 from stash.colour.photo import PhotoError, decode_photo
 from stash.models import Movement, Photo, Piece
 from stash.models.movement import Kind

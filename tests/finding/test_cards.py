@@ -12,17 +12,18 @@ from django.http import QueryDict
 from django.test import Client
 from django.urls import reverse
 
-from projects.services.promises import promise_length, promise_whole, release
-from stash.finding import store
+from projects.planning.promises import promise_length, promise_whole, release
+from stash.catalogue import fabrics, ledger, places
+from stash.finding import searches, store
 from stash.finding.cards import Card, cards_of
 from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
 from stash.lengths import INCH
 from stash.models import Fabric, Photo, Piece, Preferences, SavedSearch
-from stash.services import fabrics, ledger, photos, places, searches
+from stash.photos import acts as photos
 from tests.builders import make_fabric, make_piece, make_place
 from tests.photos.pictures import cloth_photo
-from tests.projects import builders as b
+from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
 

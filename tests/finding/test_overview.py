@@ -12,8 +12,8 @@ from django.urls import reverse
 from PIL import Image
 
 from stash.finding import map as maps
+from stash.finding import overview_views as overview
 from stash.finding.value_line import lay_out, read_limits
-from stash.views import overview
 from tests.builders import make_fabric, make_stranger
 from tests.finding.stashes import a_stash
 

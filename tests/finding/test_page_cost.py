@@ -21,9 +21,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.urls.resolvers import URLResolver
 
+from stash.finding.views import PAGE_SIZE
 from stash.models import Fabric
 from stash.templatetags import remembered
-from stash.views.shelf import PAGE_SIZE
 from tests.builders import make_fabric, make_photo, make_piece, make_place
 
 #: The most of each for a page whose cards were made and drawn before, with room for a few links.

@@ -14,7 +14,7 @@ from django.urls import reverse
 from stash.lengths import INCH
 from stash.models import Piece, SavedSearch
 from tests.builders import make_fabric, make_piece, make_stranger
-from tests.projects.builders import part, project
+from tests.planning.builders import part, project
 
 pytestmark = pytest.mark.django_db
 NAVY = (12.97, 47.5, -64.7)  # CSS Color Module Level 4, by IEC 61966-2-1

@@ -6,8 +6,8 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
+from stash.intake.acts import receive_photo, remove_draft
 from stash.models import Draft, ShopTrip
-from stash.services.intake import receive_photo, remove_draft
 from tests.access.matrix import Row
 from tests.builders import make_fabric
 from tests.intake.test_one_light import with_exif

@@ -16,11 +16,12 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
+from stash.catalogue.fabrics import set_value_by_hand
 from stash.colour.region import Region
+from stash.intake import acts as intake
+from stash.intake import one_light
 from stash.models import Draft, ShopTrip
-from stash.services import intake, one_light
-from stash.services.fabrics import set_value_by_hand
-from stash.services.photos import reread
+from stash.photos.acts import reread
 from tests.colour.rendering import cloth_reflectances, true_lab
 from tests.colour.scenes import Pose, card_scene
 from tests.colour.test_batch import MeteredPhone

@@ -11,8 +11,8 @@ import pytest
 from django.db import connection
 
 from stash.acts import AlreadyDoneError
+from stash.intake import acts as intake
 from stash.models import Draft, Fabric, Movement, Photo
-from stash.services import intake
 from tests.builders import make_owner
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
 from tests.photos.pictures import cloth_photo

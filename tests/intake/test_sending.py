@@ -14,10 +14,10 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from stash import photo_store
+from stash.intake import acts as intake
 from stash.models import Draft, Photo, ShopTrip
-from stash.photo_store import VIEW_KINDS
-from stash.services import intake
+from stash.photos import store as photo_store
+from stash.photos.store import VIEW_KINDS
 from tests.colour.photo_corpus import Row, corpus
 from tests.intake.trips import COLOURS, make_trip
 from tests.photos.pictures import cloth_photo

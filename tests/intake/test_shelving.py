@@ -12,13 +12,14 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from stash.catalogue import ledger
 from stash.colour.similar import Reason
+from stash.intake import acts as intake
+from stash.intake.likeness import look_alikes
 from stash.keeping import identity
 from stash.lengths import INCH, YARD
 from stash.models import Draft, Fabric, Movement, Photo, Piece, ShopTrip
-from stash.services import intake, ledger
-from stash.services.appearance import show_reading
-from stash.services.likeness import look_alikes
+from stash.photos.appearance import show_reading
 from tests.builders import make_fabric, make_stranger
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
 from tests.photos.pictures import cloth_photo, stored_photo

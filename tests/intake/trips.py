@@ -7,10 +7,10 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
+from stash.intake import acts as intake
+from stash.intake.sizes import ALL_SIZES
 from stash.lengths import INCH
 from stash.models import Draft, ShopTrip
-from stash.services import intake
-from stash.services.sizes import ALL_SIZES
 from tests.photos.pictures import cloth_photo
 
 __all__ = ["COLOURS", "make_draft", "make_trip", "tap"]

@@ -5,8 +5,8 @@ import secrets
 
 from django.contrib.auth.models import User
 
-from stash import photo_store
 from stash.models import Photo
+from stash.photos import store as photo_store
 
 __all__ = ["plain_photo"]
 

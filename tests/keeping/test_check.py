@@ -17,20 +17,20 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.db import connection
 
+from projects import check_rules as of_projects
 from projects.models import ActKind, Coverage, CuttingDone, Part, Promise, Purchase, QuiltDrawing
-from projects.services import stash_rules as of_projects
-from projects.services.promises import promise_length
+from projects.planning.promises import promise_length
+from stash.catalogue import ledger
+from stash.catalogue.ledger import Remnant
 from stash.keeping import identity, rules_files, rules_ledger, rules_rows
 from stash.keeping.check import Breach, find_breaches, register, rules
 from stash.lengths import INCH
 from stash.models import Fabric, Movement, Photo, Piece, Place, Preferences, Tag
 from stash.models.movement import Kind
-from stash.services import ledger
-from stash.services.ledger import Remnant
 from tests.access.matrix import fingerprint
 from tests.builders import make_fabric, make_owner, make_piece, make_place, make_stranger
 from tests.photos.pictures import cloth_photo, stored_photo
-from tests.projects import builders as b
+from tests.planning import builders as b
 
 
 @dataclass

@@ -14,7 +14,7 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.db import DatabaseError, connection
 
-from stash import serving
+from stash.config import serving
 from stash.keeping import identity, naming
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo, StashIdentity

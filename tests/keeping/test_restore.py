@@ -14,7 +14,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.db import connection
 
-from stash import serving
+from stash.config import serving
 from stash.keeping import restore as restoring
 from stash.keeping import state, swap
 from stash.keeping.archive import open_archive

@@ -12,7 +12,7 @@ from django.core.management import call_command
 from django.db import ConnectionHandler, DatabaseError, OperationalError, connection, connections
 from django.db.migrations.recorder import MigrationRecorder
 
-from stash import serving
+from stash.config import serving
 from stash.keeping import identity, state
 from stash.keeping.refusals import NotReadyError
 from stash.models import StashIdentity

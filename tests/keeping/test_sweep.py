@@ -14,12 +14,13 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.utils import timezone
 
-from stash import photo_store
-from stash.keeping import aside, identity
+from stash.keeping import identity
 from stash.keeping.refusals import NotReadyError
 from stash.keeping.sweep import TooManyError
 from stash.models import Draft, Photo, ShopTrip
-from stash.services import photos
+from stash.photos import acts as photos
+from stash.photos import aside
+from stash.photos import store as photo_store
 from tests.builders import make_owner
 from tests.keeping.pictures import plain_photo
 

@@ -11,7 +11,7 @@ from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection
 from django.db.migrations.recorder import MigrationRecorder
 
-from stash import serving
+from stash.config import serving
 from stash.keeping import backup as backing_up
 from stash.keeping import identity, swap
 from stash.keeping.archive import open_archive

@@ -11,7 +11,7 @@ from django.contrib.auth.models import User
 from PIL import Image
 
 from stash.models import Photo
-from stash.services.photos import new_photo
+from stash.photos.acts import new_photo
 
 __all__ = ["cloth_photo", "stored_photo"]
 

@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from stash.models import Fabric, Photo
-from stash.services.photos import add_to_fabric
+from stash.photos.acts import add_to_fabric
 from tests.builders import make_fabric
 from tests.photos.pictures import cloth_photo
 

@@ -12,10 +12,10 @@ import pytest
 from django.contrib.auth.models import User
 from PIL import Image
 
-from stash import photo_store
 from stash.colour.photo import Picture, decode_photo
 from stash.models import Photo
-from stash.photo_store import PhotoFileMissing
+from stash.photos import store as photo_store
+from stash.photos.store import PhotoFileMissing
 from tests.photos.pictures import cloth_photo, stored_photo
 
 #: Larger than every copy.

@@ -13,7 +13,7 @@ from django.urls import reverse
 from PIL import Image
 
 from stash.models import Photo
-from stash.photo_store import VIEW_KINDS
+from stash.photos.store import VIEW_KINDS
 from tests.builders import make_stranger
 from tests.photos.pictures import cloth_photo, stored_photo
 

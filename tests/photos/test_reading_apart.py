@@ -18,12 +18,13 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from stash import photo_store, reading_apart
 from stash.colour.card_print import ANY_PRINT
 from stash.colour.photo import PhotoError
 from stash.colour.taking import Taken, take
 from stash.models import Photo
-from stash.reading_apart import end_all, take_apart
+from stash.photos import reading_apart
+from stash.photos import store as photo_store
+from stash.photos.reading_apart import end_all, take_apart
 from tests.photos.pictures import cloth_photo, stored_photo
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -156,7 +157,7 @@ def test_killed_site_leaves_no_process_behind() -> None:
 
 def test_reading_process_knows_nothing_of_the_site() -> None:
     program = (
-        "import sys, stash.reader, stash.colour.taking\n"
+        "import sys, stash.photos.reader, stash.colour.taking\n"
         "print('django' in sys.modules, 'DJANGO_SETTINGS_MODULE' in sys.modules)"
     )
     ended = subprocess.run(

@@ -15,12 +15,13 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.db import transaction
 
-from stash import photo_store
 from stash.colour.marks import Marks
 from stash.colour.photo import PhotoError
 from stash.colour.region import Region
 from stash.models import Photo
-from stash.services import appearance, photos
+from stash.photos import acts as photos
+from stash.photos import appearance
+from stash.photos import store as photo_store
 from tests.builders import make_fabric, make_owner
 from tests.photos.pictures import cloth_photo, stored_photo
 

@@ -14,8 +14,8 @@ from PIL import Image
 from stash.colour.cielab import linear_to_lab
 from stash.colour.photo import decode_photo
 from stash.models import Fabric
-from stash.services.cloth_cut import MARK_COLUMNS, cut_box, cut_mark, mark_of_row
-from stash.services.photos import add_to_fabric
+from stash.photos.acts import add_to_fabric
+from stash.photos.cloth_cut import MARK_COLUMNS, cut_box, cut_mark, mark_of_row
 from stash.templatetags.cloth import tile_url
 from tests.builders import make_fabric, make_stranger
 from tests.photos.pictures import cloth_photo

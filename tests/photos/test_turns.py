@@ -16,9 +16,11 @@ from django.db import connection
 from django.db.models.signals import post_delete, post_save
 
 from stash import acts
+from stash.intake import acts as intake
 from stash.lengths import INCH
 from stash.models import Photo, ShelfClock
-from stash.services import card_print, intake, photos
+from stash.photos import acts as photos
+from stash.photos import card_print
 from tests.builders import make_fabric
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
 from tests.photos.pictures import cloth_photo

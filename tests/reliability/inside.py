@@ -27,10 +27,10 @@ def seed(*, clients: int, contests: int = 0) -> dict[str, Any]:
 
     A contest is about a piece that serves one of two, and about cloth bought once.
     """
+    from projects.coverage.groups import ask_coverage
     from projects.models import Purchase
-    from projects.services.coverage import ask_coverage
     from tests.builders import make_owner
-    from tests.projects import builders as b
+    from tests.planning import builders as b
 
     owner = make_owner()
     shared_fabric = b.fabric(owner, "Shared")
@@ -116,8 +116,8 @@ def digest() -> dict[str, str]:
     """Return a digest of each table that belongs to a stash, and one of its pictures."""
     from django.conf import settings
 
-    from stash import photo_store
     from stash.keeping import rows
+    from stash.photos import store as photo_store
 
     found = {}
     for label, model in rows.models_at(rows.applied("default")).items():

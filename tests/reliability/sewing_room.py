@@ -9,15 +9,15 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.db import connection
 
+from projects.coverage.groups import ask_coverage
 from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
-from projects.services.coverage import ask_coverage
+from stash.intake import acts as intake
 from stash.keeping.rules_rows import our_models
 from stash.lengths import INCH
 from stash.models import Draft, Fabric, Piece, ShopTrip
-from stash.services import intake
 from tests.builders import make_stranger
 from tests.photos.pictures import cloth_photo
-from tests.projects import builders as b
+from tests.planning import builders as b
 
 __all__ = ["Room", "all_rows", "make_room", "standing"]
 

@@ -14,17 +14,17 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from projects.coverage import background as looking
+from projects.coverage.groups import groups_of
 from projects.models import Coverage, OpenQuestion, Project
-from projects.services import looking
-from projects.services.coverage import groups_of
 from stash.accounts import throttle
+from stash.catalogue import ledger
 from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
 from stash.models import Draft, Fabric, Movement
-from stash.services import ledger
 from tests.builders import PASSWORD, make_fabric, make_piece
 from tests.intake.trips import COLOURS, make_draft, make_trip
-from tests.projects import builders as b
+from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
 

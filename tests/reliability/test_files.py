@@ -31,13 +31,14 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image, ImageOps
 
-from stash import photo_store, reading_apart
 from stash.colour.appearance import REFERENCES, Appearance
 from stash.colour.card_print import ANY_PRINT
 from stash.colour.photo import PhotoError
 from stash.colour.taking import Taken
 from stash.keeping.check import find_breaches
 from stash.models import Draft, Photo, ShopTrip
+from stash.photos import reading_apart
+from stash.photos import store as photo_store
 from tests.intake.trips import make_trip
 from tests.reliability.photo_files import READ, REFUSED, Case, all_cases, mutants
 
@@ -163,7 +164,7 @@ def test_files_are_stored_and_read_rightly_or_refused_in_a_sentence(
 
 
 def photo_hash(data: bytes) -> str:
-    from stash.services.photos import sent_hash
+    from stash.photos.acts import sent_hash
 
     return sent_hash(data)
 

@@ -23,19 +23,22 @@ from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 
+from projects.coverage.groups import ask_coverage, groups_of
+from projects.cut_sheet.acts import cutting_done, spoil, spoil_strip
+from projects.cut_sheet.plans import SheetPlan, sheet_plans
+from projects.mending import acts as mending_done
+from projects.mending.changes import Setting
 from projects.models import Coverage, Cut, CuttingDone, Project, Promise, Purchase
-from projects.services import mending_done, parts, promises, shopping
-from projects.services.coverage import ask_coverage, groups_of
-from projects.services.cutting import cutting_done, spoil, spoil_strip
-from projects.services.mending_try import Setting
-from projects.services.project import set_status
-from projects.services.sheet import SheetPlan, sheet_plans
+from projects.planning import parts, promises
+from projects.planning.projects import set_status
+from projects.shopping import acts as shopping
 from stash.acts import AlreadyDoneError
+from stash.catalogue import fabrics, ledger
+from stash.intake import acts as intake
 from stash.keeping.check import find_breaches
 from stash.lengths import INCH, METRE
 from stash.models import Draft, Fabric, Piece
 from stash.models.piece import PACK_FORMS
-from stash.services import fabrics, intake, ledger
 from tests.reliability.kept_by_hand import Deed, Lying, Notebook, Printed, Ticked
 from tests.reliability.sewing_room import Room, all_rows, make_room, standing
 

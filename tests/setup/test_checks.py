@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from django.core.checks.registry import registry
 
-from stash import checks
+from stash.config import checks
 
 
 def ids(messages: list[Any]) -> list[str]:

@@ -10,7 +10,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from projects.management.commands.demo import Command
-from stash import serving
+from stash.config import serving
 from stash.locks import InUseError, hold
 
 

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from stash import memory, photo_store
+from stash import memory
+from stash.photos import store as photo_store
 
 
 @pytest.fixture(autouse=True)

@@ -5,7 +5,10 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-PURE = ("stash/lengths.py", "stash/colour", "projects/cutting", "projects/needs", "projects/seeing")
+PURE = (
+    *("stash/lengths.py", "stash/colour"),
+    *("projects/cutting", "projects/needs", "projects/quilt_design"),
+)
 
 
 def pure_modules() -> list[str]:

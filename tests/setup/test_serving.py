@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 from django.core.management import CommandError
 
-from stash import serving
+from stash.config import serving
 from stash.config.environment import NAMES
 from stash.locks import InUseError, hold
 

@@ -7,7 +7,8 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from projects.models import SquareSet
-from projects.services import squares, squares_layout
+from projects.squares import acts as squares
+from projects.squares import layout as squares_layout
 from tests.access.matrix import Row
 from tests.squares.rows import a_pack, a_set
 

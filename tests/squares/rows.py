@@ -5,10 +5,10 @@ from __future__ import annotations
 from django.contrib.auth.models import User
 
 from projects.models import SquareSet
-from projects.services.squares import ChosenSquares, create_set
+from projects.squares.acts import ChosenSquares, create_set
 from stash.models import Fabric, Piece
 from tests.builders import make_fabric, make_piece
-from tests.projects.builders import inches
+from tests.planning.builders import inches
 
 VALUES = (9.0, 8.1, 7.0, 6.2, 5.1, 4.0, 3.1, 1.9)
 

@@ -7,10 +7,10 @@ from projects.demo.load import catalogue, load_places, tell_history
 from projects.demo.recipes import RECIPES
 from projects.demo.shelves import OWNED
 from projects.demo.squares import FROM_PACKS, TO_BE_CUT, load_squares
-from projects.services.squares_layout import layout_of
-from projects.services.squares_size import finished_size
+from projects.squares.layout import layout_of
+from projects.squares.size import finished_size
 from tests.builders import make_owner
-from tests.projects.builders import inches
+from tests.planning.builders import inches
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from projects.models import SquareSet
-from projects.services.squares_piles import laid_of
+from projects.squares.piles import laid_of
 from tests.browser import accessibility_violations, sign_in
 from tests.builders import make_owner
 from tests.squares.rows import a_pack, a_set

@@ -10,21 +10,21 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
+from projects.coverage.groups import ask_coverage
 from projects.models import LaidSquare, Project, Promise, SquareSet
-from projects.services import squares as services
-from projects.services import squares_layout as layouts
-from projects.services.coverage import ask_coverage
-from projects.services.squares import ChosenSquares, create_set
-from projects.services.squares_layout import SquaresError, layout_of
-from projects.services.squares_piles import laid_of, piles_of
-from projects.services.squares_seam import measure_pack
+from projects.squares import acts as services
+from projects.squares import layout as layouts
+from projects.squares.acts import ChosenSquares, create_set
+from projects.squares.layout import SquaresError, layout_of
+from projects.squares.piles import laid_of, piles_of
+from projects.squares.seam import measure_pack
+from stash.catalogue import ledger
 from stash.colour.photo import decode_photo
+from stash.intake.acts import put_on_shelf
 from stash.models import Fabric
-from stash.services import ledger
-from stash.services.intake import put_on_shelf
 from tests.builders import make_fabric, make_owner
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
-from tests.projects.builders import inches
+from tests.planning.builders import inches
 from tests.squares.rows import a_pack, a_set, greys
 
 

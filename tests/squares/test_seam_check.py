@@ -11,13 +11,13 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
+from projects.coverage.groups import ask_coverage
 from projects.models import Part
 from projects.needs.basis import NeedsError, Sewing
-from projects.services.coverage import ask_coverage
-from projects.services.squares_seam import check_practice
+from projects.squares.seam import check_practice
 from stash.models import Movement, Preferences
-from tests.projects import builders as b
-from tests.projects.builders import inches
+from tests.planning import builders as b
+from tests.planning.builders import inches
 from tests.squares.rows import a_pack
 
 ASKED = {"strip": "1 1/2", "seam": "1/4", "patches": "8", "edge": "straight"}

@@ -6,9 +6,9 @@ import pytest
 from django import forms
 from django.core.exceptions import ValidationError
 
-from projects.forms.project import ProjectForm
+from projects.planning.project_forms import ProjectForm
+from stash.catalogue.fabric_forms import FabricForm
 from stash.fields import DayField, DecimalField, NumberField, WholeNumberField
-from stash.forms.fabric import FabricForm
 
 
 @pytest.mark.parametrize(

@@ -8,9 +8,9 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
+from projects.coverage.groups import ask_coverage
+from projects.coverage.status import Standing, project_verdict, standings
 from projects.models import Project
-from projects.services.coverage import ask_coverage
-from projects.services.standing import Standing, project_verdict, standings
 from stash.context import default_unit
 from stash.lengths import CM, INCH, Unit, format_length
 from stash.management.stash_command import StashCommand

@@ -8,8 +8,8 @@ from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser
 from django.db import connections
 
-from stash import serving
 from stash.accounts.demo import DEMO_NAME, DEMO_PASSWORD
+from stash.config import serving
 from stash.keeping.identity import is_in_use
 from stash.locks import InUseError, hold
 

@@ -7,9 +7,9 @@ import sys
 from argparse import ArgumentParser
 from typing import Any
 
-from stash import photo_store
 from stash.management.stash_command import StashCommand
 from stash.models import Photo
+from stash.photos import store as photo_store
 
 
 class Command(StashCommand):

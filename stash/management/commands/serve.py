@@ -4,8 +4,8 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandParser
 
-from stash import serving
 from stash.accounts import set_up
+from stash.config import serving
 
 
 class Command(BaseCommand):

@@ -11,10 +11,11 @@ from typing import Any
 from django.conf import settings
 from django.utils import timezone
 
-from stash.keeping import aside, sweep
+from stash.intake import acts as intake
+from stash.keeping import sweep
 from stash.keeping.refusals import NotReadyError
 from stash.management.stash_command import StashCommand
-from stash.services import card_print, intake
+from stash.photos import aside, card_print
 
 _WORDS = {
     "half_written": "half written",

@@ -8,7 +8,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from stash import serving
+from stash.config import serving
 from stash.keeping import state, swap
 from stash.keeping.backup import BackupError, make_backup
 from stash.keeping.check import find_breaches

@@ -49,7 +49,7 @@ def _make_stash(fabrics: int, photos: int) -> None:
     from django.contrib.auth.models import User
     from PIL import Image
 
-    from stash import serving
+    from stash.config import serving
     from stash.keeping.check import find_breaches
     from stash.management.commands.make_big_stash import fill
     from stash.models import Fabric

@@ -51,14 +51,14 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.test import Client
 
-from stash import photo_store
+from stash.finding.views import PAGE_SIZE
+from stash.intake.acts import start_trip
 from stash.lengths import INCH
 from stash.management.commands.make_big_stash import fill
 from stash.models import Fabric, Photo, Piece
-from stash.services import cloth_tile
-from stash.services.intake import start_trip
+from stash.photos import cloth_tile
+from stash.photos import store as photo_store
 from stash.templatetags.cloth import tile_url
-from stash.views.shelf import PAGE_SIZE
 from tests.photos.pictures import cloth_photo, stored_photo
 
 CONNECTIONS, PEOPLE, IMPORTED = 16, 20, 20

@@ -39,11 +39,11 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.test import Client
 
+from projects.coverage import background as looking
 from projects.models import Cut, Part, Project
-from projects.services import looking
+from stash.catalogue.ledger import acquire
 from stash.lengths import INCH
 from stash.models import Fabric
-from stash.services.ledger import acquire
 
 PAGE = 1024 * 1024
 WARM, STEP, PEOPLE = 20, 50, 4

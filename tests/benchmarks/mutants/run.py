@@ -24,14 +24,17 @@ from tests.benchmarks.mutants.changes import Mutant, mutants_of
 #: The quick tests that answer for a module.
 CHOSEN: dict[str, tuple[str, ...]] = {
     "projects/cutting/verify.py": ("tests/cutting/test_judge.py",),
-    "projects/services/booking.py": (
-        "tests/projects/test_booking.py",
-        "tests/projects/test_cutting.py",
+    "projects/cut_sheet/booking.py": (
+        "tests/cut_sheet/test_booking.py",
+        "tests/cut_sheet/test_cutting.py",
     ),
-    "projects/services/carried_out.py": ("tests/projects/test_carried_out.py",),
-    "projects/services/promises.py": ("tests/projects/test_promises.py",),
-    "stash/photo_store.py": ("tests/photos/test_photo_store.py",),
-    "stash/services/ledger.py": ("tests/stash/test_ledger_rows.py", "tests/stash/test_ledger.py"),
+    "projects/cut_sheet/carried_out.py": ("tests/cut_sheet/test_carried_out.py",),
+    "projects/planning/promises.py": ("tests/planning/test_promises.py",),
+    "stash/photos/store.py": ("tests/photos/test_photo_store.py",),
+    "stash/catalogue/ledger.py": (
+        "tests/catalogue/test_ledger_rows.py",
+        "tests/catalogue/test_ledger.py",
+    ),
 }
 _ROOT = Path(__file__).resolve().parents[3]
 _COPIED = ("stash", "projects", "tests", "pyproject.toml", "manage.py", "README.md")

@@ -27,10 +27,10 @@ django.setup()
 
 from django.contrib.auth.models import User
 
+from projects.coverage.supply import shelf_allowance
 from projects.cutting.joint import part_by_part
-from projects.services.fabrics_asked import ask_for
-from projects.services.fabrics_proposal import propose
-from projects.services.supply import shelf_allowance
+from projects.fabrics.asking import ask_for
+from projects.fabrics.proposal import propose
 from tests.benchmarks.projects.stashes import invented_stash
 
 

@@ -34,9 +34,9 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from projects.models import Cut, Part, Project
+from stash.catalogue.ledger import acquire
 from stash.lengths import INCH
 from stash.models import Fabric
-from stash.services.ledger import acquire
 
 _ROLES = ("background", "feature", "accent", "accent", "accent", "accent", "sashing", "border")
 _ROLES = (*_ROLES, "binding", "backing")

@@ -8,10 +8,10 @@ import uuid
 from django.contrib.auth.models import User
 
 from projects.models import Cut, Part, Project
-from projects.services.wants import wanted_colour
+from projects.planning.wants import wanted_colour
+from stash.catalogue.ledger import acquire
 from stash.lengths import INCH
 from stash.models import Fabric
-from stash.services.ledger import acquire
 
 __all__ = ["invented_stash"]
 

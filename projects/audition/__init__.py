@@ -1,0 +1,1 @@
+"""Fabrics laid side by side on a table."""

@@ -1,0 +1,304 @@
+"""What the page of an audition shows: its tables as patches and pictures, and its pairs."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from projects.models import Audition, LaidFabric, PatchShape, QuiltDrawing
+from projects.planning.cloth_pictures import cloth_size, cloths_of, flat_cloth_of
+from projects.quilt_design.blocks import Block, LayoutError
+from projects.quilt_design.harmony import harmony_words
+from projects.quilt_design.known_blocks import KNOWN_BLOCKS
+from projects.quilt_design.layout import Layout
+from projects.quilt_design.patch import Patch
+from projects.quilt_design.render import Rendering, render
+from projects.quilt_design.separation import Pair, compare
+from projects.quilt_design.table import (
+    Laid,
+    Table,
+    lay_block,
+    lay_squares,
+    lay_strips,
+    lay_triangles,
+    neighbours,
+)
+from stash.lengths import MM
+from stash.models import Fabric
+from stash.photos.cloth_cut import cut_mark
+
+__all__ = ["ShownPair", "ShownPatch", "ShownTable", "blocks_for", "pairs_of", "tables_of"]
+
+_PICTURE_SIDE = 1200  # pixels
+_MARGIN = 8 * MM  # of bare table round the patches
+_METHOD = 1  # counts up when pictures would come out differently
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShownPatch:
+    """One patch in millimetres from the top left corner of the picture; key is its own."""
+
+    key: str
+
+    outline: tuple[tuple[float, float], ...]
+    laid: LaidFabric | None
+    number: int
+    turn: int
+    name: str
+
+    @property
+    def points(self) -> str:
+        return " ".join(f"{x:.3f},{y:.3f}" for x, y in self.outline)
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Of the bounding box, which is where the print's own middle lies before it is moved."""
+        xs, ys = zip(*self.outline, strict=True)
+        return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+
+    @property
+    def transform(self) -> str:
+        """The place of the print, as an SVG transform of the mirrored picture."""
+        if self.laid is None or self.size is None:
+            return ""
+        x, y = self.middle
+        right, down = self.laid.shift_right / MM, self.laid.shift_down / MM
+        return (
+            f"translate({x + right:.3f} {y + down:.3f}) rotate({self.turn}) "
+            f"translate({-self.size[0] / 2:.3f} {-self.size[1] / 2:.3f})"
+        )
+
+    @cached_property
+    def size(self) -> tuple[float, float] | None:
+        """Of the picture of the cloth, or None where the far colour stands for it."""
+        return cloth_size(self.laid.fabric) if self.laid is not None else None
+
+    @property
+    def tile(self) -> tuple[float, float]:
+        """After which the mirrored picture repeats."""
+        width, height = self.size or (1.0, 1.0)
+        return 2 * width, 2 * height
+
+    @property
+    def centre(self) -> tuple[float, float]:
+        """Where the number stands: the mean of the corners, inside any square or triangle."""
+        xs, ys = zip(*self.outline, strict=True)
+        return sum(xs) / len(xs), sum(ys) / len(ys)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShownCloth:
+    """One fabric on a table, with the size of its picture in millimetres."""
+
+    fabric: Fabric
+    width: float
+    height: float
+
+    @property
+    def mirrored(self) -> tuple[str, ...]:
+        """SVG transforms of four copies that together repeat without a step, as `render` does."""
+        across, down = 2 * self.width, 2 * self.height
+        return (
+            "",
+            f"translate({across:.3f} 0) scale(-1 1)",
+            f"translate(0 {down:.3f}) scale(1 -1)",
+            f"translate({across:.3f} {down:.3f}) scale(-1 -1)",
+        )
+
+    @property
+    def tile(self) -> tuple[float, float]:
+        return 2 * self.width, 2 * self.height
+
+
+class ShownTable:
+    """One arrangement, laid out."""
+
+    def __init__(
+        self, audition: Audition, arrangement: int, laid: Sequence[LaidFabric], block: Block | None
+    ) -> None:
+        self.arrangement = arrangement
+        self.laid = tuple(laid)
+        self.audition = audition
+        self.table = _lay(audition, laid, block)
+
+    @cached_property
+    def patches(self) -> list[ShownPatch]:
+        by_key = {str(one.fabric_id): one for one in self.laid}
+        numbers = {key: at for at, key in enumerate(by_key, 1)}
+        return [
+            ShownPatch(
+                key=f"{self.arrangement}-{at}",
+                outline=tuple(((x + _MARGIN) / MM, (y + _MARGIN) / MM) for x, y in patch.outline),
+                laid=by_key.get(patch.cloth or ""),
+                number=numbers.get(patch.cloth or "", 0),
+                turn=patch.turn,
+                name=patch.part,
+            )
+            for at, patch in enumerate(self.table.patches, 1)
+        ]
+
+    @cached_property
+    def cloths(self) -> list[ShownCloth]:
+        """Those with a picture, each once."""
+        return [
+            ShownCloth(fabric=one.fabric, width=size[0], height=size[1])
+            for one in self.laid
+            if (size := cloth_size(one.fabric)) is not None
+        ]
+
+    @property
+    def width(self) -> float:
+        """Millimetres, with the margin."""
+        return (self.table.width + 2 * _MARGIN) / MM
+
+    @property
+    def height(self) -> float:
+        return (self.table.height + 2 * _MARGIN) / MM
+
+    @property
+    def patch_mm(self) -> float:
+        """The shorter side of the smallest patch, which blends first."""
+        return min(_shorter_side(patch) for patch in self.table.patches) / MM
+
+    @cached_property
+    def mark(self) -> str:
+        """What changes with the picture, and only then."""
+        said = [
+            _METHOD,
+            [(patch.outline, patch.cloth, patch.shift, patch.turn) for patch in self.table.patches],
+            [(one.fabric_id, cut_mark(one.fabric), cloth_size(one.fabric)) for one in self.laid],
+        ]
+        return hashlib.sha256(json.dumps(said).encode()).hexdigest()[:16]
+
+    def picture(self, metres: float | None, *, grey: bool) -> bytes:
+        """Return the PNG of the arrangement, as it looks from so far away."""
+        drawn = self._drawn()
+        return (drawn if metres is None else drawn.from_distance(metres)).png(grey=grey)
+
+    def _drawn(self) -> Rendering:
+        return render(
+            [_moved(patch) for patch in self.table.patches],
+            cloths_of(one.fabric for one in self.laid),
+            width=self.table.width + 2 * _MARGIN,
+            height=self.table.height + 2 * _MARGIN,
+            long_side=_PICTURE_SIDE,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShownPair:
+    one: Fabric
+    other: Fabric
+    pair: Pair
+    meet: bool
+
+    @property
+    def sentence(self) -> str:
+        """Of an estimate, only about."""
+        said = self.pair.sentence
+        return f"About {said[0].lower()}{said[1:]}" if self.is_estimate else said
+
+    @property
+    def hint(self) -> str:
+        return harmony_words(self.pair.harmony)
+
+    @property
+    def is_estimate(self) -> bool:
+        return self.one.is_estimate or self.other.is_estimate
+
+
+def tables_of(audition: Audition, *, arrangement: int | None = None) -> list[ShownTable]:
+    """Return the arrangements that are shown and have something on them.
+
+    With ``arrangement`` that one alone, whether it is shown or not.
+    """
+    wanted = [1, 2] if audition.side_by_side else [1]
+    if arrangement is not None:
+        wanted = [arrangement]
+    rows = list(
+        LaidFabric.objects.filter(
+            audition=audition, arrangement__in=wanted, fabric__removed_at=None
+        ).select_related("fabric__main_photo", "audition")
+    )
+    block = _block_of(audition)
+    tables = []
+    for number in wanted:
+        laid = [row for row in rows if row.arrangement == number]
+        if laid:
+            tables.append(ShownTable(audition, number, laid, block))
+    return tables
+
+
+def pairs_of(tables: Iterable[ShownTable]) -> list[ShownPair]:
+    """Return each two of the fabrics on the tables, least apart in value first."""
+    tables = list(tables)
+    fabrics = {one.fabric_id: one.fabric for table in tables for one in table.laid}
+    met = {frozenset(map(int, pair)) for table in tables for pair in neighbours(table.table)}
+    patch_mm = min((table.patch_mm for table in tables), default=1.0)
+    cloths = {key: flat_cloth_of(fabric) for key, fabric in fabrics.items()}
+    keys = list(fabrics)
+    found = [
+        ShownPair(
+            one=fabrics[a],
+            other=fabrics[b],
+            pair=compare(cloths[a], cloths[b], patch_mm=patch_mm),
+            meet=frozenset((a, b)) in met,
+        )
+        for at, a in enumerate(keys)
+        for b in keys[at + 1 :]
+    ]
+    return sorted(found, key=lambda shown: (round(abs(shown.pair.steps), 3), shown.one.pk))
+
+
+def blocks_for(audition: Audition) -> dict[str, Block]:
+    """Return the blocks that fabrics can be laid in by name: the project's own come first."""
+    own: dict[str, Block] = {}
+    drawing = QuiltDrawing.objects.filter(project=audition.project_id).first()
+    if drawing is not None:
+        try:
+            blocks = Layout.from_dict(drawing.layout).blocks
+        except LayoutError:
+            blocks = ()
+        own = {f"{block.name}, as drawn"[:60]: block for block in blocks}
+    return own | {block.name: block for block in KNOWN_BLOCKS}
+
+
+def _block_of(audition: Audition) -> Block | None:
+    if audition.shape != PatchShape.BLOCK:
+        return None
+    # A drawing may have changed since its block was chosen here.
+    return blocks_for(audition).get(audition.block)
+
+
+def _lay(audition: Audition, laid: Sequence[LaidFabric], block: Block | None) -> Table:
+    values = [
+        Laid(
+            cloth=str(one.fabric_id),
+            shift=(one.shift_right / MM, one.shift_down / MM),
+            turn=one.turn,
+            folded=one.folded,
+        )
+        for one in laid
+    ]
+    if audition.shape == PatchShape.STRIP:
+        return lay_strips(values, audition.width, audition.length)
+    if audition.shape == PatchShape.TRIANGLE:
+        return lay_triangles(values, audition.width)
+    if block is not None:
+        return lay_block(values, block, audition.width)
+    return lay_squares(values, audition.width)
+
+
+def _shorter_side(patch: Patch) -> float:
+    xs, ys = zip(*patch.outline, strict=True)
+    return min(max(xs) - min(xs), max(ys) - min(ys))
+
+
+def _moved(patch: Patch) -> Patch:
+    outline = tuple((x + _MARGIN, y + _MARGIN) for x, y in patch.outline)
+    return Patch(
+        outline=outline, part=patch.part, cloth=patch.cloth, shift=patch.shift, turn=patch.turn
+    )

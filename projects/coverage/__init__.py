@@ -1,0 +1,1 @@
+"""Whether the stash covers a part: supply, question, answer, and the search for it."""

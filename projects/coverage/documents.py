@@ -1,0 +1,260 @@
+"""Answers as they are saved: plain values that pages, sheets and commands read back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from fractions import Fraction
+from typing import Any
+
+from projects.coverage.planner import PartAnswer, PartQuestion
+from projects.coverage.supply import Supply, Wanted, planning_width
+from projects.cutting.layout import make_plan
+from projects.cutting.shapes import Placement, Plan
+
+__all__ = [
+    "answer_document",
+    "plan_beyond",
+    "plan_document",
+    "plan_up_to",
+    "plans_before",
+    "plans_changed",
+    "said_of",
+    "shape_of",
+]
+
+
+def answer_document(
+    together: Sequence[PartQuestion], question: PartQuestion, answer: PartAnswer
+) -> dict[str, Any]:
+    """The answer for one of the parts that were asked together, as it is saved and shown."""
+    supplies = {supply.name: supply for one in together for supply in one.supplies.values()}
+    wanted = {line.name: line for one in together for line in one.wanted}
+    # What was counted on: the pieces of the plan, or, where there is none, all there are.
+    planned = {plan.piece for plan in answer.plans} if answer.verdict == "covered" else set()
+    counted = [
+        supply for supply in question.supplies.values() if not planned or supply.name in planned
+    ]
+    return {
+        "sentence": said_of(question, answer),
+        "proof": answer.proof,
+        "tried": list(answer.tried),
+        "together": list(answer.together),
+        "plans": [plan_document(plan, supplies[plan.piece], wanted) for plan in answer.plans],
+        "short": [{"cut": cut, "missing": missing} for cut, missing in answer.short],
+        "buy": asdict(answer.buy) if answer.buy else None,
+        "too_wide": _too_wide_to_buy(question, answer),
+        "buy_also_for": list(answer.buy_also_for),
+        "washed": any(supply.keeps_length < 1 for supply in counted),
+        "widths": sorted({supply.width for supply in counted}),
+        "pinked": any(supply.piece.edge != "straight" for supply in counted),
+    }
+
+
+def _too_wide_to_buy(question: PartQuestion, answer: PartAnswer) -> int | None:
+    """The width that cloth to buy would have, where that is too narrow for one of the cuts."""
+    across = planning_width(question.part.project)
+    narrow = any(
+        line.width > across and (line.length > across or not line.turn) for line in question.wanted
+    )
+    return across if narrow and answer.verdict != "covered" and answer.buy is None else None
+
+
+def said_of(question: PartQuestion, answer: PartAnswer) -> str:
+    """The sentence of an answer; without cloth it says what is not chosen or not free."""
+    if not question.supplies:
+        if question.part.fabrics.all():
+            return "No cloth of the chosen fabrics is free."
+        return "No fabric is chosen yet."
+    return answer.sentence
+
+
+def plans_before(
+    together: Sequence[PartQuestion], saved: Iterable[dict[str, Any]] | None = None
+) -> tuple[Plan, ...]:
+    """The plans that were saved for these parts, as far as they may still be followed.
+
+    ``saved`` are looked at in place of those that are saved with the parts' answers. Left out are
+    cuts that are not wanted in that size any more. What was booked as cut is in none of the plans
+    any more.
+    """
+    supplies = {one.piece.pk: one for asked in together for one in asked.supplies.values()}
+    if saved is None:
+        saved = [plan for asked in together for plan in _saved_plans(asked)]
+    documents = {(plan["piece"], plan["index"], shape_of(plan)): plan for plan in saved}
+    lines = {(line.cut.pk, line.name): line for asked in together for line in asked.wanted}
+    free = {name: line.count for (_, name), line in lines.items()}
+    found = []
+    for (number, index, _), plan in sorted(documents.items()):
+        supply = supplies.get(number)
+        if supply is None or index >= supply.count:
+            continue
+        placements = []
+        for one in plan["placements"]:
+            line = _line_for(one, lines.values(), free)
+            if line is not None:
+                free[line.name] -= 1
+                placements.append(
+                    Placement(
+                        cut=line.name,
+                        x=one["x"],
+                        y=one["y"],
+                        width=one["width"],
+                        length=one["length"],
+                        turned=one["turned"],
+                    )
+                )
+        if placements:
+            found.append(make_plan(supply.name, index, plan["width"], plan["length"], placements))
+    return tuple(found)
+
+
+def _saved_plans(asked: PartQuestion) -> list[dict[str, Any]]:
+    coverage = getattr(asked.part, "coverage", None)
+    return list(coverage.answer["plans"]) if coverage is not None else []
+
+
+def _line_for(one: dict[str, Any], lines: Iterable[Wanted], free: dict[str, int]) -> Wanted | None:
+    size = (one["length"], one["width"]) if one["turned"] else (one["width"], one["length"])
+    for line in lines:
+        fits = (line.width, line.length) == size and (line.turn or not one["turned"])
+        if line.cut.pk == one["cut"] and fits and free[line.name] > 0:
+            return line
+    return None
+
+
+def plans_changed(
+    before: Iterable[dict[str, Any]], after: Iterable[dict[str, Any]]
+) -> dict[str, list[str]]:
+    """The names of pieces whose plans are other than before, and of those that are as before.
+
+    What was cut out of a plan as planned is no change of it.
+    """
+    old, new = _by_piece(before), _by_piece(after)
+    changed = sorted({one[0] for key, one in new.items() if key in old and old[key][1] != one[1]})
+    opened = sorted({one[0] for key, one in new.items() if key not in old})
+    same = sorted({one[0] for key, one in new.items() if key in old and old[key][1] == one[1]})
+    return {"changed": changed, "opened": opened, "same": same}
+
+
+def _by_piece(
+    plans: Iterable[dict[str, Any]],
+) -> dict[tuple[int, int], tuple[str, frozenset[tuple[int, ...]]]]:
+    return {
+        (plan["piece"], plan["index"]): (
+            plan["name"],
+            frozenset(
+                (one["cut"], one["x"], one["y"], one["width"], one["length"])
+                for one in plan["placements"]
+            ),
+        )
+        for plan in plans
+    }
+
+
+def plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:
+    numbers = {placement: number for number, placement in enumerate(plan.placements)}
+    return {
+        "piece": supply.piece.pk,
+        "name": plan.piece,
+        "index": plan.index,
+        "width": plan.width,
+        "length": plan.length,
+        "used": plan.used,
+        "first": plan.first,
+        "stages": plan.stages,
+        "technique": plan.technique,
+        "keeps_width": _share(supply.keeps_width),
+        "keeps_length": _share(supply.keeps_length),
+        "precut": supply.is_precut,
+        "squared": supply.is_squared,
+        "placements": [
+            {
+                "cut": wanted[one.cut].cut.pk,
+                "part": wanted[one.cut].part.pk,
+                "x": one.x,
+                "y": one.y,
+                "width": one.width,
+                "length": one.length,
+                "turned": one.turned,
+            }
+            for one in plan.placements
+        ],
+        "strips": [
+            {
+                "number": strip.number,
+                "direction": strip.direction,
+                "start": strip.start,
+                "size": strip.size,
+                "placements": [numbers[one] for one in strip.placements],
+            }
+            for strip in plan.strips
+        ],
+        "remnants": [asdict(remnant) for remnant in plan.remnants],
+    }
+
+
+def _share(share: Fraction) -> list[int]:
+    return [share.numerator, share.denominator]
+
+
+def shape_of(plan: dict[str, Any]) -> str:
+    """What tells a saved plan from others of its piece: where each cut lies.
+
+    In whatever order the database gives back what is known of a cut.
+    """
+    return repr([sorted(one.items()) for one in plan["placements"]])
+
+
+def plan_up_to(plan: dict[str, Any], strips: int) -> dict[str, Any]:
+    """The first strips across the width of a saved plan, at their places."""
+    end = _end_of(plan, strips)
+    return {
+        **_with_strips(plan, plan["strips"][:strips], 0),
+        "used": end,
+        "remnants": [
+            {**one, "length": min(one["length"], end - one["y"])}
+            for one in plan["remnants"]
+            if one["y"] < end
+        ],
+    }
+
+
+def plan_beyond(plan: dict[str, Any], strips: int) -> dict[str, Any]:
+    """What such a plan has below its first strips, on the cloth that is left."""
+    end = _end_of(plan, strips)
+    return {
+        **_with_strips(plan, plan["strips"][strips:], end),
+        "used": plan["used"] - end,
+        "length": plan["length"] - end,
+        "squared": True,
+        "remnants": [{**one, "y": one["y"] - end} for one in plan["remnants"] if one["y"] >= end],
+    }
+
+
+def _end_of(plan: dict[str, Any], strips: int) -> int:
+    if not strips:
+        return 0
+    last = plan["strips"][strips - 1]
+    return int(last["start"] + last["size"])
+
+
+def _with_strips(plan: dict[str, Any], held: Sequence[dict[str, Any]], end: int) -> dict[str, Any]:
+    """These strips of a plan alone, numbered anew and moved up by ``end``."""
+    places: list[int] = [number for strip in held for number in strip["placements"]]
+    new = {old: number for number, old in enumerate(places)}
+    return {
+        **plan,
+        "placements": [
+            {**plan["placements"][old], "y": plan["placements"][old]["y"] - end} for old in places
+        ],
+        "strips": [
+            {
+                **strip,
+                "number": number,
+                "start": strip["start"] - end,
+                "placements": [new[old] for old in strip["placements"]],
+            }
+            for number, strip in enumerate(held, 1)
+        ],
+    }

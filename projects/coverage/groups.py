@@ -1,0 +1,326 @@
+"""Coverage: does the stash hold what a project's parts want? Asked, saved, and known stale."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, MutableMapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.utils import timezone
+
+from projects.coverage.documents import answer_document, plans_before, plans_changed
+from projects.coverage.known_plans import answers_by_plans, or_as_known
+from projects.coverage.partial_cuts import begun_of
+from projects.coverage.planner import PartAnswer, PartQuestion, plan_together
+from projects.coverage.supply import Begun, supplies_for, wanted_cuts
+from projects.cutting.shapes import Answer, CuttingError
+from projects.models import Coverage, Part, Project, Status, Verdict
+from stash.acts import turn_of
+from stash.context import default_unit
+from stash.lengths import Unit
+from stash.models import Piece
+
+__all__ = [
+    "Group",
+    "ask_coverage",
+    "forget_idle",
+    "groups_of",
+    "has_cuts_left",
+    "pieces_for",
+    "plan_group",
+    "save_answers",
+]
+
+#: Raised when the same inputs may get another answer, so that saved ones count as stale.
+PLANNER_VERSION = 3
+#: What is spent on all groups of a project together, and the least that one group gets.
+SECONDS_IN_ALL = 1.5
+LEAST_SECONDS = 0.2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Group:
+    """Parts that may use the same pieces and are answered together."""
+
+    parts: tuple[Part, ...]
+    questions: tuple[PartQuestion, ...]
+    fingerprint: str
+
+    @property
+    def is_stale(self) -> bool:
+        """Whether no answer is saved, or cloth, cuts or allowances changed since."""
+        return any(
+            getattr(part, "coverage", None) is None or part.coverage.fingerprint != self.fingerprint
+            for part in self.parts
+        )
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether longer looking could change nothing that a person acts on.
+
+        That is so where everything is covered, or short with the least to buy.
+        """
+        return not self.is_stale and all(
+            part.coverage.verdict == Verdict.COVERED
+            or (
+                part.coverage.verdict == Verdict.SHORT
+                and (part.coverage.answer["buy"] or {"is_least": True})["is_least"]
+            )
+            for part in self.parts
+        )
+
+
+def pieces_for(owner: User, parts: Iterable[Part]) -> list[Piece]:
+    """The pieces of all fabrics chosen for these parts, in one query."""
+    fabrics = {fabric.pk for part in parts for fabric in part.fabrics.all()}
+    return list(
+        Piece.objects.owned_by(owner)
+        .on_shelf()
+        .filter(fabric__in=fabrics)
+        .select_related("fabric")
+        .order_by("pk")
+    )
+
+
+def groups_of(
+    project: Project,
+    parts: Iterable[Part],
+    *,
+    units: Unit,
+    pieces: Sequence[Piece] | None = None,
+    fabrics: Mapping[int, Iterable[int]] | None = None,
+    begun: Mapping[int, Begun] | None = None,
+) -> list[Group]:
+    """Return the groups of parts that want cloth, with what they ask.
+
+    ``parts`` come from ``PartQuerySet.whole()``. Parts that are not needed, have no cut list or
+    are all cut belong to no group. ``pieces`` and ``begun`` save the queries where they are there
+    already.
+    ``fabrics``, by part, are taken as chosen in place of those that are.
+    """
+    asking = [part for part in parts if not part.not_needed and has_cuts_left(part)]
+    chosen = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in asking}
+    chosen.update({number: set(keys) for number, keys in (fabrics or {}).items()})
+    if pieces is None:
+        pieces = pieces_for(project.owner, asking)
+    left = begun_of(project) if begun is None else begun
+    return [
+        _group(project, together, chosen, pieces, units, left)
+        for together in _sharing(asking, chosen)
+    ]
+
+
+def has_cuts_left(part: Part) -> bool:
+    return any(cut.left for cut in part.cuts.all())
+
+
+def _sharing(parts: Sequence[Part], fabrics: dict[int, set[int]]) -> list[list[Part]]:
+    """Parts linked by a common fabric, directly or through others; in the order of the parts."""
+    groups: list[tuple[set[int], list[Part]]] = []
+    for part in parts:
+        linked = [group for group in groups if group[0] & fabrics[part.pk]]
+        merged = (
+            set(fabrics[part.pk]).union(*(group[0] for group in linked)),
+            [one for group in linked for one in group[1]] + [part],
+        )
+        groups = [group for group in groups if group not in linked] + [merged]
+    places = {part.pk: number for number, part in enumerate(parts)}
+    ordered = [sorted(group[1], key=lambda part: places[part.pk]) for group in groups]
+    return sorted(ordered, key=lambda group: places[group[0].pk])
+
+
+def _group(
+    project: Project,
+    parts: Sequence[Part],
+    fabrics: dict[int, set[int]],
+    pieces: Sequence[Piece],
+    units: Unit,
+    begun: Mapping[int, Begun],
+) -> Group:
+    own: dict[int, tuple[int, int]] = {}
+    for part in parts:
+        for promise in part.promises.all():
+            length, count = own.get(promise.piece_id, (0, 0))
+            own[promise.piece_id] = (length + promise.length, count + promise.count)
+    usable = set().union(*(fabrics[part.pk] for part in parts))
+    supplies = supplies_for(
+        project, [piece for piece in pieces if piece.fabric_id in usable], own, units, begun
+    )
+    wanted = wanted_cuts(project, parts, units)
+    questions = tuple(
+        PartQuestion(
+            part=part,
+            wanted=tuple(one for one in wanted if one.part.pk == part.pk),
+            supplies={
+                number: supply
+                for number, supply in supplies.items()
+                if supply.piece.fabric_id in fabrics[part.pk]
+            },
+        )
+        for part in parts
+    )
+    return Group(
+        parts=tuple(parts), questions=questions, fingerprint=_fingerprint(project, questions)
+    )
+
+
+def _fingerprint(project: Project, questions: Sequence[PartQuestion]) -> str:
+    """A digest of everything that the answer depends on."""
+    facts: list[Any] = [
+        PLANNER_VERSION,
+        project.squaring_up,
+        str(project.shrink_share),
+        str(project.reserve_share),
+        project.assumed_width,
+        project.increment,
+        project.first_aim,
+    ]
+    for question in questions:
+        facts.append(
+            [
+                question.part.pk,
+                question.part.direction_rule,
+                question.part.centre_motif,
+                question.part.one_lot,
+                [one.facts() for one in question.wanted],
+                [one.facts() for one in question.supplies.values()],
+            ]
+        )
+    return hashlib.sha256(json.dumps(facts).encode()).hexdigest()
+
+
+def ask_coverage(
+    *, project: Project, parts: Iterable[int] | None = None, again: bool = False
+) -> int:
+    """Answer every group whose saved answer is stale (all of them, with ``again``), now.
+
+    ``parts`` limits the question to the groups of these parts. Returns how many groups were
+    answered. Planning runs outside the transaction; only the saving is inside. Pages do not
+    wait for it: they ask through ``looking``.
+    """
+    only = None if parts is None else set(parts)
+    if again:
+        asked = Coverage.objects.filter(part__project=project)
+        (asked if only is None else asked.filter(part__in=only)).update(fingerprint="")
+    units = default_unit(project.owner)
+    loaded = list(project.parts.whole())
+    groups = [
+        group
+        for group in groups_of(project, loaded, units=units)
+        if group.is_stale and (only is None or only & {part.pk for part in group.parts})
+    ]
+    for number, group in enumerate(groups):
+        seconds = max(LEAST_SECONDS, SECONDS_IN_ALL / (len(groups) - number or 1))
+        save_answers(
+            group, plan_group(project, group, units=units, seconds=seconds), seconds=seconds
+        )
+    forget_idle(loaded)
+    return len(groups)
+
+
+def plan_group(
+    project: Project,
+    group: Group,
+    *,
+    units: Unit,
+    seconds: float,
+    earlier: MutableMapping[str, Answer] | None = None,
+) -> dict[int, PartAnswer]:
+    """An answer for each part of the group; what cannot be planned at all is *undecided*.
+
+    Once cutting has begun, plans that are on the table are changed no more than needed. A plan
+    that was found before and is still true counts, whether or not it is found again.
+    """
+    begun = project.status == Status.CUTTING
+    before = plans_before(group.questions)
+    known = answers_by_plans(project, group.questions, before)
+    if begun and len(known) == len(group.parts):
+        return known
+    try:
+        found = plan_together(
+            project,
+            group.questions,
+            units=units,
+            seconds=seconds,
+            before=before if begun else (),
+            earlier=earlier,
+        )
+        return or_as_known(found, known)
+    except CuttingError as error:
+        return {
+            part.pk: PartAnswer(verdict=Verdict.UNDECIDED, proof="none", sentence=str(error))
+            for part in group.parts
+        }
+
+
+def save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: float) -> None:
+    """Keep the answers with what they rest on; a better one that is saved already stays.
+
+    Better is an answer to the same question that decides more parts, or asks for less to be
+    bought. ``seconds`` is how long was looked for it.
+    """
+    with turn_of(group.parts[0].project.owner_id):
+        _save_answers(group, answers, seconds=seconds)
+
+
+def _save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: float) -> None:
+    now = timezone.now()
+    documents = {
+        question.part.pk: {
+            **answer_document(group.questions, question, answers[question.part.pk]),
+            "looked": seconds,
+        }
+        for question in group.questions
+    }
+    saved = {
+        one.part_id: one
+        for one in Coverage.objects.select_for_update().filter(part__in=group.parts).order_by("pk")
+    }
+    begun = group.parts[0].project.status == Status.CUTTING
+    for number, document in documents.items():
+        old = saved.get(number)
+        if not begun or old is None or old.verdict != Verdict.COVERED:
+            continue
+        if old.fingerprint == group.fingerprint:
+            document["since"] = old.answer.get("since")
+        else:
+            document["since"] = plans_changed(old.answer["plans"], document["plans"])
+    same = [one for one in saved.values() if one.fingerprint == group.fingerprint]
+    if len(same) == len(group.parts):
+        before = [(one.verdict, one.answer) for one in same]
+        found = [(answers[number].verdict, one) for number, one in documents.items()]
+        if _rank(before) > _rank(found):
+            for one in same:
+                one.answer["looked"] = max(seconds, one.answer.get("looked", 0))
+                one.save(update_fields=["answer"])
+            return
+    for number, document in documents.items():
+        Coverage.objects.update_or_create(
+            part_id=number,
+            defaults={
+                "verdict": answers[number].verdict,
+                "answer": document,
+                "fingerprint": group.fingerprint,
+                "asked_at": now,
+            },
+        )
+
+
+def _rank(answers: Iterable[tuple[str, dict[str, Any]]]) -> tuple[int, int]:
+    """Parts decided, then cloth that need not be bought."""
+    told = list(answers)
+    bought = sum((one["buy"] or {}).get("to_buy", 0) for _, one in told)
+    return sum(verdict != Verdict.UNDECIDED for verdict, _ in told), -bought
+
+
+def forget_idle(parts: Iterable[Part]) -> None:
+    """Answers of parts that ask nothing any more would only mislead."""
+    idle = [part.pk for part in parts if part.not_needed or not has_cuts_left(part)]
+    answers = Coverage.objects.filter(part__in=idle)
+    owner = answers.values_list("part__project__owner", flat=True).first()
+    if owner is not None:
+        with turn_of(owner):
+            answers.delete()

@@ -1,0 +1,114 @@
+"""Plans that are known already: a part that one of them still cuts whole is covered.
+
+A search may find less than was found before, by another way or with more time. What was once
+found is therefore judged again on the cloth as it is now, and stands where it is still true.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from projects.coverage.planner import PartAnswer, PartQuestion, plans_of
+from projects.coverage.questions import upright_on
+from projects.coverage.supply import Supply, shelf_allowance
+from projects.cutting.allowances import usable_size
+from projects.cutting.layout import make_plan, row_across
+from projects.cutting.shapes import Plan
+from projects.cutting.verify import PlanError, verify_plans
+from projects.models import Project, Verdict
+
+__all__ = ["answers_by_plans", "or_as_known"]
+
+
+def or_as_known(
+    found: Mapping[int, PartAnswer], known: Mapping[int, PartAnswer]
+) -> dict[int, PartAnswer]:
+    """The answers found, or those of ``answers_by_plans``, whichever cover more parts.
+
+    A part that only the search covered is then *undecided*; what was proven stays proven.
+    """
+    answers = dict(found)
+    covered = {number for number, one in found.items() if one.verdict == Verdict.COVERED}
+    if len(known) <= len(covered):
+        return answers
+    for number, answer in answers.items():
+        if number in known:
+            answers[number] = known[number]
+        elif number in covered:
+            answers[number] = PartAnswer(
+                verdict=Verdict.UNDECIDED,
+                proof="none",
+                sentence="No plan was found beside the parts that the plans found before cover.",
+                tried=("the plans that were found before",),
+                together=answer.together,
+            )
+    return answers
+
+
+def answers_by_plans(
+    project: Project, questions: Sequence[PartQuestion], plans: Sequence[Plan]
+) -> dict[int, PartAnswer]:
+    """An answer for each part whose every cut these plans make, by the rules as they are now.
+
+    Nothing at all where one of the plans is not true any more, or where motifs are centred,
+    which these plans do not tell.
+    """
+    if any(one.part.centre_motif for one in questions):
+        return {}
+    supplies = {one.name: one for asked in questions for one in asked.supplies.values()}
+    whole = [one for one in questions if _is_whole(one, plans)]
+    kept = _only(project, plans, {line.name for one in whole for line in one.wanted}, supplies)
+    try:
+        verify_plans(
+            [one.as_piece() for one in supplies.values()],
+            [line.as_cut(turn=line.turn) for one in whole for line in one.wanted],
+            kept,
+            shelf_allowance(project),
+            upright={
+                line.name: upright_on(line, one.supplies.values())
+                for one in whole
+                for line in one.wanted
+            },
+        )
+    except PlanError:
+        return {}
+    return {
+        one.part.pk: PartAnswer(
+            verdict=Verdict.COVERED,
+            proof="plan",
+            sentence="The plan that was found before still holds; it was checked again.",
+            tried=("the plans that were found before",),
+            plans=plans_of(kept, one),
+            together=tuple(asked.part.pk for asked in questions),
+        )
+        for one in whole
+    }
+
+
+def _is_whole(question: PartQuestion, plans: Sequence[Plan]) -> bool:
+    """Whether every cut is there, from the part's own cloth and, if it must be, one lot."""
+    own = {one.name: one for one in question.supplies.values()}
+    names = {line.name for line in question.wanted}
+    placed = [(one.cut, plan.piece) for plan in plans for one in plan.placements]
+    pieces = {piece for cut, piece in placed if cut in names}
+    if not pieces <= own.keys():
+        return False
+    if question.part.one_lot and len({own[name].lot for name in pieces}) > 1:
+        return False
+    made = Counter(cut for cut, _ in placed)
+    return all(made[line.name] == line.count for line in question.wanted)
+
+
+def _only(
+    project: Project, plans: Sequence[Plan], names: set[str], supplies: Mapping[str, Supply]
+) -> list[Plan]:
+    """The plans without what is cut for other parts, on the pieces as they are now."""
+    kept = []
+    for plan in plans:
+        placements = [one for one in plan.placements if one.cut in names]
+        if placements:
+            size = usable_size(supplies[plan.piece].as_piece(), shelf_allowance(project))
+            made = make_plan(plan.piece, plan.index, *size, placements, wish=plan.first)
+            kept.append(row_across(made))
+    return kept

@@ -1,0 +1,19 @@
+"""Pieces that cutting stopped at half way, as the acts that are not undone left them."""
+
+from __future__ import annotations
+
+from projects.coverage.supply import Begun
+from projects.models import ActKind, Project
+
+__all__ = ["begun_of"]
+
+
+def begun_of(project: Project) -> dict[int, Begun]:
+    """The latest of each piece; what became of the piece elsewhere shows in its length."""
+    kinds = (ActKind.CUT, ActKind.SPOILED)
+    acts = project.acts.filter(undone_at=None, kind__in=kinds).order_by("pk")
+    found: dict[int, Begun] = {}
+    for left in acts.values_list("changes__begun", flat=True):
+        for number, one in (left or {}).items():
+            found[int(number)] = Begun(length=one["length"], taken=tuple(one["taken"]))
+    return found

@@ -1,0 +1,232 @@
+"""One question to the cutting package: these cuts from these pieces, by the project's rules.
+
+What a direction forbids, where motifs are centred and which lots may meet is decided here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, MutableMapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from projects.coverage.supply import Supply, Wanted, planning_width, shelf_allowance
+from projects.cutting import aims as cutting_aims
+from projects.cutting import shapes
+from projects.cutting.repeats import whole_repeats
+from projects.cutting.shapes import Answer, Limits, Plan
+from projects.models import Aim, DirectionRule, Project
+from stash.lengths import Unit
+
+__all__ = ["Asking", "aims_of", "ask", "upright_on"]
+
+_AIMS = {
+    Aim.LEAST_CLOTH: cutting_aims.Aim.LEAST_CLOTH,
+    Aim.SCRAPS: cutting_aims.Aim.SMALL_FIRST,
+    Aim.FEW_PIECES: cutting_aims.Aim.FEWEST_PIECES,
+    Aim.FAVOURITES: cutting_aims.Aim.FAVOURITES_SPARED,
+    Aim.LARGE_REST: cutting_aims.Aim.LARGEST_LEFT,
+    Aim.FEW_SETTINGS: cutting_aims.Aim.FEWEST_SETTINGS,
+    Aim.FEW_CUTS: cutting_aims.Aim.FEWEST_CUTS,
+}
+
+_Ask = Callable[[Sequence[Wanted], Sequence[Supply]], Answer]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asking:
+    """Whose allowances apply, how long one question may take, and whether buying is asked.
+
+    ``before`` are plans to be changed no more than needed. ``earlier`` keeps answers of this
+    process, so that longer looking goes on where it stopped.
+    """
+
+    project: Project
+    units: Unit
+    seconds: float
+    buy: bool = True
+    before: tuple[Plan, ...] = ()
+    earlier: MutableMapping[str, Answer] = field(default_factory=dict)
+
+    @property
+    def limits(self) -> Limits:
+        return Limits(
+            seconds=self.seconds,
+            buy_width=planning_width(self.project),
+            buy_step=self.project.buy_step,
+            units="cm" if self.units == "cm" else "in",
+        )
+
+
+def aims_of(project: Project) -> tuple[cutting_aims.Aim, ...]:
+    """The project's first aim; the cutting package adds the others in their written order."""
+    return (_AIMS[Aim(project.first_aim)],)
+
+
+def ask(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) -> Answer:
+    """One question to the planner, by all rules of the parts that want these cuts."""
+
+    def by_direction(lines: Sequence[Wanted], cloth: Sequence[Supply]) -> Answer:
+        return _by_direction(asking, lines, cloth)
+
+    if (
+        len({one.part.pk for one in wanted if one.part.one_lot})
+        == 1
+        == len({one.part.pk for one in wanted})
+    ):
+        return _from_one_lot(by_direction, asking, wanted, supplies)
+    return by_direction(wanted, supplies)
+
+
+def _by_direction(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) -> Answer:
+    """With cloth of both kinds in one pool no cut may turn.
+
+    When that fails and turning would do, nothing is proven about cutting each cloth by its own
+    rule: *undecided*.
+    """
+    strict = [one.as_cut(turn=_turned(one, supplies, strict=True)) for one in wanted]
+    answer = _by_repeat(asking, wanted, strict, supplies)
+    relaxed = [one.as_cut(turn=_turned(one, supplies, strict=False)) for one in wanted]
+    if answer.verdict != "short" or relaxed == strict:
+        return answer
+    freely = _by_repeat(asking, wanted, relaxed, supplies)
+    if freely.verdict == "short":
+        return replace(freely, buy=answer.buy, plans=answer.plans, short=answer.short)
+    return _undecided(
+        answer, "Some of the cloth has a direction; without turning any cut no plan was found."
+    )
+
+
+def _turned(one: Wanted, supplies: Sequence[Supply], *, strict: bool) -> bool:
+    """Whether a cut may turn: strictly, one directional piece among the supplies forbids it."""
+    if one.part.direction_rule == DirectionRule.MAY_TURN or not one.turn:
+        return one.turn
+    directional = [supply.is_directional for supply in supplies]
+    return not (any(directional) if strict else bool(directional) and all(directional))
+
+
+def upright_on(one: Wanted, supplies: Iterable[Supply]) -> frozenset[str]:
+    """The names of the supplies on which no cut of this one's part may turn."""
+    if one.part.direction_rule == DirectionRule.MAY_TURN:
+        return frozenset()
+    return frozenset(supply.name for supply in supplies if supply.is_directional)
+
+
+def _by_repeat(
+    asking: Asking,
+    wanted: Sequence[Wanted],
+    cuts: Sequence[shapes.Cut],
+    supplies: Sequence[Supply],
+) -> Answer:
+    """Where every part centres its motifs, each piece's own repeat counts.
+
+    Where only some do, their cuts take the largest repeat among the pieces; that such blocks
+    find no place proves nothing, unless the cuts without them find none either.
+    """
+    centred = [one.part.centre_motif for one in wanted]
+    unknown = sorted({one.piece.fabric.name for one in supplies if not one.is_repeat_known})
+    if any(centred) and unknown:
+        answer = _plan(asking, cuts, [one.as_piece() for one in supplies])
+        if answer.verdict == "short":
+            return answer
+        return _undecided(
+            answer,
+            f"The motifs are to be centred, and the repeat of {', '.join(unknown)} is not known:"
+            " measure it and enter it on the fabric’s page.",
+        )
+    repeats = [one.repeat for one in supplies]
+    across = max((one[0] for one in repeats), default=0)
+    along = max((one[1] for one in repeats), default=0)
+    if not any(centred) or not (across or along):
+        return _plan(asking, cuts, [one.as_piece() for one in supplies])
+    if all(centred):
+        limits = replace(asking.limits, buy_repeat_across=across, buy_repeat_along=along)
+        pieces = [one.as_piece(repeats=True) for one in supplies]
+        return _plan(asking, cuts, pieces, limits=limits)
+    blocks = [
+        replace(
+            cut,
+            width=whole_repeats(cut.width, across),
+            length=whole_repeats(cut.length, along),
+            turn=cut.turn and across == along,
+        )
+        if is_centred
+        else cut
+        for cut, is_centred in zip(cuts, centred, strict=True)
+    ]
+    pieces = [one.as_piece() for one in supplies]
+    answer = _plan(asking, blocks, pieces)
+    if answer.verdict != "short":
+        return answer
+    bare = _plan(asking, cuts, pieces)
+    if bare.verdict == "short":
+        return replace(answer, evidence=bare.evidence)
+    return _undecided(
+        answer, "With the motifs centred no plan was found; that there is none is not certain."
+    )
+
+
+def _plan(
+    asking: Asking,
+    cuts: Sequence[shapes.Cut],
+    pieces: Sequence[shapes.Piece],
+    *,
+    limits: Limits | None = None,
+) -> Answer:
+    # The solver takes a while to load, and most pages ask nothing.
+    from projects.cutting.coverage import plan_cuts
+
+    key = repr((cuts, pieces))
+    counts = {one.name: one.count for one in pieces}
+    answer = plan_cuts(
+        pieces,
+        cuts,
+        allow=shelf_allowance(asking.project),
+        limits=limits or asking.limits,
+        aims=aims_of(asking.project),
+        buy=asking.buy,
+        start=asking.earlier.get(key),
+        before=[plan for plan in asking.before if plan.index < counts.get(plan.piece, 0)],
+    )
+    if answer.resume is not None:
+        asking.earlier[key] = answer
+    return answer
+
+
+def _from_one_lot(
+    ask_it: _Ask, asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]
+) -> Answer:
+    """From one fabric and one lot: covered by any of them, short where all of them are.
+
+    Pieces whose lot is not known are each a lot of their own. What to buy is then one lot as
+    well, for all of the cuts. A lot that an earlier plan is followed on comes first.
+    """
+    lots: dict[str, list[Supply]] = {}
+    for one in supplies:
+        lots.setdefault(one.lot, []).append(one)
+    if len(lots) < 2:
+        return ask_it(wanted, supplies)
+    followed = {plan.piece for plan in asking.before}
+    ordered = sorted(
+        lots.values(),
+        key=lambda lot: (
+            not any(one.name in followed for one in lot),
+            -sum(one.width * one.length * one.count for one in lot),
+            lot[0].piece.pk,
+        ),
+    )
+    answers: list[Answer] = []
+    for lot in ordered:
+        answers.append(ask_it(wanted, lot))
+        if answers[-1].verdict == "covered":
+            return answers[-1]
+    least = min(answers, key=lambda one: (one.buy is None, one.buy.rounded if one.buy else 0))
+    if all(one.verdict == "short" for one in answers):
+        said = f"No single lot holds it: {least.evidence.sentence}"
+        return replace(least, evidence=replace(least.evidence, sentence=said))
+    return _undecided(least, "From one lot alone no plan was found; it is not certain.")
+
+
+def _undecided(answer: Answer, note: str) -> Answer:
+    evidence = replace(
+        answer.evidence, proof="none", sentence=note, tried=(*answer.evidence.tried, note)
+    )
+    return replace(answer, verdict="undecided", evidence=evidence)

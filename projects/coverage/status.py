@@ -1,0 +1,206 @@
+"""How parts and projects stand, from what is saved: nothing is planned here."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any
+
+from projects.coverage.groups import Group, groups_of
+from projects.coverage.supply import cut_label
+from projects.models import Coverage, Cut, Part, Project, Role, Verdict
+from stash.lengths import Unit
+from stash.models import Piece
+
+__all__ = [
+    "Lacking",
+    "Standing",
+    "project_state",
+    "project_verdict",
+    "shape_of",
+    "standing_of",
+    "standings",
+    "word_of",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lacking:
+    """A cut of which some find no place."""
+
+    cut: Cut
+    label: str
+    missing: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Standing:
+    """One part: its state in a word, whether that answer is stale, and what it rests on."""
+
+    part: Part
+    state: str
+    is_stale: bool = False
+    # Whether the question is being looked into, and whether longer looking may change something.
+    is_looking: bool = False
+    is_settled: bool = True
+    lacking: tuple[Lacking, ...] = ()
+    # Parts that are meant by the same purchase, and parts planned on the same cloth.
+    buy_also_for: tuple[Part, ...] = ()
+    together: tuple[Part, ...] = field(default=())
+
+    @property
+    def coverage(self) -> Coverage | None:
+        return getattr(self.part, "coverage", None)
+
+    @property
+    def answer(self) -> dict[str, Any]:
+        # What was answered before stays on record when a part is no longer needed.
+        if self.coverage is None or self.state == "not needed":
+            return {}
+        return self.coverage.answer
+
+    @property
+    def buy(self) -> dict[str, Any] | None:
+        """What to buy from the bolt; batting comes in packages."""
+        return None if self.part.role == Role.BATTING else self.answer.get("buy")
+
+    @property
+    def too_wide(self) -> int | None:
+        """How wide bought cloth would be when it is cut, where a cut is wider."""
+        return None if self.part.role == Role.BATTING else self.answer.get("too_wide")
+
+    @property
+    def word(self) -> str:
+        return word_of(self.state)
+
+    @property
+    def shape(self) -> str:
+        return shape_of(self.state)
+
+    @property
+    def needs_asking(self) -> bool:
+        return self.state == "unasked" or self.is_stale
+
+    @property
+    def can_look_longer(self) -> bool:
+        return not (self.needs_asking or self.is_looking or self.is_settled)
+
+    @property
+    def asked_at(self) -> datetime | None:
+        return self.coverage.asked_at if self.coverage is not None else None
+
+    @property
+    def since(self) -> dict[str, list[str]] | None:
+        """Which plans are other than before the last change, by the names of pieces."""
+        return None if self.is_stale else self.answer.get("since")
+
+    @property
+    def looked(self) -> float:
+        """How many seconds were spent on the answer."""
+        return float(self.answer.get("looked", 0))
+
+
+_WORDS = {
+    "unfilled": "not filled yet",
+    "unasked": "not asked yet",
+    "cut": "all cut",
+    "no fabric": "no fabric chosen",
+}
+_SHAPES = {"unasked": "undecided", "no fabric": "unfilled", "not needed": "aside"}
+
+
+def standing_of(part: Part) -> str:
+    """The state of a part by what is saved of it."""
+    cuts = list(part.cuts.all())
+    if part.not_needed:
+        return "not needed"
+    if not cuts:
+        return "unfilled"
+    if all(cut.left == 0 for cut in cuts):
+        return "cut"
+    coverage = getattr(part, "coverage", None)
+    return coverage.verdict if coverage is not None else "unasked"
+
+
+def standings(
+    project: Project,
+    parts: Sequence[Part],
+    *,
+    units: Unit,
+    pieces: Sequence[Piece] | None = None,
+    looking: Collection[str] = (),
+) -> tuple[list[Standing], list[Group]]:
+    """Every part's standing, and the groups behind them; ``parts`` come from ``whole()``.
+
+    ``looking`` are the fingerprints of the questions that are still open.
+    """
+    groups = groups_of(project, parts, units=units, pieces=pieces)
+    group_of = {part.pk: group for group in groups for part in group.parts}
+    by_number = {part.pk: part for part in parts}
+    rows = [_standing(part, group_of.get(part.pk), by_number, units) for part in parts]
+    open_parts = {
+        part.pk for group in groups if group.fingerprint in looking for part in group.parts
+    }
+    return [replace(row, is_looking=row.part.pk in open_parts) for row in rows], groups
+
+
+def _standing(part: Part, group: Group | None, by_number: dict[int, Part], units: Unit) -> Standing:
+    state = standing_of(part)
+    coverage: Coverage | None = getattr(part, "coverage", None)
+    if group is None or coverage is None:
+        return Standing(part=part, state=state)
+    if state == Verdict.SHORT and not part.fabrics.all():
+        state = "no fabric"
+    cuts = {cut.pk: cut for cut in part.cuts.all()}
+    return Standing(
+        part=part,
+        state=state,
+        is_stale=group.is_stale,
+        is_settled=group.is_settled,
+        lacking=tuple(
+            Lacking(cut=cut, label=cut_label(cut, units), missing=row["missing"])
+            for row in coverage.answer["short"]
+            if (cut := cuts.get(row["cut"])) is not None
+        ),
+        buy_also_for=_others(coverage.answer["buy_also_for"], part, by_number),
+        together=_others(coverage.answer["together"], part, by_number),
+    )
+
+
+def _others(numbers: Iterable[int], part: Part, by_number: dict[int, Part]) -> tuple[Part, ...]:
+    return tuple(
+        by_number[number] for number in numbers if number in by_number and number != part.pk
+    )
+
+
+def project_verdict(states: Iterable[str]) -> str:
+    """The whole project in one of three answers.
+
+    *Covered* only when every wanted part is covered or cut; *short* as soon as one is; else
+    *undecided*, because something was not filled, not asked or not found.
+    """
+    wanted = [state for state in states if state != "not needed"]
+    if any(state in (Verdict.SHORT, "no fabric") for state in wanted):
+        return Verdict.SHORT
+    if wanted and all(state in (Verdict.COVERED, "cut") for state in wanted):
+        return Verdict.COVERED
+    return Verdict.UNDECIDED
+
+
+def project_state(states: Iterable[str]) -> str:
+    """The project's answer, or what keeps it from having one: parts not filled, or not asked."""
+    wanted = [state for state in states if state != "not needed"]
+    verdict = project_verdict(wanted)
+    if verdict != Verdict.UNDECIDED or Verdict.UNDECIDED in wanted:
+        return verdict
+    return "unasked" if "unasked" in wanted else "unfilled"
+
+
+def word_of(state: str) -> str:
+    return _WORDS.get(state, state)
+
+
+def shape_of(state: str) -> str:
+    """The class that draws the state's shape."""
+    return _SHAPES.get(state, state)

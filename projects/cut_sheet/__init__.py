@@ -1,0 +1,1 @@
+"""The cut sheet, and booking what was cut."""

@@ -1,0 +1,213 @@
+"""Cutting done, a mis-cut, and taking either back.
+
+One act of the ledger covers a whole sheet: the pieces used, the remnants that return, the cuts
+marked as done and the promises consumed. What changed on the project's side is kept with the
+act, so that undoing it restores exactly that.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Collection, Mapping, Sequence
+
+from django.contrib.auth.models import User
+from django.db.models import F
+from django.utils import timezone
+
+from projects.cut_sheet.booking import (
+    CuttingRefused,
+    book,
+    keep_answers,
+    lose,
+    returned,
+    table_of,
+    table_with,
+)
+from projects.cut_sheet.carried_out import Booked, put_back
+from projects.cut_sheet.plans import SheetPlan
+from projects.models import ActKind, Cut, CuttingDone, Part, Project, Status
+from projects.planning.promises import PromiseError, remake
+from stash.acts import one_act
+from stash.catalogue.ledger import Remnant
+from stash.context import default_unit
+from stash.lengths import format_length
+from stash.models import Piece
+
+__all__ = ["CuttingRefused", "cutting_done", "spoil", "spoil_strip", "undo_cutting"]
+
+
+def cutting_done(
+    *,
+    project: Project,
+    act: uuid.UUID,
+    fingerprints: Collection[str],
+    keys: Collection[str],
+    remnants: Collection[str],
+    stops: Mapping[str, int] | None = None,
+) -> CuttingDone:
+    """Book the ticked plans of a cut sheet as cut.
+
+    ``fingerprints`` are those of the sheet that was on the table: when anything changed since,
+    nothing is booked. ``remnants`` are the ticked ``key:mark`` that go back to the shelf.
+    ``stops`` says by key after which strip, or after how many of a pack, cutting stopped.
+
+    Raises
+    ------
+    AlreadyDoneError
+        The same form was sent before.
+    CuttingRefused
+        The sheet is out of date, nothing was ticked, or cutting cannot stop there.
+    """
+    with one_act(project.owner, act):
+        table = table_of(project, act, fingerprints)
+        plans = [one for one in table.plans if one.key in keys]
+        if not plans:
+            raise CuttingRefused("Tick at least one piece that was cut.")
+        booked = [Booked(plan=one, step=_step(one, stops or {})) for one in plans]
+        book(table, booked, remnants)
+        keep_answers(table, {one.piece.pk for one in plans}, booked)
+        return table.done(_summary([one.cut for one in booked]))
+
+
+def _step(plan: SheetPlan, stops: Mapping[str, int]) -> int:
+    step = stops.get(plan.key, plan.steps)
+    if not 1 <= step <= plan.steps:
+        raise CuttingRefused(
+            f"Cutting of {plan.plan['name']} cannot stop after “{step}”: it has {plan.steps}."
+        )
+    return step
+
+
+def _summary(plans: Sequence[SheetPlan]) -> str:
+    cuts = sum(sum(plan.counts.values()) for plan in plans)
+    pieces = sum(plan.copies for plan in plans)
+    parts = sorted({part.name for plan in plans for part in plan.parts})
+    return f"{cuts} cut from {pieces} {_plural(pieces, 'piece')} for {', '.join(parts)}"
+
+
+def _plural(count: int, noun: str) -> str:
+    return noun if count == 1 else f"{noun}s"
+
+
+def spoil(
+    *,
+    project: Project,
+    piece: Piece,
+    act: uuid.UUID,
+    length: int = 0,
+    count: int = 0,
+    good: tuple[int, int] | None = None,
+) -> CuttingDone:
+    """Record cloth lost to a mis-cut: a length of one piece, or whole ones of a pack.
+
+    ``good`` is the width and length of what each spoiled one still gives: it goes back to the
+    shelf. The project's own promises on the piece give way where they must; another project's
+    promise does not, and the ledger refuses.
+    """
+    with one_act(project.owner, act):
+        table = table_with(project, act, piece)
+        count = max(1, count) if piece.is_pack or piece.count > 1 else 0
+        back = returned(piece, *good) if good else None
+        lost = lose(table, piece, length=length, count=count, good=back)
+        keep_answers(table, [piece.pk])
+        return table.done(f"{lost} of {piece}", ActKind.SPOILED)
+
+
+def spoil_strip(
+    *,
+    project: Project,
+    act: uuid.UUID,
+    fingerprints: Collection[str],
+    key: str,
+    strip: int,
+    length: int | None = None,
+    good: tuple[int | None, int] | None = None,
+) -> CuttingDone:
+    """Record that one strip of a sheet's plan is spoiled; the strips before it are cut.
+
+    ``length`` is how long the strip came out, if not as planned. ``good`` is the width (``None``:
+    the whole) and length of what it still gives; that goes back to the shelf.
+
+    Raises
+    ------
+    AlreadyDoneError
+        The same form was sent before.
+    CuttingRefused
+        The sheet is out of date, has no such strip, or less cloth than was spoiled.
+    """
+    with one_act(project.owner, act):
+        table = table_of(project, act, fingerprints)
+        plan = next((one for one in table.plans if one.key == key), None)
+        if plan is None or plan.is_pack or not 1 <= strip <= plan.strips_across:
+            raise CuttingRefused(f"There is no strip “{strip}” on this sheet.")
+        lost = length or int(plan.plan["strips"][strip - 1]["size"])
+        one = Booked(plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good))
+        if one.shelf_length > plan.piece.length:
+            raise CuttingRefused(f"More was spoiled of strip {strip} than is left of {plan.piece}.")
+        book(table, [one], None)
+        keep_answers(table, [plan.piece.pk], [one])
+        size = format_length(lost, units=default_unit(project.owner), rounding="up")
+        said = f"strip {strip} spoiled, {size} of {plan.piece}"
+        if strip > 1:
+            said += f"; {_summary([one.cut])} before it"
+        return table.done(said, ActKind.SPOILED)
+
+
+def _good(
+    plan: SheetPlan, strip: int, lost: int, good: tuple[int | None, int] | None
+) -> Remnant | None:
+    """What a spoiled strip still gives, at its size on the shelf."""
+    if good is None:
+        return None
+    whole = int(plan.plan["width"])
+    width = whole if good[0] is None else good[0]
+    if good[1] > lost or width > whole:
+        raise CuttingRefused(f"More is still good of strip {strip} than there is of it.")
+    return returned(plan.piece, *plan.on_the_shelf(width, good[1]))
+
+
+def undo_cutting(*, owner: User, act: uuid.UUID) -> None:
+    """Take back the project's side of an act; runs inside the ledger's undo.
+
+    Raises
+    ------
+    LedgerError
+        The cuts were changed, or the cloth was promised elsewhere, since.
+    """
+    done = CuttingDone.objects.owned_by(owner).filter(act=act, undone_at=None).first()
+    if done is None:
+        return
+    for cut, count in done.changes["cuts"].items():
+        there = Cut.objects.filter(pk=cut)
+        if there.exists() and there.filter(done__gte=count).update(done=F("done") - count) != 1:
+            raise CuttingRefused("The cut list was changed since; set it right by hand.")
+    put_back(owner, done)
+    try:
+        for row in done.changes["promises"]:
+            _remake(owner, row)
+    except PromiseError as error:
+        raise CuttingRefused(f"The promise cannot be restored: {error}") from error
+    _restore_status(done)
+    done.undone_at = timezone.now()
+    done.save(update_fields=["undone_at"])
+
+
+def _restore_status(done: CuttingDone) -> None:
+    """The last act that is undone takes the project back to where the first one found it."""
+    kinds = (ActKind.CUT, ActKind.SPOILED)
+    others = done.project.acts.filter(undone_at=None, kind__in=kinds).exclude(pk=done.pk)
+    first = others.order_by("pk").first()
+    if first is None:
+        Project.objects.filter(pk=done.project_id, status=Status.CUTTING).update(
+            status=done.changes["status"]
+        )
+    elif first.pk > done.pk:
+        first.changes["status"] = done.changes["status"]
+        first.save(update_fields=["changes"])
+
+
+def _remake(owner: User, row: dict[str, int]) -> None:
+    part = Part.objects.owned_by(owner).filter(pk=row["part"]).select_related("project").first()
+    piece = Piece.objects.owned_by(owner).filter(pk=row["piece"]).first()
+    if part is not None and piece is not None:
+        remake(part=part, piece=piece, length=row["length"], count=row["count"])

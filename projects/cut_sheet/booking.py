@@ -1,0 +1,283 @@
+"""What an act of cutting does to the pieces on the table, and how it is kept for undoing.
+
+Cutting may stop half way. Then only the steps that were cut are booked: their promises end, the
+others stay, and the piece is known to be straight at its end, so that nothing is squared up twice.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from django.db.models import F
+
+from projects.coverage.groups import Group, groups_of
+from projects.coverage.partial_cuts import begun_of
+from projects.coverage.supply import Begun
+from projects.cut_sheet.carried_out import Booked, carry_out
+from projects.cut_sheet.plans import SheetPlan, sheet_plans
+from projects.models import ActKind, Cut, CuttingDone, Project, Promise, Status
+from projects.planning.promises import PromiseError, lessen
+from stash.catalogue.ledger import LedgerError, Remnant, cut_from_piece
+from stash.context import default_unit
+from stash.lengths import INCH, format_length
+from stash.models import Piece
+from stash.models.piece import Form
+
+__all__ = [
+    "CuttingRefused",
+    "Table",
+    "book",
+    "keep_answers",
+    "lose",
+    "returned",
+    "table_of",
+    "table_with",
+]
+
+#: A rest shorter than this is not worth a place on the shelf.
+_LEAST_REST = INCH
+#: The shelf gives up to one unit more than was cut each time; the last cut makes up for it.
+_ROUNDED = INCH // 64
+
+
+class CuttingRefused(LedgerError):
+    """The sheet cannot be booked as it is; the message says why in one sentence."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """The sheet that lies on the table, and what the act has changed so far."""
+
+    project: Project
+    act: uuid.UUID
+    groups: Sequence[Group]
+    plans: Sequence[SheetPlan]
+    begun: dict[int, Begun]
+    changes: dict[str, Any]
+
+    def done(self, summary: str, kind: ActKind = ActKind.CUT) -> CuttingDone:
+        if self.project.status == Status.PLANNED:
+            Project.objects.filter(pk=self.project.pk).update(status=Status.CUTTING)
+        return CuttingDone.objects.create(
+            project=self.project,
+            act=self.act,
+            kind=kind,
+            changes=self.changes,
+            summary=summary[:200],
+        )
+
+
+def table_of(project: Project, act: uuid.UUID, fingerprints: Collection[str]) -> Table:
+    """The sheet as it is now, refused where it is not the one that was looked at."""
+    project.refresh_from_db()
+    groups = groups_of(project, project.parts.whole(), units=default_unit(project.owner))
+    if not fingerprints or not set(fingerprints) <= {group.fingerprint for group in groups}:
+        raise CuttingRefused(
+            "Cloth or cuts changed since this sheet was drawn; look at the new sheet first."
+        )
+    mine = [group for group in groups if group.fingerprint in fingerprints]
+    return _laid(project, act, mine, sheet_plans(project, mine))
+
+
+def table_with(project: Project, act: uuid.UUID, piece: Piece) -> Table:
+    """What is asked of one piece now, whether it is on the sheet or not."""
+    project.refresh_from_db()
+    groups = groups_of(project, project.parts.whole(), units=default_unit(project.owner))
+    mine = [one for one in groups if any(piece.pk in asked.supplies for asked in one.questions)]
+    return _laid(project, act, mine, ())
+
+
+def _laid(
+    project: Project, act: uuid.UUID, groups: Sequence[Group], plans: Sequence[SheetPlan]
+) -> Table:
+    changes = {"cuts": {}, "promises": [], "status": project.status, "begun": {}}
+    return Table(project, act, groups, plans, begun_of(project), changes)
+
+
+def book(table: Table, booked: Sequence[Booked], remnants: Collection[str] | None) -> None:
+    """Cut these steps; ``None``: every remnant beside them goes back to the shelf."""
+    for piece in sorted({one.plan.piece.pk for one in booked}):
+        _cut_piece(table, [one for one in booked if one.plan.piece.pk == piece], remnants)
+    _mark_cuts([one.cut for one in booked], table.changes)
+
+
+def keep_answers(table: Table, pieces: Iterable[int], booked: Sequence[Booked] = ()) -> None:
+    """Take what is cut out of the saved plans, and keep the answers for undoing."""
+    parts = [part for group in table.groups for part in group.parts]
+    table.changes["pieces"] = sorted(pieces)
+    table.changes["answers"] = carry_out(parts, booked)
+
+
+def _cut_piece(table: Table, booked: Sequence[Booked], remnants: Collection[str] | None) -> None:
+    cuts = [one.cut for one in booked]
+    piece = cuts[0].piece
+    open_still = set().union(*(one.serves_still() for one in booked))
+    keys = {one.plan.key for one in booked}
+    for other in table.plans:
+        if other.piece.pk == piece.pk and other.key not in keys:
+            open_still |= {part.pk for part in other.parts}
+    is_pack = cuts[0].is_pack
+    taken = sum(one.cut.copies if is_pack else one.shelf_length for one in booked)
+    _settle(piece, cuts, open_still, taken, table.changes)
+    back = [
+        returned(piece, left.width, left.length)
+        for one in cuts
+        for left in one.left()
+        if remnants is None or f"{one.key}:{left.mark}" in remnants
+        for _ in range(left.count)
+    ]
+    back += [one.good for one in booked if one.good]
+    spoiled = sum(one.spoiled for one in booked)
+    note = f"mis-cut: {_spoiled(spoiled)}" if spoiled else f"cut for {table.project.name}"
+    if is_pack:
+        cut_from_piece(piece=piece, act=table.act, count=taken, remnants=back, note=note)
+        return
+    length: int | None = _all_but_rounding(piece, taken)
+    rest = piece.length - taken
+    if rest < _LEAST_REST and not (open_still or piece.keep_back or piece.promised_length):
+        length = None
+    before = piece.length
+    cut_from_piece(piece=piece, act=table.act, length=length, remnants=back, note=note)
+    if not all(one.is_whole for one in booked):
+        _note_begun(table, piece, [block for one in booked for block in one.blocks], before)
+
+
+def _all_but_rounding(piece: Piece, taken: int) -> int:
+    """What may be taken, where it is short of what was cut only by the rounding of earlier cuts."""
+    free = piece.length - piece.keep_back - piece.promised_length
+    return free if taken - _ROUNDED < free < taken else taken
+
+
+def _note_begun(table: Table, piece: Piece, blocks: Iterable[int], before: int) -> None:
+    """Keep that the end of a piece is straight now, and what was cut off it until then."""
+    at = table.begun.get(piece.pk)
+    earlier = at.taken if at is not None and at.length == before else ()
+    _keep_begun(table, piece, (*earlier, *blocks))
+
+
+def _keep_begun(table: Table, piece: Piece, taken: tuple[int, ...]) -> None:
+    left = Begun(length=piece.length, taken=taken)
+    table.changes["begun"][str(piece.pk)] = asdict(left)
+
+
+def _settle(
+    piece: Piece,
+    cuts: Sequence[SheetPlan],
+    open_still: Collection[int],
+    taken: int,
+    changes: dict[str, Any],
+) -> None:
+    """End the promises of parts that are done with this piece, and lessen those of the others."""
+    is_pack = cuts[0].is_pack
+    served = {part.pk for one in cuts for part in one.parts}
+    for promise in _promises_on(piece, served):
+        if promise.part_id not in open_still:
+            _give(promise, promise.length, promise.count, changes)
+        elif promise.length:
+            share = sum(one.share_of(promise.part_id) for one in cuts)
+            _give(promise, min(promise.length, share), 0, changes)
+        elif is_pack:
+            first = [one for one in cuts if one.plan["placements"][0]["part"] == promise.part_id]
+            _give(promise, 0, min(promise.count, sum(one.copies for one in first)), changes)
+    piece.refresh_from_db()
+    _make_room(
+        piece,
+        _promises_on(piece, served | set(open_still)),
+        changes,
+        length=0 if is_pack else taken,
+        count=taken if is_pack else 0,
+    )
+
+
+def lose(
+    table: Table,
+    piece: Piece,
+    *,
+    length: int,
+    count: int,
+    good: Remnant | None = None,
+) -> str:
+    """Take spoiled cloth off a piece; return how much in words."""
+    mine = _promises_on(piece, {part.pk for part in table.project.parts.all()})
+    gone = count or (piece.count if length >= piece.length else 0)
+    _make_room(piece, mine, table.changes, length=length, count=gone)
+    at, before = table.begun.get(piece.pk), piece.length
+    lost = f"{count} spoiled" if count else _spoiled(length)
+    cut_from_piece(
+        piece=piece,
+        act=table.act,
+        length=None if count else length,
+        count=count,
+        remnants=[good] * max(1, count) if good else (),
+        note=f"mis-cut: {lost}",
+    )
+    if at is not None and at.length == before:
+        _keep_begun(table, piece, ())
+    return lost
+
+
+def _spoiled(length: int) -> str:
+    return f"{format_length(length, rounding='up')} spoiled"
+
+
+def _make_room(
+    piece: Piece,
+    promises: Sequence[Promise],
+    changes: dict[str, Any],
+    *,
+    length: int,
+    count: int,
+) -> None:
+    """Lessen the project's own promises by what is not there any more beside them."""
+    short = piece.promised_length - max(0, piece.length - length - piece.keep_back)
+    too_many = piece.promised_count - max(0, piece.count - count)
+    for promise in promises:
+        given = (min(promise.length, max(0, short)), min(promise.count, max(0, too_many)))
+        _give(promise, *given, changes)
+        short, too_many = short - given[0], too_many - given[1]
+    piece.refresh_from_db()
+
+
+def _promises_on(piece: Piece, parts: Collection[int]) -> list[Promise]:
+    mine = Promise.objects.select_for_update().filter(piece=piece, part__in=parts)
+    return list(mine.order_by("pk"))
+
+
+def _give(promise: Promise, length: int, count: int, changes: dict[str, Any]) -> None:
+    if not (length or count):
+        return
+    changes["promises"].append(
+        {
+            "part": promise.part_id,
+            "piece": promise.piece_id,
+            "length": length,
+            "count": count,
+        }
+    )
+    try:
+        lessen(promise, length=length, count=count)
+    except PromiseError as error:
+        raise CuttingRefused(str(error)) from error
+
+
+def returned(piece: Piece, width: int, length: int) -> Remnant:
+    """What goes back to the shelf; as wide as the piece it is yardage again."""
+    whole = width >= piece.width - INCH and piece.form == Form.YARDAGE
+    return Remnant(width=width, length=length, form=Form.YARDAGE if whole else Form.SCRAP)
+
+
+def _mark_cuts(plans: Sequence[SheetPlan], changes: dict[str, Any]) -> None:
+    counts: dict[int, int] = {}
+    for plan in plans:
+        for cut, count in plan.counts.items():
+            counts[cut] = counts.get(cut, 0) + count
+    for cut, count in counts.items():
+        marked = Cut.objects.filter(pk=cut, count__gte=F("done") + count).update(
+            done=F("done") + count
+        )
+        if marked != 1:
+            raise CuttingRefused("The cut list changed since this sheet was drawn.")
+    changes["cuts"] = {str(cut): count for cut, count in counts.items()}

@@ -1,0 +1,249 @@
+"""The cut sheet: the saved plans of a project, piece by piece, and what they leave over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from math import ceil, floor
+from typing import Any
+
+from projects.coverage.documents import plan_up_to, shape_of
+from projects.coverage.groups import Group
+from projects.models import Cut, Part, Project, Role, Verdict
+from stash.lengths import INCH
+from stash.models import Piece
+
+__all__ = ["LEAST_REMNANT", "Left", "SheetPlan", "sheet_plans"]
+
+#: Cloth narrower than this is not put back on the shelf: common practice, no source.
+LEAST_REMNANT = 2 * INCH
+
+
+@dataclass(frozen=True, kw_only=True)
+class Left:
+    """Equal rectangles that remain beside the cuts, at their size on the shelf.
+
+    ``mark`` tells them from the others of a plan, also where only some of it is cut.
+    """
+
+    mark: str
+    width: int
+    length: int
+    count: int
+
+
+@dataclass(kw_only=True)
+class SheetPlan:
+    """How one piece (or ``copies`` equal ones of a pack, numbered ``indexes``) is cut."""
+
+    key: str
+    piece: Piece
+    plan: dict[str, Any]
+    squaring_up: int
+    copies: int = 1
+    indexes: tuple[int, ...] = (0,)
+    parts: list[Part] = field(default_factory=list)
+    cuts: dict[int, Cut] = field(default_factory=dict)
+
+    @property
+    def keeps_length(self) -> Fraction:
+        return Fraction(*self.plan["keeps_length"])
+
+    @property
+    def left_over(self) -> int:
+        """The length below the cuts that nothing is cut from, at the planned size."""
+        return int(self.plan["length"]) - int(self.plan["used"])
+
+    @property
+    def is_pack(self) -> bool:
+        return bool(self.piece.count > 1 or self.plan["precut"])
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether strips were cut from this piece before; its end is straight."""
+        return bool(self.plan["squared"])
+
+    @property
+    def shape(self) -> str:
+        return shape_of(self.plan)
+
+    @property
+    def steps(self) -> int:
+        """After how many steps cutting may stop: copies of a pack, or strips across the width.
+
+        One where it cannot stop half way: what a lengthwise cut leaves is no rectangle.
+        """
+        return self.copies if self.is_pack else max(1, self.strips_across)
+
+    @property
+    def strips_across(self) -> int:
+        """How many strips across the width the piece is cut into first."""
+        return len(self.plan["strips"]) if self.plan["first"] == "across" else 0
+
+    def up_to(self, step: int) -> SheetPlan:
+        """The same with only its first steps."""
+        if self.is_pack:
+            return replace(self, copies=step, indexes=self.indexes[:step])
+        plan = plan_up_to(self.plan, step)
+        served = {one["part"] for one in plan["placements"]}
+        return replace(self, plan=plan, parts=[one for one in self.parts if one.pk in served])
+
+    def parts_beyond(self, step: int) -> set[int]:
+        """The parts that the steps after these still serve."""
+        if self.is_pack:
+            return {one.pk for one in self.parts} if step < self.copies else set()
+        if step >= self.steps:
+            return set()
+        later = [number for one in self.plan["strips"][step:] for number in one["placements"]]
+        return {self.plan["placements"][number]["part"] for number in later}
+
+    @property
+    def block(self) -> int:
+        """What is taken off the piece's length, squaring-up included, as planned."""
+        return int(self.plan["used"]) + (0 if self.plan["precut"] else self.squaring_up)
+
+    @property
+    def shelf_length(self) -> int:
+        """The same as it is measured on the shelf."""
+        return ceil(self.block / self.keeps_length)
+
+    def share_of(self, part: int) -> int:
+        """The shelf length that one part takes: the strips that begin with a cut of its own."""
+        if self.plan["first"] != "across":
+            first = self.plan["placements"][0]["part"]
+            return self.shelf_length if first == part else 0
+        share = 0
+        for strip in self.plan["strips"]:
+            if self.plan["placements"][strip["placements"][0]]["part"] == part:
+                share += strip["size"]
+                if strip["number"] == 1:
+                    share += self.block - self.plan["used"]
+        return ceil(share / self.keeps_length)
+
+    @property
+    def counts(self) -> dict[int, int]:
+        """How many of each cut all copies give."""
+        counts: dict[int, int] = {}
+        for placement in self.plan["placements"]:
+            counts[placement["cut"]] = counts.get(placement["cut"], 0) + self.copies
+        return counts
+
+    def beside(self) -> list[tuple[int, int, int, int]]:
+        """All that remains within the block that is cut off: x, y, width, length."""
+        used = self.plan["used"]
+        return [
+            (one["x"], one["y"], one["width"], min(one["length"], used - one["y"]))
+            for one in self.plan["remnants"]
+            if one["y"] < used
+        ]
+
+    def left_beside(self) -> list[Left]:
+        """Remnants within the block, large enough to keep."""
+        return self._kept(self.beside())
+
+    def left_below(self) -> list[Left]:
+        """What remains below the block of a piece of a pack, which has no rest to stay in."""
+        rest = floor(self.piece.length * self.keeps_length) - self.block
+        width = floor(self.piece.width * Fraction(*self.plan["keeps_width"]))
+        return self._kept([(0, self.plan["used"], width, rest)], "below ")
+
+    def on_the_shelf(self, width: int, length: int) -> tuple[int, int]:
+        """Return the size before shrinking of what was planned after it."""
+        keeps_width = Fraction(*self.plan["keeps_width"])
+        return (
+            _unshrunk(width, self.piece.width, keeps_width),
+            _unshrunk(length, self.piece.length, self.keeps_length),
+        )
+
+    def _kept(self, boxes: Iterable[tuple[int, int, int, int]], where: str = "") -> list[Left]:
+        sizes: dict[tuple[int, int], int] = {}
+        for _, _, width, length in boxes:
+            if min(width, length) >= LEAST_REMNANT:
+                size = self.on_the_shelf(width, length)
+                sizes[size] = sizes.get(size, 0) + self.copies
+        return [
+            Left(mark=f"{where}{width} {length}", width=width, length=length, count=count)
+            for (width, length), count in sizes.items()
+        ]
+
+    def left(self) -> list[Left]:
+        """Every remnant that goes back to the shelf as a piece of its own."""
+        return self.left_beside() + (self.left_below() if self.is_pack else [])
+
+
+def _unshrunk(planned: int, whole: int, keeps: Fraction) -> int:
+    """Return the length before shrinking; a whole side of the piece stays whole."""
+    return whole if planned == floor(whole * keeps) else floor(planned / keeps)
+
+
+def sheet_plans(
+    project: Project, groups: Sequence[Group], *, parts: Iterable[int] | None = None
+) -> list[SheetPlan]:
+    """Return what can be cut now: plans of covered parts whose answer still holds.
+
+    A plan that serves parts which are short as well is left out: cutting it would spend cloth
+    that is still being disputed. ``parts`` limits the sheet to the groups of these parts.
+    """
+    only = None if parts is None else set(parts)
+    pieces = {
+        number: supply.piece
+        for group in groups
+        for question in group.questions
+        for number, supply in question.supplies.items()
+    }
+    found: dict[tuple[int, str], SheetPlan] = {}
+    for group in groups:
+        if group.is_stale or (only is not None and not only & {part.pk for part in group.parts}):
+            continue
+        _add_plans(project, group, pieces, found)
+    return sorted(found.values(), key=_in_practice)
+
+
+def _in_practice(plan: SheetPlan) -> tuple[Any, ...]:
+    """The order of work: unbroken lengthwise strips, then from largest to smallest cut; binding
+    comes last (common practice)."""
+    is_along = plan.plan["first"] == "along"
+    sizes = [(one["width"], one["length"]) for one in plan.plan["placements"]]
+    return (
+        all(part.role == Role.BINDING for part in plan.parts),
+        not is_along,
+        -max(length if is_along else width * length for width, length in sizes),
+        -plan.piece.length,
+        plan.piece.pk,
+        plan.key,
+    )
+
+
+def _add_plans(
+    project: Project,
+    group: Group,
+    pieces: dict[int, Piece],
+    found: dict[tuple[int, str], SheetPlan],
+) -> None:
+    covered = {part.pk: part for part in group.parts if part.coverage.verdict == Verdict.COVERED}
+    cuts = {cut.pk: cut for part in group.parts for cut in part.cuts.all()}
+    seen: set[tuple[int, int, str]] = set()
+    for part in covered.values():
+        for plan in part.coverage.answer["plans"]:
+            shape = shape_of(plan)
+            mine = (plan["piece"], plan["index"], shape)
+            serves = {one["part"] for one in plan["placements"]}
+            if mine in seen or not serves <= covered.keys():
+                continue
+            seen.add(mine)
+            same = found.get((plan["piece"], shape))
+            if same is not None:
+                same.copies += 1
+                same.indexes += (plan["index"],)
+                continue
+            number = sum(piece == plan["piece"] for piece, _ in found)
+            found[plan["piece"], shape] = SheetPlan(
+                key=f"{plan['piece']}-{plan['index']}-{number}",
+                piece=pieces[plan["piece"]],
+                plan=plan,
+                squaring_up=0 if plan["squared"] else project.squaring_up,
+                indexes=(plan["index"],),
+                parts=[covered[number] for number in sorted(serves)],
+                cuts={one["cut"]: cuts[one["cut"]] for one in plan["placements"]},
+            )

@@ -1,0 +1,1 @@
+"""Fabrics of the stash for all parts of a project together."""

@@ -1,0 +1,350 @@
+"""Which fabrics could serve all parts together: from rows to what the joint assignment is asked.
+
+A part keeps the fabrics that were chosen for it by hand, unless it is to be chosen anew; every
+other part that says what it wants may be cut from any free cloth of the stash within its limits.
+So many pieces are looked at as the assignment can weigh: each part brings its best in turn.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from django.db.models import Q
+from numpy.typing import NDArray
+
+from projects.coverage.groups import has_cuts_left
+from projects.coverage.partial_cuts import begun_of
+from projects.coverage.questions import upright_on
+from projects.coverage.supply import Supply, Wanted, shelf_allowance, supplies_for, wanted_cuts
+from projects.cutting.allowances import usable_size
+from projects.cutting.joint import PartNeed
+from projects.cutting.shapes import Allow
+from projects.fabrics.wants import Judged, judge
+from projects.mending.scenario import own_fields
+from projects.models import Aim, DirectionRule, Part, Project, Role
+from stash.finding.columns import Columns
+from stash.finding.shelf import Shelf
+from stash.lengths import Unit
+from stash.models import Piece
+from stash.models.piece import PACK_FORMS
+
+__all__ = [
+    "MOST_PIECES",
+    "Asked",
+    "AskedPart",
+    "LeftOut",
+    "ask_for",
+    "keeps_fabrics",
+    "reason_left_out",
+]
+
+#: How many pieces are looked at for all parts that are chosen anew together.
+MOST_PIECES = 300
+#: What departing from the want costs a piece at most, and how much of it costs one.
+MOST_COST = 20
+_DEPARTURE_EACH = 2.0
+#: What every piece costs, so that a part is not cut from a little of everything.
+_EACH_PIECE = 1
+
+Rows = NDArray[np.int64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LeftOut:
+    """A part that is not asked about, and why."""
+
+    part: Part
+    reason: str
+    wants_saying: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskedPart:
+    """One part, the cloth that it may be cut from, and what each piece of it costs.
+
+    departs: by fabric, in words, how it departs from the want. is_whole: no piece within the
+    limits was left out to keep the question small.
+    """
+
+    part: Part
+    is_anew: bool
+    wanted: tuple[Wanted, ...]
+    supplies: Mapping[int, Supply]
+    costs: Mapping[int, int]
+    departs: Mapping[int, tuple[str, ...]]
+    is_whole: bool = True
+
+    def as_need(self) -> PartNeed:
+        cloth = sorted(self.supplies)
+        return PartNeed(
+            name=f"{self.part.pk}",
+            cuts=tuple(one.as_cut(turn=one.turn) for one in self.wanted),
+            pieces=tuple((self.supplies[key].name, self.costs[key]) for key in cloth),
+            most_fabrics=self.part.most_fabrics if self.is_anew else None,
+            most_lots=1 if self.part.one_lot else None,
+            upright=upright_on(self.wanted[0], self.supplies.values()),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """The whole question: parts in their order, all cloth by piece, and who is left out."""
+
+    project: Project
+    units: Unit
+    parts: tuple[AskedPart, ...]
+    left_out: tuple[LeftOut, ...]
+    supplies: Mapping[int, Supply]
+    tick: int
+
+    def key(self) -> str:
+        """What the answer and all that is shown of it depend on, in short.
+
+        Of the cloth that is looked at the tick of the shelf's clock tells enough.
+        """
+        project = self.project
+        facts: list[object] = [
+            (project.pk, project.squaring_up, project.shrink_share, project.reserve_share),
+            (project.first_aim, self.units, self.tick),
+            [one.facts() for one in self.supplies.values()],
+        ]
+        for one in self.parts:
+            chosen = sorted(fabric.pk for fabric in one.part.fabrics.all())
+            facts.append((own_fields(one.part), chosen, one.is_anew, one.as_need()))
+        facts += [(own_fields(one.part), one.reason) for one in self.left_out]
+        return hashlib.sha256(repr(facts).encode()).hexdigest()
+
+
+def reason_left_out(part: Part) -> str:
+    """Why a part cannot be asked about at all; nothing where it can."""
+    if part.not_needed:
+        return "not needed"
+    if part.role == Role.BATTING:
+        return "batting is not cut from fabric"
+    if not part.cuts.all():
+        return "no cut list yet"
+    if not has_cuts_left(part):
+        return "all cut"
+    if part.centre_motif:
+        return "its motifs are to be centred: choose its fabric by hand"
+    return ""
+
+
+def keeps_fabrics(part: Part, anew: Collection[int]) -> bool:
+    """Cloth that is promised to a part stays with it, whatever else is asked."""
+    return bool(part.promises.all()) or (bool(part.fabrics.all()) and part.pk not in anew)
+
+
+def ask_for(*, project: Project, anew: Collection[int], units: Unit) -> Asked:
+    """Gather the question, in as many queries for a large stash as for a small one."""
+    parts = list(project.parts.whole())
+    left_out = [LeftOut(part=one, reason=reason_left_out(one)) for one in parts]
+    left_out = [one for one in left_out if one.reason]
+    out = {one.part.pk for one in left_out}
+    rest = [one for one in parts if one.pk not in out]
+    kept = [one for one in rest if keeps_fabrics(one, anew)]
+    free = [one for one in rest if one not in kept]
+    left_out += [
+        LeftOut(part=one, reason="does not say what it wants", wants_saying=True)
+        for one in free
+        if not one.has_want
+    ]
+    free = [one for one in free if one.has_want]
+    asked = [one for one in rest if one in kept or one in free]
+    lines = wanted_cuts(project, asked, units)
+    wanted = {part.pk: tuple(one for one in lines if one.part.pk == part.pk) for part in asked}
+    gathering = _Gathering(project, kept, free, wanted, _not_offered(parts, left_out), units)
+    return Asked(
+        project=project,
+        units=units,
+        parts=tuple(gathering.part(one) for one in asked),
+        left_out=tuple(sorted(left_out, key=lambda one: (one.part.position, one.part.pk))),
+        supplies=gathering.supplies,
+        tick=gathering.tick,
+    )
+
+
+def _not_offered(parts: Iterable[Part], left_out: Iterable[LeftOut]) -> frozenset[int]:
+    """Fabrics that a part wants which cannot be asked about here: its cloth is not known."""
+    wanting = [one.part for one in left_out if has_cuts_left(one.part) and not one.part.not_needed]
+    return frozenset(fabric.pk for part in wanting for fabric in part.fabrics.all())
+
+
+class _Gathering:
+    """The cloth for all parts at once, so that the pieces are read in one query."""
+
+    def __init__(
+        self,
+        project: Project,
+        kept: Sequence[Part],
+        free: Sequence[Part],
+        wanted: Mapping[int, tuple[Wanted, ...]],
+        not_offered: frozenset[int],
+        units: Unit,
+    ) -> None:
+        self.project, self.wanted = project, wanted
+        self.allow = shelf_allowance(project)
+        self.kept = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in kept}
+        own: dict[int, tuple[int, int]] = {}
+        for promise in (one for part in kept for one in part.promises.all()):
+            length, count = own.get(promise.piece_id, (0, 0))
+            own[promise.piece_id] = (length + promise.length, count + promise.count)
+        self.promised = frozenset(own)
+        self.not_offered = not_offered
+        self.looks: dict[int, _Look] = {}
+        self.tick = 0
+        if free:
+            shelf = Shelf(project.owner)
+            self.tick = shelf.columns.tick
+            for part in free:
+                judged = judge(part, shelf.columns, shelf.known)
+                offered = self._offered(shelf.columns)
+                self.looks[part.pk] = _Look(part, shelf.columns, judged, wanted[part.pk], offered)
+        keys = _best_in_turn([look.pieces for look in self.looks.values()])
+        chosen = {fabric for held in self.kept.values() for fabric in held}
+        pieces = (
+            Piece.objects.owned_by(project.owner)
+            .on_shelf()
+            .filter(Q(fabric__in=chosen) | Q(pk__in=keys))
+            .select_related("fabric__main_photo")
+            .order_by("pk")
+        )
+        self.supplies = supplies_for(project, pieces, own, units, begun_of(project))
+
+    def _offered(self, columns: Columns) -> NDArray[np.bool_]:
+        """A mask of the pieces that a part may be given which has not chosen them itself."""
+        pieces = columns.pieces
+        free = (pieces.length > 0) & (pieces.count > 0)
+        free &= ~np.isin(pieces.key, sorted(self.promised))
+        return np.asarray(free & ~np.isin(pieces.fabric, sorted(self.not_offered)))
+
+    def part(self, part: Part) -> AskedPart:
+        look = self.looks.get(part.pk)
+        if look is None:
+            fabrics = self.kept[part.pk]
+            own = {key: one for key, one in self.supplies.items() if one.piece.fabric_id in fabrics}
+            return self._asked(part, own, dict.fromkeys(own, 0), {}, True)
+        offered = {
+            key: one
+            for key, one in self.supplies.items()
+            if key in look.able and _holds(one, self.wanted[part.pk], self.allow)
+        }
+        each = 0 if self.project.first_aim == Aim.SCRAPS else _EACH_PIECE
+        costs = {key: each + look.cost(one.piece.fabric_id) for key, one in offered.items()}
+        fabrics = {one.piece.fabric_id for one in offered.values()}
+        departs = {key: look.said(key) for key in fabrics}
+        return self._asked(part, offered, costs, departs, look.able <= self.supplies.keys())
+
+    def _asked(
+        self,
+        part: Part,
+        supplies: Mapping[int, Supply],
+        costs: Mapping[int, int],
+        departs: Mapping[int, tuple[str, ...]],
+        is_whole: bool,
+    ) -> AskedPart:
+        return AskedPart(
+            part=part,
+            is_anew=part.pk in self.looks,
+            wanted=self.wanted[part.pk],
+            supplies=supplies,
+            costs=costs,
+            departs=departs,
+            is_whole=is_whole,
+        )
+
+
+class _Look:
+    """What one part finds in the stash: its pieces, the best wanted first."""
+
+    def __init__(
+        self,
+        part: Part,
+        columns: Columns,
+        judged: Judged,
+        wanted: Sequence[Wanted],
+        offered: NDArray[np.bool_],
+    ) -> None:
+        self.columns, self.judged = columns, judged
+        pieces = columns.pieces
+        rows = columns.piece_rows
+        squaring = part.project.squaring_up
+        fits = offered & judged.accepted[rows] & _may_hold(columns, wanted, squaring)
+        fits &= _enough_of_each(part, columns, wanted, fits)[rows]
+        able = np.flatnonzero(fits)
+        area = pieces.width[able].astype(float) * pieces.length[able] * pieces.count[able]
+        order = np.lexsort((pieces.key[able], -area, self._costs(rows[able])))
+        self.pieces = [int(key) for key in pieces.key[able][order]]
+        self.able = frozenset(self.pieces)
+
+    def _costs(self, rows: Rows) -> Rows:
+        cost = np.rint(self.judged.departure[rows] / _DEPARTURE_EACH)
+        return np.asarray(np.minimum(MOST_COST, cost), dtype=np.int64)
+
+    def _row(self, fabric: int) -> int:
+        row = self.columns.row_of(fabric)
+        assert row is not None
+        return row
+
+    def cost(self, fabric: int) -> int:
+        return int(self._costs(np.array([self._row(fabric)]))[0])
+
+    def said(self, fabric: int) -> tuple[str, ...]:
+        return self.judged.said(self._row(fabric))
+
+
+def _may_hold(columns: Columns, wanted: Sequence[Wanted], squaring_up: int) -> NDArray[np.bool_]:
+    """A mask of the pieces that hold one of the cuts if washing and reserve take nothing off."""
+    pieces = columns.pieces
+    length = pieces.length - np.where(np.isin(pieces.form, PACK_FORMS), 0, squaring_up)
+    held = np.zeros(len(pieces), dtype=bool)
+    for one in wanted:
+        held |= (pieces.width >= one.width) & (length >= one.length)
+        if one.turn:
+            held |= (pieces.width >= one.length) & (length >= one.width)
+    return held
+
+
+def _enough_of_each(
+    part: Part, columns: Columns, wanted: Sequence[Wanted], fits: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """A mask of the fabrics that have enough cloth, by area, to be among as few as are allowed."""
+    most = 1 if part.one_lot else part.most_fabrics
+    if most is None:
+        return np.ones(len(columns), dtype=bool)
+    pieces = columns.pieces
+    each = pieces.width.astype(float) * pieces.length * pieces.count * fits
+    area = np.bincount(columns.piece_rows, weights=each, minlength=len(columns))
+    needed = sum(float(one.width) * one.length * one.count for one in wanted)
+    largest = float(area.max(initial=0.0))
+    return np.asarray(area + (most - 1) * largest >= needed * (1 - 1e-9))
+
+
+def _holds(supply: Supply, wanted: Sequence[Wanted], allow: Allow) -> bool:
+    """Whether one of the cuts can be cut from what is left of the piece after all allowances."""
+    across, along = usable_size(supply.as_piece(), allow)
+    for one in wanted:
+        if one.width <= across and one.length <= along:
+            return True
+        rule = one.part.direction_rule
+        turns = one.turn and (not supply.is_directional or rule == DirectionRule.MAY_TURN)
+        if turns and one.length <= across and one.width <= along:
+            return True
+    return False
+
+
+def _best_in_turn(wanted: Sequence[Sequence[int]]) -> list[int]:
+    """Each part's next best piece in turn, until as many are taken as are looked at."""
+    taken: dict[int, None] = {}
+    places = [iter(one) for one in wanted]
+    while places and len(taken) < MOST_PIECES:
+        for place in list(places):
+            key = next((one for one in place if one not in taken), None)
+            if key is None:
+                places.remove(place)
+            elif len(taken) < MOST_PIECES:
+                taken[key] = None
+    return list(taken)

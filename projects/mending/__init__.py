@@ -1,0 +1,1 @@
+"""Ways out for a part that is short, and what if."""

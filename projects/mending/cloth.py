@@ -1,0 +1,160 @@
+"""Cloth that may mend a part: kept back, promised elsewhere, or another that looks alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.db.models import Prefetch
+
+from projects.mending.changes import Alike, Setting, Try
+from projects.mending.scenario import Trial
+from projects.models import Part, Promise
+from stash.colour.cielab import Lab
+from stash.finding.store import columns_of
+from stash.lengths import format_length
+from stash.models import Fabric, Piece
+
+__all__ = ["alike_tries", "cloth_tries"]
+
+_MOST_PROMISES = 3
+_MOST_ALIKE = 5
+_MOST_TARGETS = 4
+# How many of the nearest colours are looked at before the other conditions decide.
+_NEAREST = 200
+
+
+def cloth_tries(trial: Trial) -> Iterator[Try]:
+    """Cloth of the chosen fabrics that is there, but not free."""
+    chosen = {fabric.pk for fabric in trial.part.fabrics.all()}
+    own = [piece for piece in trial.pieces if piece.fabric_id in chosen]
+    for piece in own:
+        if piece.keep_back:
+            kept = format_length(piece.keep_back, units=trial.units)
+            yield Try(
+                kind="keep-back",
+                sentence=f"Use the {kept} of {piece.fabric.name} that you keep back.",
+                cost="Nothing is then kept of that piece.",
+                trial=trial.with_piece(piece.pk, keep_back=0),
+                settings=(Setting.of(piece, "keep_back", 0),),
+            )
+    yield from _promised(trial, own)
+
+
+def _promised(trial: Trial, own: list[Piece]) -> Iterator[Try]:
+    """Promises to parts that are not asked together with this one, most cloth first."""
+    together = [question.part.pk for question in trial.questions()]
+    promises = (
+        Promise.objects.filter(piece__in=own)
+        .exclude(part__in=together)
+        .select_related("part__project", "piece__fabric")
+        .order_by("-length", "-count", "pk")[:_MOST_PROMISES]
+    )
+    pieces = {piece.pk: piece for piece in own}
+    for promise in promises:
+        piece = pieces[promise.piece_id]
+        amount = (
+            f"{promise.count} of"
+            if promise.count
+            else f"{format_length(promise.length, units=trial.units)} of"
+        )
+        where = f"{promise.part.name}, {promise.part.project.name}"
+        yield Try(
+            kind="promise",
+            sentence=f"Use the {amount} {piece.fabric.name} promised to {where}.",
+            cost=f"{where} then needs other cloth.",
+            trial=trial.with_piece(
+                piece.pk,
+                promised_length=piece.promised_length - promise.length,
+                promised_count=piece.promised_count - promise.count,
+            ),
+        )
+
+
+def alike_tries(trial: Trial, alike: Alike) -> Iterator[Try]:
+    """Fabrics of the stash within the stated distances, nearest first: alone, then as well."""
+    part = trial.part
+    chosen = sorted(part.fabrics.all(), key=lambda fabric: fabric.pk)
+    found = _alike(part, chosen, alike)
+    pieces = Piece.objects.available().select_related("fabric").order_by("pk")
+    fabrics = (
+        Fabric.objects.owned_by(part.project.owner)
+        .in_stash()
+        .prefetch_related(Prefetch("pieces", pieces, to_attr="free_pieces"))
+        .in_bulk([one.key for one in found])
+    )
+    shown = [(fabrics[one.key], one) for one in found if one.key in fabrics]
+    for fabric, likeness in [one for one in shown if one[0].free_pieces][:_MOST_ALIKE]:
+        cost = _cost(fabric, likeness)
+        yield Try(
+            kind="alone",
+            sentence=f"Cut it from {fabric.name} alone.",
+            cost=cost,
+            trial=trial.with_fabrics([fabric.pk], fabric.free_pieces),
+            fabric=fabric,
+            whole=True,
+        )
+        if chosen:
+            yield Try(
+                kind="alike",
+                sentence=f"Cut from {fabric.name} as well.",
+                cost=f"{cost} This part then mixes fabrics.",
+                trial=trial.with_fabrics(
+                    [*(one.pk for one in chosen), fabric.pk], fabric.free_pieces
+                ),
+                fabric=fabric,
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Likeness:
+    """How far a fabric is from what it is like: a chosen fabric, or the part's want."""
+
+    key: int
+    difference: float
+    value_step: float
+    like: Fabric | None
+
+
+def _cost(fabric: Fabric, likeness: _Likeness) -> str:
+    like = likeness.like.name if likeness.like else "the colour wanted"
+    said = (
+        f"Differs from {like} by {likeness.difference:.1f} (CIEDE2000)"
+        f" and {likeness.value_step:.1f} in value"
+    )
+    if fabric.is_estimate or (likeness.like is not None and likeness.like.is_estimate):
+        said += ", an estimate from a photo without a reference"
+    return f"{said}: lay the cloth side by side first."
+
+
+def _targets(part: Part, chosen: list[Fabric]) -> list[tuple[Lab, float, Fabric | None]]:
+    """The colours and values to come near: those of the chosen fabrics, else the want."""
+    found: list[tuple[Lab, float, Fabric | None]] = [
+        (lab, lab[0] / 10 if one.value is None else one.value, one)
+        for one in chosen
+        if (lab := one.far_lab) is not None
+    ]
+    if not found and part.want_lab is not None:
+        found.append((part.want_lab, part.want_lab[0] / 10, None))
+    return found[:_MOST_TARGETS]
+
+
+def _alike(part: Part, chosen: list[Fabric], alike: Alike) -> list[_Likeness]:
+    """Fabrics not chosen yet, each beside the target that it is nearest to, nearest first."""
+    columns = columns_of(part.project.owner)
+    taken = {fabric.pk for fabric in chosen}
+    low = 0.0 if part.value_low is None else part.value_low
+    high = 10.0 if part.value_high is None else part.value_high
+    nearest: dict[int, _Likeness] = {}
+    for lab, lightness, like in _targets(part, chosen):
+        rows, differences = columns.far_index.nearest(lab, _NEAREST)
+        for row, difference in zip(rows.tolist(), differences.tolist(), strict=True):
+            key, own = int(columns.fabrics.key[row]), float(columns.fabrics.value[row])
+            if key in taken or difference > alike.difference or not low <= own <= high:
+                continue
+            step = abs(own - lightness)
+            if step <= alike.value_step and (
+                key not in nearest or difference < nearest[key].difference
+            ):
+                nearest[key] = _Likeness(key=key, difference=difference, value_step=step, like=like)
+    return sorted(nearest.values(), key=lambda one: (one.difference, one.key))

@@ -1,0 +1,273 @@
+"""Changes to the cuts and the allowances that may mend a part."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from copy import copy
+from dataclasses import replace
+from decimal import Decimal
+from functools import partial
+from typing import Any
+
+from django.db.models import Model
+
+from projects.coverage.supply import Wanted
+from projects.cutting.mend import join_once
+from projects.cutting.shapes import MAX_COUNT
+from projects.mending.changes import Setting, Try
+from projects.mending.scenario import Finding, Questions, Trial
+from projects.models import CutKind, DirectionRule, Part, Role
+from projects.needs.backing import BACKING_SEAM, Panels, backing
+from projects.needs.basis import NeedsError
+from projects.needs.triangles import half_square_triangles
+from projects.planning.cut_lists import sewing_of
+from projects.planning.filling import usable_width
+from stash.lengths import format_length
+
+__all__ = ["cut_tries"]
+
+_JOINED_ROLES = (Role.BORDER, Role.BINDING, Role.BACKING)
+_EIGHT_AT_A_TIME = "half-square triangles, eight at a time"
+
+
+def cut_tries(trial: Trial, now: Finding) -> Iterator[Try]:
+    yield from _turning(trial, now)
+    yield from _allowances(trial)
+    yield from _mixing_lots(trial, now)
+    yield from _two_at_a_time(trial, now)
+    yield from _joining(trial, now)
+    yield from _other_seams(trial, now)
+
+
+def _of_part(
+    part: int, change: Callable[[Wanted], Wanted], questions: Questions, owner: Part | None = None
+) -> Questions:
+    """The questions with each line of one part changed, and the part's own rules if given."""
+    return tuple(
+        replace(
+            question,
+            part=owner or question.part,
+            wanted=tuple(change(one) for one in question.wanted),
+        )
+        if question.part.pk == part
+        else question
+        for question in questions
+    )
+
+
+def _turning(trial: Trial, now: Finding) -> Iterator[Try]:
+    part = now.question.part
+    supplies = now.question.supplies.values()
+    directional = any(one.is_directional for one in supplies)
+    held = [
+        one
+        for one in now.question.wanted
+        if one.width != one.length
+        and one.cut.kind in (CutKind.SQUARE, CutKind.RECTANGLE)
+        and (not one.turn or (directional and part.direction_rule != DirectionRule.MAY_TURN))
+    ]
+    if not held:
+        return
+    free = copy(part)
+    free.direction_rule = DirectionRule.MAY_TURN
+    names = {one.name for one in held}
+
+    def turn(one: Wanted) -> Wanted:
+        return replace(one, part=free, turn=one.turn or one.name in names)
+
+    yield Try(
+        kind="turn",
+        sentence=f"Let these cuts be turned: {_listed(held)}.",
+        cost=(
+            "Some pieces of the print will lie sideways."
+            if directional
+            else "The grain of some cuts runs the other way."
+        ),
+        trial=trial,
+        change=partial(_of_part, part.pk, turn, owner=free),
+        settings=_set_to(
+            [(part, "direction_rule", str(DirectionRule.MAY_TURN))]
+            + [(one.cut, "turn", True) for one in held]
+        ),
+    )
+
+
+def _set_to(wanted: Iterable[tuple[Model, str, Any]]) -> tuple[Setting, ...]:
+    """Settings for what is not so already."""
+    found = [Setting.of(row, field, after) for row, field, after in wanted]
+    return tuple(dict.fromkeys(one for one in found if one.before != one.after))
+
+
+def _allowances(trial: Trial) -> Iterator[Try]:
+    project = trial.project
+    for less in dict.fromkeys((project.squaring_up // 2, 0)):
+        if less < project.squaring_up:
+            text = format_length(less, units=trial.units) if less else "nothing"
+            yield Try(
+                kind="squaring",
+                sentence=f"Straighten each piece with {text}.",
+                cost="Lay the ruler on each piece first: its end must be that straight already.",
+                trial=trial.supposing(squaring_up=less),
+                settings=_set_to([(project, "squaring_up", less)]),
+            )
+    if project.reserve:
+        yield Try(
+            kind="reserve",
+            sentence=f"Do without the reserve of {project.reserve.normalize():f} %.",
+            cost="No cloth is left for a mis-cut.",
+            trial=trial.supposing(reserve=Decimal(0)),
+            settings=_set_to([(project, "reserve", Decimal(0))]),
+        )
+
+
+def _mixing_lots(trial: Trial, now: Finding) -> Iterator[Try]:
+    part = now.question.part
+    lots = {one.lot: one.piece for one in now.question.supplies.values()}
+    if not part.one_lot or len(lots) < 2:
+        return
+    mixed = copy(part)
+    mixed.one_lot = False
+    named = sorted({f"{one.fabric.name}, lot {one.lot or 'not known'}" for one in lots.values()})
+    yield Try(
+        kind="lots",
+        sentence=f"Cut it from more than one lot: {'; '.join(named)}.",
+        cost="Lots may differ in colour: lay the pieces side by side in daylight first.",
+        trial=trial,
+        change=partial(_of_part, part.pk, lambda one: replace(one, part=mixed), owner=mixed),
+        settings=_set_to([(part, "one_lot", False)]),
+    )
+
+
+def _two_at_a_time(trial: Trial, now: Finding) -> Iterator[Try]:
+    """Four small squares in place of each large one, which scraps may hold.
+
+    The other way never saves: 2F + 1 3/4 is twice F + 7/8, so the large square takes exactly
+    the cloth of its four small ones.
+    """
+    sewing = sewing_of(trial.project, trial.units)
+    changed: dict[str, tuple[int, int]] = {}
+    for one in now.question.wanted:
+        if one.cut.technique == _EIGHT_AT_A_TIME and one.cut.finished_width:
+            need = half_square_triangles(one.cut.finished_width, 8 * one.count, sewing=sewing)
+            changed[one.name] = (need.cuts[0].width, need.cuts[0].count)
+    if not changed:
+        return
+
+    def divide(one: Wanted) -> Wanted:
+        if one.name not in changed:
+            return one
+        side, count = changed[one.name]
+        return replace(one, width=side, length=side, count=count)
+
+    squares = "; ".join(
+        f"{count} squares of {format_length(side, units=trial.units, rounding='up')}"
+        for side, count in changed.values()
+    )
+    yield Try(
+        kind="technique",
+        sentence=f"Sew the half-square triangles two at a time: {squares}.",
+        cost="More seams to sew, and the other fabric of these units is cut to the same squares.",
+        trial=trial,
+        change=partial(_of_part, trial.part.pk, divide),
+        whole=True,
+    )
+
+
+def _joining(trial: Trial, now: Finding) -> Iterator[Try]:
+    part = now.question.part
+    if not part.joins_allowed or part.role not in _JOINED_ROLES:
+        return
+    short = {lacking.cut.pk for lacking in now.lacking}
+    joined = [one for one in now.question.wanted if one.cut.pk in short]
+    seam = BACKING_SEAM if part.role == Role.BACKING else trial.project.seam
+    names = {one.name for one in joined}
+
+    def join(one: Wanted) -> Wanted:
+        if one.name not in names:
+            return one
+        along = one.length >= one.width
+        shape = one.as_cut(turn=one.turn)
+        if not along:
+            shape = replace(shape, width=one.length, length=one.width)
+        half = join_once(shape, seam)
+        width, length = (half.width, half.length) if along else (half.length, half.width)
+        return replace(one, width=width, length=length, count=half.count)
+
+    seam_text = format_length(seam, units=trial.units)
+    yield Try(
+        kind="join",
+        sentence=f"Join each of these once from two halves: {_listed(joined)}.",
+        cost=f"One more seam in each, with a {seam_text} allowance on both halves.",
+        trial=trial,
+        change=partial(_of_part, part.pk, join),
+        whole=True,
+        settings=_resized([(one, join(one)) for one in joined]),
+    )
+
+
+def _resized(changed: Sequence[tuple[Wanted, Wanted]]) -> tuple[Setting, ...]:
+    """The lines as they would be; none where one is begun, or too long to be one line."""
+    if any(
+        one.cut.done or one.count != one.cut.count or other.count > MAX_COUNT
+        for one, other in changed
+    ):
+        return ()
+    return _set_to(
+        (one.cut, field, getattr(other, field))
+        for one, other in changed
+        for field in ("width", "length", "count")
+    )
+
+
+def _other_seams(trial: Trial, now: Finding) -> Iterator[Try]:
+    """The backing's panels the other way; the overage is that of the panels as they are."""
+    part, project = now.question.part, trial.project
+    width, length = project.finished_width, project.finished_length
+    wanted = now.question.wanted
+    if part.role != Role.BACKING or width is None or length is None or len(wanted) != 1:
+        return
+    panel = wanted[0]
+    if panel.cut.done:
+        return
+    for side in (length, width):
+        other = _other_panels(trial, panel, (width, length), overage=(panel.length - side) // 2)
+        if other is None:
+            continue
+        seams = "no seam" if other.count == 1 else f"{other.seams} seams"
+
+        def swap(one: Wanted, to: Panels = other) -> Wanted:
+            return replace(one, width=to.panel_width, length=to.panel_length, count=to.count)
+
+        directional = any(one.is_directional for one in now.question.supplies.values())
+        size = format_length(other.panel_length, units=trial.units, rounding="up")
+        yield Try(
+            kind="seams",
+            sentence=f"Piece the backing the other way: {other.count} × {size}, {seams}.",
+            cost="The print will lie sideways." if directional else "Another place for the seams.",
+            trial=trial,
+            change=partial(_of_part, part.pk, swap),
+            whole=True,
+            settings=_resized([(panel, swap(panel))]),
+        )
+        return
+
+
+def _other_panels(
+    trial: Trial, panel: Wanted, size: tuple[int, int], *, overage: int
+) -> Panels | None:
+    if overage < 0:
+        return None
+    try:
+        need = backing(*size, overage=overage, usable_width=usable_width(trial.part))
+    except NeedsError:
+        return None
+    ways = [one for one in (need.chosen, need.other) if one is not None]
+    shapes = [(one.panel_width, one.panel_length, one.count) for one in ways]
+    here = (panel.width, panel.length, panel.count)
+    if len(ways) < 2 or here not in shapes:
+        return None
+    return ways[1 - shapes.index(here)]
+
+
+def _listed(wanted: list[Wanted]) -> str:
+    return "; ".join(f"“{one.name}”" for one in wanted)

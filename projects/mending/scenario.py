@@ -1,0 +1,220 @@
+"""A part and those that share its cloth, asked again with something changed.
+
+Nothing here is saved: projects and pieces are copies, and answers are handed back.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from copy import copy
+from dataclasses import dataclass, field, replace
+from typing import Any, Self
+
+from django.db.models import Model
+
+from projects.coverage.documents import plans_before, said_of
+from projects.coverage.groups import groups_of, pieces_for
+from projects.coverage.known_plans import answers_by_plans, or_as_known
+from projects.coverage.partial_cuts import begun_of
+from projects.coverage.planner import PartAnswer, PartQuestion, ToBuy, plan_together
+from projects.coverage.status import Lacking
+from projects.coverage.supply import Begun, cut_label, planning_width
+from projects.cutting.shapes import CuttingError
+from projects.models import Part, Project, QuiltDrawing, Verdict
+from stash.lengths import Unit
+from stash.models import Piece, ShelfClock
+
+__all__ = ["Finding", "Trial", "own_fields", "trial_of"]
+
+Questions = tuple[PartQuestion, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """What was answered for a part, and for those that share its cloth."""
+
+    part: Part
+    questions: Questions
+    answers: Mapping[int, PartAnswer]
+    units: Unit
+
+    @property
+    def question(self) -> PartQuestion:
+        return next(one for one in self.questions if one.part.pk == self.part.pk)
+
+    @property
+    def answer(self) -> PartAnswer:
+        return self.answers[self.part.pk]
+
+    @property
+    def verdict(self) -> str:
+        return self.answer.verdict
+
+    @property
+    def sentence(self) -> str:
+        return said_of(self.question, self.answer)
+
+    @property
+    def lacking(self) -> tuple[Lacking, ...]:
+        """The part's cuts that find no place; all of them where the answer names none."""
+        cuts = {one.cut.pk: one.cut for one in self.question.wanted}
+        short = dict(self.answer.short)
+        if not short and self.verdict != Verdict.COVERED:
+            short = {number: cut.left for number, cut in cuts.items()}
+        return tuple(
+            Lacking(cut=cuts[number], label=cut_label(cuts[number], self.units), missing=missing)
+            for number, missing in short.items()
+        )
+
+    @property
+    def uncovered(self) -> frozenset[int]:
+        """The parts of the group that are not covered."""
+        return frozenset(
+            number for number, one in self.answers.items() if one.verdict != Verdict.COVERED
+        )
+
+    @property
+    def buy(self) -> tuple[ToBuy, tuple[Part, ...]] | None:
+        """What to buy, and the other parts that the same purchase is meant for."""
+        for number, answer in self.answers.items():
+            meant = {number, *answer.buy_also_for}
+            if answer.buy is not None and self.part.pk in meant:
+                others = [one.part for one in self.questions if one.part.pk in meant]
+                return answer.buy, tuple(one for one in others if one.pk != self.part.pk)
+        return None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trial:
+    """A project, its parts and their cloth as they are, or as they might be."""
+
+    project: Project
+    parts: Sequence[Part]
+    part: Part
+    pieces: Sequence[Piece]
+    units: Unit
+    begun: Mapping[int, Begun]
+    fabrics: Mapping[int, frozenset[int]] = field(default_factory=dict)
+
+    def supposing(self, **changes: Any) -> Self:
+        """With other allowances of the project."""
+        project = copy(self.project)
+        for name, given in changes.items():
+            setattr(project, name, given)
+        return replace(self, project=project)
+
+    def with_piece(self, number: int, **changes: Any) -> Self:
+        """With one piece other than it is."""
+        pieces = [copy(one) if one.pk == number else one for one in self.pieces]
+        for piece in pieces:
+            if piece.pk == number:
+                for name, given in changes.items():
+                    setattr(piece, name, given)
+        return replace(self, pieces=pieces)
+
+    def with_fabrics(self, keys: Iterable[int], pieces: Iterable[Piece]) -> Self:
+        """With these fabrics for the part; ``pieces`` are added to those known already."""
+        known = {one.pk for one in self.pieces}
+        added = [one for one in pieces if one.pk not in known]
+        return replace(
+            self,
+            pieces=sorted([*self.pieces, *added], key=lambda one: one.pk),
+            fabrics={**self.fabrics, self.part.pk: frozenset(keys)},
+        )
+
+    def questions(self) -> Questions:
+        """What the part and those that share its cloth ask; nothing for a part that does not."""
+        groups = groups_of(
+            self.project,
+            self.parts,
+            units=self.units,
+            pieces=self.pieces,
+            fabrics=self.fabrics,
+            begun=self.begun,
+        )
+        for group in groups:
+            if self.part.pk in {one.pk for one in group.parts}:
+                return group.questions
+        return ()
+
+    def ask(
+        self,
+        *,
+        seconds: float,
+        change: Callable[[Questions], Questions] | None = None,
+        buy: bool = False,
+    ) -> Finding:
+        """Plan it. A change that nobody could cut is *undecided*, with the reason.
+
+        The questions must not be empty; ``change`` makes other ones of them. What to buy is
+        asked only with ``buy``, because it takes the longest.
+        """
+        questions = self.questions()
+        try:
+            questions = change(questions) if change else questions
+            found = plan_together(
+                self.project, questions, units=self.units, seconds=seconds, buy=buy
+            )
+            known = answers_by_plans(self.project, questions, plans_before(questions))
+            answers = or_as_known(found, known)
+        except CuttingError as error:
+            answers = {
+                one.part.pk: PartAnswer(
+                    verdict=Verdict.UNDECIDED, proof="none", sentence=str(error)
+                )
+                for one in questions
+            }
+        return Finding(part=self.part, questions=questions, answers=answers, units=self.units)
+
+    def key(self) -> str:
+        """What every answer to a change of this trial depends on, in short.
+
+        That is the questions of all parts, the project's and the part's own fields, the drawing,
+        and, for cloth that is not chosen yet, the tick of the shelf's clock.
+        """
+        groups = groups_of(
+            self.project, self.parts, units=self.units, pieces=self.pieces, begun=self.begun
+        )
+        clock = ShelfClock.objects.filter(pk=self.project.owner_id).values_list("era", "ticks")
+        drawn = QuiltDrawing.objects.filter(project=self.project).values_list("updated_at")
+        facts = [
+            list(drawn),
+            [group.fingerprint for group in groups],
+            list(clock),
+            self.units,
+            own_fields(self.project),
+            own_fields(self.part),
+        ]
+        return hashlib.sha256(repr(facts).encode()).hexdigest()
+
+    def lack(self, finding: Finding) -> int:
+        """The area of the part's cuts that find no place."""
+        across = planning_width(self.project)
+        return sum(
+            one.missing * one.cut.length * (one.cut.width or across) for one in finding.lacking
+        )
+
+
+def own_fields(row: Model) -> list[object]:
+    """The row's own columns; when it was saved says nothing of what was."""
+    return [
+        getattr(row, one.attname) for one in row._meta.concrete_fields if one.name != "updated_at"
+    ]
+
+
+def trial_of(part: Part, *, units: Unit) -> Trial | None:
+    """The part as it is; nothing where it has no cuts left to ask for."""
+    parts = list(part.project.parts.whole())
+    whole = next(one for one in parts if one.pk == part.pk)
+    project = part.project
+    asking = [one for one in parts if not one.not_needed]
+    trial = Trial(
+        project=project,
+        parts=parts,
+        part=whole,
+        pieces=pieces_for(project.owner, asking),
+        units=units,
+        begun=begun_of(project),
+    )
+    return trial if trial.questions() else None

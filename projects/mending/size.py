@@ -1,0 +1,229 @@
+"""Changes to the quilt's size that may mend a part: a narrower border, one row fewer.
+
+Where the quilt is drawn, the drawing tells what every part then needs. Without one a border is
+known by the sizes that it was worked out from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from copy import copy
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+from projects.coverage.supply import Wanted
+from projects.mending.changes import Ladder, Setting, Try
+from projects.mending.scenario import Questions, Trial
+from projects.models import Cut, Part, Role
+from projects.needs.basis import NeededCut, NeedsError
+from projects.needs.borders import Borders, borders
+from projects.planning.cut_lists import sewing_of
+from projects.planning.filling import usable_width
+from projects.quilt.cut_list import differences, needed_by_part
+from projects.quilt.drawing import Drawn, drawn_of
+from projects.quilt_design.layout import Layout, LayoutError
+from stash.lengths import CM, INCH, format_length
+
+__all__ = ["size_tries"]
+
+_MOST_RUNGS = 16
+
+
+def size_tries(trial: Trial) -> Iterator[Try | Ladder]:
+    drawn = drawn_of(trial.project)
+    if drawn is None:
+        yield from _narrower_as_filled(trial)
+    elif trial.part.pk in {part.pk for part in drawn.tied_parts} and _agrees(trial, drawn):
+        yield from _narrower_as_drawn(trial, drawn)
+        yield from _row_fewer(trial, drawn)
+
+
+def _narrower_widths(trial: Trial, width: int) -> list[int]:
+    """Finished widths below this one in half inches or centimetres, the widest first."""
+    step = CM if trial.units == "cm" else INCH // 2
+    first = (width - 1) // step * step
+    return list(range(first, max(step, 2 * step - 1), -step))[:_MOST_RUNGS]
+
+
+# --- by the drawing ---
+
+
+def _agrees(trial: Trial, drawn: Drawn) -> bool:
+    """Whether the lists of all parts that are asked are those of the drawing, and not begun."""
+    asked = {question.part.pk for question in trial.questions()}
+    if any(one.cut.done for question in trial.questions() for one in question.wanted):
+        return False
+    return not any(one.part.pk in asked for one in differences(drawn, trial.units))
+
+
+def _narrower_as_drawn(trial: Trial, drawn: Drawn) -> Iterator[Ladder]:
+    for place, border in enumerate(drawn.layout.borders):
+        cut_from = (drawn.parts.get(role) for role in (border.part, *border.corners))
+        if trial.part.pk not in {part.pk for part in cut_from if part is not None}:
+            continue
+        rungs = []
+        for width in _narrower_widths(trial, border.width):
+            others = list(drawn.layout.borders)
+            others[place] = replace(border, width=width)
+            said = f"Make the border {format_length(width, units=trial.units)} wide, finished."
+            rungs.append(_as_drawn(trial, drawn, {"borders": tuple(others)}, "border", said))
+        yield Ladder(rungs=tuple(one for one in rungs if one is not None))
+
+
+def _row_fewer(trial: Trial, drawn: Drawn) -> Iterator[Try]:
+    layout = drawn.layout
+    if layout.rows < 2:
+        return
+    said = f"Leave out one row: {layout.columns} × {layout.rows - 1} blocks."
+    found = _as_drawn(trial, drawn, {"rows": layout.rows - 1}, "row", said)
+    if found is not None:
+        yield found
+
+
+def _as_drawn(
+    trial: Trial, drawn: Drawn, changes: Mapping[str, Any], kind: str, sentence: str
+) -> Try | None:
+    try:
+        layout: Layout = replace(drawn.layout, **changes)
+        other = replace(drawn, layout=layout)
+        needed = needed_by_part(other, trial.units)
+    except (LayoutError, NeedsError):
+        return None
+    size = sewing_of(trial.project, trial.units).show_size(other.size.width, other.size.length)
+    return Try(
+        kind=kind,
+        sentence=sentence,
+        cost=f"The quilt is then {size}. Change it on its drawing, which writes the lists anew;"
+        " work out binding, backing and batting again.",
+        trial=trial,
+        change=partial(_as_needed, needed),
+        whole=True,
+    )
+
+
+def _as_needed(needed: Mapping[int, Sequence[NeededCut]], questions: Questions) -> Questions:
+    """The questions with these cuts in place of the parts' own."""
+    return tuple(
+        replace(
+            question,
+            wanted=tuple(
+                _wanted(question.part, question.wanted[0].cut, place, cut)
+                for place, cut in enumerate(needed[question.part.pk])
+            ),
+        )
+        if question.part.pk in needed
+        else question
+        for question in questions
+    )
+
+
+def _wanted(part: Part, like: Cut, place: int, needed: NeededCut) -> Wanted:
+    cut = copy(like)
+    cut.kind, cut.label = needed.kind, needed.label
+    return Wanted(
+        cut=cut,
+        part=part,
+        name=f"{part.name}, line {place + 1}",
+        width=needed.width,
+        length=needed.length,
+        count=needed.count,
+        turn=needed.turn,
+    )
+
+
+# --- by what the border was worked out from ---
+
+
+def _narrower_as_filled(trial: Trial) -> Iterator[Ladder]:
+    part, given = trial.part, trial.part.filled_with
+    cuts = list(part.cuts.all())
+    if part.role != Role.BORDER or not given or any(cut.done for cut in cuts):
+        return
+    usable = usable_width(part)
+    now = _border(trial, given["border"], usable)
+    if now is None or not _is_the_list(now, cuts):
+        return
+    rungs = []
+    for width in _narrower_widths(trial, given["border"]):
+        need = _border(trial, width, usable)
+        if need is not None and len(need.cuts) == len(cuts):
+            rungs.append(_narrower(trial, cuts, now, need, width))
+    yield Ladder(rungs=tuple(rungs))
+
+
+def _border(trial: Trial, width: int, usable: int) -> Borders | None:
+    """The border of this width round the same top."""
+    given, project = trial.part.filled_with, trial.project
+    if given["top"] is not None:
+        across, along = given["top"]
+    elif project.finished_width is None or project.finished_length is None:
+        return None
+    else:
+        across = project.finished_width - 2 * given["border"]
+        along = project.finished_length - 2 * given["border"]
+    try:
+        return borders(
+            across,
+            along,
+            width,
+            style=given["style"],
+            grain=given["grain"],
+            usable_width=usable,
+            sewing=sewing_of(project, trial.units),
+        )
+    except NeedsError:
+        return None
+
+
+def _is_the_list(need: Borders, cuts: Sequence[Cut]) -> bool:
+    return [(one.width, one.length, one.count) for one in need.cuts] == [
+        (one.width, one.length, one.count) for one in cuts
+    ]
+
+
+def _narrower(trial: Trial, cuts: Sequence[Cut], now: Borders, need: Borders, width: int) -> Try:
+    project, part = trial.project, trial.part
+    settings: list[Setting] = []
+    sizes = {}
+    for cut, needed in zip(cuts, need.cuts, strict=True):
+        sizes[cut.pk] = needed
+        for field in ("width", "length", "count"):
+            settings.append(Setting.of(cut, field, getattr(needed, field)))
+    filled = {**part.filled_with, "border": width}
+    size = sewing_of(project, trial.units).show_size(need.width, need.length)
+    said = [f"With this border the top is {size}.", *need.assumptions]
+    settings += [Setting.of(part, "filled_with", filled), Setting.of(part, "worked_out", said)]
+    if (project.finished_width, project.finished_length) == (now.width, now.length):
+        settings.append(Setting.of(project, "finished_width", need.width))
+        settings.append(Setting.of(project, "finished_length", need.length))
+
+    def narrow(questions: Questions) -> Questions:
+        return tuple(
+            replace(
+                question,
+                wanted=tuple(
+                    replace(
+                        one,
+                        width=sizes[one.cut.pk].width,
+                        length=sizes[one.cut.pk].length,
+                        count=sizes[one.cut.pk].count,
+                    )
+                    for one in question.wanted
+                ),
+            )
+            if question.part.pk == part.pk
+            else question
+            for question in questions
+        )
+
+    return Try(
+        kind="border",
+        sentence=f"Make the border {format_length(width, units=trial.units)} wide, finished.",
+        cost=f"The top is then {size}; work out what lies outside this border again: further"
+        " borders, binding, backing and batting.",
+        trial=trial,
+        change=narrow,
+        whole=True,
+        settings=tuple(one for one in settings if one.before != one.after),
+    )

@@ -1,0 +1,170 @@
+"""What would mend a part that is short: each change planned, the cheapest first.
+
+The changes and their written order: turn cuts, square up with less, do without the reserve,
+mix lots, sew units two at a time, join once, run the backing's seams the other way, a narrower
+border, one row fewer, use what is kept back, use what another part was promised, add a fabric
+of the stash that looks alike, buy. Those that cover come before those that only shorten the
+lack; what changes nothing is left out. Each is asked together with the parts that share the
+cloth, so that no cloth counts twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from projects.coverage.jobs import Lane
+from projects.coverage.planner import ToBuy
+from projects.coverage.status import Lacking
+from projects.mending.acts import offer_of
+from projects.mending.changes import Alike, Ladder, Try
+from projects.mending.cloth import alike_tries, cloth_tries
+from projects.mending.cuts import cut_tries
+from projects.mending.scenario import Finding, Trial, trial_of
+from projects.mending.size import size_tries
+from projects.models import Part, Verdict
+from stash.lengths import Unit
+from stash.models import Fabric
+
+__all__ = ["Mending", "Option", "lane", "look_for_mending", "mend_part"]
+
+#: For each change, and for what to buy.
+_SECONDS_EACH = 0.3
+_SECONDS_TO_BUY = 1.5
+
+lane = Lane("mending and what if")
+
+# What is not offered where the other kind, with the same fabric, covers already.
+_SPARED_BY = {"squaring": "squaring", "alike": "alone"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Option:
+    """One change: what it is, what it costs, and what remains short once it is made.
+
+    ``offer`` is there when it can be made with one press: signed text for the form.
+    """
+
+    kind: str
+    sentence: str = ""
+    cost: str = ""
+    verdict: str = Verdict.COVERED
+    remains: tuple[Lacking, ...] = ()
+    fabric: Fabric | None = None
+    buy: ToBuy | None = None
+    buy_also_for: tuple[Part, ...] = ()
+    offer: str = ""
+
+    @property
+    def covers(self) -> bool:
+        return self.verdict == Verdict.COVERED
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mending:
+    """The options for a part that were found so far."""
+
+    verdict: str
+    options: tuple[Option, ...] = ()
+    is_over: bool = True
+
+
+def look_for_mending(*, part: Part, units: Unit, alike: Alike, wait: float) -> Mending | None:
+    """The options found within ``wait`` seconds; the search goes on, and asking again tells more.
+
+    Nothing where the part asks for no cloth.
+    """
+    trial = trial_of(part, units=units)
+    if trial is None:
+        return None
+    job = lane.job(("mending", trial.key(), alike), lambda: _mendings(trial, alike))
+    job.wait(wait)
+    return job.best or Mending(verdict="", is_over=job.is_over)
+
+
+def mend_part(*, part: Part, units: Unit, alike: Alike) -> Mending | None:
+    """Every option, however long it takes; nothing where the part asks for no cloth."""
+    trial = trial_of(part, units=units)
+    return None if trial is None else list(_mendings(trial, alike))[-1]
+
+
+def _mendings(trial: Trial, alike: Alike) -> Iterator[Mending]:
+    now = trial.ask(seconds=_SECONDS_EACH)
+    if now.verdict == Verdict.COVERED:
+        yield Mending(verdict=now.verdict)
+        return
+    options: list[Option] = []
+    found = Mending(verdict=now.verdict, is_over=False)
+    yield found
+    for one in _tries(trial, now, alike):
+        helpful = _climb(trial, now, one) if isinstance(one, Ladder) else _helpful(trial, now, one)
+        if helpful is not None:
+            options.append(helpful)
+            found = replace(found, options=_in_order(options))
+            yield found
+    bought = trial.ask(seconds=_SECONDS_TO_BUY, buy=True).buy
+    if bought is not None:
+        options.append(Option(kind="buy", buy=bought[0], buy_also_for=bought[1]))
+    yield replace(found, options=_in_order(options), is_over=True)
+
+
+def _tries(trial: Trial, now: Finding, alike: Alike) -> Iterator[Try | Ladder]:
+    if now.question.supplies:
+        yield from cut_tries(trial, now)
+        yield from size_tries(trial)
+    yield from cloth_tries(trial)
+    yield from alike_tries(trial, alike)
+
+
+def _helpful(trial: Trial, now: Finding, one: Try) -> Option | None:
+    """The change as an option, if it covers the part or shortens its lack.
+
+    A change that takes from others what they have is none.
+    """
+    found = one.trial.ask(seconds=_SECONDS_EACH, change=one.change)
+    covers = found.verdict == Verdict.COVERED
+    if found.uncovered - now.uncovered:
+        return None
+    if not covers and (one.whole or trial.lack(found) >= trial.lack(now)):
+        return None
+    return Option(
+        kind=one.kind,
+        sentence=one.sentence,
+        cost=one.cost,
+        verdict=found.verdict,
+        remains=() if covers else found.lacking,
+        fabric=one.fabric,
+        offer=offer_of(trial.part, one),
+    )
+
+
+def _climb(trial: Trial, now: Finding, ladder: Ladder) -> Option | None:
+    """The smallest of the changes that covers; nothing where the largest does not."""
+    rungs = list(ladder.rungs)
+    best = _helpful(trial, now, rungs[-1]) if rungs else None
+    low, high = 0, len(rungs) - 1
+    while best is not None and low < high:
+        middle = (low + high) // 2
+        found = _helpful(trial, now, rungs[middle])
+        if found is not None:
+            best, high = found, middle
+        else:
+            low = middle + 1
+    return best
+
+
+def _in_order(options: list[Option]) -> tuple[Option, ...]:
+    """Those that cover first. Half the squaring-up is enough where it covers, and a fabric that
+    covers by itself is not offered again beside the others."""
+    kept: list[Option] = []
+    for option in options:
+        same = [
+            one
+            for one in kept
+            if one.kind == _SPARED_BY.get(option.kind)
+            and one.fabric == option.fabric
+            and one.covers
+        ]
+        if not same:
+            kept.append(option)
+    return tuple(sorted(kept, key=lambda one: not one.covers))

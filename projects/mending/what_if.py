@@ -1,0 +1,184 @@
+"""What if: the same question with other assumptions, and what is left over the need."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from math import floor
+
+from projects.coverage.planner import PartQuestion
+from projects.coverage.supply import Supply
+from projects.cutting.mend import one_more_strip
+from projects.mending.scenario import Finding, Questions, Trial, trial_of
+from projects.mending.ways_out import lane
+from projects.models import Part, Verdict
+from stash.lengths import Unit, format_length
+
+__all__ = ["Looking", "Margin", "Supposed", "WhatIf", "ask_what_if", "look_what_if"]
+
+_SECONDS = 0.6
+_SECONDS_TO_BUY = 1.5
+
+
+@dataclass(frozen=True, kw_only=True)
+class Supposed:
+    """What to assume for once; nothing means as the project has it."""
+
+    usable_width: int | None = None
+    shrink: Decimal | None = None
+    reserve: Decimal | None = None
+    spoiled: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Margin:
+    """What a plan leaves: uncut length by piece, and the verdict if one strip more were cut.
+
+    ``strip`` is the height of that strip, of the part's largest cut; the verdict is nothing
+    where there was no time to ask.
+    """
+
+    left_over: tuple[tuple[str, int], ...]
+    untouched: int
+    strip: int
+    with_strip: str | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class WhatIf:
+    supposed: Supposed
+    finding: Finding
+    assumed: tuple[str, ...]
+    margin: Margin | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Looking:
+    """The best answer so far, if there is one yet."""
+
+    found: WhatIf | None
+    is_over: bool
+
+
+def look_what_if(*, part: Part, units: Unit, supposed: Supposed, wait: float) -> Looking | None:
+    """What was found within ``wait`` seconds; the search goes on, and asking again tells more.
+
+    Nothing where the part asks for no cloth.
+    """
+    trial = trial_of(part, units=units)
+    if trial is None:
+        return None
+    job = lane.job(("what if", trial.key(), supposed), lambda: _answers(trial, supposed))
+    job.wait(wait)
+    return Looking(found=job.best, is_over=job.is_over)
+
+
+def ask_what_if(*, part: Part, units: Unit, supposed: Supposed) -> WhatIf | None:
+    """The whole answer, however long it takes; nothing where the part asks for no cloth."""
+    trial = trial_of(part, units=units)
+    return None if trial is None else list(_answers(trial, supposed))[-1]
+
+
+def _answers(as_it_is: Trial, supposed: Supposed) -> Iterator[WhatIf]:
+    """The verdict first, then what to buy, or whether one strip more would still do."""
+    trial = _allowances(as_it_is, supposed)
+    number = trial.part.pk
+
+    def change(questions: Questions) -> Questions:
+        narrowed = _narrowed(questions, supposed.usable_width)
+        return _one_strip_more(narrowed, number) if supposed.spoiled else narrowed
+
+    finding = trial.ask(seconds=_SECONDS, change=change)
+    covered = finding.verdict == Verdict.COVERED
+    found = WhatIf(
+        supposed=supposed,
+        finding=finding,
+        assumed=_said(supposed, trial),
+        margin=_margin(finding, None) if covered else None,
+    )
+    yield found
+    if covered:
+        more = trial.ask(
+            seconds=_SECONDS, change=lambda questions: _one_strip_more(change(questions), number)
+        )
+        yield replace(found, margin=_margin(finding, more))
+    else:
+        longer = trial.ask(seconds=_SECONDS_TO_BUY, change=change, buy=True)
+        covered = longer.verdict == Verdict.COVERED
+        yield replace(found, finding=longer, margin=_margin(longer, None) if covered else None)
+
+
+def _allowances(trial: Trial, supposed: Supposed) -> Trial:
+    changes = {
+        "assumed_width": supposed.usable_width,
+        "shrink": supposed.shrink,
+        "reserve": supposed.reserve,
+    }
+    return trial.supposing(**{name: given for name, given in changes.items() if given is not None})
+
+
+def _narrowed(questions: Questions, width: int | None) -> Questions:
+    """No cloth wider than ``width`` as it lies on the shelf; precuts stay as they are."""
+    if width is None:
+        return questions
+
+    def narrow(supply: Supply) -> Supply:
+        most = floor(width * supply.keeps_width)
+        return supply if supply.is_precut else replace(supply, width=min(supply.width, most))
+
+    return tuple(
+        replace(
+            question,
+            supplies={number: narrow(one) for number, one in question.supplies.items()},
+        )
+        for question in questions
+    )
+
+
+def _one_strip_more(questions: Questions, part: int) -> Questions:
+    """As many more of the part's largest cut as a strip across its widest cloth would give."""
+
+    def spoil(question: PartQuestion) -> PartQuestion:
+        if question.part.pk != part or not question.supplies:
+            return question
+        widest = max(one.width for one in question.supplies.values())
+        cuts = one_more_strip([one.as_cut(turn=one.turn) for one in question.wanted], widest)
+        counts = {cut.name: cut.count for cut in cuts}
+        return replace(
+            question,
+            wanted=tuple(replace(one, count=counts[one.name]) for one in question.wanted),
+        )
+
+    return tuple(spoil(question) for question in questions)
+
+
+def _margin(finding: Finding, more: Finding | None) -> Margin:
+    plans = finding.answer.plans
+    used = {plan.piece for plan in plans}
+    largest = max(finding.question.wanted, key=lambda one: (one.width * one.length, one.name))
+    with_strip = None
+    if more is not None:
+        beside = sorted(more.uncovered - finding.uncovered - {finding.part.pk})
+        with_strip = more.answers[beside[0]].verdict if beside else more.verdict
+    return Margin(
+        left_over=tuple((plan.piece, plan.length - plan.used) for plan in plans),
+        untouched=sum(one.name not in used for one in finding.question.supplies.values()),
+        strip=largest.length,
+        with_strip=with_strip,
+    )
+
+
+def _said(supposed: Supposed, trial: Trial) -> tuple[str, ...]:
+    project = trial.project
+    said = []
+    if supposed.usable_width is not None:
+        width = format_length(supposed.usable_width, units=trial.units)
+        said.append(f"no cloth wider than {width}")
+    if supposed.shrink is not None:
+        said.append(f"unwashed cloth shrinks {project.shrink.normalize():f} %")
+    if supposed.reserve is not None:
+        said.append(f"reserve {project.reserve.normalize():f} %")
+    if supposed.spoiled:
+        said.append("one strip spoiled")
+    return tuple(said)

@@ -1,0 +1,97 @@
+"""The cloth of a part: choosing fabrics, setting amounts aside, releasing them."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_POST
+
+from projects.coverage.groups import groups_of
+from projects.cut_sheet.plans import sheet_plans
+from projects.models import Promise
+from projects.planning import parts, promises
+from projects.planning.access import part_of, said_wrong
+from projects.planning.part_forms import PromiseForm
+from stash.context import default_unit
+from stash.models import Fabric
+
+__all__ = ["choose", "drop", "promise", "promise_plan", "release"]
+
+
+@login_required
+@require_POST
+def choose(request: HttpRequest, pk: int, part: int, fabric: int) -> HttpResponse:
+    found = part_of(request, pk, part)
+    chosen = get_object_or_404(Fabric.objects.owned_by(request.user).in_stash(), pk=fabric)
+    if request.POST.get("alone"):
+        dropped = parts.choose_alone(part=found, fabric=chosen)
+    else:
+        dropped = []
+        parts.choose_fabric(part=found, fabric=chosen)
+    instead = f" instead of {', '.join(one.name for one in dropped)}" if dropped else ""
+    messages.success(request, f"{chosen.name} is chosen for {found.name}{instead}.")
+    return redirect(f"{found.get_absolute_url()}#cloth")
+
+
+@login_required
+@require_POST
+def drop(request: HttpRequest, pk: int, part: int, fabric: int) -> HttpResponse:
+    found = part_of(request, pk, part)
+    dropped = get_object_or_404(Fabric.objects.owned_by(request.user), pk=fabric)
+    parts.drop_fabric(part=found, fabric=dropped)
+    messages.success(request, f"{dropped.name} is no longer chosen for {found.name}.")
+    return redirect(f"{found.get_absolute_url()}#cloth")
+
+
+@login_required
+@require_POST
+def promise(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """Set aside an amount of one piece; without an amount all that is free of it."""
+    found = part_of(request, pk, part)
+    form = PromiseForm(request.POST, part=found, units=default_unit(request.user))
+    if not form.is_valid():
+        messages.error(request, said_wrong(form))
+        return redirect(f"{found.get_absolute_url()}#cloth")
+    try:
+        made = promises.promise_amount(part=found, **form.cleaned_data)
+    except promises.PromiseError as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, f"{made.piece} is promised to {found.name}.")
+    return redirect(f"{found.get_absolute_url()}#cloth")
+
+
+@login_required
+@require_POST
+def promise_plan(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """Set aside exactly what the part's plan uses."""
+    found = part_of(request, pk, part)
+    project = found.project
+    groups = groups_of(project, project.parts.whole(), units=default_unit(request.user))
+    plans = [
+        plan
+        for plan in sheet_plans(project, groups, parts=[found.pk])
+        if found.pk in {part.pk for part in plan.parts}
+    ]
+    try:
+        made = promises.promise_plan(part=found, plans=plans)
+    except promises.PromiseError as error:
+        messages.error(request, str(error))
+    else:
+        count = len(made)
+        said = f"What the plan uses of {count} piece{'s' if count != 1 else ''} is promised."
+        messages.success(request, said if made else "There is no plan to promise cloth for.")
+    return redirect(f"{found.get_absolute_url()}#cloth")
+
+
+@login_required
+@require_POST
+def release(request: HttpRequest, pk: int, part: int, promise: int) -> HttpResponse:
+    found = part_of(request, pk, part)
+    held = get_object_or_404(Promise.objects.owned_by(request.user), pk=promise, part=found)
+    name = str(held.piece)
+    promises.release([held])
+    messages.success(request, f"{name} is free again.")
+    return redirect(f"{found.get_absolute_url()}#cloth")

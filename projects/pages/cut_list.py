@@ -1,0 +1,105 @@
+"""The cut list of a part: pasted lines, units, sizes worked out, single lines."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST
+
+from projects.needs.basis import NeedsError
+from projects.pages.part import part_page
+from projects.planning import cut_lists, filling
+from projects.planning.access import cut_of, part_of, said_wrong
+from projects.planning.filling_forms import fill_form_of
+from projects.planning.part_forms import CutForm, PasteForm, UnitForm
+from stash.context import default_unit
+
+__all__ = ["add_unit", "change_cut", "fill", "paste", "remove_cut"]
+
+
+@login_required
+@require_POST
+def paste(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """Every line is echoed as understood; wrong lines come back to the box to be put right."""
+    found = part_of(request, pk, part)
+    form = PasteForm(request.POST)
+    if not form.is_valid():
+        return part_page(request, found, paste=form)
+    pasted = cut_lists.add_pasted(
+        part=found, text=form.cleaned_data["text"], units=default_unit(request.user)
+    )
+    request.session[f"part-{found.pk}-pasted"] = {
+        "understood": [[line.text, line.understood] for line in pasted.understood],
+        "wrong": [line.message for line in pasted.wrong],
+    }
+    request.session[f"part-{found.pk}-wrong_text"] = pasted.wrong_text
+    return redirect(f"{found.get_absolute_url()}#cut-list")
+
+
+@login_required
+@require_POST
+def add_unit(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    found = part_of(request, pk, part)
+    units = default_unit(request.user)
+    form = UnitForm(request.POST, part=found, units=units, auto_id="unit_%s")
+    if not form.is_valid():
+        return part_page(request, found, unit=form)
+    given = dict(form.cleaned_data)
+    given["corners"] = given["corners"] or "one"
+    try:
+        need = cut_lists.add_unit(part=found, units=units, **given)
+    except NeedsError as error:
+        form.add_error(None, str(error))
+        return part_page(request, found, unit=form)
+    messages.success(request, f"{need.wanted} × {need.unit} added. {' '.join(need.assumptions)}")
+    return redirect(f"{found.get_absolute_url()}#cut-list")
+
+
+@login_required
+@require_POST
+def fill(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """Work the role out from the finished size."""
+    found = part_of(request, pk, part)
+    units = default_unit(request.user)
+    kind = fill_form_of(found)
+    if kind is None:
+        messages.error(request, f"{found.name} cannot be worked out from the finished size.")
+        return redirect(found)
+    form = kind(request.POST, units=units, auto_id="fill_%s")
+    if not form.is_valid():
+        return part_page(request, found, fill=form)
+    try:
+        said = filling.fill(part=found, units=units, **form.needs())
+    except NeedsError as error:
+        form.add_error(None, str(error))
+        return part_page(request, found, fill=form)
+    messages.success(request, said[0])
+    return redirect(f"{found.get_absolute_url()}#cut-list")
+
+
+@login_required
+@require_POST
+def change_cut(request: HttpRequest, pk: int, part: int, cut: int) -> HttpResponse:
+    found = cut_of(request, pk, part, cut)
+    form = CutForm(request.POST, cut=found, units=default_unit(request.user))
+    if not form.is_valid():
+        messages.error(request, said_wrong(form))
+    else:
+        cut_lists.change_cut(cut=found, **form.cleaned_data)
+        messages.success(request, "The line is saved.")
+    return redirect(f"{found.part.get_absolute_url()}#cut-list")
+
+
+@login_required
+@require_POST
+def remove_cut(request: HttpRequest, pk: int, part: int, cut: int) -> HttpResponse:
+    """What was removed comes back into the box, where one press adds it again."""
+    found = cut_of(request, pk, part, cut)
+    owner = found.part
+    request.session[f"part-{owner.pk}-wrong_text"] = cut_lists.remove_cut(
+        cut=found, units=default_unit(request.user)
+    )
+    messages.success(request, "The line is removed; it waits in the box below if you want it back.")
+    return redirect(f"{owner.get_absolute_url()}#cut-list")

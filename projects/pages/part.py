@@ -1,0 +1,193 @@
+"""One part: its want, its cut list, its cloth and its answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.forms import BaseForm
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from projects.coverage import background as looking
+from projects.coverage.status import Standing, standings
+from projects.coverage.supply import cut_label
+from projects.coverage.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
+from projects.cut_sheet.picture import draw, legend_of
+from projects.cut_sheet.plans import sheet_plans
+from projects.mending.acts import changes_of
+from projects.mending.forms import SupposedForm
+from projects.models import Part
+from projects.planning import parts
+from projects.planning.access import part_of
+from projects.planning.choosing import candidates
+from projects.planning.filling_forms import fill_form_of
+from projects.planning.part_forms import CutForm, PasteForm, UnitForm, WantForm
+from projects.planning.repeats import repeat_sentences
+from stash.context import default_unit
+from stash.form_keys import changes_nothing
+from stash.htmx import HtmxRequest
+from stash.models import Piece
+
+__all__ = ["answer", "ask", "part", "part_page", "remove", "set_not_needed", "set_want"]
+
+
+@login_required
+@require_safe
+def part(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    found = part_of(request, pk, part)
+    looking.go_on(project=found.project)
+    return part_page(request, found)
+
+
+def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpResponse:
+    """The whole page; a form that was refused comes back in its place."""
+    units = default_unit(request.user)
+    answer = _answer(request, found)
+    whole: Part = answer["row"].part
+    words = request.GET.get("words")
+    shown, count = candidates(whole, words=words)
+    fill = fill_form_of(found)
+    forms: dict[str, BaseForm] = {
+        "want": WantForm(instance=found, units=units, auto_id="want_%s"),
+        "paste": PasteForm(initial={"text": _take(request, found, "wrong_text")}),
+        "unit": UnitForm(part=found, units=units, auto_id="unit_%s"),
+        "what_if": SupposedForm(units=units, auto_id="what_if_%s"),
+        **({"fill": fill(units=units, auto_id="fill_%s")} if fill else {}),
+        **replaced,
+    }
+    context = {
+        **answer,
+        "section": "projects",
+        "forms": forms,
+        "pasted": _take(request, found, "pasted"),
+        "cuts": [
+            {
+                "cut": cut,
+                "label": cut_label(cut, units),
+                "form": CutForm(cut=cut, units=units, auto_id=f"cut{cut.pk}_%s"),
+            }
+            for cut in whole.cuts.all()
+        ],
+        "candidates": shown,
+        "candidate_count": count,
+        "words": whole.want_words if words is None else words,
+        "by_want": words is None,
+        "pieces": _pieces(whole),
+        "changes": changes_of(found.project),
+        "repeats": repeat_sentences(whole, units),
+    }
+    return render(request, "projects/part.html", context, status=422 if replaced else 200)
+
+
+def _take(request: HttpRequest, found: Part, name: str) -> Any:
+    """Something kept for the next look at this part, given once."""
+    return request.session.pop(f"part-{found.pk}-{name}", "")
+
+
+def _answer(request: HttpRequest, found: Part) -> dict[str, Any]:
+    """The part's standing among all parts of the project, and its plans as small drawings."""
+    units = default_unit(request.user)
+    project = found.project
+    rows, groups = standings(
+        project,
+        list(project.parts.whole()),
+        units=units,
+        looking=looking.open_questions(project),
+    )
+    row: Standing = next(row for row in rows if row.part.pk == found.pk)
+    plans = [
+        plan
+        for plan in sheet_plans(project, groups, parts=[found.pk])
+        if found.pk in {part.pk for part in plan.parts}
+    ]
+    legend = legend_of(plans, units)
+    letters = {line.cut.pk: line.letter for line in legend}
+    return {
+        "project": project,
+        "part": row.part,
+        "row": row,
+        "ask_now": row.needs_asking and not row.is_looking,
+        "seen": seen_of([row]),
+        "legend": legend,
+        "plans": [{"plan": plan, "drawing": draw(plan, letters)} for plan in plans],
+    }
+
+
+def _pieces(part: Part) -> list[dict[str, Any]]:
+    """Pieces of the chosen fabrics, with what this part holds of each."""
+    promises = {promise.piece_id: promise for promise in part.promises.all()}
+    pieces = (
+        Piece.objects.owned_by(part.project.owner)
+        .on_shelf()
+        .filter(fabric__in=part.fabrics.all())
+        .select_related("fabric", "place")
+        .order_by("fabric__name", "fabric", "-length", "pk")
+    )
+    return [{"piece": piece, "promise": promises.get(piece.pk)} for piece in pieces]
+
+
+@login_required
+@require_safe
+def answer(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """The part's answer for a page that waits; nothing where it would show the same."""
+    found = part_of(request, pk, part)
+    looking.go_on(project=found.project)
+    context = _answer(request, found)
+    if is_unchanged(request, context):
+        return unchanged()
+    return render(request, "projects/parts/answer.html", context)
+
+
+@changes_nothing("asking again finds the same answer")
+@login_required
+@require_POST
+def ask(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
+    """Look into the part's question where it is stale, or longer where it is open."""
+    found = part_of(request, pk, part)
+    if "longer" in request.POST:
+        looking.ask_longer(project=found.project, parts=[found.pk])
+    else:
+        looking.ask(project=found.project, parts=[found.pk], wait=WAIT_SECONDS)
+    if request.htmx:
+        return render(request, "projects/parts/answer.html", _answer(request, found))
+    return redirect(found)
+
+
+@login_required
+@require_POST
+def set_want(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    found = part_of(request, pk, part)
+    form = WantForm(
+        request.POST, instance=found, units=default_unit(request.user), auto_id="want_%s"
+    )
+    if not form.is_valid():
+        return part_page(request, part_of(request, pk, part), want=form)
+    parts.set_want(part=form.save(commit=False))
+    messages.success(request, f"{found.name} is saved.")
+    return redirect(found)
+
+
+@login_required
+@require_POST
+def set_not_needed(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    found = part_of(request, pk, part)
+    parts.set_not_needed(part=found, not_needed="needed" not in request.POST)
+    said = "not needed in this project" if found.not_needed else "needed again"
+    messages.success(request, f"{found.name} is {said}.")
+    return redirect(found.project)
+
+
+@login_required
+@require_POST
+def remove(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """Only an empty part goes; one with a cut list is set to not needed, which can be undone."""
+    found = part_of(request, pk, part)
+    if found.cuts.exists():
+        messages.error(request, f"{found.name} has a cut list; say that it is not needed instead.")
+        return redirect(found)
+    parts.remove_part(part=found)
+    messages.success(request, f"{found.name} is taken out of the project.")
+    return redirect(found.project)

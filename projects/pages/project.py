@@ -1,0 +1,195 @@
+"""The projects: the list, one project with its parts, starting and changing it."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from projects.coverage import background as looking
+from projects.coverage.status import (
+    Standing,
+    project_state,
+    shape_of,
+    standing_of,
+    standings,
+    word_of,
+)
+from projects.coverage.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
+from projects.mending.acts import changes_of
+from projects.models import ActKind, Project, Role, Status, Verdict
+from projects.planning import parts as part_services
+from projects.planning import projects
+from projects.planning.access import project_of
+from projects.planning.project_forms import AddPartForm, ProjectForm, StatusForm
+from stash.context import default_unit
+from stash.form_keys import changes_nothing
+from stash.htmx import HtmxRequest
+
+__all__ = [
+    "add_part",
+    "answers",
+    "ask",
+    "change",
+    "project",
+    "project_list",
+    "set_status",
+    "start",
+]
+
+
+@login_required
+@require_safe
+def project_list(request: HttpRequest) -> HttpResponse:
+    shown = Project.objects.owned_by(request.user).with_parts()
+    rows = []
+    for found in shown:
+        parts = list(found.parts.all())
+        states = [standing_of(part) for part in parts]
+        wanted = [state for state in states if state != "not needed"]
+        rows.append(
+            {
+                "project": found,
+                "shape": shape_of(project_state(states)),
+                "word": word_of(project_state(states)),
+                "fabrics": list(
+                    {fabric.pk: fabric for part in parts for fabric in part.fabrics.all()}.values()
+                ),
+                "wanted": len(wanted),
+                "covered": sum(state in ("covered", "cut") for state in wanted),
+                "short": sum(state == "short" for state in wanted),
+                "unfilled": sum(state == "unfilled" for state in wanted),
+            }
+        )
+    context = {
+        "section": "projects",
+        "open": [row for row in rows if row["project"].is_open],
+        "closed": [row for row in rows if not row["project"].is_open],
+    }
+    return render(request, "projects/project_list.html", context)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def start(request: HttpRequest) -> HttpResponse:
+    units = default_unit(request.user)
+    form = ProjectForm(request.POST or None, instance=projects.blank_project(units), units=units)
+    if request.method == "POST" and form.is_valid():
+        assert request.user.is_authenticated
+        made = projects.create_project(owner=request.user, **form.cleaned_data)
+        return redirect(made)
+    return render(request, "projects/project_form.html", {"section": "projects", "form": form})
+
+
+@login_required
+@require_safe
+def project(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    looking.go_on(project=found)
+    context = {
+        **_answers(request, found),
+        "section": "projects",
+        "status_choices": Status.choices,
+        "add_part_form": AddPartForm(),
+        "acts": found.acts.filter(undone_at=None)
+        .exclude(kind=ActKind.CHANGED)
+        .defer("changes")[:5],
+        "changes": changes_of(found),
+    }
+    return render(request, "projects/project.html", context)
+
+
+def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
+    """What the table of parts shows; stale answers are marked and asked for by the page."""
+    open_now = looking.open_questions(found)
+    rows, _ = standings(
+        found, list(found.parts.whole()), units=default_unit(request.user), looking=open_now
+    )
+    state = project_state(row.state for row in rows)
+    return {
+        "project": found,
+        "rows": rows,
+        "shape": shape_of(state),
+        "word": word_of(state),
+        "unfilled": [row for row in rows if row.state == "unfilled"],
+        "without_fabric": [row for row in rows if _wants_fabric(row)],
+        "is_stale": any(row.needs_asking for row in rows),
+        "is_looking": any(row.is_looking for row in rows),
+        "ask_now": any(row.needs_asking and not row.is_looking for row in rows),
+        "can_look_longer": any(row.can_look_longer for row in rows),
+        "can_cut": state == Verdict.COVERED and not any(row.needs_asking for row in rows),
+        "seen": seen_of(rows),
+    }
+
+
+def _wants_fabric(row: Standing) -> bool:
+    is_idle = row.state in ("not needed", "unfilled", "cut") or row.part.role == Role.BATTING
+    return not is_idle and not row.part.fabrics.all()
+
+
+@login_required
+@require_safe
+def answers(request: HttpRequest, pk: int) -> HttpResponse:
+    """The table of parts for a page that waits; nothing where it would show the same."""
+    found = project_of(request, pk)
+    looking.go_on(project=found)
+    context = _answers(request, found)
+    if is_unchanged(request, context):
+        return unchanged()
+    return render(request, "projects/parts/answers.html", context)
+
+
+@changes_nothing("asking again finds the same answer")
+@login_required
+@require_POST
+def ask(request: HtmxRequest, pk: int) -> HttpResponse:
+    """Look into what is stale, or longer into what is open; as a fragment for a waiting page."""
+    found = project_of(request, pk)
+    if "longer" in request.POST:
+        looking.ask_longer(project=found)
+    else:
+        looking.ask(project=found, wait=WAIT_SECONDS)
+    if request.htmx:
+        return render(request, "projects/parts/answers.html", _answers(request, found))
+    return redirect(found)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def change(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    form = ProjectForm(request.POST or None, instance=found, units=default_unit(request.user))
+    if request.method == "POST" and form.is_valid():
+        projects.change_project(project=form.save(commit=False))
+        messages.success(request, f"{found.name} is saved.")
+        return redirect(found)
+    context = {"section": "projects", "project": project_of(request, pk), "form": form}
+    return render(request, "projects/project_form.html", context)
+
+
+@login_required
+@require_POST
+def set_status(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    form = StatusForm(request.POST)
+    if form.is_valid():
+        projects.set_status(project=found, status=form.cleaned_data["status"])
+        released = "" if found.is_open else " What was promised to it is free again."
+        messages.success(request, f"{found.name} is now {found.get_status_display()}.{released}")
+    return redirect(found)
+
+
+@login_required
+@require_POST
+def add_part(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    form = AddPartForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "Choose a role for the part.")
+        return redirect(found)
+    made = part_services.add_part(
+        project=found, role=form.cleaned_data["role"], title=form.cleaned_data["title"]
+    )
+    return redirect(made)

@@ -1,0 +1,1 @@
+"""Projects, their parts, cut lists, fabrics and promises."""

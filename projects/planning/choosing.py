@@ -1,0 +1,96 @@
+"""Fabrics that might serve a part, by its want or by words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.contrib.auth.models import User
+from django.db.models import Prefetch
+from django.http import QueryDict
+
+from projects.models import DirectionRule, Part
+from stash.colour.words import ColourTextError, parse_colour
+from stash.finding.search import read_search, run
+from stash.finding.shelf import Shelf
+from stash.models import Fabric, Piece
+from stash.models.fabric import Direction
+from stash.models.querysets import FabricQuerySet
+
+__all__ = ["Candidate", "candidates"]
+
+_MOST_SHOWN = 24
+
+
+@dataclass(frozen=True, kw_only=True)
+class Candidate:
+    """A fabric with remarks: where it departs from the want."""
+
+    fabric: Fabric
+    is_chosen: bool
+    remarks: tuple[str, ...]
+
+
+def candidates(part: Part, *, words: str | None) -> tuple[list[Candidate], int]:
+    """Return up to 24 fabrics with something available, and how many there are in all.
+
+    Without ``words`` the part's want decides: its colour words, and its values as limits. With
+    words, these alone do, read as the search box reads them. Dark comes before light.
+    """
+    owner = part.project.owner
+    free = (
+        Fabric.objects.owned_by(owner)
+        .in_stash()
+        .filter(pk__in=Piece.objects.owned_by(owner).available().values("fabric"))
+    )
+    if words is None:
+        free = _within_value(free, part)
+    free_keys = set(free.values_list("pk", flat=True))
+    found = [
+        key
+        for key in _search(owner, part.want_words if words is None else words)
+        if key in free_keys
+    ]
+    pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
+    shown = Fabric.objects.prefetch_related(pieces).in_bulk(found[:_MOST_SHOWN])
+    chosen = {fabric.pk for fabric in part.fabrics.all()}
+    return [
+        Candidate(fabric=fabric, is_chosen=key in chosen, remarks=remarks_on(part, fabric))
+        for key in found[:_MOST_SHOWN]
+        if (fabric := shown.get(key)) is not None
+    ], len(found)
+
+
+def _search(owner: User, words: str) -> list[int]:
+    """The keys of the fabrics that answer to the words, dark to light, or nearest a colour."""
+    stash = Shelf(owner)
+    query = QueryDict(mutable=True)
+    try:
+        parse_colour(words)
+        query.update({"like": words, "sort": "alike"})
+    except ColourTextError:
+        query.update({"words": words, "sort": "dark"})
+    found = run(read_search(query, stash.columns, stash.known()), stash.columns, stash.places)
+    return [int(stash.columns.fabrics.key[row]) for row in found.rows]
+
+
+def _within_value(fabrics: FabricQuerySet, part: Part) -> FabricQuerySet:
+    if part.value_low is not None:
+        fabrics = fabrics.filter(value__gte=part.value_low)
+    if part.value_high is not None:
+        fabrics = fabrics.filter(value__lte=part.value_high)
+    return fabrics
+
+
+def remarks_on(part: Part, fabric: Fabric) -> tuple[str, ...]:
+    """What to know before choosing this fabric for the part."""
+    remarks = []
+    if fabric.value is not None:
+        if part.value_low is not None and fabric.value < part.value_low:
+            remarks.append("darker than wanted")
+        if part.value_high is not None and fabric.value > part.value_high:
+            remarks.append("lighter than wanted")
+    if fabric.direction != Direction.NONE and part.direction_rule != DirectionRule.MAY_TURN:
+        remarks.append(f"{fabric.get_direction_display()}: its cuts are not turned")
+    if fabric.bleed == "bleeds":
+        remarks.append("bleeds: wash it before it meets light cloth")
+    return tuple(remarks)

@@ -1,0 +1,178 @@
+"""Cut lists: from pasted lines and from units of patchwork to lines at cut size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from django.db.models import Max
+
+from projects.coverage.supply import planning_width
+from projects.models import Cut, CutKind, Part, Project
+from projects.needs.basis import NeededCut, Sewing
+from projects.needs.lines import ReadLine, WantedYardage, WrongLine, read_lines
+from projects.needs.units import CornerPlace, UnitNeed, unit_need
+from stash.acts import act_of
+from stash.lengths import Unit, exact_text
+
+__all__ = [
+    "Pasted",
+    "add_needed",
+    "add_pasted",
+    "add_unit",
+    "as_text",
+    "change_cut",
+    "remove_cut",
+    "sewing_of",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pasted:
+    """What came of pasted lines: those understood are in the cut list, the others quoted."""
+
+    understood: Sequence[ReadLine]
+    wrong: Sequence[WrongLine]
+
+    @property
+    def wrong_text(self) -> str:
+        """The lines to put right, for the box they came from."""
+        return "\n".join(line.text for line in self.wrong)
+
+
+def sewing_of(project: Project, units: Unit) -> Sewing:
+    return Sewing(seam=project.seam, units="cm" if units == "cm" else "in")
+
+
+@act_of("part.project.owner_id")
+def add_pasted(*, part: Part, text: str, units: Unit) -> Pasted:
+    """Add the lines that can be read to the part's cut list, and return all as understood."""
+    project = part.project
+    lines = read_lines(text, usable_width=planning_width(project), sewing=sewing_of(project, units))
+    understood = [line for line in lines if isinstance(line, ReadLine)]
+    for line in understood:
+        if line.yardage is not None:
+            _add(part, [_yardage_cut(line.yardage, line.text)])
+        else:
+            add_needed(part=part, cuts=line.cuts, text=line.text)
+    return Pasted(
+        understood=understood, wrong=[line for line in lines if isinstance(line, WrongLine)]
+    )
+
+
+def _yardage_cut(yardage: WantedYardage, text: str) -> Cut:
+    return Cut(
+        text=text[:200],
+        kind=CutKind.RECTANGLE,
+        count=yardage.count,
+        width=yardage.width,
+        length=yardage.length,
+        turn=False,
+        label="yardage" if yardage.form == "yardage" else yardage.form,
+    )
+
+
+@act_of("part.project.owner_id")
+def add_unit(
+    *,
+    part: Part,
+    others: Part | None = None,
+    kind: str,
+    count: int,
+    width: int,
+    units: Unit,
+    length: int | None = None,
+    corner: int | None = None,
+    corners: CornerPlace = "one",
+) -> UnitNeed:
+    """Add the cuts of a unit at its finished size.
+
+    The cuts of the unit's first fabric go to the part; those of its other fabrics to ``others``
+    where one is given.
+
+    Raises
+    ------
+    NeedsError
+        The unit cannot be made at that size; the message says what would be accepted.
+    """
+    need = unit_need(
+        kind,
+        count=count,
+        width=width,
+        length=length,
+        corner=corner,
+        corners=corners,
+        usable_width=planning_width(part.project),
+        sewing=sewing_of(part.project, units),
+    )
+    for role in need.roles:
+        cuts = [cut for cut in need.cuts if cut.role == role]
+        to = part if others is None or role == need.roles[0] else others
+        add_needed(part=to, cuts=cuts, need=need)
+    return need
+
+
+@act_of("part.project.owner_id")
+def add_needed(
+    *, part: Part, cuts: Iterable[NeededCut], text: str = "", need: UnitNeed | None = None
+) -> list[Cut]:
+    """Append cuts as they were worked out; a strip across keeps no width of its own."""
+    made = [
+        Cut(
+            text=(text or (f"{need.wanted} × {need.unit}" if need else ""))[:200],
+            kind=cut.kind,
+            count=cut.count,
+            width=None if cut.kind == CutKind.STRIP_ACROSS else cut.width,
+            length=cut.length,
+            turn=cut.turn,
+            label=cut.label[:120],
+            technique=cut.technique[:200],
+            unit=need.unit[:60] if need else "",
+            unit_role="" if cut.role == "fabric" else cut.role[:40],
+            finished_width=need.width if need else None,
+            finished_length=need.length if need else None,
+        )
+        for cut in cuts
+    ]
+    return _add(part, made)
+
+
+def _add(part: Part, cuts: Sequence[Cut]) -> list[Cut]:
+    last = part.cuts.aggregate(last=Max("position"))["last"] or 0
+    for position, cut in enumerate(cuts, start=last + 1):
+        cut.part = part
+        cut.position = position
+    return Cut.objects.bulk_create(cuts)
+
+
+@act_of("cut.part.project.owner_id")
+def change_cut(*, cut: Cut, count: int, done: int, turn: bool, part: Part) -> None:
+    """Change one line; it may move to another part of the project."""
+    cut.count, cut.done, cut.turn = count, done, turn
+    if part.pk != cut.part_id:
+        cut.part = part
+        cut.position = (part.cuts.aggregate(last=Max("position"))["last"] or 0) + 1
+    cut.save(update_fields=["count", "done", "turn", "part", "position"])
+
+
+@act_of("cut.part.project.owner_id")
+def remove_cut(*, cut: Cut, units: Unit) -> str:
+    """Take a line out, and return it as text that can be pasted again."""
+    text = as_text(cut, units)
+    cut.delete()
+    return text
+
+
+def as_text(cut: Cut, units: Unit) -> str:
+    """A line as it can be pasted again."""
+    length = exact_text(cut.length, units=units)
+    if cut.kind == CutKind.STRIP_ACROSS or cut.width is None:
+        return f"{cut.count} strips {length} x width"
+    if cut.kind == CutKind.STRIP_ALONG:
+        return (
+            f"{cut.count} strips {exact_text(cut.width, units=units)} x {length} along the length"
+        )
+    held = "" if cut.turn else ", no turning"
+    if cut.width == cut.length:
+        return f"{cut.count} squares {length}{held}"
+    return f"{cut.count} rectangles {exact_text(cut.width, units=units)} x {length}{held}"

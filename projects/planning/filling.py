@@ -1,0 +1,188 @@
+"""Filling borders, binding, backing and batting from the finished size.
+
+Each replaces what was not cut yet of the part's cut list, and keeps in words how it was worked
+out. The usable width is that of the narrowest chosen cloth, or what the project would buy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from math import floor
+from typing import Any
+
+from django.db.models import F
+
+from projects.coverage.supply import planning_width, shrink_shares
+from projects.models import DirectionRule, Part, Role
+from projects.needs.backing import Panels, backing
+from projects.needs.basis import NeededCut, NeedsError, Sewing
+from projects.needs.batting import batting
+from projects.needs.binding import Join, bias_binding, binding
+from projects.needs.borders import BorderStyle, Grain, borders
+from projects.planning.cut_lists import add_needed, sewing_of
+from stash.acts import act_of
+from stash.lengths import Unit
+from stash.models import Piece
+from stash.models.fabric import Direction
+from stash.models.piece import Form
+
+__all__ = ["fill", "usable_width"]
+
+
+def _border(
+    *,
+    part: Part,
+    border: int,
+    top: tuple[int, int] | None,
+    style: BorderStyle,
+    grain: Grain,
+    units: Unit,
+) -> list[str]:
+    """Borders round ``top``; without one, round the finished size less this border."""
+    sewing = sewing_of(part.project, units)
+    if top is None:
+        width, length = _finished(part)
+        top = (width - 2 * border, length - 2 * border)
+        if min(top) <= 0:
+            raise NeedsError(
+                f"A border of {sewing.show(border)} leaves nothing of the finished size; "
+                "give a narrower one."
+            )
+    need = borders(
+        *top, border, style=style, grain=grain, usable_width=usable_width(part), sewing=sewing
+    )
+    size = sewing.show_size(need.width, need.length)
+    return _fill(
+        part=part,
+        cuts=need.cuts,
+        worked_out=[f"With this border the top is {size}.", *need.assumptions],
+    )
+
+
+def _binding(
+    *, part: Part, strip: int, join: Join, bias: bool, extra: int, units: Unit
+) -> list[str]:
+    width, length = _finished(part)
+    sewing = sewing_of(part.project, units)
+    usable = usable_width(part)
+    if bias:
+        on_bias = bias_binding(
+            width, length, strip=strip, usable_width=usable, extra=extra, sewing=sewing
+        )
+        said = f"{sewing.show(on_bias.needed)} of bias binding, {sewing.show(strip)} wide."
+        return _fill(part=part, cuts=on_bias.cuts, worked_out=[said, *on_bias.assumptions])
+    need = binding(
+        width, length, strip=strip, usable_width=usable, join=join, extra=extra, sewing=sewing
+    )
+    said = (
+        f"{sewing.show(need.needed)} of binding from {need.strips} strips, which give "
+        f"{sewing.show(need.made)} once joined."
+    )
+    return _fill(part=part, cuts=need.cuts, worked_out=[said, *need.assumptions])
+
+
+def _backing(*, part: Part, overage: int, units: Unit) -> list[str]:
+    """Backing with the direction of seams that takes less, unless the print has a direction."""
+    width, length = _finished(part)
+    sewing = sewing_of(part.project, units)
+    directional = part.direction_rule == DirectionRule.NEVER_TURN or (
+        part.direction_rule == DirectionRule.FOLLOW_FABRIC
+        and part.fabrics.exclude(direction=Direction.NONE).exists()
+    )
+    need = backing(
+        width,
+        length,
+        overage=overage,
+        usable_width=usable_width(part),
+        directional=directional,
+        sewing=sewing,
+    )
+    said = [f"Backing {sewing.show_size(need.width, need.length)}: {_panels(need.chosen, sewing)}."]
+    if need.other is not None and need.other.fabric_length != need.chosen.fabric_length:
+        said.append(f"The other way would take {_panels(need.other, sewing)}.")
+    return _fill(part=part, cuts=need.cuts, worked_out=[*said, *need.assumptions])
+
+
+def _panels(panels: Panels, sewing: Sewing) -> str:
+    seams = "no seam" if panels.count == 1 else f"{panels.seams} seams"
+    return f"{panels.count} × {sewing.show(panels.panel_length)} of fabric, {seams}"
+
+
+def _batting(*, part: Part, overage: int, units: Unit) -> list[str]:
+    width, length = _finished(part)
+    sewing = sewing_of(part.project, units)
+    need = batting(width, length, overage=overage, sewing=sewing)
+    size = sewing.show_size(need.width, need.length)
+    if need.package is None:
+        said = [f"Batting {size}: larger than every usual package; buy it from the roll or join."]
+    else:
+        held = sewing.show_size(need.package.width, need.package.length)
+        said = [f"Batting {size}: the smallest usual package is {need.package.name}, {held}."]
+    if need.closer is not None:
+        package, less = need.closer
+        said.append(
+            f"With {sewing.show_finely(less)} on each side a {package.name} package would do."
+        )
+    return _fill(part=part, cuts=need.cuts, worked_out=[*said, *need.assumptions])
+
+
+_FILLINGS: dict[str, Callable[..., list[str]]] = {
+    Role.BORDER: _border,
+    Role.BINDING: _binding,
+    Role.BACKING: _backing,
+    Role.BATTING: _batting,
+}
+
+
+def fill(*, part: Part, units: Unit, **needs: Any) -> list[str]:
+    """Work out the part by its role; returns the sentences that are kept with it.
+
+    Raises
+    ------
+    NeedsError
+        The project has no finished size, or the sizes given cannot be made.
+    """
+    said = _FILLINGS[part.role](part=part, units=units, **needs)
+    part.filled_with = needs
+    part.save(update_fields=["filled_with"])
+    return said
+
+
+def _finished(part: Part) -> tuple[int, int]:
+    width, length = part.project.finished_width, part.project.finished_length
+    if width is None or length is None:
+        raise NeedsError("The project has no finished size yet; give one first.")
+    return width, length
+
+
+def usable_width(part: Part) -> int:
+    """The narrowest of the chosen cloth that is as wide as a bolt, else what would be bought."""
+    assumed = planning_width(part.project)
+    pieces = (
+        Piece.objects.on_shelf()
+        .filter(fabric__parts=part, count=1, form=Form.YARDAGE)
+        .select_related("fabric")
+        .order_by("width")
+    )
+    widths = [floor(one.width * (1 - shrink_shares(part.project, one.fabric)[0])) for one in pieces]
+    # A narrow leftover of yardage is no bolt to plan a whole binding on.
+    return min((width for width in widths if 4 * width >= 3 * assumed), default=assumed)
+
+
+@act_of("part.project.owner_id")
+def _fill(*, part: Part, cuts: Sequence[NeededCut], worked_out: list[str]) -> list[str]:
+    """Cuts that are done stay in the list, as done, and count towards the new need."""
+    part.cuts.filter(done=0).delete()
+    part.cuts.filter(done__gt=0).update(count=F("done"))
+    ready = {(one.width, one.length): one.done for one in part.cuts.all()}
+    for needed in cuts:
+        left = needed.count - ready.get((needed.width, needed.length), 0)
+        if left > 0:
+            made = add_needed(part=part, cuts=[replace(needed, count=left)])
+            # Strips across were counted on this width: narrower cloth would fall short.
+            part.cuts.filter(pk=made[0].pk).update(width=needed.width)
+    part.worked_out = worked_out
+    part.not_needed = False
+    part.save(update_fields=["worked_out", "not_needed"])
+    return worked_out

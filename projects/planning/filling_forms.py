@@ -1,0 +1,99 @@
+"""Borders, binding, backing and batting from the finished size."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from projects.models import Part, Role
+from projects.planning.unit_forms import UnitsForm
+from stash.fields import LengthFormField
+from stash.lengths import INCH
+
+__all__ = ["BackingForm", "BattingForm", "BindingForm", "BorderForm", "fill_form_of"]
+
+
+class BorderForm(UnitsForm):
+    border = LengthFormField(label="finished width of the border")
+    style = forms.ChoiceField(
+        choices=[
+            ("butted", "butted: sides first, then ends"),
+            ("corner squares", "with corner squares"),
+            ("mitred", "mitred"),
+        ]
+    )
+    grain = forms.ChoiceField(
+        choices=[
+            ("crosswise", "strips across the width, joined"),
+            ("lengthwise", "along the length, unbroken"),
+        ],
+        label="cut",
+    )
+    top_width = LengthFormField(
+        required=False,
+        label="width inside this border",
+        help_text="empty: this is the outermost border of the finished size",
+    )
+    top_length = LengthFormField(required=False, label="length inside this border")
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        if (cleaned.get("top_width") is None) != (cleaned.get("top_length") is None):
+            raise ValidationError("Give both sizes inside the border, or neither.", code="one_size")
+        return cleaned
+
+    def needs(self) -> dict[str, Any]:
+        given = self.cleaned_data
+        top = (given["top_width"], given["top_length"])
+        return {
+            "border": given["border"],
+            "style": given["style"],
+            "grain": given["grain"],
+            "top": None if top[0] is None else top,
+        }
+
+
+class BindingForm(UnitsForm):
+    strip = LengthFormField(
+        label="strip width", initial=5 * INCH // 2, help_text="as cut, double-fold"
+    )
+    join = forms.ChoiceField(
+        choices=[("diagonal", "diagonal joins"), ("straight", "straight joins")], label="joins"
+    )
+    bias = forms.BooleanField(
+        required=False, label="on the bias", help_text="curved edges need bias, straight ones not"
+    )
+    extra = LengthFormField(label="for corners and closing", initial=10 * INCH, allow_zero=True)
+
+    def needs(self) -> dict[str, Any]:
+        return dict(self.cleaned_data)
+
+
+class BackingForm(UnitsForm):
+    overage = LengthFormField(
+        label="more than the top, each side", initial=4 * INCH, allow_zero=True
+    )
+
+    def needs(self) -> dict[str, Any]:
+        return dict(self.cleaned_data)
+
+
+class BattingForm(BackingForm):
+    pass
+
+
+_FORMS: dict[str, type[BorderForm | BindingForm | BackingForm | BattingForm]] = {
+    Role.BORDER: BorderForm,
+    Role.BINDING: BindingForm,
+    Role.BACKING: BackingForm,
+    Role.BATTING: BattingForm,
+}
+
+
+def fill_form_of(
+    part: Part,
+) -> type[BorderForm | BindingForm | BackingForm | BattingForm] | None:
+    """The form that works out this role from the finished size, if there is one."""
+    return _FORMS.get(part.role)

@@ -1,0 +1,198 @@
+"""What a part wants, its cut list, and the cloth for it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from projects.models import Cut, Part
+from projects.needs.units import UNIT_KINDS, UnitKind
+from projects.planning.unit_forms import UnitsForm, UnitsModelForm
+from projects.planning.wants import wanted_colour
+from stash.fields import LengthFormField
+from stash.models import Piece
+
+__all__ = ["CutForm", "PasteForm", "PromiseForm", "UnitForm", "WantForm"]
+
+_MOST_CUTS = 10_000
+_MOST_MIXED = 99
+
+
+class WantForm(UnitsModelForm):
+    """The want: colour in words or numbers, value from and to, how firmly; direction, joins."""
+
+    value_low = forms.FloatField(required=False, min_value=0, max_value=10, label="value from")
+    value_high = forms.FloatField(
+        required=False, min_value=0, max_value=10, label="value to", help_text="0 dark, 10 light"
+    )
+    most_fabrics = forms.IntegerField(
+        required=False,
+        min_value=1,
+        max_value=_MOST_MIXED,
+        label="fabrics to mix, at most",
+        help_text="empty: as many as you like",
+    )
+
+    class Meta:
+        model = Part
+        fields = [
+            "title",
+            "want_words",
+            "colour_firmness",
+            "value_low",
+            "value_high",
+            "value_firmness",
+            "direction_want",
+            "most_fabrics",
+            "direction_rule",
+            "joins_allowed",
+            "centre_motif",
+            "one_lot",
+            "note",
+        ]
+        labels = {
+            "title": "name",
+            "colour_firmness": "hold to the colour",
+            "value_firmness": "hold to the values",
+            "direction_want": "fabrics with a direction",
+            "direction_rule": "turning cuts",
+            "joins_allowed": "may be joined",
+            "centre_motif": "centre the motif",
+            "one_lot": "from one lot only",
+        }
+        help_texts = {
+            "want_words": "such as dark blue, cream, or a colour like #1b2a4f",
+            "colour_firmness": "where fabrics are looked for; you may always choose another",
+            "centre_motif": "each cut takes whole repeats of the print; the fabric’s page has them",
+            "one_lot": "from one fabric and one lot, because lots may differ in colour",
+        }
+        widgets = {"note": forms.Textarea(attrs={"rows": 2})}
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        low, high = cleaned.get("value_low"), cleaned.get("value_high")
+        if low is not None and high is not None and low > high:
+            raise ValidationError(
+                "The value runs from the darker to the lighter end: %(low)s is more than %(high)s.",
+                code="turned_round",
+                params={"low": low, "high": high},
+            )
+        return cleaned
+
+    def save(self, commit: bool = True) -> Part:
+        part: Part = super().save(commit=False)
+        colour = wanted_colour(part.want_words, low=part.value_low, high=part.value_high)
+        part.want_l, part.want_a, part.want_b = colour or (None, None, None)
+        if commit:
+            part.save()
+        return part
+
+
+class PasteForm(forms.Form):
+    use_required_attribute = False
+    text = forms.CharField(
+        max_length=20_000,
+        label="cut list, one line each",
+        widget=forms.Textarea(
+            attrs={
+                "rows": 6,
+                "placeholder": "96 squares 3 1/2\n8 strips 2 1/2 x width\n"
+                "48 rectangles 3 1/2 x 6 1/2, no turning",
+            }
+        ),
+    )
+
+
+class UnitForm(UnitsForm):
+    """A unit of patchwork at its finished size; which sizes it needs depends on the unit."""
+
+    kind = forms.ChoiceField(label="unit", choices=[(kind.name, kind.title) for kind in UNIT_KINDS])
+    count = forms.IntegerField(min_value=1, max_value=_MOST_CUTS, label="how many")
+    width = LengthFormField(label="finished width")
+    length = LengthFormField(
+        required=False, label="finished length", help_text="rectangles and strips along only"
+    )
+    corner = LengthFormField(
+        required=False, label="finished corner", help_text="stitch-and-flip corners only"
+    )
+    corners = forms.ChoiceField(
+        required=False,
+        choices=[
+            ("one", "one corner"),
+            ("two on the width", "two, on one width side"),
+            ("two on the length", "two, on one length side"),
+            ("two diagonal", "two, opposite"),
+            ("three", "three"),
+            ("four", "all four"),
+        ],
+        label="which corners",
+    )
+    others = forms.ModelChoiceField(
+        Part.objects.none(),
+        required=False,
+        empty_label="this part as well",
+        label="other fabrics of the unit go to",
+    )
+
+    def __init__(self, *args: Any, part: Part, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        others = self.fields["others"]
+        assert isinstance(others, forms.ModelChoiceField)
+        others.queryset = part.project.parts.exclude(pk=part.pk)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        kind: UnitKind | None = next(
+            (one for one in UNIT_KINDS if one.name == cleaned.get("kind")), None
+        )
+        for name, meaning in kind.sizes if kind else ():
+            if name not in self.errors and cleaned.get(name) is None:
+                self.add_error(name, f"This unit needs its {meaning}.")
+        return cleaned
+
+
+class CutForm(UnitsForm):
+    """One line of the cut list: how many, how many are cut already, and whose it is."""
+
+    count = forms.IntegerField(min_value=1, max_value=_MOST_CUTS, label="how many")
+    done = forms.IntegerField(min_value=0, max_value=_MOST_CUTS, label="cut already")
+    turn = forms.BooleanField(required=False, label="may turn")
+    part = forms.ModelChoiceField(Part.objects.none(), label="part")
+
+    def __init__(self, *args: Any, cut: Cut, **kwargs: Any) -> None:
+        kwargs.setdefault(
+            "initial",
+            {"count": cut.count, "done": cut.done, "turn": cut.turn, "part": cut.part_id},
+        )
+        super().__init__(*args, **kwargs)
+        part = self.fields["part"]
+        assert isinstance(part, forms.ModelChoiceField)
+        part.queryset = Part.objects.filter(project=cut.part.project_id)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or {}
+        count, done = cleaned.get("count"), cleaned.get("done")
+        if count is not None and done is not None and done > count:
+            self.add_error("done", f"{done} cannot be cut already of {count}.")
+        return cleaned
+
+
+class PromiseForm(UnitsForm):
+    """An amount of one piece: a length, or a count of whole ones; nothing means all of it."""
+
+    piece = forms.ModelChoiceField(Piece.objects.none())
+    length = LengthFormField(required=False)
+    count = forms.IntegerField(required=False, min_value=1, label="how many")
+
+    def __init__(self, *args: Any, part: Part, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        piece = self.fields["piece"]
+        assert isinstance(piece, forms.ModelChoiceField)
+        piece.queryset = (
+            Piece.objects.owned_by(part.project.owner)
+            .available()
+            .filter(fabric__parts=part)
+            .select_related("fabric")
+        )

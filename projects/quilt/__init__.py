@@ -1,0 +1,1 @@
+"""The quilt drawn before it exists."""

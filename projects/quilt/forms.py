@@ -1,0 +1,251 @@
+"""Drawing a quilt: its layout, which part each role is cut from, and what is only tried."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, cast
+from urllib.parse import urlencode
+
+from django import forms
+
+from projects.models import Part, Project
+from projects.quilt.answers import answers_of, first_answers
+from projects.quilt.drawing import Drawn, drawn_of, suggested_part
+from projects.quilt.forecast import fabrics_to_try
+from projects.quilt.layout_form import LayoutForm
+from stash.lengths import Unit
+from stash.models import Fabric
+
+__all__ = ["Asked", "CutListForm", "read_drawing"]
+
+_TIE, _TRY = "part_", "try_"
+_MOST_CARRIED = 60
+
+
+def _tie_name(role: str) -> str:
+    return f"{_TIE}{role.replace(' ', '_')}"
+
+
+class _TiesForm(forms.Form):
+    """For each role of a layout the part it is cut from, or a part to be made."""
+
+    use_required_attribute = False
+
+    def __init__(
+        self, data: Mapping[str, Any], *, roles: Sequence[str], parts: Sequence[Part]
+    ) -> None:
+        self.roles, self.known = roles, {str(part.pk): part for part in parts}
+        given: dict[str, str] = {}
+        for role in roles:
+            suggested = suggested_part(role, parts)
+            usual = str(suggested.pk) if suggested is not None else ""
+            given[_tie_name(role)] = str(data.get(_tie_name(role), usual))
+        super().__init__(given)
+        for role in roles:
+            self.fields[_tie_name(role)] = forms.ChoiceField(
+                required=False,
+                choices=[("", "a new part, made when saved"), *_choices(parts)],
+                label=role,
+            )
+
+    @property
+    def parts(self) -> dict[str, Part]:
+        """The part of each role that has one."""
+        chosen = {role: self.cleaned_data.get(_tie_name(role)) or "" for role in self.roles}
+        return {role: self.known[key] for role, key in chosen.items() if key}
+
+    def field_of(self, role: str) -> forms.BoundField:
+        return self[_tie_name(role)]
+
+
+def _choices(parts: Sequence[Part]) -> list[tuple[str, str]]:
+    return [(str(part.pk), part.name) for part in parts]
+
+
+class _TryForm(forms.Form):
+    """For each key of the drawing another fabric, to see what it would do; nothing is saved."""
+
+    use_required_attribute = False
+
+    def __init__(self, data: Mapping[str, Any], *, drawn: Drawn, fabrics: Sequence[Fabric]) -> None:
+        self.keys = drawn.tied.parts
+        self.known = {str(fabric.pk): fabric for fabric in fabrics}
+        super().__init__({name: str(data.get(name, "")) for name in map(_try_name, self.keys)})
+        for key in self.keys:
+            self.fields[_try_name(key)] = forms.ChoiceField(
+                required=False,
+                choices=[
+                    ("", "as chosen"),
+                    *((str(fabric.pk), fabric.name) for fabric in fabrics),
+                ],
+                label=f"Try for {drawn.names[key]}",
+            )
+
+    @property
+    def tried(self) -> dict[str, Fabric]:
+        """The fabric that is tried, by key of the drawing."""
+        chosen = {key: self.cleaned_data.get(_try_name(key)) or "" for key in self.keys}
+        return {key: self.known[fabric] for key, fabric in chosen.items() if fabric}
+
+    def field_of(self, key: str) -> forms.BoundField:
+        return self[_try_name(key)]
+
+
+def _try_name(key: str) -> str:
+    return f"{_TRY}{key.replace(' ', '_')}"
+
+
+class _LookForm(forms.Form):
+    """How the picture is shown, in colour unless told, and what to look for to try."""
+
+    use_required_attribute = False
+
+    look = forms.ChoiceField(
+        required=False,
+        choices=[
+            ("colour", "colour"),
+            ("grey", "grey"),
+            ("1 m", "from 1 m"),
+            ("3 m", "from 3 m"),
+        ],
+        widget=forms.RadioSelect,
+    )
+    words = forms.CharField(
+        required=False,
+        max_length=80,
+        label="fabrics to try",
+        help_text="words such as dark green dots; empty: by what the parts want",
+        widget=forms.TextInput(attrs={"type": "search", "autocomplete": "off"}),
+    )
+
+    @property
+    def chosen(self) -> str:
+        return self.cleaned_data.get("look") or "colour" if self.is_valid() else "colour"
+
+    @property
+    def search(self) -> str:
+        return self.cleaned_data["words"] if self.is_valid() else ""
+
+
+class CutListForm(forms.Form):
+    """Which parts are worked out from the finished size along with the list."""
+
+    follow = forms.TypedMultipleChoiceField(
+        required=False, coerce=int, widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(self, *args: Any, parts: Sequence[Part], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        follow = cast(forms.TypedMultipleChoiceField, self.fields["follow"])
+        follow.choices = [(part.pk, part.name) for part in parts]
+
+
+@dataclass(kw_only=True)
+class Asked:
+    """All that was filled in; ``drawn`` is None while the forms are not valid.
+
+    ``saved`` is the drawing as it is kept, ``query`` what leads back to what was filled in.
+    """
+
+    form: LayoutForm
+    looks: _LookForm
+    saved: Drawn | None
+    query: str
+    given: Mapping[str, str]
+    ties: _TiesForm | None = None
+    tries: _TryForm | None = None
+    drawn: Drawn | None = None
+
+    @property
+    def errors(self) -> list[str]:
+        """What was refused, each with the name of its field."""
+        said = []
+        for form in (self.form, self.ties, self.tries):
+            if form is None:
+                continue
+            for name, errors in form.errors.items():
+                field = form.fields.get(name)
+                label = f"{str(field.label or name).capitalize()}: " if field else ""
+                said += [f"{label}{error}" for error in errors]
+        return said
+
+    @property
+    def carried(self) -> list[tuple[str, str]]:
+        """What was chosen before and has no field now, to be sent along until it has one again.
+
+        Another block has other places, and a size that is refused leaves no places at all.
+        """
+        shown: set[str] = set()
+        if self.drawn is not None:
+            forms_shown = (self.looks, self.ties, self.tries)
+            shown = {name for form in forms_shown if form for name in form.fields}
+        return [
+            (name, text)
+            for name, text in self.given.items()
+            if text
+            and name not in shown
+            and (name.startswith((_TIE, _TRY)) or name in self.looks.fields)
+        ][:_MOST_CARRIED]
+
+    @property
+    def tried(self) -> dict[str, Fabric]:
+        return self.tries.tried if self.tries is not None and self.drawn is not None else {}
+
+    @property
+    def is_saved(self) -> bool:
+        """Whether this is the drawing that is kept."""
+        if self.saved is None or self.drawn is None:
+            return False
+        ties = {role: part.pk for role, part in self.drawn.parts.items()}
+        kept = {role: part.pk for role, part in self.saved.parts.items()}
+        return self.drawn.stored() == self.saved.stored() and ties == kept
+
+
+def read_drawing(
+    data: Mapping[str, Any], *, project: Project, parts: Sequence[Part], units: Unit
+) -> Asked:
+    """What was filled in; without a layout in it the saved drawing, or a first suggestion."""
+    saved = drawn_of(project, parts)
+    given: dict[str, str] = {name: str(data[name]) for name in data}
+    if "columns" not in given:
+        given |= _kept_answers(saved, units) if saved else first_answers(project, units)
+    form = LayoutForm(given, units=units)
+    looks = _LookForm(given)
+    asked = Asked(form=form, looks=looks, saved=saved, query=_query(given), given=given)
+    if not form.is_valid():
+        return asked
+    asked.ties = _TiesForm(given, roles=form.layout.parts, parts=parts)
+    if not asked.ties.is_valid():
+        return asked
+    drawn = Drawn(
+        project=project,
+        layout=form.layout,
+        methods=form.methods,
+        parts=asked.ties.parts,
+        drawing=saved.drawing if saved else None,
+    )
+    fabrics = fabrics_to_try(
+        project,
+        drawn.tied_parts or tuple(parts),
+        words=looks.search,
+        tried=[
+            int(text)
+            for name, text in given.items()
+            if name.startswith(_TRY) and text.isdecimal() and len(text) < 19
+        ],
+    )
+    asked.tries = _TryForm(given, drawn=drawn, fabrics=fabrics)
+    if asked.tries.is_valid():
+        asked.drawn = drawn
+    return asked
+
+
+def _kept_answers(saved: Drawn, units: Unit) -> dict[str, str]:
+    ties = {_tie_name(role): str(part.pk) for role, part in saved.parts.items()}
+    return answers_of(saved, units) | ties
+
+
+def _query(given: Mapping[str, str]) -> str:
+    own = {"csrfmiddlewaretoken", "act", "do", "look", "words", "download"}
+    return urlencode({name: text for name, text in given.items() if text and name not in own})

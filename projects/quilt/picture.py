@@ -1,0 +1,210 @@
+"""Pictures of a drawn quilt: drawn from its fabrics once, then kept in the data folder."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import logging
+import os
+import secrets
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+import cv2
+import numpy as np
+from django.conf import settings
+
+from projects.planning.cloth_pictures import cloths_of, flat_cloth_of
+from projects.quilt.drawing import Drawn
+from projects.quilt_design.drawing import svg
+from projects.quilt_design.layout import exact_size, patches
+from projects.quilt_design.patch import Patch, area
+from projects.quilt_design.render import Cloth, Rendering, render
+from stash.colour.viewing import ROOM, TABLE
+from stash.lengths import MM
+from stash.models import Fabric
+
+__all__ = ["EXPORT_SIDE", "LOOKS", "PAGE_SIDE", "Dressed", "digest_of", "png_of", "svg_of"]
+
+logger = logging.getLogger(__name__)
+
+#: What a page can ask for: whether in true lightness, and from how far away in metres.
+LOOKS: dict[str, tuple[bool, float | None]] = {
+    "colour": (False, None),
+    "grey": (True, None),
+    "1 m": (False, TABLE),
+    "3 m": (False, ROOM),
+}
+PAGE_SIDE, EXPORT_SIDE = 1000, 2400  # pixels
+_METHOD = 2  # counts up when kept pictures would come out differently
+_MOST_KEPT = 200_000_000  # bytes
+_INK = 0.02  # linear light of letters
+_OUTLINE = 120  # of 255: how strong the outlines of patches without cloth are
+_LARGEST_LETTER, _SMALLEST_LETTER = 40, 6  # pixels
+_CAPITAL = 22  # pixels of a capital of that face at scale 1
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dressed:
+    """A drawing with the fabrics that its patches are cut from, by key of the tied layout."""
+
+    drawn: Drawn
+    fabrics: Mapping[str, Sequence[Fabric]]
+    tried: frozenset[str] = frozenset()
+
+    @classmethod
+    def of(cls, drawn: Drawn, tried: Mapping[str, Fabric] | None = None) -> Dressed:
+        """With the fabrics of the parts, or with one that is only tried in their place."""
+        fabrics: dict[str, Sequence[Fabric]] = {
+            str(part.pk): list(part.fabrics.all()) for part in drawn.tied_parts
+        }
+        for key, fabric in (tried or {}).items():
+            fabrics[key] = [fabric]
+        return cls(drawn=drawn, fabrics=fabrics, tried=frozenset(tried or ()))
+
+    @cached_property
+    def patches(self) -> tuple[Patch, ...]:
+        """Several fabrics of a part are given to its patches in turn, in the order of names."""
+        chosen = {key: [str(one.pk) for one in many] for key, many in self.fabrics.items()}
+        return patches(self.drawn.tied, chosen)
+
+    @cached_property
+    def all_fabrics(self) -> dict[int, Fabric]:
+        used = {patch.cloth for patch in self.patches}
+        return {
+            one.pk: one for many in self.fabrics.values() for one in many if str(one.pk) in used
+        }
+
+    @cached_property
+    def cloths(self) -> dict[str, Cloth]:
+        return cloths_of(self.all_fabrics.values())
+
+    @property
+    def size(self) -> tuple[float, float]:
+        return exact_size(self.drawn.layout)
+
+
+def digest_of(dressed: Dressed, look: str, long_side: int) -> str:
+    """The same for the same picture, and only for it."""
+    fabrics = [
+        [
+            fabric.pk,
+            fabric.far_lab,
+            fabric.value if fabric.value_by_hand else None,
+            fabric.main_photo and [fabric.main_photo.sha256, fabric.main_photo.reading],
+            fabric.main_photo and [fabric.main_photo.marks, fabric.main_photo.shows_across],
+        ]
+        for _, fabric in sorted(dressed.all_fabrics.items())
+    ]
+    said = [
+        _METHOD,
+        look,
+        long_side,
+        dressed.drawn.tied.to_dict(),
+        {key: [one.pk for one in many] for key, many in dressed.fabrics.items()},
+        fabrics,
+        dressed.drawn.letters,
+    ]
+    return hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()
+
+
+def png_of(dressed: Dressed, look: str, long_side: int = PAGE_SIDE) -> bytes:
+    """The picture, from the data folder where it was drawn before."""
+    path = _folder() / f"{digest_of(dressed, look, long_side)}.png"
+    try:
+        kept = path.read_bytes()
+    except OSError:
+        kept = b""
+    if kept:
+        return kept
+    grey, metres = LOOKS[look]
+    made = _drawn(dressed, long_side)
+    data = (made if metres is None else made.from_distance(metres)).png(grey=grey)
+    _keep(path, data)
+    return data
+
+
+def _drawn(dressed: Dressed, long_side: int) -> Rendering:
+    width, height = dressed.size
+    made = render(dressed.patches, dressed.cloths, width=width, height=height, long_side=long_side)
+    _write_letters(made, dressed)
+    return made
+
+
+def _write_letters(made: Rendering, dressed: Dressed) -> None:
+    """Put an outline and the part's letter on each patch that has no cloth yet."""
+    pixels = 1 / (made.mm_per_pixel * MM)
+    written = np.zeros(made.linear.shape[:2], np.uint8)
+    bare = [
+        np.rint(np.array(patch.outline) * pixels).astype(np.int32)
+        for patch in dressed.patches
+        if patch.cloth is None
+    ]
+    cv2.polylines(written, bare, True, _OUTLINE, 1, cv2.LINE_AA)
+    for patch in dressed.patches:
+        side = float(np.sqrt(area(patch.outline))) * pixels
+        size = min(0.4 * side, _LARGEST_LETTER)
+        if patch.cloth is not None or size < _SMALLEST_LETTER:
+            continue
+        letter = dressed.drawn.letters[patch.part]
+        scale, pen = size / _CAPITAL, max(1, round(size / 11))
+        (wide, high), _ = cv2.getTextSize(letter, cv2.FONT_HERSHEY_SIMPLEX, scale, pen)
+        middle = np.mean(patch.outline, axis=0) * pixels
+        start = round(float(middle[0]) - wide / 2), round(float(middle[1]) + high / 2)
+        cv2.putText(written, letter, start, cv2.FONT_HERSHEY_SIMPLEX, scale, 255, pen, cv2.LINE_AA)
+    if written.any():
+        share = (written / np.float32(255))[..., None]
+        made.linear[:] = made.linear * (1 - share) + _INK * share
+
+
+def svg_of(dressed: Dressed, *, grey: bool, title: str) -> str:
+    """The shapes in far colours with the letters of their parts, to scale."""
+    width, height = dressed.size
+    return svg(
+        dressed.patches,
+        {str(pk): flat_cloth_of(fabric) for pk, fabric in dressed.all_fabrics.items()},
+        width=width,
+        height=height,
+        grey=grey,
+        letters=dressed.drawn.letters,
+        title=title,
+    )
+
+
+# --- what was drawn before ---
+
+
+def _folder() -> Path:
+    return Path(settings.STASH_DATA) / "drawn"
+
+
+def _keep(path: Path, data: bytes) -> None:
+    """Write it whole or not at all; without room it is drawn again the next time."""
+    part = path.with_name(f"{path.name}.{secrets.token_hex(8)}.part")
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        os.replace(part, path)
+        _forget_oldest(path.parent)
+    except OSError:
+        logger.warning("no room to keep the picture of a drawing")
+        with suppress(OSError):
+            part.unlink()
+
+
+def _forget_oldest(folder: Path) -> None:
+    """Make room down to half when more is kept than should be."""
+    files = [(entry.stat(), entry.path) for entry in os.scandir(folder) if entry.is_file()]
+    kept = sum(facts.st_size for facts, _ in files)
+    if kept <= _MOST_KEPT:
+        return
+    for facts, path in sorted(files, key=lambda one: (one[0].st_mtime_ns, one[1])):
+        if kept <= _MOST_KEPT // 2:
+            break
+        Path(path).unlink(missing_ok=True)
+        kept -= facts.st_size

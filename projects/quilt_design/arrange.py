@@ -1,0 +1,98 @@
+"""Laying squares so that neighbours contrast: the best layout found, and how far it can be off."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from projects.quilt_design.arrange_bound import contrast_bound
+from projects.quilt_design.arrange_search import MOST_TO_TRY, Search
+from projects.quilt_design.tiles import ArrangeError, Problem, Score, judge
+
+__all__ = ["Arrangement", "arrange", "few_swaps"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Arrangement:
+    """A layout: order[place] is the index of the tile there, places row by row from the left.
+
+    contrast_bound: proven upper bound of ``score.contrast`` for every layout with as few
+    neighbours of one kind and as few broken threes; equal when the layout is proven best.
+    swaps: places to exchange one after the other, from the layout that was given.
+    """
+
+    order: tuple[int, ...]
+    score: Score
+    contrast_bound: int
+    swaps: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def share(self) -> float:
+        """How much of the bound is reached, 0 to 1."""
+        return self.score.contrast / self.contrast_bound if self.contrast_bound else 1.0
+
+
+def arrange(
+    problem: Problem, *, start: Sequence[int] | None = None, attempt: int = 0
+) -> Arrangement:
+    """Return a layout with the best score found, and a bound on its contrast.
+
+    Objective: ``Score``, compared in its order: first no two of a kind as neighbours, then one
+    of each pile in every three, then the sum of ``merit`` over all neighbours.
+
+    Parameters
+    ----------
+    start : the layout that locked places are taken from; needed when there are any. attempt :
+        another number gives another layout of like worth.
+
+    Promise
+    -------
+    Heuristic with a proven bound: taboo search over exchanges of two squares (robust taboo
+    search, Taillard 1991, doi:10.1016/S0167-8191(05)80147-4) with a fixed seed and a limit of
+    work; the same question has the same answer. With at most MOST_TO_TRY free squares every
+    layout is tried and the bound is exact. The bound is otherwise that of a linear program:
+    neighbours chosen in part, each square as often as its place allows.
+
+    Raises
+    ------
+    ArrangeError
+        Places are locked and no layout is given, or it does not name every square once.
+    """
+    if start is None and problem.locked:
+        raise ArrangeError("Locked squares need the layout in which they lie.")
+    if start is not None:
+        judge(problem, start)
+    search = Search(problem)
+    begin = tuple(start) if start is not None else search.begin(attempt)
+    if len(search.free) <= MOST_TO_TRY:
+        order = search.try_all(begin)
+        score = judge(problem, order)
+        return Arrangement(order=order, score=score, contrast_bound=score.contrast)
+    order = search.run(begin, attempt)
+    score = judge(problem, order)
+    return Arrangement(order=order, score=score, contrast_bound=contrast_bound(problem, score))
+
+
+def few_swaps(problem: Problem, start: Sequence[int], *, most: int) -> Arrangement:
+    """Return the best layout found that is at most ``most`` exchanges away from ``start``.
+
+    Promise
+    -------
+    Never worse than ``start``; the best of all for one exchange, found by trying each; for more
+    a beam search that keeps the best layouts after every exchange. Exchanges that bring nothing
+    are left out. The bound is that of ``arrange``, for any number of exchanges.
+
+    Raises
+    ------
+    ArrangeError
+        ``start`` does not name every square once.
+    """
+    judge(problem, start)
+    order, swaps = Search(problem).few(tuple(start), most)
+    score = judge(problem, order)
+    return Arrangement(
+        order=order,
+        score=score,
+        contrast_bound=contrast_bound(problem, score),
+        swaps=swaps,
+    )

@@ -1,0 +1,363 @@
+"""How light a quilt will be before it is sewn, and why that surprises.
+
+Light mixes by visible finished area: each cloth sends back Y of its value (L* = 10 v, CIE 1976),
+the quilt the mean of Y by area. Beside it stands the naive mean of the fabrics, each counted
+once. Seams, quilting and the shine of cloth are not in it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from projects.quilt_design.layout_model import Layout
+from projects.quilt_design.patch import Cloth, Patch, SeeingError, area
+from projects.quilt_design.placing import Chosen, patches
+from stash.colour.cielab import lab_to_xyz, lightness
+
+__all__ = [
+    "ALIKE",
+    "THIRDS",
+    "Band",
+    "BandShare",
+    "Change",
+    "Forecast",
+    "Share",
+    "change",
+    "forecast",
+    "swap_part",
+    "widen_border",
+]
+
+ALIKE = 0.2
+"""A gap to the naive mean below this (value) is not worth a reason (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Band:
+    """Values from ``low``, below ``high``, and the word for them."""
+
+    word: str
+    low: float
+    high: float
+
+
+THIRDS = (
+    Band("dark", -math.inf, 10 / 3),
+    Band("medium", 10 / 3, 20 / 3),
+    Band("light", 20 / 3, math.inf),
+)
+"""Equal thirds of the scale, as on the site's pages: words, no published limits."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Share:
+    """How much of the quilt's surface one part or one cloth covers: square units, and 0 to 1."""
+
+    key: str
+    area: float
+    share: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class BandShare:
+    """How many of the cloths are of a band, and their share of the surface with cloth."""
+
+    band: Band
+    cloths: int
+    share: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Forecast:
+    """What the quilt will look like as a whole.
+
+    value: L*/10 of the mixed light. uncertainty: half width of its 90 % interval if the errors
+    of the cloths are independent; uncertainty_together: if all err the same way, the worst case.
+    naive: mean of the cloths' values, each counted once; by_surface: the same weighted by area.
+    All five are None while no patch has a cloth. parts, cloths: largest first, ties by key;
+    parts as shares of the whole surface, cloths of the surface with cloth. without_cloth: share
+    of the surface for which none is chosen, left out of the mixture. reason: one sentence.
+    """
+
+    value: float | None
+    uncertainty: float | None
+    uncertainty_together: float | None
+    naive: float | None
+    by_surface: float | None
+    parts: tuple[Share, ...]
+    cloths: tuple[Share, ...]
+    bands: tuple[BandShare, ...]
+    without_cloth: float
+    reason: str
+
+
+def forecast(
+    drawn: Iterable[Patch], cloths: Mapping[str, Cloth], *, bands: Sequence[Band] = THIRDS
+) -> Forecast:
+    """Return the forecast for patches of which each is cut from one of the cloths, or from none.
+
+    Promise
+    -------
+    The same as averaging a drawing of the patches in linear light, as far as the cloths' values
+    are those of their pictures. Uncertainties come from moving each value by its own.
+
+    Raises
+    ------
+    SeeingError
+        There is no patch, or a patch names a cloth that is not among them.
+    """
+    by_part: dict[str, float] = {}
+    by_cloth: dict[str, float] = {}
+    for patch in drawn:
+        size = area(patch.outline)
+        by_part[patch.part] = by_part.get(patch.part, 0.0) + size
+        if patch.cloth is not None:
+            by_cloth[patch.cloth] = by_cloth.get(patch.cloth, 0.0) + size
+    whole, clothed = sum(by_part.values()), sum(by_cloth.values())
+    if whole <= 0:
+        raise SeeingError("There is no patch to forecast from; lay out at least one.")
+    found = Forecast(
+        value=None,
+        uncertainty=None,
+        uncertainty_together=None,
+        naive=None,
+        by_surface=None,
+        parts=_shares(by_part, whole),
+        cloths=_shares(by_cloth, clothed),
+        bands=(),
+        without_cloth=max(0.0, 1 - clothed / whole),
+        reason="No part has a fabric yet.",
+    )
+    return _with_value(found, cloths, bands) if by_cloth else found
+
+
+def _shares(areas: Mapping[str, float], whole: float) -> tuple[Share, ...]:
+    ordered = sorted(areas.items(), key=lambda one: (-one[1], one[0]))
+    return tuple(Share(key=key, area=size, share=size / whole) for key, size in ordered)
+
+
+def _with_value(found: Forecast, cloths: Mapping[str, Cloth], bands: Sequence[Band]) -> Forecast:
+    weights = {one.key: one.share for one in found.cloths}
+    used = _used(weights, cloths)
+    values = {key: cloth.value for key, cloth in used.items()}
+    alone, together = _spread(lambda moved: _mixed(weights, moved), used)
+    naive = sum(values.values()) / len(values)
+    shares = tuple(_band_share(band, values, weights) for band in bands)
+    complete = replace(
+        found,
+        value=_mixed(weights, values),
+        uncertainty=alone,
+        uncertainty_together=together,
+        naive=naive,
+        by_surface=sum(weights[key] * values[key] for key in values),
+        bands=shares,
+    )
+    return replace(complete, reason=_reason(complete, values))
+
+
+def _used(weights: Iterable[str], cloths: Mapping[str, Cloth]) -> dict[str, Cloth]:
+    for key in weights:
+        if key not in cloths:
+            raise SeeingError(
+                f"A patch is cut from “{key}”, which is not among the cloths; give that cloth, or "
+                "none."
+            )
+    return {key: cloths[key] for key in weights}
+
+
+def _mixed(weights: Mapping[str, float], values: Mapping[str, float]) -> float:
+    """Return the value of the light that cloths of these values send back, by weight."""
+    lab = np.zeros((len(weights), 3))
+    lab[:, 0] = [10 * values[key] for key in weights]
+    light = np.dot(list(weights.values()), lab_to_xyz(lab)[:, 1])
+    return float(lightness(light)) / 10
+
+
+def _spread(
+    result: Callable[[Mapping[str, float]], float], used: Mapping[str, Cloth]
+) -> tuple[float, float]:
+    """Return how far a result moves: for independent errors, and for errors of one direction.
+
+    Each value is moved up and down by its half width, inside 0 to 10; the larger move counts,
+    because light is no straight line of value. Independent moves add as squares.
+    """
+    values = {key: cloth.value for key, cloth in used.items()}
+    middle = result(values)
+
+    def moved(keys: Iterable[str], sign: int) -> float:
+        changed = dict(values)
+        for key in keys:
+            changed[key] = min(10.0, max(0.0, values[key] + sign * used[key].uncertainty))
+        return abs(result(changed) - middle)
+
+    alone = math.sqrt(sum(max(moved([key], 1), moved([key], -1)) ** 2 for key in used))
+    # Where the ends of the scale cut the common move short, it is not the worst case.
+    return alone, max(alone, moved(used, 1), moved(used, -1))
+
+
+def _band_share(band: Band, values: Mapping[str, float], weights: Mapping[str, float]) -> BandShare:
+    inside = [key for key, value in values.items() if band.low <= value < band.high]
+    return BandShare(band=band, cloths=len(inside), share=sum(weights[key] for key in inside))
+
+
+def _reason(found: Forecast, values: Mapping[str, float]) -> str:
+    """Return why the quilt is lighter or darker than its fabrics, in one sentence.
+
+    The gap has two causes: surfaces differ from fabric to fabric, and light mixes to more than
+    the mean of values. The larger one is told.
+    """
+    assert found.value is not None
+    assert found.naive is not None
+    assert found.by_surface is not None
+    if len(values) == 1:
+        return "There is only one fabric."
+    gap = found.value - found.naive
+    if abs(gap) < ALIKE:
+        return "The quilt is about as light as the mean of its fabrics."
+    surface, mixing = found.by_surface - found.naive, found.value - found.by_surface
+    word = "lighter" if gap > 0 else "darker"
+    if surface * gap > 0 and abs(surface) >= mixing:
+        return f"It is {word} than the mean of its fabrics: {_uneven(found, values)}."
+    return (
+        f"It is {word} than the mean of its fabrics: light fabrics send back far more light than "
+        "dark ones, so a mixture reads lighter than the middle of its values."
+    )
+
+
+def _uneven(found: Forecast, values: Mapping[str, float]) -> str:
+    """Return the band, or else the fabric, whose surface moves the quilt most.
+
+    What a fabric adds to the gap between the means is (share - 1/n)(value - naive). A band is
+    told when it covers less (or more) than its fabrics would in equal shares, and lies on the
+    side that this explains.
+    """
+    assert found.naive is not None
+    assert found.by_surface is not None
+    count, middle = len(values), found.naive
+    side = 1 if found.by_surface > middle else -1
+    adds = {
+        one.key: side * (one.share - 1 / count) * (values[one.key] - middle) for one in found.cloths
+    }
+    told: list[tuple[float, int, str]] = []
+    for one in found.bands:
+        inside = [key for key, value in values.items() if one.band.low <= value < one.band.high]
+        off = sum(values[key] - middle for key in inside)
+        if side * off * (one.share - one.cloths / count) > 0:
+            verb = "is" if one.cloths == 1 else "are"
+            told.append(
+                (
+                    sum(adds[key] for key in inside),
+                    one.cloths,
+                    f"{one.cloths} of {count} fabrics {verb} {one.band.word}, on "
+                    f"{_percent(one.share)} of the surface",
+                )
+            )
+    if told:  # of bands that add much, the one of most fabrics: it makes the mean what it is
+        least = max(add for add, _, _ in told) / 2
+        return max((one for one in told if one[0] >= least), key=lambda one: (one[1], one[0]))[2]
+    key = max(adds, key=lambda key: (adds[key], key))
+    share = next(one.share for one in found.cloths if one.key == key)
+    how = "alone covers" if share > 1 / count else "covers only"
+    return f"a fabric of value {values[key]:.1f} {how} {_percent(share)} of the surface"
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """Two forecasts of one quilt, and what the step from one to the other does.
+
+    difference: in value, positive when the quilt becomes lighter; None where one has no value.
+    uncertainty: half width of its 90 % interval; a cloth that stays moves both alike, so it is
+    smaller than that of the two values.
+    """
+
+    before: Forecast
+    after: Forecast
+    difference: float | None
+    uncertainty: float | None
+    sentence: str
+
+
+def change(before: Forecast, after: Forecast, cloths: Mapping[str, Cloth]) -> Change:
+    """Return what lies between two forecasts that were made with the same cloths."""
+    if before.value is None or after.value is None:
+        return Change(
+            before=before,
+            after=after,
+            difference=None,
+            uncertainty=None,
+            sentence="There is nothing to compare until both have a fabric.",
+        )
+    old = {one.key: one.share for one in before.cloths}
+    new = {one.key: one.share for one in after.cloths}
+    used = _used([*old, *(key for key in new if key not in old)], cloths)
+    alone, _ = _spread(lambda moved: _mixed(new, moved) - _mixed(old, moved), used)
+    difference = after.value - before.value
+    return Change(
+        before=before,
+        after=after,
+        difference=difference,
+        uncertainty=alone,
+        sentence=_change_sentence(difference, alone),
+    )
+
+
+def _change_sentence(difference: float, uncertainty: float) -> str:
+    if abs(difference) < 0.05:
+        return "The quilt stays as light as it was."
+    word = "lighter" if difference > 0 else "darker"
+    told = f"The quilt becomes {abs(difference):.1f} {word} (± {uncertainty:.1f})"
+    if abs(difference) <= uncertainty:
+        return f"{told}, which is less than can be told from the photos."
+    return f"{told}."
+
+
+def swap_part(
+    layout: Layout,
+    chosen: Chosen,
+    cloths: Mapping[str, Cloth],
+    *,
+    part: str,
+    to: str | Sequence[str] | None,
+) -> Change:
+    """Return what happens when a part is cut from other cloth.
+
+    Raises
+    ------
+    SeeingError
+        The layout has no such part, or ``to`` is not among the cloths.
+    """
+    if part not in layout.parts:
+        raise SeeingError(f"The layout has no part “{part}”; name one of its parts.")
+    before = forecast(patches(layout, chosen), cloths)
+    after = forecast(patches(layout, {**chosen, part: to}), cloths)
+    return change(before, after, cloths)
+
+
+def widen_border(
+    layout: Layout, chosen: Chosen, cloths: Mapping[str, Cloth], *, number: int, width: int
+) -> Change:
+    """Return what happens when border ``number`` (1 is the innermost) has another width.
+
+    Raises
+    ------
+    SeeingError
+        There is no such border, or the width cannot be planned.
+    """
+    if not 1 <= number <= len(layout.borders):
+        raise SeeingError(
+            f"There is no border {number}; the layout has {len(layout.borders)} borders."
+        )
+    borders = list(layout.borders)
+    borders[number - 1] = replace(borders[number - 1], width=width)
+    wider = replace(layout, borders=tuple(borders))
+    before = forecast(patches(layout, chosen), cloths)
+    after = forecast(patches(wider, chosen), cloths)
+    return change(before, after, cloths)

@@ -1,0 +1,77 @@
+"""Sizes that can be drawn but cannot be meant: a block as large as a room, a border wider than
+its quilt. Layouts that are kept already are read without asking here.
+
+Limits: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from projects.quilt_design.blocks import LayoutError
+from projects.quilt_design.layout_model import Layout
+from projects.quilt_design.placing import finished_size
+from stash.lengths import INCH, Rounding, Unit, format_length
+
+__all__ = [
+    "LARGEST_BLOCK",
+    "SMALLEST_BLOCK",
+    "SMALLEST_STRIP",
+    "check_block",
+    "check_border",
+    "check_finished",
+    "check_sash",
+]
+
+SMALLEST_BLOCK, LARGEST_BLOCK = 3 * INCH // 8, 120 * INCH
+SMALLEST_STRIP = INCH // 16
+
+
+def check_block(side: int, units: Unit = "in") -> None:
+    """Refuse a block smaller than a fingernail or larger than a bed."""
+    if not SMALLEST_BLOCK <= side <= LARGEST_BLOCK:
+        raise LayoutError(
+            f"A block of {_said(side, units)} cannot be meant; give one from "
+            f"{_said(SMALLEST_BLOCK, units, 'up')} to {_said(LARGEST_BLOCK, units, 'down')}."
+        )
+
+
+def check_sash(width: int, block: int, units: Unit = "in") -> None:
+    """Refuse sashing too narrow to sew, or wider than the blocks that it parts."""
+    if not SMALLEST_STRIP <= width <= block:
+        raise LayoutError(
+            f"Sashing of {_said(width, units)} between blocks of {_said(block, units)} cannot be "
+            f"meant; give at least {_said(SMALLEST_STRIP, units, 'up')} and at most the side of a "
+            "block, or leave it empty for none."
+        )
+
+
+def check_border(layout: Layout, number: int, units: Unit = "in") -> None:
+    """Refuse border ``number``, from 0, when it is wider than the quilt that it lies round."""
+    width = layout.borders[number].width
+    inside = finished_size(replace(layout, borders=layout.borders[:number]))
+    most = min(inside.width, inside.length)
+    if not SMALLEST_STRIP <= width <= most:
+        size = f"{_said(inside.width, units, with_unit=False)} × {_said(inside.length, units)}"
+        raise LayoutError(
+            f"A border of {_said(width, units)} round a quilt of {size} cannot be meant; give at "
+            f"least {_said(SMALLEST_STRIP, units, 'up')} and at most {_said(most, units, 'down')}, "
+            "or leave it empty for none."
+        )
+
+
+def check_finished(layout: Layout, most: int, units: Unit = "in") -> None:
+    """Refuse a quilt of which a side is longer than ``most``."""
+    size = finished_size(layout)
+    if max(size.width, size.length) > most:
+        raise LayoutError(
+            f"The quilt would be {_said(size.width, units, with_unit=False)} × "
+            f"{_said(size.length, units)}; a side can be {_said(most, units, 'down')} at most, so "
+            "take fewer or smaller blocks."
+        )
+
+
+def _said(
+    length: int, units: Unit, rounding: Rounding = "nearest", *, with_unit: bool = True
+) -> str:
+    return format_length(length, units=units, rounding=rounding, with_unit=with_unit)

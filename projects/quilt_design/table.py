@@ -1,0 +1,188 @@
+"""Fabrics laid on a table in the size and shape they will be used in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from projects.quilt_design.blocks import Block, shapes
+from projects.quilt_design.patch import Patch, SeeingError
+
+__all__ = [
+    "FOLDED",
+    "Laid",
+    "Table",
+    "lay_block",
+    "lay_squares",
+    "lay_strips",
+    "lay_triangles",
+    "neighbours",
+]
+
+#: How much of its width a folded patch still shows; the patch beside it takes the rest.
+FOLDED = 0.25
+
+
+@dataclass(frozen=True, kw_only=True)
+class Laid:
+    """One fabric at its place: key of its cloth, how its print lies, and whether it is folded."""
+
+    cloth: str
+    shift: tuple[float, float] = (0.0, 0.0)
+    turn: int = 0
+    folded: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Table:
+    """Patches from the top left of a table; width and height in length units.
+
+    ``part`` of a patch is the key of its cloth, or, where a block has more parts than fabrics
+    were laid, the key of the block's part.
+    """
+
+    patches: tuple[Patch, ...]
+    width: float
+    height: float
+
+
+def lay_squares(laid: Sequence[Laid], side: int) -> Table:
+    """Return squares sewn edge to edge in rows as even as they can be."""
+    _check(laid, side)
+    columns = _columns(len(laid))
+    patches = [
+        patch
+        for row in range(0, len(laid), columns)
+        for patch in _row(laid[row : row + columns], side, side, row // columns * side)
+    ]
+    rows = math.ceil(len(laid) / columns)
+    return Table(patches=tuple(patches), width=columns * side, height=rows * side)
+
+
+def lay_strips(laid: Sequence[Laid], width: int, length: int) -> Table:
+    """Return strips sewn side by side."""
+    _check(laid, width, length)
+    patches = _row(laid, width, length, 0)
+    return Table(patches=tuple(patches), width=len(laid) * width, height=length)
+
+
+def lay_triangles(laid: Sequence[Laid], side: int) -> Table:
+    """Return squares of two triangles: each fabric meets the next, and the last the first.
+
+    One fabric alone makes one square of two like triangles.
+    """
+    _check(laid, side)
+    columns = _columns(len(laid))
+    patches = []
+    for at, upper in enumerate(laid):
+        lower = laid[(at + 1) % len(laid)]
+        x, y = at % columns * side, at // columns * side
+        ne, sw = (x + side, y), (x, y + side)
+        patches += [_patch(upper, ((x, y), ne, sw)), _patch(lower, (ne, (x + side, y + side), sw))]
+    rows = math.ceil(len(laid) / columns)
+    return Table(patches=tuple(patches), width=columns * side, height=rows * side)
+
+
+def lay_block(laid: Sequence[Laid], block: Block, side: int) -> Table:
+    """Return one block whose parts take the fabrics in order.
+
+    Fabrics that the block has no part for wait beside it, as squares of a quarter of its side.
+    """
+    _check(laid, side)
+    cell = side / block.grid
+    given = dict(zip(block.parts, laid, strict=False))
+    patches = []
+    for shape in shapes(block):
+        outline = tuple((x * cell, y * cell) for x, y in shape.outline)
+        one = given.get(shape.part)
+        if one is None:
+            patches.append(Patch(outline=outline, part=shape.part))
+        else:
+            patches.append(_patch(one, outline, more_turn=90 * shape.turn))
+    waiting = laid[len(block.parts) :]
+    small = side / 4
+    for at, one in enumerate(waiting):
+        x, y = side + small / 2 + at // 4 * small, at % 4 * small
+        patches.append(_patch(one, _box(x, y, x + small, y + small)))
+    beside = small / 2 + math.ceil(len(waiting) / 4) * small if waiting else 0.0
+    return Table(patches=tuple(patches), width=side + beside, height=side)
+
+
+def neighbours(table: Table) -> tuple[tuple[str, str], ...]:
+    """Return the keys of cloths that share a seam, each pair once, in the order of the patches."""
+    sides = [(patch.cloth, _sides(patch)) for patch in table.patches if patch.cloth is not None]
+    found: dict[tuple[str, str], None] = {}
+    for at, (one, of_one) in enumerate(sides):
+        for other, of_other in sides[at + 1 :]:
+            if one == other or (other, one) in found:
+                continue
+            if any(_overlap(a, b) for a in of_one for b in of_other):
+                found[(one, other)] = None
+    return tuple(found)
+
+
+def _check(laid: Sequence[Laid], *sizes: int) -> None:
+    if not laid:
+        raise SeeingError("There is nothing on the table; lay at least one fabric.")
+    if min(sizes) <= 0:
+        raise SeeingError(f"Patches of {min(sizes)} cannot be laid; give sizes above 0.")
+
+
+def _columns(count: int) -> int:
+    """Near a square, with as few empty places as possible."""
+    root = math.ceil(math.sqrt(count))
+    return min((root, root + 1), key=lambda columns: (-count % columns, columns))
+
+
+def _row(laid: Sequence[Laid], width: float, height: float, top: float) -> list[Patch]:
+    widths = [width * (FOLDED if one.folded else 1) for one in laid]
+    for at, one in enumerate(laid):
+        if not one.folded:
+            continue
+        taker = next((to for to in (at - 1, at + 1) if _takes_cover(laid, to)), None)
+        if taker is not None:
+            widths[taker] += width * (1 - FOLDED)
+    patches, x = [], 0.0
+    for one, wide in zip(laid, widths, strict=True):
+        patches.append(_patch(one, _box(x, top, x + wide, top + height)))
+        x += wide
+    return patches
+
+
+def _takes_cover(laid: Sequence[Laid], at: int) -> bool:
+    return 0 <= at < len(laid) and not laid[at].folded
+
+
+def _box(left: float, top: float, right: float, bottom: float) -> tuple[tuple[float, float], ...]:
+    return ((left, top), (right, top), (right, bottom), (left, bottom))
+
+
+def _patch(one: Laid, outline: tuple[tuple[float, float], ...], *, more_turn: int = 0) -> Patch:
+    return Patch(
+        outline=outline,
+        part=one.cloth,
+        cloth=one.cloth,
+        shift=one.shift,
+        turn=(one.turn + more_turn) % 360,
+    )
+
+
+_Side = tuple[tuple[float, float], tuple[float, float]]
+
+
+def _sides(patch: Patch) -> list[_Side]:
+    ends = patch.outline[1:] + patch.outline[:1]
+    return list(zip(patch.outline, ends, strict=True))
+
+
+def _overlap(one: _Side, other: _Side) -> bool:
+    """Whether two sides lie on one line and share more than a point."""
+    (xa, ya), (xb, yb) = one
+    across, along = xb - xa, yb - ya
+    size = math.hypot(across, along)
+    for x, y in other:
+        if abs((x - xa) * along - (y - ya) * across) > 1e-6 * size * size:
+            return False
+    ends = sorted(((x - xa) * across + (y - ya) * along) / size for x, y in other)
+    return min(ends[1], size) - max(ends[0], 0.0) > 1e-6 * size

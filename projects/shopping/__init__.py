@@ -1,0 +1,1 @@
+"""What is to buy over all projects, and the way to the shelf."""

@@ -1,0 +1,1 @@
+"""Sets of squares: piles, layout, seam check."""

@@ -1,0 +1,185 @@
+"""One fabric: what it looks like, what there is of it, what happened to it."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.db.models import F
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from stash.acts import key_of_act
+from stash.catalogue import fabrics, ledger
+from stash.catalogue.fabric_forms import FabricForm, ValueForm
+from stash.catalogue.piece_forms import AcquireForm
+from stash.context import default_unit
+from stash.form_keys import own_path
+from stash.lengths import Unit
+from stash.models import Fabric, Movement, Piece
+from stash.photos import cloth_cut, cloth_seen
+
+__all__ = ["acquire", "bin_page", "edit", "fabric", "put_in_bin", "set_value", "take_from_bin"]
+
+
+def _fabric_of(request: HttpRequest, pk: int) -> Fabric:
+    return get_object_or_404(
+        Fabric.objects.owned_by(request.user).select_related("main_photo"), pk=pk
+    )
+
+
+@login_required
+@require_safe
+def fabric(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _fabric_of(request, pk)
+    pieces = (
+        Piece.objects.filter(fabric=found, count__gt=0)
+        .select_related("place")
+        .order_by(F("count").desc(), "-length", "-width", "pk")
+    )
+    movements = (
+        Movement.objects.filter(piece__fabric=found)
+        .select_related("piece", "undone_by")
+        .order_by("-pk")[:60]
+    )
+    context = {
+        "section": "stash",
+        "fabric": found,
+        "pieces": pieces,
+        "used_up": Piece.objects.filter(fabric=found).used_up().count(),
+        "movements": movements,
+        "value_form": ValueForm(initial={"value": found.value if found.value_by_hand else None}),
+        "tags": found.tags.all(),
+        "photos": found.photos.all(),
+        **_seen_context(found, default_unit(request.user)),
+    }
+    return render(request, "stash/fabric.html", context)
+
+
+def _seen_context(found: Fabric, units: Unit) -> dict[str, Any]:
+    """The cloth from near and far, in the person's units."""
+    metric = {"hand": "0.4 m", "table": "1 m", "room": "3 m"}
+    imperial = {"hand": "16 in", "table": "40 in", "room": "10 ft"}
+    away = metric if units == "cm" else imperial
+    return {
+        "scale": cloth_cut.scale_of(found.main_photo),
+        "print_size": cloth_seen.print_size(found.main_photo),
+        "seen_mark": cloth_seen.seen_mark(found),
+        "distances": [
+            {"view": view, "grey": f"{view}-grey", "words": words, "distance": away[view]}
+            for view, (_, words) in cloth_seen.DISTANCES.items()
+        ],
+    }
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def edit(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _fabric_of(request, pk)
+    form = FabricForm(request.POST or None, instance=found, units=default_unit(request.user))
+    if request.method == "POST" and form.is_valid():
+        facts = {name: form.cleaned_data[name] for name in FabricForm.Meta.fields}
+        fabrics.describe_fabric(fabric=found, facts=facts, tag_names=form.cleaned_data["tag_names"])
+        messages.success(request, f"{found.name} is saved.")
+        return redirect(found)
+    return render(
+        request, "stash/fabric_edit.html", {"section": "stash", "fabric": found, "form": form}
+    )
+
+
+@login_required
+@require_POST
+def set_value(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _fabric_of(request, pk)
+    form = ValueForm(request.POST)
+    if form.is_valid():
+        fabrics.set_value_by_hand(fabric=found, lightness=form.cleaned_data["value"])
+        messages.success(request, "The value is saved.")
+    else:
+        messages.error(
+            request,
+            f"“{request.POST.get('value', '')[:20]}” is not a value; write a number from 0 to 10.",
+        )
+    return redirect(found)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def acquire(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _fabric_of(request, pk)
+    units = default_unit(request.user)
+    form = AcquireForm(request.POST or None, owner=found.owner, units=units)
+    if request.method == "POST" and form.is_valid():
+        try:
+            ledger.acquire(owner=found.owner, fabric=found, **form.cleaned_data)
+        except ledger.LedgerError as error:
+            messages.error(request, str(error))
+        else:
+            messages.success(
+                request,
+                f"A piece of {found.name} is on the shelf.",
+                extra_tags=f"undo:{form.cleaned_data['act']}",
+            )
+        return redirect(found)
+    return render(
+        request, "stash/piece_add.html", {"section": "stash", "fabric": found, "form": form}
+    )
+
+
+@login_required
+@require_POST
+def put_in_bin(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _fabric_of(request, pk)
+    fabrics.put_in_bin(fabric=found)
+    messages.success(request, f"{found.name} lies in the bin; take it back from there any time.")
+    return redirect("stash:bin")
+
+
+@login_required
+@require_POST
+def take_from_bin(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _fabric_of(request, pk)
+    fabrics.take_from_bin(fabric=found)
+    messages.success(request, f"{found.name} is back on the shelf.")
+    return redirect(found)
+
+
+@login_required
+@require_safe
+def bin_page(request: HttpRequest) -> HttpResponse:
+    removed = Fabric.objects.owned_by(request.user).filter(removed_at__isnull=False)
+    return render(
+        request,
+        "stash/bin.html",
+        {"section": "stash", "fabrics": removed.order_by("-removed_at", "-pk")[:200]},
+    )
+
+
+@login_required
+@require_safe
+def movements(request: HttpRequest) -> HttpResponse:
+    rows = (
+        Movement.objects.owned_by(request.user)
+        .select_related("piece__fabric", "undone_by")
+        .order_by("-pk")[:200]
+    )
+    return render(request, "stash/movements.html", {"section": "stash", "movements": rows})
+
+
+@login_required
+@require_POST
+def undo(request: HttpRequest, act: uuid.UUID) -> HttpResponse:
+    """Take an act back; go ``back`` to the page where that was asked, else to its fabric."""
+    if not Movement.objects.owned_by(request.user).filter(act=act).exists():
+        raise Http404
+    back = own_path(request.POST.get("back", ""))
+    try:
+        rows = ledger.undo(owner=request.user, undone_act=act, act=key_of_act())  # type: ignore[arg-type]
+    except ledger.LedgerError as error:
+        messages.error(request, str(error))
+        return redirect("stash:movements")
+    messages.success(request, "That is undone; the shelf is as it was before.")
+    return redirect(back or rows[0].piece.fabric)

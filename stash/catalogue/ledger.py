@@ -1,0 +1,358 @@
+"""The ledger: the only code that changes how much cloth there is.
+
+Every function is one act of one person (`stash.acts`). It changes each piece by an update that
+names the size it expects and what is set aside of it, and writes one movement per piece. So width,
+length and count of a piece always equal the sums of its movements.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db.models import F
+from django.utils import timezone
+
+from stash.acts import one_act, when_and_who
+from stash.catalogue.signals import act_undone
+from stash.lengths import format_length
+from stash.models import Fabric, Movement, Piece, Place
+from stash.models.movement import Kind
+from stash.models.piece import Edge, Form
+
+__all__ = [
+    "LedgerError",
+    "Remnant",
+    "acquire",
+    "correct",
+    "cut_from_piece",
+    "give_away",
+    "measure",
+    "undo",
+]
+
+
+class LedgerError(ValueError):
+    """The stash cannot do this; the message says why in one sentence."""
+
+
+#: What a change is judged by, so that a change elsewhere in the meantime is noticed.
+_SEEN = ("width", "length", "count", "promised_length", "promised_count", "keep_back")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Remnant:
+    """What is left of a piece after cutting and goes back to the shelf."""
+
+    width: int
+    length: int
+    form: str = Form.SCRAP
+
+
+def _move(
+    piece: Piece,
+    kind: Kind,
+    *,
+    act: uuid.UUID,
+    width: int = 0,
+    length: int = 0,
+    count: int = 0,
+    note: str = "",
+    at: datetime | None = None,
+    undoes: Movement | None = None,
+    **also: Any,
+) -> Movement:
+    """Change one piece by the differences given and write the ledger row for it."""
+    _refuse_what_is_set_aside(piece, width=width, length=length, count=count)
+    before = {name: getattr(piece, name) for name in also}
+    as_seen = {name: getattr(piece, name) for name in _SEEN}
+    changed = Piece.objects.filter(pk=piece.pk, **as_seen).update(
+        width=F("width") + width, length=F("length") + length, count=F("count") + count, **also
+    )
+    if changed != 1:
+        raise LedgerError(
+            f"{piece} was changed elsewhere in the meantime; look at it again before going on."
+        )
+    movement = Movement.objects.create(
+        owner_id=piece.owner_id,
+        piece=piece,
+        act=act,
+        kind=kind,
+        width_delta=width,
+        length_delta=length,
+        count_delta=count,
+        note=note[:200],
+        at=at or timezone.now(),
+        undoes=undoes,
+        before=before,
+    )
+    piece.refresh_from_db()
+    return movement
+
+
+def _refuse_what_is_set_aside(piece: Piece, *, width: int, length: int, count: int) -> None:
+    if piece.count + count < 0:
+        raise LedgerError(f"Only {piece.count} of {piece} are left, not {-count}.")
+    if piece.count + count < piece.promised_count:
+        raise LedgerError(
+            f"{piece.promised_count} of {piece} are promised; release the promise first."
+        )
+    if piece.count + count == 0 and piece.promised_length:
+        raise LedgerError(f"{piece} is promised; release the promise first.")
+    if piece.width + width <= 0:
+        raise LedgerError(f"{piece} is only {format_length(piece.width)} wide.")
+    if piece.length + length <= 0:
+        raise LedgerError(f"{piece} is only {format_length(piece.length)} long.")
+    if piece.length + length < piece.promised_length + piece.keep_back:
+        raise LedgerError(
+            f"{format_length(piece.promised_length + piece.keep_back, rounding='up')} of {piece} "
+            "are promised or kept back; release that first."
+        )
+
+
+def acquire(
+    *,
+    owner: User,
+    fabric: Fabric,
+    form: str,
+    width: int,
+    length: int,
+    count: int = 1,
+    width_measured: bool = False,
+    length_measured: bool = False,
+    edge: str = Edge.STRAIGHT,
+    place: Place | None = None,
+    lot: str = "",
+    bought_where: str = "",
+    bought_on: date | None = None,
+    price: Decimal | None = None,
+    keep_back: int = 0,
+    favourite: bool = False,
+    condition: str = "",
+    act: uuid.UUID,
+    note: str = "",
+    at: datetime | None = None,
+) -> Piece:
+    """Put a new piece of a fabric on the shelf."""
+    with one_act(owner, act):
+        return new_piece(
+            Piece(
+                owner=owner,
+                fabric=fabric,
+                form=form,
+                width=width,
+                length=length,
+                count=count,
+                width_measured=width_measured,
+                length_measured=length_measured,
+                edge=edge,
+                place=place,
+                lot=lot,
+                bought_where=bought_where,
+                bought_on=bought_on,
+                price=price,
+                keep_back=keep_back,
+                favourite=favourite,
+                condition=condition,
+            ),
+            Kind.ACQUIRED,
+            act=act,
+            note=note,
+            at=at,
+        )
+
+
+def new_piece(
+    piece: Piece,
+    kind: Kind,
+    *,
+    act: uuid.UUID,
+    note: str = "",
+    at: datetime | None = None,
+) -> Piece:
+    """Save a piece with the movement that brought it; for use inside ``one_act``."""
+    if piece.width <= 0 or piece.length <= 0 or piece.count <= 0:
+        raise LedgerError("A piece needs a width, a length and a count of at least one.")
+    piece.save(force_insert=True)
+    Movement.objects.create(
+        owner_id=piece.owner_id,
+        piece=piece,
+        act=act,
+        kind=kind,
+        width_delta=piece.width,
+        length_delta=piece.length,
+        count_delta=piece.count,
+        note=note[:200],
+        at=at or timezone.now(),
+    )
+    return piece
+
+
+def measure(
+    *,
+    piece: Piece,
+    width: int,
+    length: int,
+    act: uuid.UUID,
+    edge: str | None = None,
+    note: str = "",
+    at: datetime | None = None,
+) -> Movement:
+    """Record a measurement; both directions count as measured from then on.
+
+    ``edge`` says from which edge it was measured, where that is known better than before.
+    """
+    also: dict[str, Any] = {} if edge is None else {"edge": edge}
+    with one_act(piece.owner, act):
+        return _move(
+            piece,
+            Kind.MEASURED,
+            act=act,
+            width=width - piece.width,
+            length=length - piece.length,
+            note=note,
+            at=at,
+            width_measured=True,
+            length_measured=True,
+            **also,
+        )
+
+
+def correct(
+    *,
+    piece: Piece,
+    width: int,
+    length: int,
+    count: int,
+    act: uuid.UUID,
+    note: str = "",
+    at: datetime | None = None,
+) -> Movement:
+    """Put the record right where it was wrong."""
+    with one_act(piece.owner, act):
+        return _move(
+            piece,
+            Kind.CORRECTED,
+            act=act,
+            width=width - piece.width,
+            length=length - piece.length,
+            count=count - piece.count,
+            note=note,
+            at=at,
+        )
+
+
+def give_away(
+    *,
+    piece: Piece,
+    act: uuid.UUID,
+    length: int | None = None,
+    count: int | None = None,
+    note: str = "",
+    at: datetime | None = None,
+) -> Movement:
+    """Give away a length of the piece, some of a pack, or (with neither) all of it."""
+    with one_act(piece.owner, act):
+        if length is not None and length < piece.length:
+            return _move(piece, Kind.GIVEN_AWAY, act=act, length=-length, note=note, at=at)
+        gone = piece.count if count is None else count
+        return _move(piece, Kind.GIVEN_AWAY, act=act, count=-gone, note=note, at=at)
+
+
+def cut_from_piece(
+    *,
+    piece: Piece,
+    act: uuid.UUID,
+    length: int | None = None,
+    count: int = 0,
+    remnants: Sequence[Remnant] = (),
+    note: str = "",
+    at: datetime | None = None,
+) -> list[Piece]:
+    """Cut one piece; for use inside ``one_act``, so that a whole cut sheet is one act.
+
+    ``length`` is cut off the end and the rest stays where it was; without it, ``count`` whole
+    pieces are used up (all, if 0). Remnants come back as new pieces, in the same place and
+    with the same history. Returns those new pieces.
+    """
+    if length is not None and length < piece.length:
+        _move(piece, Kind.CUT, act=act, length=-length, note=note, at=at)
+    else:
+        _move(piece, Kind.CUT, act=act, count=-(count or piece.count), note=note, at=at)
+    return [
+        new_piece(_remnant_piece(piece, remnant), Kind.RETURNED, act=act, note=note, at=at)
+        for remnant in remnants
+    ]
+
+
+def _remnant_piece(piece: Piece, remnant: Remnant) -> Piece:
+    return Piece(
+        owner_id=piece.owner_id,
+        fabric_id=piece.fabric_id,
+        form=remnant.form,
+        width=remnant.width,
+        length=remnant.length,
+        # What remains was worked out, not measured.
+        place_id=piece.place_id,
+        favourite=piece.favourite,
+        lot=piece.lot,
+        bought_where=piece.bought_where,
+        bought_on=piece.bought_on,
+        cut_from=piece,
+    )
+
+
+def undo(
+    *,
+    owner: User,
+    undone_act: uuid.UUID,
+    act: uuid.UUID,
+    note: str = "",
+    at: datetime | None = None,
+) -> list[Movement]:
+    """Write the rows that take an act back, on every piece that it touched.
+
+    Raises ``LedgerError`` where the cloth has moved on: a remnant cut again or promised, a
+    length that is no longer there.
+    """
+    with one_act(owner, act):
+        rows = list(
+            Movement.objects.owned_by(owner)
+            .filter(act=undone_act)
+            .select_related("piece__fabric")
+            .order_by("pk")
+        )
+        if not rows:
+            raise LedgerError("There is nothing to undo here.")
+        if any(row.kind == Kind.UNDONE for row in rows):
+            raise LedgerError("An undoing is not undone itself; do the step again instead.")
+        before = Movement.objects.filter(undoes__in=rows).order_by("pk").first()
+        if before is not None:
+            raise LedgerError(
+                f"This was undone before, {when_and_who(before.at, owner)}; nothing was changed."
+            )
+        movements = [_undo_row(row, act=act, note=note, at=at) for row in rows]
+        act_undone.send(sender=Movement, owner=owner, undone_act=undone_act, act=act)
+        return movements
+
+
+def _undo_row(row: Movement, *, act: uuid.UUID, note: str, at: datetime | None) -> Movement:
+    # A piece that the act brought keeps its last size; there are just none of it any more.
+    brought = row.kind in (Kind.ACQUIRED, Kind.RETURNED)
+    return _move(
+        row.piece,
+        Kind.UNDONE,
+        act=act,
+        width=0 if brought else -row.width_delta,
+        length=0 if brought else -row.length_delta,
+        count=-row.count_delta,
+        note=note or f"{row.get_kind_display()} undone",
+        at=at,
+        undoes=row,
+        **row.before,
+    )

@@ -1,0 +1,108 @@
+"""What a person says and does about a piece."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+
+from stash.catalogue.act_form import ActForm
+from stash.fields import DayField, DecimalField, LengthFormField, WholeNumberField
+from stash.models import Piece, Place
+from stash.models.piece import Edge, Form
+
+__all__ = ["AcquireForm", "CorrectForm", "GiveAwayForm", "KeepForm", "MeasureForm"]
+
+_MOST_IN_A_PACK = 10_000
+
+
+class AcquireForm(ActForm):
+    """A new piece of a fabric: what it is, how big, from where."""
+
+    form = forms.ChoiceField(choices=Form.choices)
+    width = LengthFormField(label="usable width", help_text="without selvages")
+    width_measured = forms.BooleanField(required=False, label="I measured the width")
+    length = LengthFormField(label="length")
+    length_measured = forms.BooleanField(required=False, label="I measured the length")
+    count = WholeNumberField(
+        min_value=1, max_value=_MOST_IN_A_PACK, initial=1, help_text="how many in a pack"
+    )
+    edge = forms.ChoiceField(choices=Edge.choices)
+    place = forms.ModelChoiceField(Place.objects.none(), required=False, empty_label="not said")
+    lot = forms.CharField(
+        required=False, max_length=60, help_text="dye lot or bolt; leave empty when not known"
+    )
+    bought_where = forms.CharField(required=False, max_length=120)
+    bought_on = DayField(required=False)
+    price = DecimalField(required=False, min_value=0, max_digits=8, decimal_places=2)
+    condition = forms.CharField(
+        required=False, max_length=200, help_text="stains, fold fading, a hole"
+    )
+
+    def __init__(self, *args: Any, owner: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["place"].queryset = Place.objects.owned_by(owner)  # type: ignore[attr-defined]
+
+
+class MeasureForm(ActForm):
+    width = LengthFormField(label="usable width", help_text="without selvages")
+    length = LengthFormField(label="length")
+
+
+class CorrectForm(ActForm):
+    width = LengthFormField(label="usable width")
+    length = LengthFormField(label="length")
+    count = WholeNumberField(min_value=0, max_value=_MOST_IN_A_PACK)
+    note = forms.CharField(required=False, max_length=200, label="why")
+
+
+class GiveAwayForm(ActForm):
+    """A length off the piece, some of a pack, or all of it."""
+
+    length = LengthFormField(required=False, label="length", help_text="leave empty for all of it")
+    count = WholeNumberField(required=False, min_value=1, label="how many")
+    note = forms.CharField(required=False, max_length=200, label="to whom or why")
+
+    def __init__(self, *args: Any, piece: Piece, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.piece = piece
+        self.fields.pop("length" if piece.count > 1 else "count")
+
+    def clean_count(self) -> int | None:
+        count: int | None = self.cleaned_data["count"]
+        if count is not None and count > self.piece.count:
+            raise ValidationError(f"There are only {self.piece.count}, not {count}.")
+        return count
+
+    def clean(self) -> dict[str, Any] | None:
+        length = self.cleaned_data.get("length")
+        if length is not None and length > self.piece.length:
+            self.add_error("length", "The piece is not that long.")
+        return super().clean()
+
+
+class KeepForm(forms.Form):
+    """Where a piece lies and what of it is never to be cut; no cloth moves."""
+
+    place = forms.ModelChoiceField(Place.objects.none(), required=False, empty_label="not said")
+    keep_back = LengthFormField(
+        required=False, allow_zero=True, help_text="a length that is never to be cut"
+    )
+    favourite = forms.BooleanField(required=False, help_text="plans spare it where they can")
+    condition = forms.CharField(required=False, max_length=200)
+    use_required_attribute = False
+
+    def __init__(self, *args: Any, piece: Piece, units: Any = "in", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.piece = piece
+        self.fields["place"].queryset = Place.objects.owned_by(piece.owner)  # type: ignore[attr-defined]
+        self.fields["keep_back"].default_unit = units  # type: ignore[attr-defined]
+
+    def clean_keep_back(self) -> int:
+        keep_back: int = self.cleaned_data["keep_back"] or 0
+        free = self.piece.length - self.piece.promised_length
+        if keep_back > free:
+            raise ValidationError("That is more than the piece has free of promises.")
+        return keep_back

@@ -1,0 +1,117 @@
+"""One piece: measure it, put its record right, give some away, say where it lies."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from stash.catalogue import fabrics, ledger
+from stash.catalogue.piece_forms import CorrectForm, GiveAwayForm, KeepForm, MeasureForm
+from stash.context import default_unit
+from stash.models import Piece
+
+__all__ = ["correct", "give_away", "keep", "measure", "piece"]
+
+
+def _piece_of(request: HttpRequest, pk: int) -> Piece:
+    return get_object_or_404(
+        Piece.objects.owned_by(request.user).select_related("fabric", "place", "owner"), pk=pk
+    )
+
+
+def _forms(request: HttpRequest, found: Piece) -> dict[str, Form]:
+    units = default_unit(request.user)
+    size = {"width": found.width, "length": found.length}
+    return {
+        "measure": MeasureForm(initial=size, units=units, auto_id="measure_%s"),
+        "correct": CorrectForm(
+            initial={**size, "count": found.count}, units=units, auto_id="correct_%s"
+        ),
+        "give_away": GiveAwayForm(piece=found, units=units, auto_id="give_%s"),
+        "keep": KeepForm(
+            piece=found,
+            units=units,
+            initial={
+                "place": found.place_id,
+                "keep_back": found.keep_back,
+                "favourite": found.favourite,
+                "condition": found.condition,
+            },
+        ),
+    }
+
+
+def _page(request: HttpRequest, found: Piece, **replaced: Form) -> HttpResponse:
+    context: dict[str, Any] = {
+        "section": "stash",
+        "piece": found,
+        "forms": {**_forms(request, found), **replaced},
+        "movements": found.movements.select_related("undone_by").order_by("-pk")[:60],
+    }
+    return render(request, "stash/piece.html", context, status=422 if replaced else 200)
+
+
+@login_required
+@require_safe
+def piece(request: HttpRequest, pk: int) -> HttpResponse:
+    return _page(request, _piece_of(request, pk))
+
+
+@login_required
+@require_POST
+def measure(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _piece_of(request, pk)
+    form = MeasureForm(request.POST, units=default_unit(request.user))
+    if not form.is_valid():
+        return _page(request, found, measure=form)
+    return _act(request, found, ledger.measure, form.cleaned_data, "The measured size is saved.")
+
+
+@login_required
+@require_POST
+def correct(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _piece_of(request, pk)
+    form = CorrectForm(request.POST, units=default_unit(request.user))
+    if not form.is_valid():
+        return _page(request, found, correct=form)
+    return _act(request, found, ledger.correct, form.cleaned_data, "The record is put right.")
+
+
+@login_required
+@require_POST
+def give_away(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _piece_of(request, pk)
+    form = GiveAwayForm(request.POST, piece=found, units=default_unit(request.user))
+    if not form.is_valid():
+        return _page(request, found, give_away=form)
+    return _act(request, found, ledger.give_away, form.cleaned_data, "It is given away.")
+
+
+@login_required
+@require_POST
+def keep(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _piece_of(request, pk)
+    form = KeepForm(request.POST, piece=found, units=default_unit(request.user))
+    if not form.is_valid():
+        return _page(request, found, keep=form)
+    fabrics.set_keeping(piece=found, facts=form.cleaned_data)
+    messages.success(request, "That is saved.")
+    return redirect("stash:piece", found.pk)
+
+
+def _act(
+    request: HttpRequest, found: Piece, service: Any, said: dict[str, Any], done: str
+) -> HttpResponse:
+    try:
+        service(piece=found, **said)
+    except ledger.LedgerError as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, done, extra_tags=f"undo:{said['act']}")
+    return redirect(found.fabric)

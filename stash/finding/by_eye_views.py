@@ -1,0 +1,170 @@
+"""Finding by eye: like the colour of a photo that is not kept, and what goes with chosen cloth."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+from urllib.parse import urlencode
+
+from django.contrib.auth.decorators import login_required
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.csrf import csrf_exempt, csrf_protect
+from django.views.decorators.http import require_POST, require_safe
+
+from stash.colour.photo import PhotoError
+from stash.finding.cards import cards_of
+from stash.finding.harmony import (
+    CONTRASTS,
+    MOST_CHOSEN,
+    RELATIONS,
+    SIDES,
+    Contrast,
+    HueRelation,
+    beside,
+)
+from stash.finding.search import Search, read_search, run
+from stash.finding.shelf import Shelf
+from stash.finding.views import PAGE_SIZE
+from stash.form_keys import changes_nothing
+from stash.models import Fabric
+from stash.photos.acts import print_of
+from stash.photos.reading_apart import take_apart
+from stash.photos.store import StoreBusy, decoding_turn
+from stash.photos.uploads import UploadError, check_body, one_photo
+
+__all__ = ["goes_with", "like_photo"]
+
+
+@changes_nothing("the photo is looked at and forgotten")
+@csrf_exempt
+@login_required
+@require_POST
+def like_photo(request: HttpRequest) -> HttpResponse:
+    """Read the colour of a photo and search for it; the photo is forgotten at once."""
+    try:
+        check_body(request)
+    except UploadError as error:
+        return _refused(request, str(error), error.status)
+    return _like_photo(request)
+
+
+@csrf_protect
+def _like_photo(request: HttpRequest) -> HttpResponse:
+    user: Any = request.user
+    try:
+        data = one_photo(request)
+        with decoding_turn():
+            found = take_apart(data, print_of(user.pk), {}).appearance
+    except StoreBusy:
+        return _refused(request, "Other photos are being read just now; try again soon.", 503)
+    except UploadError as error:
+        return _refused(request, str(error), error.status)
+    except PhotoError as error:
+        return _refused(request, str(error), 422)
+    by = request.POST.get("by", "far")
+    lab = found.near if by == "near" else found.far
+    asked = {"like": ",".join(f"{part:.1f}" for part in lab), "by": by}
+    return redirect(f"{reverse('stash:shelf')}?{urlencode(asked)}")
+
+
+def _refused(request: HttpRequest, why: str, status: int) -> HttpResponse:
+    return render(
+        request, "stash/photo_refused.html", {"section": "stash", "why": why}, status=status
+    )
+
+
+@login_required
+@require_safe
+def goes_with(request: HttpRequest) -> HttpResponse:
+    """Fabrics within the wanted contrast and hue relation of one to five chosen ones."""
+    stash = Shelf(request.user)
+    keys = _chosen(request, stash)
+    asked = {
+        "contrast": _one_of(CONTRASTS, request.GET.get("contrast")),
+        "side": _one_of(SIDES, request.GET.get("side")),
+        "relation": _one_of(RELATIONS, request.GET.get("relation")),
+    }
+    search = _search(request, stash, keys, asked)
+    found = run(search, stash.columns, stash.places)
+    page = Paginator(range(len(found.rows)), PAGE_SIZE).get_page(request.GET.get("page"))
+    fabrics = cards_of(stash, found, list(page.object_list)) if keys else []
+    rows = {int(stash.columns.fabrics.key[row]): int(row) for row in found.rows[page_rows(page)]}
+    fabrics = [
+        replace(
+            fabric,
+            why="; ".join(beside(stash.columns, keys, rows[fabric.pk])),
+            joined_by=_joined_by(request, fabric.pk) if len(keys) < MOST_CHOSEN else "",
+        )
+        for fabric in fabrics
+    ]
+    context = {
+        "section": "stash",
+        "chosen": _in_order(Fabric.objects.owned_by(request.user).in_bulk(keys), keys),
+        "keys": keys,
+        "fabrics": fabrics,
+        "page": page,
+        "asked": asked,
+        "words": search.words,
+        "misses": found.misses,
+        "contrasts": [(key, label) for key, (label, _, _) in CONTRASTS.items()],
+        "relations": [(key, label) for key, (label, _, _) in RELATIONS.items()],
+        "sides": SIDES.items(),
+        "most": MOST_CHOSEN,
+    }
+    return render(request, "stash/goes_with.html", context)
+
+
+def _joined_by(request: HttpRequest, key: int) -> str:
+    """The address of this page with one more fabric chosen."""
+    query = request.GET.copy()
+    query.pop("page", None)
+    query.appendlist("with", str(key))
+    return f"?{query.urlencode()}"
+
+
+def page_rows(page: Any) -> slice:
+    """The places of the results that a page shows."""
+    return slice(page.start_index() - 1, page.end_index()) if len(page) else slice(0, 0)
+
+
+def _search(
+    request: HttpRequest, stash: Shelf, keys: tuple[int, ...], asked: dict[str, str]
+) -> Search:
+    search = read_search(request.GET, stash.columns, stash.known())
+    wanted: list[Any] = []
+    if asked["contrast"]:
+        label = " ".join(filter(None, [CONTRASTS[asked["contrast"]][0], asked["side"]]))
+        wanted.append(
+            Contrast(
+                source="", label=label, keys=keys, contrast=asked["contrast"], side=asked["side"]
+            )
+        )
+    if asked["relation"]:
+        label = RELATIONS[asked["relation"]][0]
+        wanted.append(HueRelation(source="", label=label, keys=keys, relation=asked["relation"]))
+    return replace(
+        search,
+        conditions=(*search.conditions, *wanted),
+        ticked={},
+        likeness=None,
+        left_out=frozenset(keys),
+        sort="dark",
+    )
+
+
+def _chosen(request: HttpRequest, stash: Shelf) -> tuple[int, ...]:
+    """The chosen fabrics of the address, each once; what is not in the stash is passed over."""
+    asked = [text for text in request.GET.getlist("with") if text.isascii() and text.isdigit()]
+    keys = dict.fromkeys(int(text) for text in asked if len(text) < 16)
+    return tuple(key for key in keys if stash.columns.row_of(key) is not None)[:MOST_CHOSEN]
+
+
+def _in_order(found: dict[int, Fabric], keys: tuple[int, ...]) -> list[Fabric]:
+    return [found[key] for key in keys if key in found]
+
+
+def _one_of(choices: dict[str, Any], said: str | None) -> str:
+    return said if said in choices else ""

@@ -1,0 +1,1 @@
+"""A shop trip: from photos to fabric on the shelf."""

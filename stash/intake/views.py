@@ -1,0 +1,335 @@
+"""Adding fabric after a shop trip: one page from the photos to the shelf."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.db.models import Count, Q
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from stash.catalogue import ledger
+from stash.catalogue.act_form import ActForm
+from stash.context import default_unit
+from stash.htmx import HtmxRequest
+from stash.intake import acts as intake
+from stash.intake import one_light
+from stash.intake.draft_cards import make_cards, with_what_cards_show
+from stash.intake.forms import ChosenForm, DraftForm, SameAsForm, TripForm
+from stash.intake.sizes import tap_sizes
+from stash.models import Draft, Place, ShopTrip
+from stash.models.piece import Edge, Form
+from stash.photos import rereading
+from stash.photos.appearance import photo_name
+from stash.photos.store import StoreBusy
+
+__all__ = [
+    "add",
+    "draft",
+    "draft_remove",
+    "draft_restore",
+    "draft_same",
+    "trip",
+    "trip_chosen",
+    "trip_one_light",
+    "trip_settings",
+    "trip_shelve",
+]
+
+_MAX_TRIPS = 30
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request: HtmxRequest) -> HttpResponse:
+    """Open trips to go on with, and the form of a new one."""
+    user: Any = request.user
+    form = TripForm(request.POST or None, user=user, units=default_unit(user))
+    if request.method == "POST" and form.is_valid():
+        return redirect(intake.start_trip(owner=user, **form.cleaned_data))
+    on_page = Q(drafts__removed_at=None)
+    trips = ShopTrip.objects.owned_by(user).annotate(
+        waiting=Count("drafts", filter=on_page & Q(drafts__piece=None)),
+        shelved=Count("drafts", filter=Q(drafts__piece__isnull=False)),
+    )
+    context = {
+        "section": "add",
+        "form": form,
+        "trips": trips[:_MAX_TRIPS],
+        "outdated": rereading.outdated(user).count(),
+    }
+    return render(request, "stash/intake/add.html", context)
+
+
+def trip_of(request: HtmxRequest, pk: int) -> ShopTrip:
+    trips = ShopTrip.objects.owned_by(request.user).select_related("owner", "place")
+    return get_object_or_404(trips, pk=pk)
+
+
+def _draft_of(request: HtmxRequest, pk: int) -> Draft:
+    return get_object_or_404(with_what_cards_show(Draft.objects.owned_by(request.user)), pk=pk)
+
+
+@login_required
+@require_safe
+def trip(request: HtmxRequest, pk: int) -> HttpResponse:
+    """The whole page; its script asks for the summary alone when the last photo is in."""
+    found = trip_of(request, pk)
+    if request.htmx:
+        return HttpResponse(summary_html(request, found) + _one_light_html(request, found))
+    return trip_page(request, found)
+
+
+def trip_page(
+    request: HtmxRequest,
+    trip: ShopTrip,
+    *,
+    settings_form: TripForm | None = None,
+    refused: list[dict[str, str]] | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    user: Any = request.user
+    units = default_unit(user)
+    drafts = list(with_what_cards_show(Draft.objects.filter(trip=trip)))
+    waiting = [one for one in drafts if one.piece_id is None and one.removed_at is None]
+    context = {
+        "section": "add",
+        "trip": trip,
+        "one_light": one_light.look(trip),
+        "settings_form": settings_form or TripForm(user=user, units=units, trip=trip),
+        "refused": refused or [],
+        "max_bytes": settings.PHOTO_MAX_BYTES,
+        "shelved": [one for one in drafts if one.piece_id is not None],
+        "removed": [one for one in drafts if one.piece_id is None and one.removed_at],
+        **_cards_context(user, trip, waiting),
+    }
+    return render(request, "stash/intake/trip.html", context, status=status)
+
+
+def _cards_context(
+    user: Any, trip: ShopTrip, waiting: list[Draft], wrong: DraftForm | None = None
+) -> dict[str, Any]:
+    units = default_unit(user)
+    cards = make_cards(owner=user, drafts=waiting, units=units, wrong=wrong)
+    return {
+        "cards": cards,
+        "sizes": tap_sizes(units),
+        "forms": Form.choices,
+        "edges": Edge.choices,
+        "places": list(Place.objects.owned_by(user)),
+        **summary(trip, waiting),
+    }
+
+
+def summary(trip: ShopTrip, waiting: list[Draft]) -> dict[str, Any]:
+    """How many cards could go on the shelf."""
+    lacking = sum(1 for one in waiting if one.lacks)
+    return {
+        "trip": trip,
+        "ready": len(waiting) - lacking,
+        "lacking": lacking,
+    }
+
+
+@login_required
+@require_http_methods(["POST"])
+def trip_settings(request: HtmxRequest, pk: int) -> HttpResponse:
+    found = trip_of(request, pk)
+    form = TripForm(request.POST, user=found.owner, units=default_unit(found.owner), trip=found)
+    if not form.is_valid():
+        return trip_page(request, found, settings_form=form, status=422)
+    intake.change_trip(trip=found, **form.cleaned_data)
+    return redirect(found)
+
+
+@login_required
+@require_POST
+def trip_chosen(request: HtmxRequest, pk: int) -> HttpResponse:
+    """One change on all ticked cards."""
+    found = trip_of(request, pk)
+    drafts = intake.waiting_drafts(found.owner).filter(trip=found)
+    form = ChosenForm(
+        request.POST,
+        drafts=drafts,
+        places=Place.objects.owned_by(found.owner),
+        units=default_unit(found.owner),
+    )
+    if not form.is_valid():
+        return _chosen_refused(request, found, form)
+    chosen = form.cleaned_data["draft"]
+    if form.cleaned_data["size"]:
+        intake.tap_size(drafts=chosen, size=form.cleaned_data["size"])
+    if form.changes():
+        intake.edit_drafts(drafts=chosen, changes=form.changes())
+    if not request.htmx:
+        return redirect(found)
+    return _all_cards(request, found, status=200, why="")
+
+
+def _chosen_refused(request: HtmxRequest, found: ShopTrip, form: ChosenForm) -> HttpResponse:
+    why = next(iter(next(iter(form.errors.values()))))
+    if request.htmx:
+        return _all_cards(request, found, status=422, why=str(why))
+    messages.error(request, str(why))
+    return redirect(found)
+
+
+def _all_cards(request: HtmxRequest, trip: ShopTrip, *, status: int, why: str) -> HttpResponse:
+    waiting = list(with_what_cards_show(intake.waiting_drafts(trip.owner).filter(trip=trip)))
+    context = {"why": why, "is_fragment": True, **_cards_context(trip.owner, trip, waiting)}
+    return render(request, "stash/intake/cards.html", context, status=status)
+
+
+@login_required
+@require_POST
+def trip_one_light(request: HtmxRequest, pk: int) -> HttpResponse:
+    """Measure the next photos by the reference in another one; htmx asks on until all are."""
+    found = trip_of(request, pk)
+    try:
+        done = one_light.measure(trip=found)
+    except StoreBusy:
+        messages.error(request, "Many photos are being read just now; try again in a moment.")
+        done = one_light.Measured()
+    if request.htmx and done.photos and done.left:
+        context = {"trip": found, "one_light": one_light.look(found), "goes_on": True}
+        return render(request, "stash/intake/one_light.html", context)
+    for draft in done.failed:
+        messages.error(
+            request,
+            f"“{photo_name(draft.photo)}” could not be measured that way; its reading stays.",
+        )
+    if not request.htmx:
+        return redirect(found)
+    return HttpResponse(headers={"HX-Refresh": "true"})
+
+
+@login_required
+@require_POST
+def trip_shelve(request: HtmxRequest, pk: int) -> HttpResponse:
+    """Put every card that is ready on the shelf."""
+    found = trip_of(request, pk)
+    form = ActForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "The page was out of date; press the button again.")
+        return redirect(found)
+    act = form.cleaned_data["act"]
+    try:
+        shelved = intake.put_on_shelf(trip=found, act=act)
+    except ledger.LedgerError as error:
+        messages.error(request, str(error))
+        return redirect(found)
+    if not shelved.fabrics:
+        messages.warning(request, "No card is ready: tap a size on each first.")
+        return redirect(found)
+    messages.success(request, _shelved_words(shelved), extra_tags=f"undo:{act}")
+    return redirect(found)
+
+
+def _shelved_words(shelved: intake.Shelved) -> str:
+    said = f"{shelved.fabrics} {'card is' if shelved.fabrics == 1 else 'cards are'} on the shelf"
+    if len(shelved.pieces) > shelved.fabrics:
+        said += f" as {len(shelved.pieces)} pieces"
+    if shelved.waiting:
+        stay = "card stays here and needs" if shelved.waiting == 1 else "cards stay here and need"
+        said += f"; {shelved.waiting} {stay} a size or a count"
+    return f"{said}."
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def draft(request: HtmxRequest, pk: int) -> HttpResponse:
+    """Change one card; looking at its address leads to its place on the trip's page."""
+    found = _draft_of(request, pk)
+    if request.method != "POST":
+        return _back_to_card(found)
+    form = DraftForm(
+        request.POST,
+        draft=found,
+        places=Place.objects.owned_by(request.user),
+        units=default_unit(request.user),
+    )
+    if not form.is_valid():
+        return _one_card(request, found, wrong=form, status=422)
+    if form.cleaned_data["size"]:
+        intake.tap_size(drafts=[found], size=form.cleaned_data["size"])
+    if form.changes():
+        intake.edit_drafts(drafts=[found], changes=form.changes())
+    return _changed(request, found)
+
+
+@login_required
+@require_POST
+def draft_remove(request: HtmxRequest, pk: int) -> HttpResponse:
+    found = _draft_of(request, pk)
+    intake.remove_draft(draft=found)
+    return _changed(request, found)
+
+
+@login_required
+@require_POST
+def draft_restore(request: HtmxRequest, pk: int) -> HttpResponse:
+    found = _draft_of(request, pk)
+    intake.restore_draft(draft=found)
+    return _changed(request, found)
+
+
+@login_required
+@require_POST
+def draft_same(request: HtmxRequest, pk: int) -> HttpResponse:
+    """Say that the card shows another piece of a fabric, or (without one) that it is new."""
+    found = _draft_of(request, pk)
+    form = SameAsForm(request.POST, user=found.owner)
+    if form.is_valid():
+        intake.mark_same(draft=found, fabric=form.cleaned_data["fabric"])
+    else:
+        messages.error(request, "That fabric is no longer in the stash.")
+    return _changed(request, found)
+
+
+def _changed(request: HtmxRequest, found: Draft) -> HttpResponse:
+    if request.htmx:
+        return _one_card(request, _draft_of(request, found.pk))
+    return _back_to_card(found)
+
+
+def _back_to_card(found: Draft) -> HttpResponse:
+    return redirect(f"{found.trip.get_absolute_url()}#draft-{found.pk}")
+
+
+def _one_card(
+    request: HtmxRequest, found: Draft, *, wrong: DraftForm | None = None, status: int = 200
+) -> HttpResponse:
+    """The card alone with the new summary; without htmx a refusal shows it on a page."""
+    user: Any = request.user
+    waiting = list(intake.waiting_drafts(user).filter(trip_id=found.trip_id))
+    context = {
+        "section": "add",
+        "is_fragment": bool(request.htmx),
+        **_cards_context(user, found.trip, [found], wrong),
+        **summary(found.trip, waiting),
+    }
+    template = "one_card.html" if request.htmx else "one_card_page.html"
+    return render(request, f"stash/intake/{template}", context, status=status)
+
+
+def card_html(request: HtmxRequest, found: Draft) -> str:
+    """The card of a draft that was just made, for the page's script to put in."""
+    context = _cards_context(request.user, found.trip, [_draft_of(request, found.pk)])
+    context["card"] = context["cards"][0]
+    return render_to_string("stash/intake/card.html", context, request)
+
+
+def summary_html(request: HtmxRequest, trip: ShopTrip) -> str:
+    waiting = list(intake.waiting_drafts(trip.owner).filter(trip=trip))
+    return render_to_string("stash/intake/summary.html", summary(trip, waiting), request)
+
+
+def _one_light_html(request: HtmxRequest, trip: ShopTrip) -> str:
+    """What the photos can lend each other, swapped in beside the summary."""
+    context = {"trip": trip, "one_light": one_light.look(trip), "is_beside": True}
+    return render_to_string("stash/intake/one_light.html", context, request)

@@ -1,0 +1,1 @@
+"""Photos: kept, read, read again, and the cloth that they show."""

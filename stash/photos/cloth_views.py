@@ -1,0 +1,72 @@
+"""A fabric's cloth from a distance, and the scale that takes."""
+
+from __future__ import annotations
+
+import logging
+import uuid
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required, login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_POST, require_safe
+
+from stash.context import default_unit
+from stash.intake.forms import AcrossForm
+from stash.models import Fabric, Photo
+from stash.photos import acts as photos
+from stash.photos import cloth_seen
+from stash.photos import store as photo_store
+from stash.photos.views import no_picture, shut_in
+
+__all__ = ["fabric_seen", "photo_across"]
+
+logger = logging.getLogger(__name__)
+
+
+@login_not_required
+@require_safe
+def fabric_seen(request: HttpRequest, pk: int, view: str) -> HttpResponse:
+    """The cloth from one of the distances; its address changes with what it shows."""
+    if not request.user.is_authenticated:
+        return no_picture(401)
+    distance = view.removesuffix("-grey")
+    if distance not in cloth_seen.DISTANCES:
+        raise Http404
+    owned = Fabric.objects.owned_by(request.user).select_related("main_photo")
+    found = get_object_or_404(owned, pk=pk)
+    try:
+        data = cloth_seen.seen(found, distance, grey=view != distance)
+    except photo_store.PhotoFileMissing as error:
+        logger.warning("%s", error)
+        return no_picture(404)
+    except photo_store.StoreBusy:
+        return no_picture(503)
+    response = HttpResponse(data, content_type="image/jpeg")
+    is_current = request.GET.get("of") == cloth_seen.seen_mark(found)
+    keep = "private, max-age=31536000, immutable" if is_current else "private, no-cache"
+    response["Cache-Control"] = keep
+    shut_in(response, f"fabric-{found.pk}-{view}.jpg")
+    return response
+
+
+@login_required
+@require_POST
+def photo_across(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """Keep how much cloth the photo shows across, as a guess; empty forgets it."""
+    owned = Photo.objects.owned_by(request.user).select_related("fabric")
+    found = get_object_or_404(owned, key=key)
+    form = AcrossForm(request.POST, units=default_unit(request.user))
+    if not form.is_valid():
+        messages.error(request, str(form.errors["across"][0]))
+    else:
+        try:
+            photos.guess_across(photo=found, across=form.cleaned_data["across"])
+        except photo_store.PhotoFileMissing as error:
+            logger.warning("%s", error)
+            messages.error(request, "The stored picture is missing, so its print cannot be read.")
+        except photo_store.StoreBusy:
+            messages.error(request, "Many photos are being read just now; try again in a moment.")
+    if found.fabric is not None:
+        return redirect(f"{found.fabric.get_absolute_url()}#seen")
+    return redirect("stash:photo_reading", key=found.key)

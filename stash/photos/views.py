@@ -1,0 +1,225 @@
+"""Photos: the picture itself, for its owner only, and how it was read."""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required, login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.cache import get_conditional_response
+from django.utils.dateparse import parse_datetime
+from django.views.decorators.http import require_http_methods, require_safe
+
+from stash.colour.appearance import Appearance
+from stash.colour.card import PAGES, card_pdf
+from stash.colour.reading import READING_VERSION
+from stash.intake.forms import SHEETS, ReadingForm
+from stash.models import Fabric, Photo
+from stash.photos import acts as photos
+from stash.photos import cloth_cut, cloth_tile
+from stash.photos import store as photo_store
+
+__all__ = ["fabric_tile", "photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
+
+logger = logging.getLogger(__name__)
+
+_NO_PICTURE = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="480" height="360" viewBox="0 0 480 360">'
+    '<rect width="480" height="360" fill="#d6d6d6"/>'
+    '<path d="M60 60h360v220l-20 20-20-20-20 20-20-20-20 20-20-20-20 20-20-20-20 20-20-20-20 20'
+    '-20-20-20 20-20-20-20 20-20-20-20 20-20-20z" fill="none" stroke="#6b6b6b" stroke-width="3" '
+    'stroke-dasharray="9 7"/></svg>'
+).encode("ascii")
+
+
+@login_not_required
+@require_safe
+def photo(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
+    """The picture never changes under its address, so that browsers may keep it."""
+    if not request.user.is_authenticated:
+        return no_picture(401)  # a picture is no place to show the sign-in page in
+    if kind not in photo_store.VIEW_KINDS:
+        raise Http404
+    owned = Photo.objects.owned_by(request.user).only("key", "sha256")
+    row = get_object_or_404(owned, key=key)
+    etag = f'"{hashlib.sha256(f"{row.sha256}-{kind}".encode()).hexdigest()[:32]}"'
+    response = get_conditional_response(request, etag=etag)
+    if response is None:
+        try:
+            data = photo_store.view_file(row, kind)
+        except photo_store.PhotoFileMissing as error:
+            logger.warning("%s", error)
+            return no_picture(404)
+        except photo_store.StoreBusy:
+            return no_picture(503)
+        response = HttpResponse(data, content_type="image/jpeg")
+    response["ETag"] = etag
+    response["Cache-Control"] = "private, max-age=31536000, immutable"
+    shut_in(response, f"cloth-{row.key.hex[:12]}-{kind}.jpg")
+    return response
+
+
+@login_not_required
+@require_safe
+def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
+    """The cloth alone in the catalogue's colour; its address changes with what it shows."""
+    if not request.user.is_authenticated:
+        return no_picture(401)
+    if view not in cloth_tile.TILES:
+        raise Http404
+    owned = Fabric.objects.owned_by(request.user).filter(pk=pk)
+    told = owned.values_list("main_photo__sha256", *cloth_cut.MARK_COLUMNS).first()
+    if told is None:
+        raise Http404
+    sha256, mark = told[0], cloth_cut.mark_of_row(*told[1:])
+    etag = f'"{mark}-{view}"' if mark else None
+    response = get_conditional_response(request, etag=etag)
+    if response is None:
+        try:
+            data = mark and cloth_tile.kept_tile(sha256, mark, view)
+            data = data or cloth_tile.tile(owned.select_related("main_photo").get(), view)
+        except photo_store.PhotoFileMissing as error:
+            logger.warning("%s", error)
+            return no_picture(404)
+        except photo_store.StoreBusy:
+            return no_picture(503)
+        response = HttpResponse(data, content_type="image/jpeg")
+    if etag:
+        response["ETag"] = etag
+    is_current = request.GET.get("of") == mark
+    response["Cache-Control"] = (
+        "private, max-age=31536000, immutable" if is_current else "private, no-cache"
+    )
+    shut_in(response, f"fabric-{pk}-{view}.jpg")
+    return response
+
+
+def no_picture(status: int) -> HttpResponse:
+    """A dashed piece of cloth where a picture should be."""
+    response = HttpResponse(_NO_PICTURE, content_type="image/svg+xml", status=status)
+    response["Cache-Control"] = "no-store"
+    shut_in(response, "no-picture.svg")
+    return response
+
+
+def shut_in(response: HttpResponse, name: str) -> None:
+    """Whatever the bytes are, a browser shows them as a picture and runs nothing."""
+    response["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Content-Disposition"] = f'inline; filename="{name}"'
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def photo_reading(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """What was read from a photo, where, by which reference; and reading it again."""
+    owned = Photo.objects.owned_by(request.user).select_related(
+        "fabric__main_photo", "draft__trip", "lender__draft", "lender__fabric"
+    )
+    row = get_object_or_404(owned, key=key)
+    form = ReadingForm(request.POST or None, shape=(row.width, row.height))
+    if request.method == "POST" and form.is_valid():
+        _read_again(request, row, form)
+        return redirect("stash:photo_reading", key=row.key)
+    return render(
+        request,
+        "stash/intake/reading.html",
+        _reading_context(row, form),
+        status=422 if form.errors else 200,
+    )
+
+
+def _read_again(request: HttpRequest, row: Photo, form: ReadingForm) -> None:
+    try:
+        marks = form.cleaned_data["marks"]
+        appearance = photos.reread(
+            photo=row,
+            region=form.cleaned_data["region"],
+            marks=marks,
+            lender=None if marks and marks.ignore else row.lender,
+        )
+    except photo_store.PhotoFileMissing as error:
+        logger.warning("%s", error)
+        messages.error(request, "The stored picture is missing, so the old reading stays.")
+    except photo_store.StoreBusy:
+        messages.error(request, "Many photos are being read just now; try again in a moment.")
+    else:
+        messages.success(
+            request,
+            f"Read again: value {appearance.value:.1f} ± {appearance.uncertainty:.1f}.",
+        )
+
+
+def _reading_context(row: Photo, form: ReadingForm) -> dict[str, Any]:
+    appearance = row.appearance
+    draft = getattr(row, "draft", None)
+    return {
+        "section": "add" if row.fabric is None else "stash",
+        "photo": row,
+        "draft": draft,
+        "appearance": appearance,
+        "is_outdated": row.reading_version < READING_VERSION,
+        "frame": appearance.region.box(row.width, row.height) if appearance else None,
+        "grip": max(row.width, row.height) / 55,
+        "form": form,
+        "typed": _typed(row, form, appearance),
+        "earlier": [
+            {
+                "appearance": Appearance.from_dict(one["reading"]),
+                "until": parse_datetime(one["until"]),
+                "by_hand": bool(one["region"] or one["marks"]),
+            }
+            for one in row.earlier_readings
+        ],
+    }
+
+
+def _typed(row: Photo, form: ReadingForm, appearance: Appearance | None) -> dict[str, str]:
+    """The fields as they were sent, or as the last reading used them."""
+    if form.is_bound:
+        return {name: str(form.data.get(name, "")) for name in form.fields}
+    typed = {"mark": "", "points": "", "sheet": ""}
+    if appearance:
+        region = appearance.region
+        edges = {"left": region.x0, "top": region.y0, "right": region.x1, "bottom": region.y1}
+        typed |= {name: f"{100 * edge:.1f}" for name, edge in edges.items()}
+    for kind, mark in row.marks.items():
+        if kind == "paper_size":
+            typed["sheet"] = next(
+                (key for key, _, size in SHEETS if size == tuple(sorted(mark))), ""
+            )
+        elif kind.endswith(("_point", "_corners")):
+            points = [mark] if kind.endswith("_point") else mark
+            typed["mark"] = kind
+            typed["points"] = " ".join(f"{100 * x:.1f},{100 * y:.1f}" for x, y in points)
+        elif kind == "ignore":
+            typed["mark"] = "none"
+    return typed
+
+
+@login_required
+@require_safe
+def photo_help(request: HttpRequest) -> HttpResponse:
+    return render(request, "stash/help/photo.html", {"section": "add"})
+
+
+@login_required
+@require_safe
+def photo_card(request: HttpRequest) -> HttpResponse:
+    """How to print the card, and the card for both papers."""
+    return render(request, "stash/help/photo_card.html", {"section": "add"})
+
+
+@login_required
+@require_safe
+def photo_card_pdf(request: HttpRequest, paper: str) -> HttpResponse:
+    if paper not in PAGES:
+        raise Http404
+    response = HttpResponse(card_pdf(paper), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="photo-card-{paper}.pdf"'
+    return response

@@ -1,1 +1,0 @@
-"""One module per subject, one function per thing a person does."""

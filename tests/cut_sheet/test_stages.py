@@ -1,0 +1,493 @@
+"""Cutting in stages: what is cut is booked tonight, and the rest keeps its plan.
+
+Counts are floor x floor of squares on rectangles (squares per piece, trade tables); lengths are
+arithmetic: squaring-up once, then the sizes of the strips.
+"""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+import pytest
+
+from projects.coverage.groups import ask_coverage, groups_of
+from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil, spoil_strip
+from projects.cut_sheet.plans import SheetPlan, sheet_plans
+from projects.models import Coverage, Cut, CuttingDone, Part, Project
+from projects.planning.promises import promise_length, promise_plan, promise_whole
+from stash.acts import AlreadyDoneError
+from stash.catalogue.ledger import LedgerError, undo
+from stash.models import Piece
+from tests.cut_sheet.test_cutting import ledger_agrees, shelf
+from tests.planning import builders as b
+
+pytestmark = pytest.mark.django_db
+
+SQUARE = "3 1/2"
+
+
+def strips(count: int = 14, *, length: Any = 50, squaring: Any = 1, **piece: Any) -> Part:
+    """A covered part: ``count`` strips of 3 1/2 in, each of 12 squares, across 42 in."""
+    owner = b.person()
+    part = b.part(b.project(owner, squaring_up=b.inches(squaring)))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, length, **piece)
+    b.cut(part, 12 * count, SQUARE, SQUARE)
+    asked(part)
+    assert Coverage.objects.get(part=part).verdict == "covered"
+    return part
+
+
+def asked(part: Part) -> dict[str, Any]:
+    part.project.refresh_from_db()
+    ask_coverage(project=part.project)
+    found = Coverage.objects.filter(part=part).first()
+    return {} if found is None else found.answer
+
+
+def sheet(project: Project) -> tuple[list[SheetPlan], list[str]]:
+    groups = groups_of(project, project.parts.whole(), units="in")
+    return sheet_plans(project, groups), [group.fingerprint for group in groups]
+
+
+def cut(project: Project, *steps: int, act: uuid.UUID | None = None, **given: Any) -> CuttingDone:
+    """Cut each plan of the sheet up to its step; 0: not at all."""
+    plans, fingerprints = sheet(project)
+    stops = {one.key: step for one, step in zip(plans, steps, strict=True) if step}
+    return cutting_done(
+        **{
+            "project": project,
+            "act": act or uuid.uuid4(),
+            "fingerprints": fingerprints,
+            "keys": list(stops),
+            "remnants": [f"{one.key}:{left.mark}" for one in plans for left in one.left()],
+            "stops": stops,
+            **given,
+        }
+    )
+
+
+def everything() -> tuple[Any, ...]:
+    return (
+        [row for row in shelf() if row[1]],
+        list(Cut.objects.order_by("pk").values_list("pk", "done")),
+        list(
+            Part.objects.order_by("pk", "promises__piece").values_list(
+                "promises__length", "promises__count"
+            )
+        ),
+        list(Project.objects.values_list("status", flat=True)),
+        list(Coverage.objects.order_by("part").values_list("answer", "fingerprint", "verdict")),
+    )
+
+
+def test_first_six_of_fourteen_strips_shorten_the_shelf_by_six_and_one_squaring_up() -> None:
+    part = strips()
+    cut(part.project, 6)
+    piece = Piece.objects.get()
+    assert piece.length == b.inches(50 - 21 - 1)
+    assert Cut.objects.get().done == 72
+    assert ledger_agrees()
+
+
+def test_rest_of_a_piece_that_fits_exactly_is_covered_and_nothing_is_squared_up_twice() -> None:
+    # 14 strips of 3 1/2 and 1 in of squaring-up are 50 in: there is nothing to spare.
+    part = strips(length=50)
+    for step, left in ((6, "28"), (5, "10 1/2"), (2, "3 1/2")):
+        cut(part.project, step)
+        assert Piece.objects.get().length == b.inches(left)
+        assert len(asked(part)["plans"][0]["placements"]) == 12 * (14 - 6 - (step != 6) * 5) - (
+            24 if step == 2 else 0
+        )
+        assert Coverage.objects.get().verdict == "covered"
+    cut(part.project, 1)
+    assert Cut.objects.get().left == 0
+    assert not Piece.objects.on_shelf().exists()
+    assert ledger_agrees()
+
+
+def test_last_piece_of_washed_cloth_is_not_lost_to_rounding() -> None:
+    # 100 in shrink by 3 % to exactly 97: 1 in of squaring-up, 27 strips of 3 1/2 and 1 1/2 in. With
+    # strips of 3 in there are 32, to the last unit. Each stop takes up to a unit more off the shelf
+    # than was cut.
+    owner = b.person()
+    part = b.part(b.project(owner, squaring_up=b.inches(1), shrink="3.0"))
+    part.fabrics.add(b.fabric(owner, prewashed=False))
+    b.piece(part.fabrics.get(), 42, 100)
+    b.cut(part, 32 * 13, 3, 3)
+    asked(part)
+    for step in (7, 10, 11):
+        assert Coverage.objects.get().verdict == "covered"
+        cut(part.project, step)
+        asked(part)
+    cut(part.project, 4)
+    assert Cut.objects.get().left == 0
+    assert not Piece.objects.on_shelf().filter(length__gt=b.inches(40)).exists()
+    assert ledger_agrees()
+
+
+def test_only_what_remains_beside_the_strips_that_were_cut_comes_back() -> None:
+    owner = b.person()
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, 40)
+    b.cut(part, 16, "9 1/2", "9 1/2")
+    asked(part)
+    cut(part.project, 3)
+    ends = Piece.objects.order_by("pk")[1:]
+    assert [(one.width, one.length) for one in ends] == [(b.inches(4), b.inches("9 1/2"))] * 3
+
+
+def test_rest_stays_where_it_was_planned_moved_along_the_length() -> None:
+    # The widest strips come first: 3 of 9 1/2, 4 of 6 1/2, 6 of 3 1/2 in.
+    owner = b.person()
+    part = b.part(b.project(owner, squaring_up=b.inches(1)))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, 90)
+    for count, side in ((12, "9 1/2"), (24, "6 1/2"), (72, SQUARE)):
+        b.cut(part, count, side, side)
+    before = asked(part)["plans"][0]
+    cut(part.project, 4)
+    end = before["strips"][3]["start"] + before["strips"][3]["size"]
+    [after] = asked(part)["plans"]
+    assert {
+        (one["cut"], one["x"], one["y"] + end, one["width"], one["length"])
+        for one in after["placements"]
+    } == {
+        (one["cut"], one["x"], one["y"], one["width"], one["length"])
+        for one in before["placements"]
+        if one["y"] >= end
+    }
+    assert [one["size"] for one in after["strips"]] == [one["size"] for one in before["strips"][4:]]
+    assert Coverage.objects.get().answer["since"]["changed"] == []
+
+
+def test_parts_whose_cloth_only_overlaps_keep_their_plans_as_well() -> None:
+    # Background may use both fabrics, the border only one: they are planned one after another.
+    owner = b.person()
+    project = b.project(owner, squaring_up=b.inches(1))
+    wide, narrow = b.part(project), b.part(project, "border")
+    shared, own = b.fabric(owner, "Shared"), b.fabric(owner, "Own")
+    wide.fabrics.add(shared, own)
+    narrow.fabrics.add(shared)
+    b.piece(shared, 42, 60)
+    b.piece(own, 42, 30)
+    b.cut(wide, 12 * 14, SQUARE, SQUARE)
+    b.cut(narrow, 8, 42, "2 1/2", turn=False)
+    asked(wide)
+    plans, _ = sheet(project)
+    assert len(plans) >= 2
+    before = placed(project)
+    steps = [0] * len(plans)
+    most = max(range(len(plans)), key=lambda number: plans[number].steps)
+    steps[most] = 2
+    end = plans[most].up_to(2).plan["used"]
+    gone = {
+        (plans[most].piece.pk, one["cut"], one["x"], one["y"])
+        for one in plans[most].up_to(2).plan["placements"]
+    }
+    moved = {
+        (plans[most].piece.pk, one["cut"], one["x"], one["y"])
+        for one in plans[most].plan["placements"]
+    }
+    cut(project, *steps)
+    asked(wide)
+    assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
+    assert placed(project) == (before - moved) | {
+        (piece, line, x, y - end) for piece, line, x, y in moved - gone
+    }
+
+
+def placed(project: Project) -> set[tuple[int, int, int, int]]:
+    plans, _ = sheet(project)
+    return {
+        (plan.piece.pk, one["cut"], one["x"], one["y"])
+        for plan in plans
+        for one in plan.plan["placements"]
+    }
+
+
+def test_ten_of_forty_two_squares_of_a_pack() -> None:
+    owner = b.person()
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 5, 5, form="square", count=42)
+    b.cut(part, 42, "4 1/2", "4 1/2")
+    asked(part)
+    plans, _ = sheet(part.project)
+    promise_plan(part=part, plans=plans)
+    asked(part)
+    [plan], _ = sheet(part.project)
+    assert plan.steps == 42
+    cut(part.project, 10)
+    piece = Piece.objects.order_by("pk")[0]
+    assert (piece.count, piece.promised_count) == (32, 32)
+    assert Cut.objects.get().done == 10
+    asked(part)
+    [plan], _ = sheet(part.project)
+    assert plan.copies == 32
+    assert ledger_agrees()
+
+
+def test_promise_is_lessened_by_what_was_cut_and_restored_by_undoing() -> None:
+    part = strips(4, length=40)
+    plans, _ = sheet(part.project)
+    promise_plan(part=part, plans=plans)
+    assert part.promises.get().length == b.inches(15)
+    asked(part)
+    before, act = everything(), uuid.uuid4()
+    cut(part.project, 2, act=act)
+    assert part.promises.get().length == b.inches(7)
+    assert Piece.objects.get().promised_length == b.inches(7)
+    asked(part)
+    undo(owner=part.project.owner, undone_act=act, act=uuid.uuid4())
+    assert everything() == before
+
+
+def test_promise_of_the_whole_piece_stays_on_what_is_left() -> None:
+    part = strips(4, length=20)
+    promise_whole(part=part, piece=Piece.objects.get())
+    asked(part)
+    cut(part.project, 2)
+    assert (part.promises.get().count, Piece.objects.get().promised_count) == (1, 1)
+    asked(part)
+    cut(part.project, 2)
+    assert not part.promises.exists()
+
+
+def test_promise_of_a_part_that_is_through_ends_and_that_of_the_other_stays() -> None:
+    owner = b.person()
+    project = b.project(owner)
+    first, second = b.part(project), b.part(project, "border")
+    chosen = b.fabric(owner)
+    b.piece(chosen, 42, 40)
+    for part, side in ((first, "6 1/2"), (second, SQUARE)):
+        part.fabrics.add(chosen)
+        b.cut(part, 12, side, side)
+    asked(first)
+    for part in (first, second):
+        plans, _ = sheet(project)
+        promise_plan(part=part, plans=plans)
+        asked(first)
+    [plan], _ = sheet(project)
+    assert [len(one["placements"]) for one in plan.plan["strips"]] == [6, 6, 12]
+    cut(project, 2)
+    assert not first.promises.exists()
+    assert second.promises.get().length == b.inches(SQUARE)
+
+
+def test_another_projects_promise_is_left_alone() -> None:
+    part = strips(4, length=60)
+    elsewhere = b.part(b.project(part.project.owner, name="Other"))
+    promise_length(part=elsewhere, piece=Piece.objects.get(), length=b.inches(40))
+    asked(part)
+    cut(part.project, 3)
+    piece = Piece.objects.get()
+    assert (piece.length, piece.promised_length) == (b.inches("48 1/2"), b.inches(40))
+    assert asked(part)["plans"][0]["used"] == b.inches(SQUARE)
+
+
+def test_undoing_a_stop_half_way_restores_everything_with_the_plan() -> None:
+    part = strips(length=60)
+    before, act = everything(), uuid.uuid4()
+    cut(part.project, 5, act=act)
+    asked(part)
+    assert everything() != before
+    undo(owner=part.project.owner, undone_act=act, act=uuid.uuid4())
+    assert everything() == before
+    assert ledger_agrees()
+
+
+def test_undoing_the_earlier_of_two_nights_puts_its_strips_back_and_leaves_the_later() -> None:
+    owner = b.person()
+    part = b.part(b.project(owner, squaring_up=b.inches(1)))
+    part.fabrics.add(b.fabric(owner))
+    for length in (22, 23):
+        b.piece(part.fabrics.get(), 42, length)
+    b.cut(part, 144, SQUARE, SQUARE)
+    asked(part)
+    first = uuid.uuid4()
+    cut(part.project, 3, 0, act=first)
+    asked(part)
+    steps = [0, 0]
+    plans, _ = sheet(part.project)
+    steps[[one.is_begun for one in plans].index(False)] = 2
+    cut(part.project, *steps)
+    asked(part)
+    undo(owner=owner, undone_act=first, act=uuid.uuid4())
+    assert Cut.objects.get().done == 24
+    assert Project.objects.get().status == "cutting"
+    asked(part)
+    assert Coverage.objects.get().verdict == "covered"
+    assert sorted(one.steps for one in sheet(part.project)[0]) == [4, 6]
+
+
+def test_same_form_sent_twice_cuts_once() -> None:
+    part = strips()
+    act = uuid.uuid4()
+    cut(part.project, 6, act=act)
+    asked(part)
+    with pytest.raises(AlreadyDoneError, match="already done on"):
+        cut(part.project, 6, act=act)
+    assert Cut.objects.get().done == 72
+
+
+def test_form_of_the_sheet_before_is_refused_after_the_first_strips_are_booked() -> None:
+    part = strips()
+    _, old = sheet(part.project)
+    cut(part.project, 6)
+    asked(part)
+    before = shelf()
+    with pytest.raises(CuttingRefused, match="changed since this sheet was drawn"):
+        cut(part.project, 8, fingerprints=old)
+    with pytest.raises(CuttingRefused, match="changed since this sheet was drawn"):
+        cut(part.project, 8, fingerprints=[])
+    assert shelf() == before
+
+
+@pytest.mark.parametrize("step", [-1, 15, 99])
+def test_strip_that_is_not_there_is_refused(step: int) -> None:
+    part = strips()
+    with pytest.raises(CuttingRefused, match=f"cannot stop after “{step}”"):
+        cut(part.project, step)
+    assert Cut.objects.get().done == 0
+
+
+def test_lengthwise_cutting_is_booked_as_a_whole() -> None:
+    owner = b.person()
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, 80)
+    b.cut(part, 2, 6, 80, turn=False)
+    b.cut(part, 40, 4, 4)
+    asked(part)
+    [plan], _ = sheet(part.project)
+    assert (plan.plan["first"], plan.steps) == ("along", 1)
+
+
+# -- a strip that was spoiled -----------------------------------------------------------------
+
+
+def spoil_it(project: Project, strip: int, **given: Any) -> CuttingDone:
+    [plan], fingerprints = sheet(project)
+    return spoil_strip(
+        **{
+            "project": project,
+            "act": uuid.uuid4(),
+            "fingerprints": fingerprints,
+            "key": plan.key,
+            "strip": strip,
+            **given,
+        }
+    )
+
+
+def test_spoiled_third_strip_books_the_two_before_it_and_loses_its_own_length() -> None:
+    part = strips(5, length=30)
+    done = spoil_it(part.project, 3)
+    assert Cut.objects.get().done == 24
+    assert Piece.objects.get().length == b.inches(30 - 1 - 3 * 3) - b.inches("1 1/2")
+    assert "strip 3 spoiled, 3 1/2 in of" in done.summary
+    answer = asked(part)
+    assert Coverage.objects.get().verdict == "covered"
+    assert [one["size"] for one in answer["plans"][0]["strips"]] == [b.inches(SQUARE)] * 3
+    assert ledger_agrees()
+
+
+def test_strip_that_came_out_half_an_inch_short_goes_back_to_the_shelf_as_it_is() -> None:
+    part = strips(5, length=30)
+    act, before = uuid.uuid4(), everything()
+    spoil_it(part.project, 3, length=b.inches(3), good=(None, b.inches(3)), act=act)
+    piece, scrap = Piece.objects.order_by("pk")
+    assert piece.length == b.inches(30 - 1 - 7 - 3)
+    assert (scrap.width, scrap.length) == (b.inches(42), b.inches(3))
+    assert scrap.cut_from == piece
+    asked(part)
+    undo(owner=part.project.owner, undone_act=act, act=uuid.uuid4())
+    assert everything() == before
+    assert ledger_agrees()
+
+
+def test_spoiled_first_strip_takes_the_squaring_up_with_it() -> None:
+    # 5 strips, 1 in of squaring-up and the spoiled strip are 22 in: there is nothing to spare.
+    part = strips(5, length=22)
+    spoil_it(part.project, 1)
+    assert Piece.objects.get().length == b.inches("17 1/2")
+    asked(part)
+    assert Coverage.objects.get().verdict == "covered"
+
+
+def test_what_is_still_good_gives_the_smaller_cuts() -> None:
+    # The spoiled strip of 6 1/2 in came out at 6; the 2 1/2 in squares are cut from it.
+    owner = b.person()
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, 14)
+    b.cut(part, 6, "6 1/2", "6 1/2")
+    b.cut(part, 16, "2 1/2", "2 1/2")
+    asked(part)
+    spoil_it(part.project, 1, length=b.inches(6))
+    asked(part)
+    assert Coverage.objects.get().verdict == "short"
+    undo(
+        owner=owner,
+        undone_act=CuttingDone.objects.get().act,
+        act=uuid.uuid4(),
+    )
+    asked(part)
+    spoil_it(part.project, 1, length=b.inches(6), good=(None, b.inches(6)))
+    asked(part)
+    assert Coverage.objects.get().verdict == "covered"
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"strip": 6}, "There is no strip “6”"),
+        ({"strip": 0}, "There is no strip “0”"),
+        ({"strip": 2, "key": "1-0-9"}, "There is no strip “2”"),
+        ({"strip": 2, "length": b.inches(99)}, "More was spoiled of strip 2"),
+        ({"strip": 2, "good": (None, b.inches(4))}, "More is still good of strip 2"),
+        ({"strip": 2, "good": (b.inches(43), b.inches(1))}, "More is still good of strip 2"),
+        ({"strip": 2, "fingerprints": ["old"]}, "changed since this sheet was drawn"),
+    ],
+)
+def test_spoiled_strip_that_cannot_be_is_refused(given: dict[str, Any], said: str) -> None:
+    part = strips(5, length=30)
+    before = everything()
+    with pytest.raises(LedgerError, match=said):
+        spoil_it(part.project, **given)
+    assert everything() == before
+
+
+def test_length_lost_of_a_piece_that_is_begun_leaves_its_end_straight() -> None:
+    # 3 strips of 3 1/2 are left of 5, and 2 in to spare: an inch lost leaves one, and no
+    # squaring-up is taken again.
+    part = strips(5, length="19 1/2")
+    cut(part.project, 2)
+    asked(part)
+    piece = Piece.objects.get()
+    spoil(project=part.project, piece=piece, act=uuid.uuid4(), length=b.inches(1))
+    [plan] = asked(part)["plans"]
+    assert Coverage.objects.get().verdict == "covered"
+    assert (plan["length"], plan["squared"]) == (b.inches("10 1/2"), True)
+
+
+def test_mis_cut_where_cloth_only_overlaps_keeps_what_was_planned_elsewhere() -> None:
+    owner = b.person()
+    project = b.project(owner, squaring_up=b.inches(1))
+    wide, narrow = b.part(project), b.part(project, "border")
+    shared, own = b.fabric(owner, "Shared"), b.fabric(owner, "Own")
+    wide.fabrics.add(shared, own)
+    narrow.fabrics.add(shared)
+    spare = b.piece(shared, 42, 60)
+    b.piece(own, 42, 30)
+    b.cut(wide, 12 * 8, SQUARE, SQUARE)
+    b.cut(narrow, 8, 42, "2 1/2", turn=False)
+    asked(wide)
+    before = placed(project)
+    spoil(project=project, piece=spare, act=uuid.uuid4(), length=b.inches(2))
+    asked(wide)
+    assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
+    assert placed(project) == before

@@ -1,0 +1,206 @@
+"""Whatever is cut, spoiled and undone, in any order: cloth, cuts, promises and plans agree.
+
+Laws: the ledger sums to the shelf; what is cut and what is on the shelf are never more than there
+was; a stop takes the squaring-up once and its strips; undoing restores everything exactly.
+"""
+
+from __future__ import annotations
+
+import random
+import uuid
+from collections import Counter
+from fractions import Fraction
+from math import ceil
+
+import pytest
+
+from projects.coverage.groups import ask_coverage
+from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil, spoil_strip
+from projects.models import Coverage, Cut, CuttingDone, Project, Promise
+from projects.planning.promises import promise_plan
+from stash.catalogue.ledger import LedgerError, undo
+from stash.models import Movement, Piece
+from stash.models.movement import Kind
+from tests.cut_sheet.test_cutting import ledger_agrees
+from tests.cut_sheet.test_stages import everything, sheet
+from tests.planning import builders as b
+
+pytestmark = pytest.mark.django_db
+
+STEPS = 14
+KEEPS = Fraction(97, 100)
+
+
+def sewing_room(chance: random.Random) -> Project:
+    """Two parts that share a fabric, one that is washed before cutting, and one from a pack."""
+    owner = b.person()
+    project = b.project(owner, squaring_up=b.inches(1), shrink="3.0")
+    shared, washed = b.fabric(owner, "Shared"), b.fabric(owner, "Washed", prewashed=False)
+    packed = b.fabric(owner, "Packed")
+    for length in chance.sample(range(20, 60), 3):
+        b.piece(shared, 42, length)
+    b.piece(washed, 44, 70, keep_back=b.inches(chance.choice((0, 5))))
+    b.piece(packed, 5, 5, form="square", count=30)
+    for role, fabric, lines in (
+        ("background", shared, [(24, "6 1/2"), (60, "3 1/2")]),
+        ("border", shared, [(6, "8 1/4"), (20, "2 1/2")]),
+        ("feature", washed, [(20, "5 1/2"), (30, "3")]),
+        ("accent", packed, [(24, "4 1/2")]),
+    ):
+        part = b.part(project, role)
+        part.fabrics.add(fabric)
+        for count, side in lines:
+            b.cut(part, count, side, side)
+    ask(project)
+    return project
+
+
+def ask(project: Project) -> None:
+    project.refresh_from_db()
+    ask_coverage(project=project)
+
+
+def keeps(piece: Piece) -> Fraction:
+    return Fraction(1) if piece.fabric.prewashed else KEEPS
+
+
+def cloth() -> Fraction:
+    """The area on the shelf and of all cuts made, as large as on the shelf."""
+    total = Fraction(sum(one.width * one.length * one.count for one in Piece.objects.on_shelf()))
+    for cut in Cut.objects.select_related("part").prefetch_related("part__fabrics"):
+        washed = not cut.part.fabrics.get().prewashed
+        area = Fraction((cut.width or 0) * cut.length * cut.done)
+        total += area / KEEPS**2 if washed else area
+    return total
+
+
+def check(project: Project, at_first: Fraction) -> None:
+    assert ledger_agrees()
+    for piece in Piece.objects.all():
+        mine = Promise.objects.filter(piece=piece)
+        assert piece.promised_length == sum(one.length for one in mine)
+        assert piece.promised_count == sum(one.count for one in mine)
+        assert piece.promised_length + piece.keep_back <= piece.length or not piece.count
+    booked: Counter[str] = Counter()
+    for done in CuttingDone.objects.filter(undone_at=None):
+        booked.update(done.changes["cuts"])
+    assert {str(cut.pk): cut.done for cut in Cut.objects.all() if cut.done} == dict(booked)
+    assert cloth() <= at_first
+    assert Project.objects.get().status == (
+        "cutting" if CuttingDone.objects.filter(undone_at=None).exists() else "planned"
+    )
+
+
+def taken_by(act: uuid.UUID, piece: Piece) -> int | None:
+    """What the act took off the length; nothing where it used the piece up."""
+    row = Movement.objects.get(act=act, piece=piece, kind=Kind.CUT)
+    return None if row.count_delta else -row.length_delta
+
+
+def cut_some(project: Project, chance: random.Random) -> uuid.UUID | None:
+    plans, fingerprints = sheet(project)
+    if not plans:
+        return None
+    plan, act = chance.choice(plans), uuid.uuid4()
+    step = chance.randint(1, plan.steps)
+    remnants = [f"{plan.key}:{left.mark}" for left in plan.left() if chance.random() < 0.7]
+    squared = plan.squaring_up if not plan.is_begun else 0
+    before = len(Piece.objects.all())
+    cutting_done(
+        project=project,
+        act=act,
+        fingerprints=fingerprints,
+        keys=[plan.key],
+        remnants=remnants,
+        stops={plan.key: step},
+    )
+    if plan.is_pack:
+        return act
+    taken = taken_by(act, plan.piece)
+    if taken is not None:
+        end = plan.plan["used"]
+        if step < plan.steps:
+            last = plan.plan["strips"][step - 1]
+            end = last["start"] + last["size"]
+        assert 0 <= ceil((squared + end) / keeps(plan.piece)) - taken <= 8
+        new = Piece.objects.order_by("pk")[before:]
+        assert sum(one.width * one.length * one.count for one in new) <= taken * plan.piece.width
+    return act
+
+
+def spoil_some(project: Project, chance: random.Random) -> uuid.UUID | None:
+    plans, fingerprints = sheet(project)
+    across = [one for one in plans if one.strips_across and not one.is_pack]
+    if not across:
+        return None
+    plan, act = chance.choice(across), uuid.uuid4()
+    strip = chance.randint(1, min(3, plan.strips_across))
+    size = plan.plan["strips"][strip - 1]["size"]
+    length = size - chance.choice((0, b.inches("1/2")))
+    spoil_strip(
+        project=project,
+        act=act,
+        fingerprints=fingerprints,
+        key=plan.key,
+        strip=strip,
+        length=length,
+        good=chance.choice((None, (None, length), (b.inches(9), b.inches(2)))),
+    )
+    return act
+
+
+def lose_some(project: Project, chance: random.Random) -> uuid.UUID | None:
+    piece = chance.choice(list(Piece.objects.on_shelf().order_by("pk")))
+    act = uuid.uuid4()
+    spoil(project=project, piece=piece, act=act, length=min(b.inches(1), piece.length), count=1)
+    return act
+
+
+def promise_some(project: Project, chance: random.Random) -> None:
+    part = chance.choice(list(project.parts.all()))
+    plans = [one for one in sheet(project)[0] if part in one.parts]
+    promise_plan(part=part, plans=plans)
+    ask(project)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_any_order_of_cutting_spoiling_and_undoing_keeps_the_books(seed: int) -> None:
+    chance = random.Random(seed)
+    project = sewing_room(chance)
+    at_first, acts, booked = cloth(), [], 0
+    for _ in range(STEPS):
+        before = everything()
+        turn = chance.choice((cut_some, cut_some, spoil_some, lose_some, undo, promise_some))
+        if turn is undo:
+            if acts:
+                act = acts.pop(chance.randrange(len(acts)))
+                try:
+                    undo(owner=project.owner, undone_act=act, act=uuid.uuid4())
+                except LedgerError:
+                    # What came back was cut since: nothing may have changed.
+                    assert everything() == before
+        elif turn is promise_some:
+            promise_some(project, chance)
+        else:
+            try:
+                act = turn(project, chance)
+            except CuttingRefused:
+                raise
+            except LedgerError:
+                assert everything() == before
+                act = None
+            if act is not None:
+                booked += 1
+                check(project, at_first)
+                if chance.random() < 0.4:
+                    if chance.random() < 0.5:
+                        ask(project)
+                    undo(owner=project.owner, undone_act=act, act=uuid.uuid4())
+                    assert everything() == before
+                else:
+                    acts.append(act)
+        check(project, at_first)
+        ask(project)
+        check(project, at_first)
+    assert booked >= 3
+    assert Coverage.objects.exists()

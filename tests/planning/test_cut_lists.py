@@ -1,0 +1,148 @@
+"""Cut lists of parts: pasted, worked out from units, filled from the finished size.
+
+Numbers: trade handbook, sections 2 and 3.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from projects.models import Part, Project
+from projects.needs.basis import NeedsError
+from projects.planning.cut_lists import add_pasted, add_unit, remove_cut
+from projects.planning.filling import fill
+from projects.planning.projects import create_project
+from stash.lengths import INCH
+from tests.planning import builders as b
+
+pytestmark = pytest.mark.django_db
+
+
+def sixty_by_eighty() -> Project:
+    return create_project(
+        owner=b.person(),
+        name="Lamplight",
+        finished_width=60 * INCH,
+        finished_length=80 * INCH,
+        shrink=0,
+    )
+
+
+def role(project: Project, name: str) -> Part:
+    return project.parts.get(role=name)
+
+
+def test_usual_roles_are_listed_from_the_beginning() -> None:
+    names = [part.name for part in sixty_by_eighty().parts.all()]
+    assert names == ["Background", "Feature", "Border 1", "Binding", "Backing", "Batting"]
+
+
+def test_good_lines_are_kept_and_wrong_lines_are_quoted() -> None:
+    part = role(sixty_by_eighty(), "background")
+    pasted = add_pasted(
+        part=part,
+        text="96 squares 3 1/2\n8 strips 2 1/2 x width\nplenty of blue\n"
+        "48 rectangles 3 1/2 x 6 1/2, no turning",
+        units="in",
+    )
+    assert [cut.count for cut in part.cuts.all()] == [96, 8, 48]
+    assert [cut.turn for cut in part.cuts.all()] == [True, False, False]
+    assert len(pasted.understood) == 3
+    assert "“plenty of blue”" in pasted.wrong[0].message
+    assert pasted.wrong_text == "plenty of blue"
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "96 squares 3 1/2 in",
+        "8 strips 2 1/2 in x width",
+        "48 rectangles 3 1/2 in x 6 1/2 in, no turning",
+        "2 strips 5 1/2 in x 72 1/2 in along the length",
+        "3 squares 12.5 cm",
+    ],
+)
+def test_removed_line_can_be_pasted_again(line: str) -> None:
+    part = role(sixty_by_eighty(), "background")
+    add_pasted(part=part, text=line, units="in")
+    before = part.cuts.values_list("kind", "count", "width", "length", "turn").get()
+    text = remove_cut(cut=part.cuts.get(), units="in")
+    add_pasted(part=part, text=text, units="in")
+    assert part.cuts.values_list("kind", "count", "width", "length", "turn").get() == before
+
+
+def test_unit_sends_each_fabric_to_its_part() -> None:
+    project = sixty_by_eighty()
+    background, feature = role(project, "background"), role(project, "feature")
+    add_unit(part=feature, others=background, kind="hst", count=48, width=3 * INCH, units="in")
+    for part in (feature, background):
+        cut = part.cuts.get()
+        assert (cut.count, cut.width) == (24, b.inches("3 7/8"))
+
+
+def test_binding_counts_the_loss_at_its_joins() -> None:
+    part = role(sixty_by_eighty(), "binding")
+    fill(
+        part=part,
+        units="in",
+        strip=b.inches("2 1/2"),
+        join="diagonal",
+        bias=False,
+        extra=b.inches(10),
+    )
+    assert part.cuts.get().count == 8
+
+
+def test_binding_needs_more_strips_of_the_narrower_cloth_that_was_chosen() -> None:
+    part = role(sixty_by_eighty(), "binding")
+    chosen = b.fabric(part.project.owner)
+    b.piece(chosen, 36, 36)
+    part.fabrics.add(chosen)
+    fill(part=part, units="in", strip=20320, join="diagonal", bias=False, extra=b.inches(10))
+    # Fewest n with 36 n - 2 1/2 (n - 1) >= 290.
+    assert (part.cuts.get().count, part.cuts.get().width) == (9, b.inches(36))
+
+
+def test_backing_takes_the_direction_of_seams_that_needs_less() -> None:
+    part = role(sixty_by_eighty(), "backing")
+    said = fill(part=part, units="in", overage=b.inches(4))
+    cut = part.cuts.get()
+    assert (cut.count, cut.length) == (2, b.inches(88))
+    assert "lengthwise seams" in said[0]
+
+
+def test_batting_names_the_smallest_package() -> None:
+    project = sixty_by_eighty()
+    Project.objects.filter(pk=project.pk).update(
+        finished_width=84 * INCH, finished_length=92 * INCH
+    )
+    part = role(Project.objects.get(), "batting")
+    said = fill(part=part, units="in", overage=b.inches(4))
+    assert "120 × 120" in said[0]
+
+
+def test_border_goes_round_what_is_left_of_the_finished_size() -> None:
+    project = sixty_by_eighty()
+    Project.objects.filter(pk=project.pk).update(
+        finished_width=70 * INCH, finished_length=82 * INCH
+    )
+    part = role(Project.objects.get(), "border")
+    fill(part=part, units="in", border=b.inches(5), top=None, style="butted", grain="lengthwise")
+    lengths = sorted(cut.length for cut in part.cuts.all())
+    assert lengths == [b.inches("70 1/2"), b.inches("72 1/2")]
+
+
+def test_filling_again_keeps_what_was_cut() -> None:
+    part = role(sixty_by_eighty(), "binding")
+    wish = {"strip": 20320, "join": "diagonal", "bias": False, "extra": b.inches(10)}
+    fill(part=part, units="in", **wish)
+    part.cuts.update(done=5)
+    fill(part=part, units="in", **wish)
+    assert sum(cut.count for cut in part.cuts.all()) == 8
+    assert sum(cut.left for cut in part.cuts.all()) == 3
+
+
+def test_filling_without_a_finished_size_says_what_is_missing() -> None:
+    project = create_project(owner=b.person(), name="No size")
+    with pytest.raises(NeedsError, match="no finished size yet"):
+        fill(part=role(project, "backing"), units="in", overage=0)
