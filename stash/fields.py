@@ -9,19 +9,25 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from stash.lengths import LengthError, Unit, exact_text, parse_length
+from stash.lengths import METRE, LengthError, Unit, exact_text, format_length, parse_length
 
 __all__ = [
+    "LONGEST",
+    "WIDEST",
     "DayField",
     "DecimalField",
     "LengthField",
     "LengthFormField",
     "NumberField",
     "WholeNumberField",
+    "bounded_length",
     "quoting_field",
 ]
 
 _MOST_QUOTED = 40
+#: No cloth is sold wider or longer.
+WIDEST = 5 * METRE
+LONGEST = 200 * METRE
 
 
 class LengthFormField(forms.CharField):
@@ -145,3 +151,17 @@ _BY_KIND = (
     (models.DecimalField, DecimalField),
     (models.DateField, DayField),
 )
+
+
+def bounded_length(length: int | None, most: int) -> int | None:
+    """Return the length if no cloth is sold longer; else say what was probably meant."""
+    if length is not None and length > most:
+        raise ValidationError(
+            "%(length)s is more than %(most)s; check the unit.",
+            code="too_long",
+            params={
+                "length": format_length(length, units="m"),
+                "most": format_length(most, units="m"),
+            },
+        )
+    return length

@@ -8,9 +8,10 @@ from fractions import Fraction
 from typing import Any
 
 from projects.coverage.planner import PartAnswer, PartQuestion
-from projects.coverage.supply import Supply, Wanted, planning_width
+from projects.coverage.supply import Supply, Wanted
 from projects.cutting.layout import make_plan
 from projects.cutting.shapes import Placement, Plan
+from projects.planning.allowances import planning_width
 
 __all__ = [
     "answer_document",

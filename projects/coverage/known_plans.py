@@ -11,12 +11,13 @@ from collections.abc import Mapping, Sequence
 
 from projects.coverage.planner import PartAnswer, PartQuestion, plans_of
 from projects.coverage.questions import upright_on
-from projects.coverage.supply import Supply, shelf_allowance
+from projects.coverage.supply import Supply
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import make_plan, row_across
 from projects.cutting.shapes import Plan
 from projects.cutting.verify import PlanError, verify_plans
 from projects.models import Project, Verdict
+from projects.planning.allowances import shelf_allowance
 
 __all__ = ["answers_by_plans", "or_as_known"]
 

@@ -14,17 +14,13 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from projects.coverage.questions import Asking, aims_of, ask, upright_on
-from projects.coverage.supply import (
-    Supply,
-    Wanted,
-    purchase_allowance,
-    shelf_allowance,
-)
+from projects.coverage.supply import Supply, Wanted
 from projects.cutting.allowances import length_to_buy, round_up
 from projects.cutting.layout import row_across, strips_last
 from projects.cutting.shapes import Allow, Answer, Plan
 from projects.cutting.verify import verify_plans
 from projects.models import Part, Project, Role
+from projects.planning.allowances import purchase_allowance, shelf_allowance
 from stash.lengths import Unit, format_length
 
 __all__ = ["PartAnswer", "PartQuestion", "ToBuy", "plan_together", "plans_of"]

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from projects.coverage.supply import Supply, Wanted, planning_width, shelf_allowance
+from projects.coverage.supply import Supply, Wanted
 from projects.cutting import aims as cutting_aims
 from projects.cutting import shapes
 from projects.cutting.repeats import whole_repeats
 from projects.cutting.shapes import Answer, Limits, Plan
 from projects.models import Aim, DirectionRule, Project
+from projects.planning.allowances import planning_width, shelf_allowance
 from stash.lengths import Unit
 
 __all__ = ["Asking", "aims_of", "ask", "upright_on"]

@@ -8,8 +8,8 @@ from datetime import datetime
 from typing import Any
 
 from projects.coverage.groups import Group, groups_of
-from projects.coverage.supply import cut_label
 from projects.models import Coverage, Cut, Part, Project, Role, Verdict
+from projects.planning.cuts import cut_label
 from stash.lengths import Unit
 from stash.models import Piece
 

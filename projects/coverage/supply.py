@@ -13,22 +13,16 @@ from math import ceil, floor
 from typing import Any
 
 from projects.cutting import shapes
-from projects.cutting.shapes import MAX_COUNT, Allow
-from projects.models import Cut, CutKind, DirectionRule, Part, Project
-from stash.lengths import INCH, MM, Unit, format_length
-from stash.models import Fabric, Piece
+from projects.cutting.shapes import MAX_COUNT
+from projects.models import Cut, Part, Project
+from projects.planning.allowances import planning_width, shrink_shares
+from projects.planning.cuts import cut_label, may_turn
+from stash.lengths import Unit, format_length
+from stash.models import Piece
 from stash.models.fabric import Direction, PrintScale
 from stash.models.piece import Form
 
-__all__ = [
-    "Begun",
-    "Supply",
-    "Wanted",
-    "cut_label",
-    "planning_width",
-    "supplies_for",
-    "wanted_cuts",
-]
+__all__ = ["Begun", "Supply", "Wanted", "supplies_for", "wanted_cuts"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,44 +147,6 @@ class Wanted:
         return [self.cut.pk, self.width, self.length, self.count, self.turn]
 
 
-def shrink_shares(project: Project, fabric: Fabric) -> tuple[Fraction, Fraction]:
-    """What of width and of length is lost when the fabric is washed before cutting.
-
-    Nothing when it was washed already, or when the project says that nothing shrinks (cloth
-    is cut unwashed); else what was found for this fabric, else what the project assumes.
-    """
-    if fabric.prewashed or not project.shrink:
-        return Fraction(0), Fraction(0)
-    assumed = project.shrink_share
-    across, along = fabric.shrink_width, fabric.shrink_length
-    return (
-        assumed if across is None else Fraction(across) / 100,
-        assumed if along is None else Fraction(along) / 100,
-    )
-
-
-def planning_width(project: Project) -> int:
-    """The usable width that bought cloth has when it is cut, down to 1/8 in or 1 mm."""
-    step = INCH // 8 if project.assumed_width % (INCH // 8) == 0 else MM
-    return floor(project.assumed_width * (1 - project.shrink_share) / step) * step
-
-
-def purchase_allowance(project: Project) -> Allow:
-    """The whole chain for cloth from the shop: squaring-up, shrinkage, reserve."""
-    share = project.shrink_share
-    return Allow(
-        squaring_up=project.squaring_up,
-        shrink_width=share,
-        shrink_length=share,
-        reserve=project.reserve_share,
-    )
-
-
-def shelf_allowance(project: Project) -> Allow:
-    """For cloth on hand: shrinkage differs by fabric and is taken off each supply already."""
-    return Allow(squaring_up=project.squaring_up, reserve=project.reserve_share)
-
-
 def supplies_for(
     project: Project,
     pieces: Iterable[Piece],
@@ -257,18 +213,6 @@ def _once(name: str, taken: set[str]) -> str:
     return found
 
 
-def cut_label(cut: Cut, units: Unit) -> str:
-    """What a line's cuts are called on pages and drawings: size and shape."""
-    length = format_length(cut.length, units=units, rounding="up")
-    if cut.kind == CutKind.STRIP_ACROSS:
-        return f"{length} strip across the width"
-    if cut.width == cut.length:
-        return f"{length} square"
-    width = format_length(cut.width or 0, units=units, rounding="up", with_unit=False)
-    noun = "strip along the length" if cut.kind == CutKind.STRIP_ALONG else "rectangle"
-    return f"{width} × {length} {noun}"
-
-
 def wanted_cuts(
     project: Project,
     parts: Sequence[Part],
@@ -296,13 +240,3 @@ def wanted_cuts(
                     )
                 )
     return found
-
-
-def may_turn(cut: Cut, part: Part) -> bool:
-    """Whether the cut list and the part let a cut lie the other way round."""
-    return (
-        cut.turn
-        and cut.kind in (CutKind.SQUARE, CutKind.RECTANGLE)
-        and cut.width != cut.length
-        and part.direction_rule != DirectionRule.NEVER_TURN
-    )

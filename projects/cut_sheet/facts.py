@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from projects.coverage.groups import Group
-from projects.coverage.supply import Supply, shelf_allowance
+from projects.coverage.supply import Supply
 from projects.cut_sheet.plans import LEAST_REMNANT, SheetPlan
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import slabs
 from projects.cutting.shapes import FirstCut, Placement
 from projects.models import Part, Project
+from projects.planning.allowances import shelf_allowance
 
 __all__ = ["Spare", "Work", "left_in_one", "spares_of", "work_of"]
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from string import ascii_uppercase
 from typing import Any
 
-from projects.coverage.supply import cut_label
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Cut, CutKind, Role
+from projects.planning.cuts import cut_label
 from stash.lengths import INCH, Unit, format_length
 
 __all__ = ["Box", "Drawing", "LegendLine", "Step", "draw", "legend_of", "steps_of"]

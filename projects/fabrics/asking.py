@@ -18,13 +18,14 @@ from numpy.typing import NDArray
 from projects.coverage.groups import has_cuts_left
 from projects.coverage.partial_cuts import begun_of
 from projects.coverage.questions import upright_on
-from projects.coverage.supply import Supply, Wanted, shelf_allowance, supplies_for, wanted_cuts
+from projects.coverage.supply import Supply, Wanted, supplies_for, wanted_cuts
 from projects.cutting.allowances import usable_size
 from projects.cutting.joint import PartNeed
 from projects.cutting.shapes import Allow
 from projects.fabrics.wants import Judged, judge
 from projects.mending.scenario import own_fields
 from projects.models import Aim, DirectionRule, Part, Project, Role
+from projects.planning.allowances import shelf_allowance
 from stash.finding.columns import Columns
 from stash.finding.shelf import Shelf
 from stash.lengths import Unit

@@ -15,11 +15,11 @@ from typing import Any
 from projects.coverage.documents import plan_document
 from projects.coverage.jobs import Lane
 from projects.coverage.questions import aims_of
-from projects.coverage.supply import shelf_allowance
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.shapes import CuttingError, Plan
 from projects.fabrics.asking import Asked, AskedPart, LeftOut, ask_for
 from projects.models import DirectionRule, DirectionWant, Part, Project, Verdict
+from projects.planning.allowances import shelf_allowance
 from stash.lengths import Unit
 from stash.models import Fabric, Piece
 from stash.models.fabric import Direction

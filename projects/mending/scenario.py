@@ -19,9 +19,11 @@ from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.partial_cuts import begun_of
 from projects.coverage.planner import PartAnswer, PartQuestion, ToBuy, plan_together
 from projects.coverage.status import Lacking
-from projects.coverage.supply import Begun, cut_label, planning_width
+from projects.coverage.supply import Begun
 from projects.cutting.shapes import CuttingError
 from projects.models import Part, Project, QuiltDrawing, Verdict
+from projects.planning.allowances import planning_width
+from projects.planning.cuts import cut_label
 from stash.lengths import Unit
 from stash.models import Piece, ShelfClock
 

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
 from projects.coverage.groups import groups_of
+from projects.cut_sheet import promising
 from projects.cut_sheet.plans import sheet_plans
 from projects.models import Promise
 from projects.planning import parts, promises
@@ -76,7 +77,7 @@ def promise_plan(request: HttpRequest, pk: int, part: int) -> HttpResponse:
         if found.pk in {part.pk for part in plan.parts}
     ]
     try:
-        made = promises.promise_plan(part=found, plans=plans)
+        made = promising.promise_plan(part=found, plans=plans)
     except promises.PromiseError as error:
         messages.error(request, str(error))
     else:

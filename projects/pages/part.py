@@ -13,7 +13,6 @@ from django.views.decorators.http import require_POST, require_safe
 
 from projects.coverage import background as looking
 from projects.coverage.status import Standing, standings
-from projects.coverage.supply import cut_label
 from projects.coverage.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import sheet_plans
@@ -23,6 +22,7 @@ from projects.models import Part
 from projects.planning import parts
 from projects.planning.access import part_of
 from projects.planning.choosing import candidates
+from projects.planning.cuts import cut_label
 from projects.planning.filling_forms import fill_form_of
 from projects.planning.part_forms import CutForm, PasteForm, UnitForm, WantForm
 from projects.planning.repeats import repeat_sentences

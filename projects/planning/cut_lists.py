@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from django.db.models import Max
 
-from projects.coverage.supply import planning_width
 from projects.models import Cut, CutKind, Part, Project
 from projects.needs.basis import NeededCut, Sewing
 from projects.needs.lines import ReadLine, WantedYardage, WrongLine, read_lines
 from projects.needs.units import CornerPlace, UnitNeed, unit_need
+from projects.planning.allowances import planning_width
 from stash.acts import act_of
 from stash.lengths import Unit, exact_text
 

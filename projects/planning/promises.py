@@ -6,13 +6,12 @@ a person cannot both get the last yard.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from django.db.models import F, QuerySet
 
-from projects.cut_sheet.plans import SheetPlan
 from projects.models import Part, Promise
-from stash.acts import act_of, one_act
+from stash.acts import one_act
 from stash.lengths import format_length
 from stash.models import Piece
 
@@ -22,7 +21,6 @@ __all__ = [
     "promise_amount",
     "promise_count",
     "promise_length",
-    "promise_plan",
     "promise_whole",
     "release",
     "remake",
@@ -104,28 +102,6 @@ def remake(*, part: Part, piece: Piece, length: int, count: int) -> Promise:
     if count:
         return promise_count(part=part, piece=piece, count=count)
     return promise_length(part=part, piece=piece, length=length)
-
-
-@act_of("part.project.owner_id")
-def promise_plan(*, part: Part, plans: Sequence[SheetPlan]) -> list[Promise]:
-    """Set aside what the part's plans use, in place of what was set aside for it before.
-
-    Where parts share a piece each is promised the strips that begin with one of its cuts;
-    the squaring-up goes with the first strip.
-    """
-    release(part.promises.all())
-    made: list[Promise] = []
-    for plan in plans:
-        piece = plan.piece
-        piece.refresh_from_db()
-        if plan.is_pack:
-            if plan.plan["placements"][0]["part"] == part.pk:
-                made.append(promise_count(part=part, piece=piece, count=plan.copies))
-            continue
-        length = min(plan.share_of(part.pk), piece.available_length)
-        if length > 0:
-            made.append(promise_length(part=part, piece=piece, length=length))
-    return made
 
 
 def release(promises: Iterable[Promise]) -> None:

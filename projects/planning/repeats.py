@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from projects.coverage.supply import cut_label, planning_width
 from projects.cutting.repeats import whole_repeats
 from projects.models import Cut, Part
+from projects.planning.allowances import planning_width
+from projects.planning.cuts import cut_label
 from stash.lengths import MM, Unit, format_length
 from stash.models import Fabric
 from stash.models.fabric import PrintScale

@@ -9,10 +9,10 @@ from typing import Any
 
 from django.db.models import Prefetch
 
-from projects.coverage.supply import planning_width
 from projects.models import DrawnRole, Part, Project, QuiltDrawing, Role
 from projects.needs.basis import NeededCut
 from projects.needs.quilt import QuiltSize
+from projects.planning.allowances import planning_width
 from projects.planning.cut_lists import sewing_of
 from projects.planning.filling import usable_width
 from projects.planning.parts import add_part

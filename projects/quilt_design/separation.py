@@ -24,11 +24,11 @@ import numpy as np
 from projects.quilt_design.harmony import harmony_2006
 from stash.colour.cielab import Lab, lab_to_xyz, lightness
 from stash.colour.difference import delta_e_2000
+from stash.colour.relations import RELATIONS
 from stash.colour.viewing import HAND, ROOM, TABLE, contrast_left
 from stash.colour.words import LEAST_FIT, MODIFIER_WORDS
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import modifier_fits
-from stash.finding.harmony import RELATIONS
 
 __all__ = [
     "CLEARLY",

@@ -6,15 +6,11 @@ import uuid
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
-from stash.fields import LengthFormField
-from stash.lengths import METRE, Unit, format_length
+from stash.fields import LONGEST, WIDEST, LengthFormField, bounded_length
+from stash.lengths import Unit
 
-__all__ = ["WIDEST", "ActForm", "bounded_length"]
-
-WIDEST = 5 * METRE
-LONGEST = 200 * METRE
+__all__ = ["ActForm"]
 
 
 class ActForm(forms.Form):
@@ -34,17 +30,3 @@ class ActForm(forms.Form):
 
     def clean_length(self) -> int | None:
         return bounded_length(self.cleaned_data["length"], LONGEST)
-
-
-def bounded_length(length: int | None, most: int) -> int | None:
-    """Return the length if no cloth is sold longer; else say what was probably meant."""
-    if length is not None and length > most:
-        raise ValidationError(
-            "%(length)s is more than %(most)s; check the unit.",
-            code="too_long",
-            params={
-                "length": format_length(length, units="m"),
-                "most": format_length(most, units="m"),
-            },
-        )
-    return length

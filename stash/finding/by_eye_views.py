@@ -15,16 +15,9 @@ from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST, require_safe
 
 from stash.colour.photo import PhotoError
+from stash.colour.relations import RELATIONS
 from stash.finding.cards import cards_of
-from stash.finding.harmony import (
-    CONTRASTS,
-    MOST_CHOSEN,
-    RELATIONS,
-    SIDES,
-    Contrast,
-    HueRelation,
-    beside,
-)
+from stash.finding.harmony import CONTRASTS, MOST_CHOSEN, SIDES, Contrast, HueRelation, beside
 from stash.finding.search import Search, read_search, run
 from stash.finding.shelf import Shelf
 from stash.finding.views import PAGE_SIZE

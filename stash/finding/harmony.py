@@ -11,10 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from stash.colour.relations import RELATIONS
 from stash.finding.columns import Columns
 from stash.finding.conditions import Condition, is_neutral
 
-__all__ = ["CONTRASTS", "MOST_CHOSEN", "RELATIONS", "Contrast", "HueRelation", "beside"]
+__all__ = ["CONTRASTS", "MOST_CHOSEN", "Contrast", "HueRelation", "beside"]
 
 Mask = NDArray[np.bool_]
 MOST_CHOSEN = 5
@@ -26,13 +27,6 @@ CONTRASTS = {
     "strong": ("strong: 4 steps or more", 4.0, 10.0),
 }
 SIDES = {"": "lighter or darker", "lighter": "lighter", "darker": "darker"}
-#: Key: label, least and most distance of hue angles in degrees.
-RELATIONS = {
-    "family": ("same family: hues within 25°", 0.0, 25.0),
-    "neighbour": ("neighbour: hues 25° to 70° apart", 25.0, 70.0),
-    "opposite": ("opposite: hues 150° to 180° apart", 150.0, 180.0),
-    "neutral": ("neutral: next to no hue", 0.0, 0.0),
-}
 
 
 def _hue_gaps(columns: Columns, row: int) -> NDArray[np.float64]:

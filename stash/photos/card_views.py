@@ -16,11 +16,11 @@ from stash.colour.cielab import lightness
 from stash.colour.marks import Marks
 from stash.colour.photo import PhotoError
 from stash.form_keys import takes_key
-from stash.intake.forms import ReadingForm
 from stash.models import Photo, Preferences
 from stash.photos import card_print, rereading
 from stash.photos import store as photo_store
 from stash.photos.acts import print_of
+from stash.photos.forms import ReadingForm
 from stash.photos.uploads import UploadError, check_body, one_photo
 
 __all__ = ["calibrate", "calibrate_by_hand", "forget"]

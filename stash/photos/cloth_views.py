@@ -12,11 +12,11 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from stash.context import default_unit
-from stash.intake.forms import AcrossForm
 from stash.models import Fabric, Photo
 from stash.photos import acts as photos
 from stash.photos import cloth_seen
 from stash.photos import store as photo_store
+from stash.photos.forms import AcrossForm
 from stash.photos.views import no_picture, shut_in
 
 __all__ = ["fabric_seen", "photo_across"]

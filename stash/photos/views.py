@@ -18,11 +18,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 from stash.colour.appearance import Appearance
 from stash.colour.card import PAGES, card_pdf
 from stash.colour.reading import READING_VERSION
-from stash.intake.forms import SHEETS, ReadingForm
 from stash.models import Fabric, Photo
 from stash.photos import acts as photos
 from stash.photos import cloth_cut, cloth_tile
 from stash.photos import store as photo_store
+from stash.photos.forms import SHEETS, ReadingForm
 
 __all__ = ["fabric_tile", "photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
 

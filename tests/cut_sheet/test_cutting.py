@@ -13,8 +13,9 @@ from projects.coverage.groups import ask_coverage, groups_of
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil
 from projects.cut_sheet.facts import left_in_one
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
+from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Part, Project
-from projects.planning.promises import promise_length, promise_plan
+from projects.planning.promises import promise_length
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import LedgerError, undo
 from stash.models import Movement, Piece

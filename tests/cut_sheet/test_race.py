@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil_strip
+from projects.cut_sheet.promising import promise_plan
 from projects.models import Cut, CuttingDone
-from projects.planning.promises import promise_plan, release
+from projects.planning.promises import release
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import undo
 from stash.models import Movement, Piece

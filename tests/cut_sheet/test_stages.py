@@ -14,8 +14,9 @@ import pytest
 from projects.coverage.groups import ask_coverage, groups_of
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil, spoil_strip
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
+from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Part, Project
-from projects.planning.promises import promise_length, promise_plan, promise_whole
+from projects.planning.promises import promise_length, promise_whole
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import LedgerError, undo
 from stash.models import Piece

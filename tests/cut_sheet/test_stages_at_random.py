@@ -16,8 +16,8 @@ import pytest
 
 from projects.coverage.groups import ask_coverage
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil, spoil_strip
+from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Project, Promise
-from projects.planning.promises import promise_plan
 from stash.catalogue.ledger import LedgerError, undo
 from stash.models import Movement, Piece
 from stash.models.movement import Kind

@@ -15,7 +15,6 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from projects.coverage.groups import ask_coverage
-from projects.coverage.supply import shelf_allowance
 from projects.cutting.joint import part_by_part
 from projects.fabrics import asking as fabrics_asked
 from projects.fabrics.acts import offer_of_fabrics, take_fabrics
@@ -24,6 +23,7 @@ from projects.fabrics.proposal import PartProposal, Proposal, propose
 from projects.mending.acts import ChangeRefusedError, take_change_back
 from projects.mending.what_if import Supposed, ask_what_if
 from projects.models import Coverage, DirectionRule, Part, Project
+from projects.planning.allowances import shelf_allowance
 from projects.planning.promises import promise_length
 from projects.planning.wants import wanted_colour
 from stash.acts import AlreadyDoneError

@@ -8,6 +8,7 @@ import pytest
 from django.db import connection
 
 from projects.cut_sheet.plans import SheetPlan
+from projects.cut_sheet.promising import promise_plan
 from projects.models import Part, Promise, Status
 from projects.planning.projects import set_status
 from projects.planning.promises import (
@@ -16,7 +17,6 @@ from projects.planning.promises import (
     promise_amount,
     promise_count,
     promise_length,
-    promise_plan,
     promise_whole,
     release,
     remake,

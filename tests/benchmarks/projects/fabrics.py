@@ -27,10 +27,10 @@ django.setup()
 
 from django.contrib.auth.models import User
 
-from projects.coverage.supply import shelf_allowance
 from projects.cutting.joint import part_by_part
 from projects.fabrics.asking import ask_for
 from projects.fabrics.proposal import propose
+from projects.planning.allowances import shelf_allowance
 from tests.benchmarks.projects.stashes import invented_stash
 
 
