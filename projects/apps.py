@@ -8,8 +8,7 @@ class ProjectsConfig(AppConfig):
 
     def ready(self) -> None:
         # Importing registers what listens when an act is undone, and the rules of check_stash.
-        from projects import check_rules as stash_rules  # noqa: F401
-        from projects import receivers  # noqa: F401
+        from projects import check_rules, receivers  # noqa: F401
         from projects.planning.finding import fabrics_by_project, pieces_cover
         from stash.finding.shelf import register_projects
         from stash.finding.yields import register_counter

@@ -11,7 +11,7 @@ from django.db.models.functions import Coalesce
 from projects.coverage.documents import shape_of
 from projects.models import ActKind, Coverage, CuttingDone, Purchase, QuiltDrawing
 from projects.quilt_design.layout import Layout
-from stash.keeping.check import Breach, register
+from stash.keeping.rules import Breach, register
 from stash.keeping.rules_rows import cannot_be_read
 from stash.lengths import format_length
 from stash.models import Movement, Piece

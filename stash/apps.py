@@ -10,10 +10,10 @@ class StashConfig(AppConfig):
         # Importing registers the system checks and what listens when an act is undone.
         from django.contrib.auth.signals import user_logged_in
 
+        from stash import watching
         from stash.config import checks  # noqa: F401
-        from stash.intake import acts as intake  # noqa: F401
-        from stash.models import revisions
+        from stash.intake import acts  # noqa: F401
 
-        revisions.connect()
+        watching.connect()
         # Nothing reads when somebody last signed in, and writing it fails on a full disk.
         user_logged_in.disconnect(dispatch_uid="update_last_login")

@@ -6,7 +6,8 @@ Helpers of the search for the shortest length; each offers it what it finds.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
@@ -14,16 +15,49 @@ from projects.cutting.compose import Composer, can_compose
 from projects.cutting.points import next_reachable
 from projects.cutting.problem import Put
 from projects.cutting.strips import strips_of
-
-if TYPE_CHECKING:
-    from projects.cutting.shortest import StripSearch
+from projects.cutting.table import Kind
+from projects.cutting.work import Budget
 
 # How many boxes of one number of rectangles are kept at most: quick first, then whole.
 COMPOSED = (250, 1000, 2000, 4000, 16000)
 MOST_TIMES, FEW_BOXES = 400, 100
 
 
-def compose(search: StripSearch, sizes: Sequence[int], share: float) -> None:
+@dataclass
+class Shortest:
+    """The best plan so far as rectangles from y = 0, and what is proven."""
+
+    length: int
+    puts: list[Put]
+    bound: int
+    two_stage: int | None = None
+    two_stage_bound: int | None = None
+
+
+class Search(Protocol):
+    """What these helpers read of a search for the shortest length, and set of it."""
+
+    width: int
+    enough: int
+    demands: list[int]
+    kinds: list[Kind]
+    budget: Budget
+    best: Shortest
+    exhausted: bool
+    rebuilt: int
+    tried: set[tuple[tuple[int, tuple[Put, ...]], ...]]
+
+    @property
+    def done(self) -> bool:
+        """Whether plan and proof meet."""
+        ...
+
+    def offer(self, puts: list[Put]) -> None:
+        """Take a plan, if it is better than the best."""
+        ...
+
+
+def compose(search: Search, sizes: Sequence[int], share: float) -> None:
     """Build up boxes for lengths between bound and plan; a small list is exhausted."""
     if not can_compose(search.demands):
         return
@@ -45,7 +79,7 @@ def compose(search: StripSearch, sizes: Sequence[int], share: float) -> None:
                 search.exhausted = True
 
 
-def _next_length(search: StripSearch, failed: int, whole: bool) -> int:
+def _next_length(search: Search, failed: int, whole: bool) -> int:
     """Return the length to ask for next; not above `failed` when there is none.
 
     As long as lengths can be exhausted they are, one after the other; then the middle
@@ -60,12 +94,12 @@ def _next_length(search: StripSearch, failed: int, whole: bool) -> int:
     return min(low, most)
 
 
-def _reachable(search: StripSearch, length: int) -> int:
+def _reachable(search: Search, length: int) -> int:
     heights = [(kind.h, search.demands[kind.line]) for kind in search.kinds]
     return next_reachable(heights, length)
 
 
-def rebuild(search: StripSearch, share: float, most_items: int) -> None:
+def rebuild(search: Search, share: float, most_items: int) -> None:
     """Take some strips of the best plan, those that waste most rather than others, and build
     what lay on them anew on less length."""
     part = search.budget.part(share)
@@ -77,7 +111,7 @@ def rebuild(search: StripSearch, share: float, most_items: int) -> None:
         _rebuild_once(search, chance, most_items)
 
 
-def _rebuild_once(search: StripSearch, chance: np.random.Generator, most_items: int) -> None:
+def _rebuild_once(search: Search, chance: np.random.Generator, most_items: int) -> None:
     strips = strips_of(search.best.puts)
     wasted = np.array(
         [
@@ -112,9 +146,7 @@ def _rebuild_once(search: StripSearch, chance: np.random.Generator, most_items: 
     compose_rest(search, left, before, y, FEW_BOXES)
 
 
-def compose_rest(
-    search: StripSearch, left: Sequence[int], before: list[Put], y: int, most: int
-) -> None:
+def compose_rest(search: Search, left: Sequence[int], before: list[Put], y: int, most: int) -> None:
     """Build up boxes of what is left, beyond the first `y` on which `before` lies."""
     if not can_compose(left):
         return

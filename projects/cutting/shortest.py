@@ -7,7 +7,6 @@ best when they meet. Work goes from quick to slow until they meet or the budget 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,7 +19,7 @@ from projects.cutting.near import adopt_near_best
 from projects.cutting.packing import Generator, Packing, Pattern, Row
 from projects.cutting.points import next_reachable, points
 from projects.cutting.problem import Problem, Put
-from projects.cutting.rebuild import COMPOSED, compose, compose_rest, rebuild
+from projects.cutting.rebuild import COMPOSED, Shortest, compose, compose_rest, rebuild
 from projects.cutting.strip_program import StripProgram
 from projects.cutting.strips import list_strips, strips_of
 from projects.cutting.table import Kind
@@ -33,17 +32,6 @@ SMALL_GRID = 40_000
 FEW_ITEMS, VERY_FEW = 40, 25
 MANY_OF_EACH, FAR_OFF = 5, 1.05
 MOST_SHAKES = 20
-
-
-@dataclass
-class Shortest:
-    """The best plan so far as rectangles from y = 0, and what is proven."""
-
-    length: int
-    puts: list[Put]
-    bound: int
-    two_stage: int | None = None
-    two_stage_bound: int | None = None
 
 
 class StripSearch:

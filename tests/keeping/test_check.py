@@ -23,7 +23,8 @@ from projects.planning.promises import promise_length
 from stash.catalogue import ledger
 from stash.catalogue.ledger import Remnant
 from stash.keeping import identity, rules_files, rules_ledger, rules_rows
-from stash.keeping.check import Breach, find_breaches, register, rules
+from stash.keeping.check import find_breaches, rules
+from stash.keeping.rules import Breach, register
 from stash.lengths import INCH
 from stash.models import Fabric, Movement, Photo, Piece, Place, Preferences, Tag
 from stash.models.movement import Kind

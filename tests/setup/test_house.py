@@ -1,0 +1,119 @@
+"""The house: rooms that import downhill only, and no two modules that need each other."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+
+# From the ground up, one line a floor. A room imports what lies below it, never what stands on
+# its own floor or above; all of projects stands on all of the stash.
+FLOORS = """
+    stash: lengths
+    stash: addresses colour files htmx locks memory text trouble version
+    stash: fields
+    stash: migrations models
+    stash: acts amounts context watching
+    stash: form_keys
+    stash: photos
+    stash: catalogue finding keeping templatetags
+    stash: config intake
+    stash: accounts
+    stash: apps management urls
+
+    projects: cutting needs
+    projects: quilt_design
+    projects: migrations models
+    projects: planning
+    projects: audition coverage quilt squares
+    projects: cut_sheet shopping
+    projects: mending templatetags
+    projects: fabrics
+    projects: pages
+    projects: check_rules demo receivers
+    projects: apps management urls
+"""
+HEIGHT = {
+    f"{top.strip()}.{name}": height
+    for height, line in enumerate(FLOORS.strip().splitlines())
+    if line.strip()
+    for top, _, names in [line.partition(":")]
+    for name in names.split()
+}
+
+
+@cache
+def modules() -> dict[str, Path]:
+    found = {}
+    for top in ("stash", "projects"):
+        for file in (ROOT / top).rglob("*.py"):
+            parts = file.relative_to(ROOT).with_suffix("").parts
+            found[".".join(parts).removesuffix(".__init__")] = file
+    return found
+
+
+def imported(name: str) -> Iterator[str]:
+    """Yield the modules of ours that a module imports, wherever in it the import stands."""
+    for node in ast.walk(ast.parse(modules()[name].read_text())):
+        if isinstance(node, ast.Import):
+            asked = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            inside = [f"{node.module}.{alias.name}" for alias in node.names]
+            asked = [one if one in modules() else node.module for one in inside]
+        else:
+            continue
+        yield from (one for one in asked if one in modules() and one != name)
+
+
+def room(module: str) -> str:
+    return ".".join(module.split(".")[:2])
+
+
+def climbs(module: str, other: str) -> bool:
+    """Whether an import goes up, or along its own floor into another room."""
+    return room(module) != room(other) and HEIGHT[room(other)] >= HEIGHT[room(module)]
+
+
+def test_every_room_has_its_floor() -> None:
+    there = {room(name) for name in modules() if "." in name}
+    assert there == HEIGHT.keys()
+
+
+def test_rooms_import_downhill_only() -> None:
+    wrong = [
+        f"{name} imports {other}"
+        for name in modules()
+        if "." in name
+        for other in imported(name)
+        if climbs(name, other)
+    ]
+    assert wrong == []
+
+
+def test_no_modules_import_each_other() -> None:
+    # A package's own list of names may gather what lies in it; nothing in it asks the list back.
+    graph = {name: set(imported(name)) for name in modules()}
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as error:
+        pytest.fail(" -> ".join(error.args[1]))
+
+
+@pytest.mark.parametrize(
+    ("module", "other"),
+    [
+        ("stash.photos.store", "stash.intake.acts"),
+        ("stash.catalogue.ledger", "projects.models.promise"),
+        ("projects.coverage.supply", "projects.quilt.drawing"),
+        ("projects.planning.parts", "projects.pages.part"),
+    ],
+)
+def test_a_climbing_import_is_noticed(module: str, other: str) -> None:
+    assert climbs(module, other)
+    assert not climbs(other, module) or HEIGHT[room(module)] == HEIGHT[room(other)]
