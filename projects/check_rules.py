@@ -8,7 +8,7 @@ from functools import partial
 from django.db.models import Count, Exists, F, OuterRef, Q, Sum
 from django.db.models.functions import Coalesce
 
-from projects.coverage.documents import shape_of
+from projects.coverage.documents import plans_in
 from projects.models import ActKind, Coverage, CuttingDone, Purchase, QuiltDrawing
 from projects.quilt_design.layout import Layout
 from stash.keeping.rules import Breach, register
@@ -120,7 +120,9 @@ def purchase_is_shelved_once() -> Iterator[Breach]:
 def plans_and_drawings_can_be_read() -> Iterator[Breach]:
     for answer in Coverage.objects.select_related("part").order_by("pk").iterator(chunk_size=100):
         yield from cannot_be_read(
-            partial(_read_plans, answer), f"The answer for {answer.part} ({answer.part_id})", PLANS
+            partial(plans_in, answer.answer),
+            f"The answer for {answer.part} ({answer.part_id})",
+            PLANS,
         )
     for drawing in QuiltDrawing.objects.order_by("pk").iterator(chunk_size=100):
         yield from cannot_be_read(
@@ -128,7 +130,3 @@ def plans_and_drawings_can_be_read() -> Iterator[Breach]:
             f"The drawing of project {drawing.project_id}",
             PLANS,
         )
-
-
-def _read_plans(answer: Coverage) -> object:
-    return [shape_of(plan) for plan in answer.answer.get("plans", ())]

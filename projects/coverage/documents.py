@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
-from fractions import Fraction
 from typing import Any
 
 from projects.coverage.planner import PartAnswer, PartQuestion
+from projects.coverage.saved_plan import Assumed, CutStrip, Origin, PlacedCut, SavedPlan
 from projects.coverage.supply import Supply, Wanted
 from projects.cutting.layout import make_plan
 from projects.cutting.shapes import Placement, Plan
+from projects.models import Coverage, Part
 from projects.planning.allowances import planning_width
 
 __all__ = [
     "answer_document",
-    "plan_beyond",
-    "plan_document",
-    "plan_up_to",
+    "plan_to_save",
     "plans_before",
     "plans_changed",
+    "plans_in",
     "said_of",
-    "shape_of",
+    "saved_plans",
+    "with_plans",
 ]
 
 
@@ -41,7 +42,10 @@ def answer_document(
         "proof": answer.proof,
         "tried": list(answer.tried),
         "together": list(answer.together),
-        "plans": [plan_document(plan, supplies[plan.piece], wanted) for plan in answer.plans],
+        "plans": [
+            plan_to_save(plan, supplies[plan.piece], wanted, answer.origin).to_document()
+            for plan in answer.plans
+        ],
         "short": [{"cut": cut, "missing": missing} for cut, missing in answer.short],
         "buy": asdict(answer.buy) if answer.buy else None,
         "too_wide": _too_wide_to_buy(question, answer),
@@ -70,8 +74,24 @@ def said_of(question: PartQuestion, answer: PartAnswer) -> str:
     return answer.sentence
 
 
+def plans_in(answer: Mapping[str, Any]) -> tuple[SavedPlan, ...]:
+    """The plans of a saved answer; UnreadablePlanError where one is none."""
+    return tuple(SavedPlan.from_document(one) for one in answer["plans"])
+
+
+def with_plans(answer: Mapping[str, Any], plans: Iterable[SavedPlan]) -> dict[str, Any]:
+    """A saved answer with these plans in place of its own."""
+    return {**answer, "plans": [one.to_document() for one in plans]}
+
+
+def saved_plans(part: Part) -> tuple[SavedPlan, ...]:
+    """The plans that are saved for a part; none where nothing was answered."""
+    coverage: Coverage | None = getattr(part, "coverage", None)
+    return plans_in(coverage.answer) if coverage is not None else ()
+
+
 def plans_before(
-    together: Sequence[PartQuestion], saved: Iterable[dict[str, Any]] | None = None
+    together: Sequence[PartQuestion], saved: Iterable[SavedPlan] | None = None
 ) -> tuple[Plan, ...]:
     """The plans that were saved for these parts, as far as they may still be followed.
 
@@ -81,52 +101,45 @@ def plans_before(
     """
     supplies = {one.piece.pk: one for asked in together for one in asked.supplies.values()}
     if saved is None:
-        saved = [plan for asked in together for plan in _saved_plans(asked)]
-    documents = {(plan["piece"], plan["index"], shape_of(plan)): plan for plan in saved}
+        saved = [plan for asked in together for plan in saved_plans(asked.part)]
+    known = {(plan.piece, plan.index, plan.identity): plan for plan in saved}
     lines = {(line.cut.pk, line.name): line for asked in together for line in asked.wanted}
     free = {name: line.count for (_, name), line in lines.items()}
     found = []
-    for (number, index, _), plan in sorted(documents.items()):
+    for (number, index, _), plan in sorted(known.items()):
         supply = supplies.get(number)
         if supply is None or index >= supply.count:
             continue
         placements = []
-        for one in plan["placements"]:
+        for one in plan.placements:
             line = _line_for(one, lines.values(), free)
             if line is not None:
                 free[line.name] -= 1
                 placements.append(
                     Placement(
                         cut=line.name,
-                        x=one["x"],
-                        y=one["y"],
-                        width=one["width"],
-                        length=one["length"],
-                        turned=one["turned"],
+                        x=one.x,
+                        y=one.y,
+                        width=one.width,
+                        length=one.length,
+                        turned=one.turned,
                     )
                 )
         if placements:
-            found.append(make_plan(supply.name, index, plan["width"], plan["length"], placements))
+            found.append(make_plan(supply.name, index, plan.width, plan.length, placements))
     return tuple(found)
 
 
-def _saved_plans(asked: PartQuestion) -> list[dict[str, Any]]:
-    coverage = getattr(asked.part, "coverage", None)
-    return list(coverage.answer["plans"]) if coverage is not None else []
-
-
-def _line_for(one: dict[str, Any], lines: Iterable[Wanted], free: dict[str, int]) -> Wanted | None:
-    size = (one["length"], one["width"]) if one["turned"] else (one["width"], one["length"])
+def _line_for(one: PlacedCut, lines: Iterable[Wanted], free: dict[str, int]) -> Wanted | None:
+    size = (one.length, one.width) if one.turned else (one.width, one.length)
     for line in lines:
-        fits = (line.width, line.length) == size and (line.turn or not one["turned"])
-        if line.cut.pk == one["cut"] and fits and free[line.name] > 0:
+        fits = (line.width, line.length) == size and (line.turn or not one.turned)
+        if line.cut.pk == one.cut and fits and free[line.name] > 0:
             return line
     return None
 
 
-def plans_changed(
-    before: Iterable[dict[str, Any]], after: Iterable[dict[str, Any]]
-) -> dict[str, list[str]]:
+def plans_changed(before: Iterable[SavedPlan], after: Iterable[SavedPlan]) -> dict[str, list[str]]:
     """The names of pieces whose plans are other than before, and of those that are as before.
 
     What was cut out of a plan as planned is no change of it.
@@ -139,123 +152,60 @@ def plans_changed(
 
 
 def _by_piece(
-    plans: Iterable[dict[str, Any]],
+    plans: Iterable[SavedPlan],
 ) -> dict[tuple[int, int], tuple[str, frozenset[tuple[int, ...]]]]:
     return {
-        (plan["piece"], plan["index"]): (
-            plan["name"],
-            frozenset(
-                (one["cut"], one["x"], one["y"], one["width"], one["length"])
-                for one in plan["placements"]
-            ),
+        (plan.piece, plan.index): (
+            plan.name,
+            frozenset((one.cut, one.x, one.y, one.width, one.length) for one in plan.placements),
         )
         for plan in plans
     }
 
 
-def plan_document(plan: Plan, supply: Supply, wanted: dict[str, Wanted]) -> dict[str, Any]:
-    numbers = {placement: number for number, placement in enumerate(plan.placements)}
-    return {
-        "piece": supply.piece.pk,
-        "name": plan.piece,
-        "index": plan.index,
-        "width": plan.width,
-        "length": plan.length,
-        "used": plan.used,
-        "first": plan.first,
-        "stages": plan.stages,
-        "technique": plan.technique,
-        "keeps_width": _share(supply.keeps_width),
-        "keeps_length": _share(supply.keeps_length),
-        "precut": supply.is_precut,
-        "squared": supply.is_squared,
-        "placements": [
-            {
-                "cut": wanted[one.cut].cut.pk,
-                "part": wanted[one.cut].part.pk,
-                "x": one.x,
-                "y": one.y,
-                "width": one.width,
-                "length": one.length,
-                "turned": one.turned,
-            }
-            for one in plan.placements
-        ],
-        "strips": [
-            {
-                "number": strip.number,
-                "direction": strip.direction,
-                "start": strip.start,
-                "size": strip.size,
-                "placements": [numbers[one] for one in strip.placements],
-            }
+def plan_to_save(
+    plan: Plan, supply: Supply, wanted: Mapping[str, Wanted], origin: Origin = "search"
+) -> SavedPlan:
+    """A plan of names, by the numbers of the piece, the cuts and the parts that these name."""
+    placed = {
+        one: PlacedCut(
+            cut=wanted[one.cut].cut.pk,
+            part=wanted[one.cut].part.pk,
+            x=one.x,
+            y=one.y,
+            width=one.width,
+            length=one.length,
+            turned=one.turned,
+        )
+        for one in plan.placements
+    }
+    return SavedPlan(
+        piece=supply.piece.pk,
+        name=plan.piece,
+        index=plan.index,
+        width=plan.width,
+        length=plan.length,
+        used=plan.used,
+        first=plan.first,
+        stages=plan.stages,
+        technique=plan.technique,
+        placements=tuple(placed.values()),
+        strips=tuple(
+            CutStrip(
+                number=strip.number,
+                direction=strip.direction,
+                start=strip.start,
+                size=strip.size,
+                placements=tuple(placed[one] for one in strip.placements),
+            )
             for strip in plan.strips
-        ],
-        "remnants": [asdict(remnant) for remnant in plan.remnants],
-    }
-
-
-def _share(share: Fraction) -> list[int]:
-    return [share.numerator, share.denominator]
-
-
-def shape_of(plan: dict[str, Any]) -> str:
-    """What tells a saved plan from others of its piece: where each cut lies.
-
-    In whatever order the database gives back what is known of a cut.
-    """
-    return repr([sorted(one.items()) for one in plan["placements"]])
-
-
-def plan_up_to(plan: dict[str, Any], strips: int) -> dict[str, Any]:
-    """The first strips across the width of a saved plan, at their places."""
-    end = _end_of(plan, strips)
-    return {
-        **_with_strips(plan, plan["strips"][:strips], 0),
-        "used": end,
-        "remnants": [
-            {**one, "length": min(one["length"], end - one["y"])}
-            for one in plan["remnants"]
-            if one["y"] < end
-        ],
-    }
-
-
-def plan_beyond(plan: dict[str, Any], strips: int) -> dict[str, Any]:
-    """What such a plan has below its first strips, on the cloth that is left."""
-    end = _end_of(plan, strips)
-    return {
-        **_with_strips(plan, plan["strips"][strips:], end),
-        "used": plan["used"] - end,
-        "length": plan["length"] - end,
-        "squared": True,
-        "remnants": [{**one, "y": one["y"] - end} for one in plan["remnants"] if one["y"] >= end],
-    }
-
-
-def _end_of(plan: dict[str, Any], strips: int) -> int:
-    if not strips:
-        return 0
-    last = plan["strips"][strips - 1]
-    return int(last["start"] + last["size"])
-
-
-def _with_strips(plan: dict[str, Any], held: Sequence[dict[str, Any]], end: int) -> dict[str, Any]:
-    """These strips of a plan alone, numbered anew and moved up by ``end``."""
-    places: list[int] = [number for strip in held for number in strip["placements"]]
-    new = {old: number for number, old in enumerate(places)}
-    return {
-        **plan,
-        "placements": [
-            {**plan["placements"][old], "y": plan["placements"][old]["y"] - end} for old in places
-        ],
-        "strips": [
-            {
-                **strip,
-                "number": number,
-                "start": strip["start"] - end,
-                "placements": [new[old] for old in strip["placements"]],
-            }
-            for number, strip in enumerate(held, 1)
-        ],
-    }
+        ),
+        remnants=plan.remnants,
+        assumed=Assumed(
+            keeps_width=supply.keeps_width,
+            keeps_length=supply.keeps_length,
+            precut=supply.is_precut,
+            squared=supply.is_squared,
+        ),
+        origin=origin,
+    )

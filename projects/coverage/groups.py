@@ -11,7 +11,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from projects.coverage.documents import answer_document, plans_before, plans_changed
+from projects.coverage.documents import answer_document, plans_before, plans_changed, plans_in
 from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.partial_cuts import begun_of
 from projects.coverage.planner import PartAnswer, PartQuestion, plan_together
@@ -287,7 +287,7 @@ def _save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: floa
         if old.fingerprint == group.fingerprint:
             document["since"] = old.answer.get("since")
         else:
-            document["since"] = plans_changed(old.answer["plans"], document["plans"])
+            document["since"] = plans_changed(plans_in(old.answer), plans_in(document))
     same = [one for one in saved.values() if one.fingerprint == group.fingerprint]
     if len(same) == len(group.parts):
         before = [(one.verdict, one.answer) for one in same]

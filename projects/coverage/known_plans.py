@@ -82,6 +82,7 @@ def answers_by_plans(
             tried=("the plans that were found before",),
             plans=plans_of(kept, one),
             together=tuple(asked.part.pk for asked in questions),
+            origin="earlier plan",
         )
         for one in whole
     }

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from projects.coverage.questions import Asking, aims_of, ask, upright_on
+from projects.coverage.saved_plan import Origin
 from projects.coverage.supply import Supply, Wanted
 from projects.cutting.allowances import length_to_buy, round_up
 from projects.cutting.layout import row_across, strips_last
@@ -59,6 +60,7 @@ class PartAnswer:
     # Other parts for which the same purchase is meant.
     buy_also_for: tuple[int, ...] = ()
     together: tuple[int, ...] = field(default=())
+    origin: Origin = "search"
 
 
 def plan_together(

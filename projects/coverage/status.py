@@ -7,7 +7,9 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
+from projects.coverage.documents import plans_in
 from projects.coverage.groups import Group, groups_of
+from projects.coverage.saved_plan import SavedPlan
 from projects.models import Coverage, Cut, Part, Project, Role, Verdict
 from projects.planning.cuts import cut_label
 from stash.lengths import Unit
@@ -59,6 +61,10 @@ class Standing:
         if self.coverage is None or self.state == "not needed":
             return {}
         return self.coverage.answer
+
+    @property
+    def plans(self) -> tuple[SavedPlan, ...]:
+        return plans_in(self.answer) if self.answer else ()
 
     @property
     def buy(self) -> dict[str, Any] | None:

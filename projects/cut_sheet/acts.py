@@ -73,7 +73,7 @@ def _step(plan: SheetPlan, stops: Mapping[str, int]) -> int:
     step = stops.get(plan.key, plan.steps)
     if not 1 <= step <= plan.steps:
         raise CuttingRefused(
-            f"Cutting of {plan.plan['name']} cannot stop after “{step}”: it has {plan.steps}."
+            f"Cutting of {plan.plan.name} cannot stop after “{step}”: it has {plan.steps}."
         )
     return step
 
@@ -140,7 +140,7 @@ def spoil_strip(
         plan = next((one for one in table.plans if one.key == key), None)
         if plan is None or plan.is_pack or not 1 <= strip <= plan.strips_across:
             raise CuttingRefused(f"There is no strip “{strip}” on this sheet.")
-        lost = length or int(plan.plan["strips"][strip - 1]["size"])
+        lost = length or plan.plan.strips[strip - 1].size
         one = Booked(plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good))
         if one.shelf_length > plan.piece.length:
             raise CuttingRefused(f"More was spoiled of strip {strip} than is left of {plan.piece}.")
@@ -159,7 +159,7 @@ def _good(
     """What a spoiled strip still gives, at its size on the shelf."""
     if good is None:
         return None
-    whole = int(plan.plan["width"])
+    whole = plan.plan.width
     width = whole if good[0] is None else good[0]
     if good[1] > lost or width > whole:
         raise CuttingRefused(f"More is still good of strip {strip} than there is of it.")

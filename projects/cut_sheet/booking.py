@@ -180,7 +180,7 @@ def _settle(
             share = sum(one.share_of(promise.part_id) for one in cuts)
             _give(promise, min(promise.length, share), 0, changes)
         elif is_pack:
-            first = [one for one in cuts if one.plan["placements"][0]["part"] == promise.part_id]
+            first = [one for one in cuts if one.plan.placements[0].part == promise.part_id]
             _give(promise, 0, min(promise.count, sum(one.copies for one in first)), changes)
     piece.refresh_from_db()
     _make_room(

@@ -7,14 +7,15 @@ changes no more than it must. Undoing puts back what was taken out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from math import ceil
 from typing import Any
 
 from django.contrib.auth.models import User
 
-from projects.coverage.documents import plan_beyond, shape_of
+from projects.coverage.documents import plans_in, with_plans
+from projects.coverage.saved_plan import SavedPlan
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import ActKind, Coverage, CuttingDone, Part
 from stash.catalogue.ledger import Remnant
@@ -52,7 +53,7 @@ class Booked:
     def shelf_length(self) -> int:
         return sum(ceil(one / self.plan.keeps_length) for one in self.blocks)
 
-    def serves_still(self) -> set[int]:
+    def serves_still(self) -> frozenset[int]:
         return self.plan.parts_beyond(self.step)
 
 
@@ -70,34 +71,34 @@ def carry_out(parts: Iterable[Part], booked: Sequence[Booked]) -> list[dict[str,
                 "asked_at": saved.asked_at.isoformat(),
             }
         )
-        saved.answer = {**saved.answer, "plans": _still_to_cut(saved.answer["plans"], booked)}
+        saved.answer = with_plans(saved.answer, _still_to_cut(plans_in(saved.answer), booked))
         saved.fingerprint = ""
         saved.save(update_fields=["answer", "fingerprint"])
     return before
 
 
-def _still_to_cut(plans: Sequence[dict[str, Any]], booked: Sequence[Booked]) -> list[Any]:
+def _still_to_cut(plans: Sequence[SavedPlan], booked: Sequence[Booked]) -> list[SavedPlan]:
     left = []
     for plan in plans:
         mine = next((one for one in booked if _is_of(plan, one.plan)), None)
         if mine is not None and not mine.plan.is_pack and not mine.is_whole:
-            left.append(plan_beyond(plan, mine.step))
-        elif mine is None or plan["index"] not in mine.cut.indexes:
-            left.append({**plan, "index": plan["index"] - _opened_before(plan, booked)})
+            left.append(plan.beyond(mine.step))
+        elif mine is None or plan.index not in mine.cut.indexes:
+            left.append(replace(plan, index=plan.index - _opened_before(plan, booked)))
     return left
 
 
-def _is_of(plan: dict[str, Any], one: SheetPlan) -> bool:
-    is_same = plan["piece"] == one.piece.pk and plan["index"] in one.indexes
-    return is_same and shape_of(plan) == one.shape
+def _is_of(plan: SavedPlan, one: SheetPlan) -> bool:
+    is_same = plan.piece == one.piece.pk and plan.index in one.indexes
+    return is_same and plan.identity == one.plan.identity
 
 
-def _opened_before(plan: dict[str, Any], booked: Sequence[Booked]) -> int:
+def _opened_before(plan: SavedPlan, booked: Sequence[Booked]) -> int:
     """How many of the pack are gone that were counted before this one."""
     return sum(
-        index < plan["index"]
+        index < plan.index
         for one in booked
-        if one.plan.is_pack and one.plan.piece.pk == plan["piece"]
+        if one.plan.is_pack and one.plan.piece.pk == plan.piece
         for index in one.cut.indexes
     )
 
@@ -129,8 +130,8 @@ def _put_plans_back(before: dict[str, Any], pieces: set[int]) -> None:
     saved = Coverage.objects.select_for_update().filter(part=before["part"]).first()
     if saved is None:
         return
-    kept = [plan for plan in saved.answer["plans"] if plan["piece"] not in pieces]
-    own = [plan for plan in before["answer"]["plans"] if plan["piece"] in pieces]
-    saved.answer = {**saved.answer, "plans": own + kept}
+    kept = [plan for plan in plans_in(saved.answer) if plan.piece not in pieces]
+    own = [plan for plan in plans_in(before["answer"]) if plan.piece in pieces]
+    saved.answer = with_plans(saved.answer, own + kept)
     saved.fingerprint = ""
     saved.save(update_fields=["answer", "fingerprint"])

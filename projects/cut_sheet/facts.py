@@ -42,10 +42,10 @@ def work_of(plans: Sequence[SheetPlan]) -> Work:
     count = length = 0
     for plan in plans:
         placements = _placements(plan)
-        settings |= {strip["size"] for strip in plan.plan["strips"]}
+        settings |= {strip.size for strip in plan.plan.strips}
         settings |= {side for one in placements for side in (one.width, one.length)}
-        area = (0, 0, plan.plan["width"], plan.plan["length"])
-        cuts = list(_cuts(placements, area, plan.plan["first"]))
+        area = (0, 0, plan.plan.width, plan.plan.length)
+        cuts = list(_cuts(placements, area, plan.plan.first))
         count += len(cuts) * plan.copies
         length += sum(cuts) * plan.copies
     return Work(settings=len(settings), cuts=count, length=length)
@@ -53,8 +53,8 @@ def work_of(plans: Sequence[SheetPlan]) -> Work:
 
 def _placements(plan: SheetPlan) -> list[Placement]:
     return [
-        Placement(cut="", x=one["x"], y=one["y"], width=one["width"], length=one["length"])
-        for one in plan.plan["placements"]
+        Placement(cut="", x=one.x, y=one.y, width=one.width, length=one.length)
+        for one in plan.plan.placements
     ]
 
 
@@ -79,9 +79,9 @@ def _cuts(placements: Sequence[Placement], area: _Box, first: FirstCut) -> Itera
 def left_in_one(plan: SheetPlan) -> tuple[int, int] | None:
     """The largest rectangle worth keeping that one piece leaves, at its size on the shelf."""
     sizes = [
-        (one["width"], one["length"])
-        for one in plan.plan["remnants"]
-        if min(one["width"], one["length"]) >= LEAST_REMNANT
+        (one.width, one.length)
+        for one in plan.plan.remnants
+        if min(one.width, one.length) >= LEAST_REMNANT
     ]
     if not sizes:
         return None
@@ -107,7 +107,7 @@ def spares_of(project: Project, plans: Sequence[SheetPlan], groups: Sequence[Gro
         mine = [plan for plan in plans if number in {one.pk for one in plan.parts}]
         size, width, length = max(strip for plan in mine for strip in _strips_of(plan, number))
 
-        rests = [(one["width"], one["length"]) for plan in mine for one in plan.plan["remnants"]]
+        rests = [(one.width, one.length) for plan in mine for one in plan.plan.remnants]
         free = [one for one in supplies.get(number, ()) if one.piece.pk not in touched]
         rests += [_usable(project, one) for one in free]
         holds = any(wide >= width and long >= length for wide, long in rests)
@@ -121,9 +121,9 @@ def _usable(project: Project, supply: Supply) -> tuple[int, int]:
 
 def _strips_of(plan: SheetPlan, part: int) -> Iterator[tuple[int, int, int]]:
     """Size, width and length of each strip that holds a cut of the part."""
-    for strip in plan.plan["strips"]:
-        held = [plan.plan["placements"][number] for number in strip["placements"]]
-        if any(one["part"] == part for one in held):
-            width = max(one["x"] + one["width"] for one in held) - min(one["x"] for one in held)
-            length = max(one["y"] + one["length"] for one in held) - min(one["y"] for one in held)
-            yield strip["size"], width, length
+    for strip in plan.plan.strips:
+        held = strip.placements
+        if any(one.part == part for one in held):
+            width = max(one.x + one.width for one in held) - min(one.x for one in held)
+            length = max(one.y + one.length for one in held) - min(one.y for one in held)
+            yield strip.size, width, length

@@ -118,13 +118,13 @@ class SpoilForm(ActForm):
             if not plan.is_pack and plan.strips_across:
                 strips = [
                     (
-                        f"strip:{plan.key}:{one['number']}",
-                        f"strip {one['number']}, "
-                        + format_length(one["size"], units=self.units, rounding="up"),
+                        f"strip:{plan.key}:{one.number}",
+                        f"strip {one.number}, "
+                        + format_length(one.size, units=self.units, rounding="up"),
                     )
-                    for one in plan.plan["strips"]
+                    for one in plan.plan.strips
                 ]
-                cut.append((plan.plan["name"], strips))
+                cut.append((plan.plan.name, strips))
         others = [(f"piece:{one.pk}", self._called(one)) for one in self.pieces]
         return [*cut, ("Not a strip of this sheet", others)] if others else cut
 

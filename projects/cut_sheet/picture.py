@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from string import ascii_uppercase
-from typing import Any
 
+from projects.coverage.saved_plan import CutStrip, PlacedCut
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Cut, CutKind, Role
 from projects.planning.cuts import cut_label
@@ -131,12 +131,12 @@ class _Frame:
     """Where a rectangle of the cloth lies on the drawing, with room for the strips' numbers."""
 
     def __init__(self, plan: SheetPlan, *, length: int) -> None:
-        self.squaring = 0 if plan.plan["precut"] else plan.squaring_up
-        self.is_lying = length > plan.plan["width"] * 5 // 4
-        self.is_across = plan.plan["first"] == "across"
+        self.squaring = 0 if plan.plan.assumed.precut else plan.squaring_up
+        self.is_lying = length > plan.plan.width * 5 // 4
+        self.is_across = plan.plan.first == "across"
         # Numbers stand beside strips across, and before the end of lengthwise ones.
         self.x0, self.y0 = (_MARGIN, 0) if self.is_across else (0, _MARGIN)
-        wide, long = plan.plan["width"] / _UNIT + self.x0, length / _UNIT + self.y0
+        wide, long = plan.plan.width / _UNIT + self.x0, length / _UNIT + self.y0
         self.width: float = long if self.is_lying else wide
         self.height: float = wide if self.is_lying else long
         # A wide drawing is shown smaller, so its letters are drawn larger.
@@ -168,10 +168,10 @@ class _Frame:
 
 
 def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
-    used, width = plan.plan["used"], plan.plan["width"]
-    rest = plan.plan["length"] - used
+    used, width = plan.plan.used, plan.plan.width
+    rest = plan.plan.length - used
     shown_rest = min(rest, _SHOWN_REST)
-    squaring = 0 if plan.plan["precut"] else plan.squaring_up
+    squaring = 0 if plan.plan.assumed.precut else plan.squaring_up
     length = squaring + used + shown_rest
     frame = _Frame(plan, length=length)
     return Drawing(
@@ -181,8 +181,7 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
         squared=frame.box(0, -squaring, width, squaring) if squaring else None,
         cuts=_cut_boxes(plan, letters, frame),
         strips=tuple(
-            frame.mark(strip["start"], strip["size"], str(strip["number"]))
-            for strip in plan.plan["strips"]
+            frame.mark(strip.start, strip.size, str(strip.number)) for strip in plan.plan.strips
         ),
         left=tuple(frame.box(*one) for one in plan.beside()),
         rest=frame.box(0, used, width, shown_rest) if shown_rest > 0 else None,
@@ -194,15 +193,8 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
 def _cut_boxes(plan: SheetPlan, letters: dict[int, str], frame: _Frame) -> tuple[Box, ...]:
     tones = {cut: place % 3 for place, cut in enumerate(sorted(plan.cuts))}
     return tuple(
-        frame.box(
-            one["x"],
-            one["y"],
-            one["width"],
-            one["length"],
-            letters.get(one["cut"], ""),
-            tones[one["cut"]],
-        )
-        for one in plan.plan["placements"]
+        frame.box(one.x, one.y, one.width, one.length, letters.get(one.cut, ""), tones[one.cut])
+        for one in plan.plan.placements
     )
 
 
@@ -210,23 +202,22 @@ def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step
     """Strips in cutting order; equal neighbours are one step, cut several times."""
     roles = {part.pk: part.role for part in plan.parts}
     steps: list[Step] = []
-    for strip in plan.plan["strips"]:
-        held = [plan.plan["placements"][number] for number in strip["placements"]]
+    for strip in plan.plan.strips:
         counts: dict[tuple[str, str, str], int] = {}
-        for one in held:
-            size = _sub_cut(one, plan.cuts[one["cut"]], units)
+        for one in strip.placements:
+            size = _sub_cut(one, plan.cuts[one.cut], units)
             setting = _setting(one, strip, plan, units)
-            key = (letters.get(one["cut"], ""), size, setting)
+            key = (letters.get(one.cut, ""), size, setting)
             counts[key] = counts.get(key, 0) + 1
         step = Step(
-            first=strip["number"],
-            last=strip["number"],
-            size=format_length(strip["size"], units=units, rounding="up"),
-            direction=strip["direction"],
+            first=strip.number,
+            last=strip.number,
+            size=format_length(strip.size, units=units, rounding="up"),
+            direction=strip.direction,
             pieces=tuple(
                 (letter, count, size, setting) for (letter, size, setting), count in counts.items()
             ),
-            is_set_aside=all(roles[one["part"]] == Role.BINDING for one in held),
+            is_set_aside=all(roles[one.part] == Role.BINDING for one in strip.placements),
         )
         if steps and _is_same(steps[-1], step):
             steps[-1] = replace(steps[-1], last=step.last)
@@ -235,24 +226,24 @@ def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step
     return steps
 
 
-def _sub_cut(one: dict[str, int], cut: Cut, units: Unit) -> str:
+def _sub_cut(one: PlacedCut, cut: Cut, units: Unit) -> str:
     if cut.kind == CutKind.STRIP_ACROSS:
         return "the whole width"
-    width = format_length(one["width"], units=units, rounding="up", with_unit=False)
-    length = format_length(one["length"], units=units, rounding="up")
+    width = format_length(one.width, units=units, rounding="up", with_unit=False)
+    length = format_length(one.length, units=units, rounding="up")
     return f"{width} × {length}"
 
 
-def _setting(one: dict[str, int], strip: dict[str, Any], plan: SheetPlan, units: Unit) -> str:
+def _setting(one: PlacedCut, strip: CutStrip, plan: SheetPlan, units: Unit) -> str:
     """Where the ruler lies to cut this from its strip; nothing where that takes several cuts."""
-    is_across = strip["direction"] == "across"
-    along, across = (one["width"], one["length"]) if is_across else (one["length"], one["width"])
-    whole = plan.plan["width" if is_across else "length"]
-    is_uncut = plan.cuts[one["cut"]].kind == CutKind.STRIP_ACROSS or along == whole
-    if plan.plan["stages"] > 2 or is_uncut:
+    is_across = strip.direction == "across"
+    along, across = (one.width, one.length) if is_across else (one.length, one.width)
+    whole = plan.plan.width if is_across else plan.plan.length
+    is_uncut = plan.cuts[one.cut].kind == CutKind.STRIP_ACROSS or along == whole
+    if plan.plan.stages > 2 or is_uncut:
         return ""
     said = format_length(along, units=units, rounding="up")
-    if across < strip["size"]:
+    if across < strip.size:
         said += f", trimmed to {format_length(across, units=units, rounding='up')}"
     return said
 

@@ -8,8 +8,9 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import Any
 
-from projects.coverage.documents import plan_up_to, shape_of
+from projects.coverage.documents import saved_plans
 from projects.coverage.groups import Group
+from projects.coverage.saved_plan import PlacedCut, SavedPlan
 from projects.models import Cut, Part, Project, Role, Verdict
 from stash.lengths import INCH
 from stash.models import Piece
@@ -18,6 +19,9 @@ __all__ = ["LEAST_REMNANT", "Left", "SheetPlan", "sheet_plans"]
 
 #: Cloth narrower than this is not put back on the shelf: common practice, no source.
 LEAST_REMNANT = 2 * INCH
+
+#: A piece and what is cut from it: plans of a pack that are the same in both are done alike.
+_Same = tuple[int, tuple[PlacedCut, ...]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,7 +43,7 @@ class SheetPlan:
 
     key: str
     piece: Piece
-    plan: dict[str, Any]
+    plan: SavedPlan
     squaring_up: int
     copies: int = 1
     indexes: tuple[int, ...] = (0,)
@@ -48,25 +52,21 @@ class SheetPlan:
 
     @property
     def keeps_length(self) -> Fraction:
-        return Fraction(*self.plan["keeps_length"])
+        return self.plan.assumed.keeps_length
 
     @property
     def left_over(self) -> int:
         """The length below the cuts that nothing is cut from, at the planned size."""
-        return int(self.plan["length"]) - int(self.plan["used"])
+        return self.plan.length - self.plan.used
 
     @property
     def is_pack(self) -> bool:
-        return bool(self.piece.count > 1 or self.plan["precut"])
+        return self.piece.count > 1 or self.plan.assumed.precut
 
     @property
     def is_begun(self) -> bool:
         """Whether strips were cut from this piece before; its end is straight."""
-        return bool(self.plan["squared"])
-
-    @property
-    def shape(self) -> str:
-        return shape_of(self.plan)
+        return self.plan.assumed.squared
 
     @property
     def steps(self) -> int:
@@ -79,29 +79,25 @@ class SheetPlan:
     @property
     def strips_across(self) -> int:
         """How many strips across the width the piece is cut into first."""
-        return len(self.plan["strips"]) if self.plan["first"] == "across" else 0
+        return len(self.plan.strips) if self.plan.first == "across" else 0
 
     def up_to(self, step: int) -> SheetPlan:
         """The same with only its first steps."""
         if self.is_pack:
             return replace(self, copies=step, indexes=self.indexes[:step])
-        plan = plan_up_to(self.plan, step)
-        served = {one["part"] for one in plan["placements"]}
-        return replace(self, plan=plan, parts=[one for one in self.parts if one.pk in served])
+        plan = self.plan.up_to(step)
+        return replace(self, plan=plan, parts=[one for one in self.parts if one.pk in plan.parts])
 
-    def parts_beyond(self, step: int) -> set[int]:
+    def parts_beyond(self, step: int) -> frozenset[int]:
         """The parts that the steps after these still serve."""
         if self.is_pack:
-            return {one.pk for one in self.parts} if step < self.copies else set()
-        if step >= self.steps:
-            return set()
-        later = [number for one in self.plan["strips"][step:] for number in one["placements"]]
-        return {self.plan["placements"][number]["part"] for number in later}
+            return frozenset(one.pk for one in self.parts if step < self.copies)
+        return self.plan.beyond(step).parts if step < self.steps else frozenset()
 
     @property
     def block(self) -> int:
         """What is taken off the piece's length, squaring-up included, as planned."""
-        return int(self.plan["used"]) + (0 if self.plan["precut"] else self.squaring_up)
+        return self.plan.used + (0 if self.plan.assumed.precut else self.squaring_up)
 
     @property
     def shelf_length(self) -> int:
@@ -110,32 +106,32 @@ class SheetPlan:
 
     def share_of(self, part: int) -> int:
         """The shelf length that one part takes: the strips that begin with a cut of its own."""
-        if self.plan["first"] != "across":
-            first = self.plan["placements"][0]["part"]
+        if self.plan.first != "across":
+            first = self.plan.placements[0].part
             return self.shelf_length if first == part else 0
         share = 0
-        for strip in self.plan["strips"]:
-            if self.plan["placements"][strip["placements"][0]]["part"] == part:
-                share += strip["size"]
-                if strip["number"] == 1:
-                    share += self.block - self.plan["used"]
+        for strip in self.plan.strips:
+            if strip.placements[0].part == part:
+                share += strip.size
+                if strip.number == 1:
+                    share += self.block - self.plan.used
         return ceil(share / self.keeps_length)
 
     @property
     def counts(self) -> dict[int, int]:
         """How many of each cut all copies give."""
         counts: dict[int, int] = {}
-        for placement in self.plan["placements"]:
-            counts[placement["cut"]] = counts.get(placement["cut"], 0) + self.copies
+        for placement in self.plan.placements:
+            counts[placement.cut] = counts.get(placement.cut, 0) + self.copies
         return counts
 
     def beside(self) -> list[tuple[int, int, int, int]]:
         """All that remains within the block that is cut off: x, y, width, length."""
-        used = self.plan["used"]
+        used = self.plan.used
         return [
-            (one["x"], one["y"], one["width"], min(one["length"], used - one["y"]))
-            for one in self.plan["remnants"]
-            if one["y"] < used
+            (one.x, one.y, one.width, min(one.length, used - one.y))
+            for one in self.plan.remnants
+            if one.y < used
         ]
 
     def left_beside(self) -> list[Left]:
@@ -145,14 +141,13 @@ class SheetPlan:
     def left_below(self) -> list[Left]:
         """What remains below the block of a piece of a pack, which has no rest to stay in."""
         rest = floor(self.piece.length * self.keeps_length) - self.block
-        width = floor(self.piece.width * Fraction(*self.plan["keeps_width"]))
-        return self._kept([(0, self.plan["used"], width, rest)], "below ")
+        width = floor(self.piece.width * self.plan.assumed.keeps_width)
+        return self._kept([(0, self.plan.used, width, rest)], "below ")
 
     def on_the_shelf(self, width: int, length: int) -> tuple[int, int]:
         """Return the size before shrinking of what was planned after it."""
-        keeps_width = Fraction(*self.plan["keeps_width"])
         return (
-            _unshrunk(width, self.piece.width, keeps_width),
+            _unshrunk(width, self.piece.width, self.plan.assumed.keeps_width),
             _unshrunk(length, self.piece.length, self.keeps_length),
         )
 
@@ -192,7 +187,7 @@ def sheet_plans(
         for question in group.questions
         for number, supply in question.supplies.items()
     }
-    found: dict[tuple[int, str], SheetPlan] = {}
+    found: dict[_Same, SheetPlan] = {}
     for group in groups:
         if group.is_stale or (only is not None and not only & {part.pk for part in group.parts}):
             continue
@@ -203,8 +198,8 @@ def sheet_plans(
 def _in_practice(plan: SheetPlan) -> tuple[Any, ...]:
     """The order of work: unbroken lengthwise strips, then from largest to smallest cut; binding
     comes last (common practice)."""
-    is_along = plan.plan["first"] == "along"
-    sizes = [(one["width"], one["length"]) for one in plan.plan["placements"]]
+    is_along = plan.plan.first == "along"
+    sizes = [(one.width, one.length) for one in plan.plan.placements]
     return (
         all(part.role == Role.BINDING for part in plan.parts),
         not is_along,
@@ -219,31 +214,29 @@ def _add_plans(
     project: Project,
     group: Group,
     pieces: dict[int, Piece],
-    found: dict[tuple[int, str], SheetPlan],
+    found: dict[_Same, SheetPlan],
 ) -> None:
     covered = {part.pk: part for part in group.parts if part.coverage.verdict == Verdict.COVERED}
     cuts = {cut.pk: cut for part in group.parts for cut in part.cuts.all()}
-    seen: set[tuple[int, int, str]] = set()
+    seen: set[tuple[int, int, tuple[PlacedCut, ...]]] = set()
     for part in covered.values():
-        for plan in part.coverage.answer["plans"]:
-            shape = shape_of(plan)
-            mine = (plan["piece"], plan["index"], shape)
-            serves = {one["part"] for one in plan["placements"]}
-            if mine in seen or not serves <= covered.keys():
+        for plan in saved_plans(part):
+            mine = (plan.piece, plan.index, plan.identity)
+            if mine in seen or not plan.parts <= covered.keys():
                 continue
             seen.add(mine)
-            same = found.get((plan["piece"], shape))
+            same = found.get((plan.piece, plan.identity))
             if same is not None:
                 same.copies += 1
-                same.indexes += (plan["index"],)
+                same.indexes += (plan.index,)
                 continue
-            number = sum(piece == plan["piece"] for piece, _ in found)
-            found[plan["piece"], shape] = SheetPlan(
-                key=f"{plan['piece']}-{plan['index']}-{number}",
-                piece=pieces[plan["piece"]],
+            number = sum(piece == plan.piece for piece, _ in found)
+            found[plan.piece, plan.identity] = SheetPlan(
+                key=f"{plan.piece}-{plan.index}-{number}",
+                piece=pieces[plan.piece],
                 plan=plan,
-                squaring_up=0 if plan["squared"] else project.squaring_up,
-                indexes=(plan["index"],),
-                parts=[covered[number] for number in sorted(serves)],
-                cuts={one["cut"]: cuts[one["cut"]] for one in plan["placements"]},
+                squaring_up=0 if plan.assumed.squared else project.squaring_up,
+                indexes=(plan.index,),
+                parts=[covered[number] for number in sorted(plan.parts)],
+                cuts={one.cut: cuts[one.cut] for one in plan.placements},
             )

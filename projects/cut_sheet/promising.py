@@ -25,7 +25,7 @@ def promise_plan(*, part: Part, plans: Sequence[SheetPlan]) -> list[Promise]:
         piece = plan.piece
         piece.refresh_from_db()
         if plan.is_pack:
-            if plan.plan["placements"][0]["part"] == part.pk:
+            if plan.plan.placements[0].part == part.pk:
                 made.append(promise_count(part=part, piece=piece, count=plan.copies))
             continue
         length = min(plan.share_of(part.pk), piece.available_length)

@@ -14,9 +14,10 @@ from typing import Any
 from django.core import signing
 from django.utils import timezone
 
-from projects.coverage.documents import answer_document, plans_before
+from projects.coverage.documents import answer_document, plans_before, plans_in
 from projects.coverage.groups import Group, groups_of, save_answers
 from projects.coverage.known_plans import answers_by_plans
+from projects.coverage.saved_plan import SavedPlan, UnreadablePlanError
 from projects.fabrics.proposal import Proposal
 from projects.mending.acts import ChangeRefusedError
 from projects.models import ActKind, Coverage, CuttingDone, Part, Project
@@ -28,8 +29,6 @@ from stash.models import Fabric
 __all__ = ["offer_of_fabrics", "take_fabrics"]
 
 _SALT = "projects.fabrics"
-_PLAN = ("piece", "index", "width", "length")
-_PLACED = ("cut", "x", "y", "width", "length", "turned")
 
 
 def offer_of_fabrics(project: Project, found: Proposal) -> str:
@@ -45,13 +44,7 @@ def offer_of_fabrics(project: Project, found: Proposal) -> str:
             ]
             for one in found.new
         },
-        "plans": [
-            [
-                *(plan[name] for name in _PLAN),
-                [[placed[name] for name in _PLACED] for placed in plan["placements"]],
-            ]
-            for plan in found.plans
-        ],
+        "plans": [plan.to_document() for plan in found.plans],
     }
     return signing.dumps(told, salt=_SALT, compress=True)
 
@@ -66,7 +59,7 @@ def take_fabrics(
     ChangeRefusedError
         The offer is none of ours, was taken before, or what it rests on has changed since.
     """
-    told = _read(project, offer)
+    told, plans = _read(project, offer)
     with one_act(project.owner_id, act):
         wanted = {
             int(number): (before, after)
@@ -81,7 +74,7 @@ def take_fabrics(
             raise ChangeRefusedError("A part is gone since this was proposed; ask again.")
         for number, (before, after) in wanted.items():
             _choose(project, found[number], before, after)
-        _keep_plans(project, [_plan(one) for one in told["plans"]], set(wanted), units)
+        _keep_plans(project, plans, set(wanted), units)
         return CuttingDone.objects.create(
             project=project,
             act=act,
@@ -96,14 +89,15 @@ def take_fabrics(
         )
 
 
-def _read(project: Project, offer: str) -> dict[str, Any]:
+def _read(project: Project, offer: str) -> tuple[dict[str, Any], tuple[SavedPlan, ...]]:
     try:
         told: dict[str, Any] = signing.loads(offer, salt=_SALT)
-    except signing.BadSignature:
+        plans = plans_in(told)
+    except (signing.BadSignature, UnreadablePlanError):
         raise ChangeRefusedError("This proposal is not complete; ask again first.") from None
     if told["project"] != project.pk:
         raise ChangeRefusedError("This proposal is for another project; ask again first.")
-    return told
+    return told, plans
 
 
 def _choose(project: Project, part: Part, before: Sequence[int], after: Sequence[int]) -> None:
@@ -121,15 +115,7 @@ def _summary(parts: Sequence[Part]) -> str:
     return f"Fabrics from the stash for {names}."[:200]
 
 
-def _plan(told: Sequence[Any]) -> dict[str, Any]:
-    *sizes, placements = told
-    placed = [dict(zip(_PLACED, one, strict=True)) for one in placements]
-    return {**dict(zip(_PLAN, sizes, strict=True)), "placements": placed}
-
-
-def _keep_plans(
-    project: Project, plans: Sequence[dict[str, Any]], taken: set[int], units: Unit
-) -> None:
+def _keep_plans(project: Project, plans: Sequence[SavedPlan], taken: set[int], units: Unit) -> None:
     """Save what the plans answer, judged anew, for the groups of the parts that were taken.
 
     Where parts of a group are left over, it is asked as a whole later, with these plans known.

@@ -12,9 +12,10 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from projects.coverage.documents import plan_document
+from projects.coverage.documents import plan_to_save
 from projects.coverage.jobs import Lane
 from projects.coverage.questions import aims_of
+from projects.coverage.saved_plan import SavedPlan
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.shapes import CuttingError, Plan
 from projects.fabrics.asking import Asked, AskedPart, LeftOut, ask_for
@@ -80,7 +81,7 @@ class PartProposal:
 class Proposal:
     """The best assignment so far; `most`: no assignment covers more parts, proven.
 
-    plans are documents as the cut sheet reads them. is_quick: each part was looked at by itself,
+    plans are what the cut sheet would show. is_quick: each part was looked at by itself,
     the hardest first. refused: the question could not be planned at all, in one sentence.
     """
 
@@ -88,7 +89,7 @@ class Proposal:
     left_out: tuple[LeftOut, ...]
     looked: int
     most: int
-    plans: tuple[dict[str, Any], ...] = ()
+    plans: tuple[SavedPlan, ...] = ()
     is_over: bool = True
     is_quick: bool = False
     refused: str = ""
@@ -176,7 +177,7 @@ class _Answering:
         supplies = {one.name: one for one in asked.supplies.values()}
         wanted = {line.name: line for one in asked.parts for line in one.wanted}
         plans: Sequence[Plan] = found.plans if found else ()
-        self.documents = tuple(plan_document(plan, supplies[plan.piece], wanted) for plan in plans)
+        self.plans = tuple(plan_to_save(plan, supplies[plan.piece], wanted) for plan in plans)
         self.pieces = {one.piece.pk: one.piece for one in supplies.values()}
 
     def proposal(self) -> Proposal:
@@ -187,7 +188,7 @@ class _Answering:
             left_out=self.asked.left_out,
             looked=len(self.asked.supplies),
             most=min(able, self.found.most) if self.found else able,
-            plans=self.documents,
+            plans=self.plans,
         )
 
     def _part(self, asked: AskedPart) -> PartProposal:
@@ -245,12 +246,12 @@ class _Answering:
         number = asked.part.pk
         uses: dict[int, list[PieceUse]] = {}
         counts: Counter[int] = Counter()
-        for document in self.documents:
-            if number not in {one["part"] for one in document["placements"]}:
+        for saved in self.plans:
+            if number not in saved.parts:
                 continue
-            piece = self.pieces[document["piece"]]
+            piece = self.pieces[saved.piece]
             plan = SheetPlan(
-                key="", piece=piece, plan=document, squaring_up=self.asked.project.squaring_up
+                key="", piece=piece, plan=saved, squaring_up=self.asked.project.squaring_up
             )
             if plan.is_pack:
                 counts[piece.pk] += 1
@@ -259,7 +260,7 @@ class _Answering:
                 PieceUse(
                     piece=piece,
                     length=plan.share_of(number),
-                    is_shared=len({one["part"] for one in document["placements"]}) > 1,
+                    is_shared=len(saved.parts) > 1,
                 )
             )
         for key, count in counts.items():

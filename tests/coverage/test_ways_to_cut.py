@@ -184,7 +184,7 @@ def test_sliver_is_not_told_as_what_is_left() -> None:
     b.cut(part, 4, "10 1/4", "10 1/4")
     assert asked(part).verdict == "covered"
     ((plan,), _) = sheet(part)
-    assert plan.plan["remnants"]
+    assert plan.plan.remnants
     assert left_in_one(plan) is None
 
 
@@ -244,9 +244,9 @@ def test_binding_on_shared_cloth_is_cut_after_the_smaller_strips() -> None:
     b.cut(parts[1], 21, 2, 2)
     ask_coverage(project=project)
     [plan] = sheet_plans(project, groups_of(project, project.parts.whole(), units="in"))
-    sizes = [one["size"] for one in plan.plan["strips"]]
+    sizes = [one.size for one in plan.plan.strips]
     assert sizes == [b.inches("3 1/2"), b.inches(2)] + [b.inches("2 1/2")] * 4
-    assert plan.plan["used"] == sum(sizes)
+    assert plan.plan.used == sum(sizes)
 
 
 def test_sheet_gives_the_ruler_setting_of_each_sub_cut(client: Client) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Any
 
+from projects.coverage.saved_plan import VERSION, SavedPlan
 from projects.coverage.supply import Begun
 from projects.cut_sheet.booking import Table, book
 from projects.cut_sheet.carried_out import Booked
@@ -21,7 +22,7 @@ Told = tuple[str | int, Sequence[Part]]
 
 
 def plan_of(piece: Piece, *strips: Told, index: int = 0, **given: Any) -> dict[str, Any]:
-    """A saved plan: strips from the end of the piece on, each of cuts of these parts' first line.
+    """The document of a plan: strips from the end of the piece on, each of cuts of these parts' first line.
 
     What is left beside a strip reaches to 42 in, the width of the cloth.
     """
@@ -58,6 +59,9 @@ def plan_of(piece: Piece, *strips: Told, index: int = 0, **given: Any) -> dict[s
             remnants.append({"x": beside, "y": y, "width": width, "length": length})
         y += b.inches(size)
     return {
+        "version": VERSION,
+        "origin": "search",
+        "technique": "strips",
         "piece": piece.pk,
         "name": f"{piece}",
         "index": index,
@@ -85,7 +89,7 @@ def sheet_plan(
     return SheetPlan(
         key=f"{piece.pk}-{indexes[0]}-{len(plan['placements'])}",
         piece=piece,
-        plan=plan,
+        plan=SavedPlan.from_document(plan),
         squaring_up=0,
         copies=len(indexes),
         indexes=tuple(indexes),

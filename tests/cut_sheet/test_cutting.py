@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from projects.coverage.documents import plans_in
 from projects.coverage.groups import ask_coverage, groups_of
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil
 from projects.cut_sheet.facts import left_in_one
@@ -273,7 +274,7 @@ def test_what_is_cut_is_fixed_and_the_rest_keeps_its_plan() -> None:
     kept = plans[1].piece.pk
     part.project.refresh_from_db()
     ask_coverage(project=part.project)
-    [plan] = Coverage.objects.get().answer["plans"]
-    assert plan["piece"] == kept
-    assert plan["placements"] == plans[1].plan["placements"]
+    [plan] = plans_in(Coverage.objects.get().answer)
+    assert plan.piece == kept
+    assert plan.placements == plans[1].plan.placements
     assert Coverage.objects.get().answer["since"]["changed"] == []

@@ -43,7 +43,7 @@ def test_after_a_stop_every_rectangle_is_kept_and_none_is_moved(seed: int) -> No
     while (plans := sheet(project)[0]) and (long := [one for one in plans if one.steps > 1]):
         one = chance.choice(long)
         step = chance.randint(1, one.steps - 1)
-        before, end = placed(project), one.up_to(step).plan["used"]
+        before, end = placed(project), one.up_to(step).plan.used
         expected = {
             (piece, line, x, y - end) if piece == one.piece.pk else (piece, line, x, y)
             for piece, line, x, y in before
@@ -102,8 +102,8 @@ def test_strips_that_overlapping_parts_share_stay_as_they_are(seed: int) -> None
     assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
     plans, _ = sheet(project)
     one = chance.choice([plan for plan in plans if plan.steps > 1])
-    before, end = placed(project), one.up_to(1).plan["used"]
-    mine = {(one.piece.pk, row["cut"], row["x"], row["y"]) for row in one.plan["placements"]}
+    before, end = placed(project), one.up_to(1).plan.used
+    mine = {(one.piece.pk, row.cut, row.x, row.y) for row in one.plan.placements}
     cut(project, *(plan.key == one.key for plan in plans))
     project.refresh_from_db()
     ask_coverage(project=project)

@@ -183,15 +183,12 @@ def test_parts_whose_cloth_only_overlaps_keep_their_plans_as_well() -> None:
     steps = [0] * len(plans)
     most = max(range(len(plans)), key=lambda number: plans[number].steps)
     steps[most] = 2
-    end = plans[most].up_to(2).plan["used"]
+    end = plans[most].up_to(2).plan.used
     gone = {
-        (plans[most].piece.pk, one["cut"], one["x"], one["y"])
-        for one in plans[most].up_to(2).plan["placements"]
+        (plans[most].piece.pk, one.cut, one.x, one.y)
+        for one in plans[most].up_to(2).plan.placements
     }
-    moved = {
-        (plans[most].piece.pk, one["cut"], one["x"], one["y"])
-        for one in plans[most].plan["placements"]
-    }
+    moved = {(plans[most].piece.pk, one.cut, one.x, one.y) for one in plans[most].plan.placements}
     cut(project, *steps)
     asked(wide)
     assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
@@ -203,9 +200,7 @@ def test_parts_whose_cloth_only_overlaps_keep_their_plans_as_well() -> None:
 def placed(project: Project) -> set[tuple[int, int, int, int]]:
     plans, _ = sheet(project)
     return {
-        (plan.piece.pk, one["cut"], one["x"], one["y"])
-        for plan in plans
-        for one in plan.plan["placements"]
+        (plan.piece.pk, one.cut, one.x, one.y) for plan in plans for one in plan.plan.placements
     }
 
 
@@ -272,7 +267,7 @@ def test_promise_of_a_part_that_is_through_ends_and_that_of_the_other_stays() ->
         promise_plan(part=part, plans=plans)
         asked(first)
     [plan], _ = sheet(project)
-    assert [len(one["placements"]) for one in plan.plan["strips"]] == [6, 6, 12]
+    assert [len(one.placements) for one in plan.plan.strips] == [6, 6, 12]
     cut(project, 2)
     assert not first.promises.exists()
     assert second.promises.get().length == b.inches(SQUARE)
@@ -364,7 +359,7 @@ def test_lengthwise_cutting_is_booked_as_a_whole() -> None:
     b.cut(part, 40, 4, 4)
     asked(part)
     [plan], _ = sheet(part.project)
-    assert (plan.plan["first"], plan.steps) == ("along", 1)
+    assert (plan.plan.first, plan.steps) == ("along", 1)
 
 
 # -- a strip that was spoiled -----------------------------------------------------------------

@@ -118,10 +118,9 @@ def cut_some(project: Project, chance: random.Random) -> uuid.UUID | None:
         return act
     taken = taken_by(act, plan.piece)
     if taken is not None:
-        end = plan.plan["used"]
+        end = plan.plan.used
         if step < plan.steps:
-            last = plan.plan["strips"][step - 1]
-            end = last["start"] + last["size"]
+            end = plan.plan.strips[step - 1].end
         assert 0 <= ceil((squared + end) / keeps(plan.piece)) - taken <= 8
         new = Piece.objects.order_by("pk")[before:]
         assert sum(one.width * one.length * one.count for one in new) <= taken * plan.piece.width
@@ -135,7 +134,7 @@ def spoil_some(project: Project, chance: random.Random) -> uuid.UUID | None:
         return None
     plan, act = chance.choice(across), uuid.uuid4()
     strip = chance.randint(1, min(3, plan.strips_across))
-    size = plan.plan["strips"][strip - 1]["size"]
+    size = plan.plan.strips[strip - 1].size
     length = size - chance.choice((0, b.inches("1/2")))
     spoil_strip(
         project=project,

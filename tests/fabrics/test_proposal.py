@@ -575,7 +575,7 @@ def test_together_covers_no_fewer_parts_than_one_after_the_other(owner: User) ->
         allow=shelf_allowance(project),
     )
     assert len(alone.covered) <= found.covered <= found.most
-    used = [(plan["piece"], plan["index"]) for plan in found.plans]
+    used = [(plan.piece, plan.index) for plan in found.plans]
     assert len(used) == len(set(used))
     for one in found.parts:
         assert one.part.most_fabrics is None or len(one.fabrics) <= one.part.most_fabrics

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import uuid
+from dataclasses import replace
 from typing import Any
 
 from django.contrib.auth.models import User
 
+from projects.coverage.saved_plan import CutStrip, PlacedCut, SavedPlan
 from projects.models import Cut, CutKind, Part, Project
 from stash.catalogue.ledger import acquire
 from stash.lengths import INCH, parse_length
@@ -68,3 +70,29 @@ def cut(of: Part, count: int, width: str | int | None, length: str | int, **fiel
         length=inches(length),
         **fields,
     )
+
+
+def saved_plan(of: Piece, *strips: tuple[int, int], **fields: Any) -> SavedPlan:
+    """A plan of strips across the whole width: the size of each, and the part of its one cut."""
+    cut = []
+    for number, (size, part) in enumerate(strips, 1):
+        start = cut[-1].end if cut else 0
+        placed = PlacedCut(cut=number, part=part, x=0, y=start, width=of.width, length=size)
+        strip = CutStrip(
+            number=number, direction="across", start=start, size=size, placements=(placed,)
+        )
+        cut.append(strip)
+    whole = SavedPlan(
+        piece=of.pk,
+        name=str(of),
+        index=0,
+        width=of.width,
+        length=of.length,
+        used=cut[-1].end,
+        first="across",
+        stages=1,
+        technique="strips across the width",
+        placements=tuple(one for strip in cut for one in strip.placements),
+        strips=tuple(cut),
+    )
+    return replace(whole, **fields)

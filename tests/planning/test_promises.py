@@ -239,17 +239,7 @@ def sheet_plan(piece: Piece, *strips: tuple[int, Part], copies: int = 1) -> Shee
         piece=piece,
         copies=copies,
         squaring_up=b.inches(1),
-        plan={
-            "first": "across",
-            "precut": False,
-            "keeps_length": [1, 1],
-            "used": sum(b.inches(size) for size, _ in strips),
-            "placements": [{"part": part.pk} for _, part in strips],
-            "strips": [
-                {"number": number + 1, "size": b.inches(size), "placements": [number]}
-                for number, (size, _) in enumerate(strips)
-            ],
-        },
+        plan=b.saved_plan(piece, *((b.inches(size), part.pk) for size, part in strips)),
     )
 
 

@@ -14,7 +14,6 @@ import os
 import uuid
 from collections.abc import Callable
 from copy import deepcopy as copy_of
-from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -559,30 +558,24 @@ class Life(RuleBasedStateMachine):
         """Only what is drawn and written on the sheet."""
         plan = one.plan
         numbers = {part.pk: number for number, part in enumerate(self.room.parts)}
-        strip_of = {n: s for s, strip in enumerate(plan["strips"]) for n in strip["placements"]}
+        strip_of = {cut: s for s, strip in enumerate(plan.strips) for cut in strip.placements}
         project = one.parts[0].project
-        piece = self.pieces.index(plan["piece"])
+        piece = self.pieces.index(plan.piece)
         there = self.book.pieces[piece]
-        is_squared = plan["squared"] or plan["precut"]
-        assert plan["precut"] == there.is_pack
+        is_squared = plan.assumed.squared or plan.assumed.precut
+        assert plan.assumed.precut == there.is_pack
         return Printed(
             piece=piece,
-            placements=[
-                (numbers[cut["part"]], cut["cut"], strip_of[number])
-                for number, cut in enumerate(plan["placements"])
-            ],
-            strips=[(strip["start"], strip["size"]) for strip in plan["strips"]],
-            begins=[
-                numbers[plan["placements"][strip["placements"][0]]["part"]]
-                for strip in plan["strips"]
-            ],
-            remnants=[(left["y"], left["width"], left["length"]) for left in plan["remnants"]],
-            used=plan["used"],
+            placements=[(numbers[cut.part], cut.cut, strip_of[cut]) for cut in plan.placements],
+            strips=[(strip.start, strip.size) for strip in plan.strips],
+            begins=[numbers[strip.placements[0].part] for strip in plan.strips],
+            remnants=[(left.y, left.width, left.length) for left in plan.remnants],
+            used=plan.used,
             squaring_up=0 if is_squared else project.squaring_up,
-            keeps=(Fraction(*plan["keeps_width"]), Fraction(*plan["keeps_length"])),
+            keeps=(plan.assumed.keeps_width, plan.assumed.keeps_length),
             copies=one.copies,
             is_pack=there.is_pack or there.count > 1,
-            is_across=plan["first"] == "across",
+            is_across=plan.first == "across",
         )
 
     @rule(
@@ -709,7 +702,7 @@ class Life(RuleBasedStateMachine):
         def change(book: Notebook, deed: Deed) -> bool:
             if not is_there:
                 return False
-            whole = int(one.plan["width"])
+            whole = one.plan.width
             wide = whole if good is None or good[0] is None else good[0]
             if good is not None and (good[1] > lost or wide > whole):
                 return False

@@ -91,7 +91,7 @@ def _part(row: Standing, units: Unit) -> dict[str, Any]:
         }
         if buy
         else {},
-        "pieces": sorted({plan["name"] for plan in row.answer.get("plans", [])}),
+        "pieces": sorted({plan.name for plan in row.plans}),
     }
 
 

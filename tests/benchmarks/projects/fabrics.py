@@ -55,11 +55,7 @@ def measure(stashes: int) -> None:
         numbers = {one.name: key for key, one in asked.supplies.items()}
         cost = sum(
             costs[key]
-            for key in {
-                (placed["part"], plan["piece"])
-                for plan in found.plans
-                for placed in plan["placements"]
-            }
+            for key in {(number, plan.piece) for plan in found.plans for number in plan.parts}
         )
         cost_alone = sum(costs[int(part), numbers[name]] for part, name, _ in alone.serves)
         more += found.covered > len(alone.covered)
