@@ -22,7 +22,7 @@ Told = tuple[str | int, Sequence[Part]]
 
 
 def plan_of(piece: Piece, *strips: Told, index: int = 0, **given: Any) -> dict[str, Any]:
-    """The document of a plan: strips from the end of the piece on, each of cuts of these parts' first line.
+    """The document of a plan: strips from the end of the piece, of cuts of these parts' first line.
 
     What is left beside a strip reaches to 42 in, the width of the cloth.
     """

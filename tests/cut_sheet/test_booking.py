@@ -156,6 +156,16 @@ def test_a_pack_loses_whole_pieces_and_each_gives_its_rest(project: Project, par
     assert part.cuts.get().done == 26
 
 
+def test_only_the_remnants_that_are_ticked_come_back(project: Project, part: Part) -> None:
+    piece = cloth(project)
+    plan = sheet_plan(piece, (3, [part]), (4, [part] * 2))
+    first, second = plan.left()
+    cut_up_to(table(project, plan), 2, remnants=[f"{plan.key}:{second.mark}"])
+    back = Piece.objects.get(cut_from=piece)
+    assert first.mark != second.mark
+    assert (back.width, back.length) == (second.width, second.length) == (36 * IN, 4 * IN)
+
+
 def test_history_says_what_cloth_was_cut_for_and_what_was_spoiled(
     project: Project, part: Part
 ) -> None:
@@ -270,6 +280,15 @@ def test_a_promise_that_takes_the_whole_piece_is_lessened_once(
     promise_length(part=part, piece=piece, length=40 * IN)
     cut_up_to(table(project, sheet_plan(again(piece), (8, [part]), (9, [part]))), 1)
     assert promised(piece) == {"background": (32 * IN, 0)}
+
+
+def test_a_piece_promised_whole_stays_promised_when_cutting_stops_half_way(
+    project: Project, part: Part
+) -> None:
+    piece = cloth(project)
+    promise_whole(part=part, piece=piece)
+    cut_up_to(table(project, sheet_plan(again(piece), (8, [part]), (9, [part]))), 1)
+    assert promised(piece) == {"background": (0, 1)}
 
 
 def test_a_promise_smaller_than_what_was_cut_ends(project: Project, part: Part) -> None:

@@ -75,6 +75,11 @@ def test_each_block_leaves_the_shelf_as_long_as_it_was_before_washing(
     assert booked.serves_still() == (set() if step == 2 else {part.pk})
 
 
+def test_nothing_is_spoiled_unless_it_is_said(project: Project, part: Part) -> None:
+    booked = Booked(plan=sheet_plan(cloth(project), (3, [part])), step=1)
+    assert (booked.blocks, booked.shelf_length) == ((3 * IN,), 3 * IN)
+
+
 # --- plans that are cut -------------------------------------------------------------------------
 
 

@@ -23,6 +23,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 
 from projects.coverage.groups import ask_coverage, groups_of
+from projects.cut_sheet import promising
 from projects.cut_sheet.acts import cutting_done, spoil, spoil_strip
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.mending import acts as mending_done
@@ -471,7 +472,7 @@ class Life(RuleBasedStateMachine):
             length = min(whole.share_of(number), max(0, free))
             if length:
                 allowed = allowed and book.promise(number, on, length=length)
-        if self.do(promises.promise_plan, allowed, part=to, plans=mine) is not None:
+        if self.do(promising.promise_plan, allowed, part=to, plans=mine) is not None:
             self.book = book
 
     @rule(part=which, fabric=which)
