@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
+from typing import Any
 
 from django.db.models import Count, Exists, F, OuterRef, Q, Sum
 from django.db.models.functions import Coalesce
 
 from projects.coverage.documents import plans_in
+from projects.coverage.saved_answer import SavedAnswer
 from projects.models import ActKind, Coverage, CuttingDone, Purchase, QuiltDrawing
 from projects.quilt_design.layout import Layout
 from stash.keeping.rules import Breach, register
@@ -120,7 +122,7 @@ def purchase_is_shelved_once() -> Iterator[Breach]:
 def plans_and_drawings_can_be_read() -> Iterator[Breach]:
     for answer in Coverage.objects.select_related("part").order_by("pk").iterator(chunk_size=100):
         yield from cannot_be_read(
-            partial(plans_in, answer.answer),
+            partial(_read, answer.answer),
             f"The answer for {answer.part} ({answer.part_id})",
             PLANS,
         )
@@ -130,3 +132,7 @@ def plans_and_drawings_can_be_read() -> Iterator[Breach]:
             f"The drawing of project {drawing.project_id}",
             PLANS,
         )
+
+
+def _read(answer: dict[str, Any]) -> object:
+    return SavedAnswer.from_document(answer), plans_in(answer)

@@ -76,7 +76,7 @@ def ask_longer(*, project: Project, parts: Iterable[int] | None = None) -> None:
     """Look longer than last time into the groups whose answers leave something open."""
     for group in _with(parts, _groups(project)):
         if not group.is_stale and not group.is_settled:
-            looked = max(part.coverage.answer.get("looked", 0) for part in group.parts)
+            looked = max(answer.evidence.looked for answer in group.answers())
             _open(project, group, min(MOST_SECONDS, max(2 * looked, settings.PLAN_LONGER_SECONDS)))
     go_on(project=project)
 

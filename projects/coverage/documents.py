@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict
 from typing import Any
 
 from projects.coverage.planner import PartAnswer, PartQuestion
+from projects.coverage.saved_answer import Assumptions, Evidence, SavedAnswer, Since
 from projects.coverage.saved_plan import Assumed, CutStrip, Origin, PlacedCut, SavedPlan
 from projects.coverage.supply import Supply, Wanted
 from projects.cutting.layout import make_plan
@@ -15,45 +15,62 @@ from projects.models import Coverage, Part
 from projects.planning.allowances import planning_width
 
 __all__ = [
-    "answer_document",
+    "answer_to_save",
+    "document_of",
     "plan_to_save",
     "plans_before",
     "plans_changed",
     "plans_in",
+    "plans_to_save",
     "said_of",
+    "saved_answer",
     "saved_plans",
     "with_plans",
 ]
 
 
-def answer_document(
-    together: Sequence[PartQuestion], question: PartQuestion, answer: PartAnswer
-) -> dict[str, Any]:
-    """The answer for one of the parts that were asked together, as it is saved and shown."""
-    supplies = {supply.name: supply for one in together for supply in one.supplies.values()}
-    wanted = {line.name: line for one in together for line in one.wanted}
+def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: float = 0) -> SavedAnswer:
+    """The answer for one part as it is saved and shown; its plans are saved beside it.
+
+    ``looked`` is how many seconds were spent on it.
+    """
     # What was counted on: the pieces of the plan, or, where there is none, all there are.
     planned = {plan.piece for plan in answer.plans} if answer.verdict == "covered" else set()
     counted = [
         supply for supply in question.supplies.values() if not planned or supply.name in planned
     ]
-    return {
-        "sentence": said_of(question, answer),
-        "proof": answer.proof,
-        "tried": list(answer.tried),
-        "together": list(answer.together),
-        "plans": [
-            plan_to_save(plan, supplies[plan.piece], wanted, answer.origin).to_document()
-            for plan in answer.plans
-        ],
-        "short": [{"cut": cut, "missing": missing} for cut, missing in answer.short],
-        "buy": asdict(answer.buy) if answer.buy else None,
-        "too_wide": _too_wide_to_buy(question, answer),
-        "buy_also_for": list(answer.buy_also_for),
-        "washed": any(supply.keeps_length < 1 for supply in counted),
-        "widths": sorted({supply.width for supply in counted}),
-        "pinked": any(supply.piece.edge != "straight" for supply in counted),
-    }
+    return SavedAnswer(
+        evidence=Evidence(
+            sentence=said_of(question, answer),
+            proof=answer.proof,
+            tried=answer.tried,
+            looked=looked,
+        ),
+        assumptions=Assumptions(
+            widths=tuple(sorted({supply.width for supply in counted})),
+            washed=any(supply.keeps_length < 1 for supply in counted),
+            pinked=any(supply.piece.edge != "straight" for supply in counted),
+        ),
+        short=answer.short,
+        buy=answer.buy,
+        too_wide=_too_wide_to_buy(question, answer),
+        buy_also_for=answer.buy_also_for,
+        together=answer.together,
+    )
+
+
+def plans_to_save(together: Sequence[PartQuestion], answer: PartAnswer) -> tuple[SavedPlan, ...]:
+    """The plans of an answer for one of the parts that were asked together."""
+    supplies = {supply.name: supply for one in together for supply in one.supplies.values()}
+    wanted = {line.name: line for one in together for line in one.wanted}
+    return tuple(
+        plan_to_save(plan, supplies[plan.piece], wanted, answer.origin) for plan in answer.plans
+    )
+
+
+def document_of(answer: SavedAnswer, plans: Iterable[SavedPlan]) -> dict[str, Any]:
+    """What is saved of an answer and its plans."""
+    return with_plans(answer.to_document(), plans)
 
 
 def _too_wide_to_buy(question: PartQuestion, answer: PartAnswer) -> int | None:
@@ -82,6 +99,12 @@ def plans_in(answer: Mapping[str, Any]) -> tuple[SavedPlan, ...]:
 def with_plans(answer: Mapping[str, Any], plans: Iterable[SavedPlan]) -> dict[str, Any]:
     """A saved answer with these plans in place of its own."""
     return {**answer, "plans": [one.to_document() for one in plans]}
+
+
+def saved_answer(part: Part) -> SavedAnswer | None:
+    """The answer that is saved for a part, if any."""
+    coverage: Coverage | None = getattr(part, "coverage", None)
+    return SavedAnswer.from_document(coverage.answer) if coverage is not None else None
 
 
 def saved_plans(part: Part) -> tuple[SavedPlan, ...]:
@@ -139,16 +162,18 @@ def _line_for(one: PlacedCut, lines: Iterable[Wanted], free: dict[str, int]) -> 
     return None
 
 
-def plans_changed(before: Iterable[SavedPlan], after: Iterable[SavedPlan]) -> dict[str, list[str]]:
+def plans_changed(before: Iterable[SavedPlan], after: Iterable[SavedPlan]) -> Since:
     """The names of pieces whose plans are other than before, and of those that are as before.
 
     What was cut out of a plan as planned is no change of it.
     """
     old, new = _by_piece(before), _by_piece(after)
-    changed = sorted({one[0] for key, one in new.items() if key in old and old[key][1] != one[1]})
-    opened = sorted({one[0] for key, one in new.items() if key not in old})
-    same = sorted({one[0] for key, one in new.items() if key in old and old[key][1] == one[1]})
-    return {"changed": changed, "opened": opened, "same": same}
+    changed = {one[0] for key, one in new.items() if key in old and old[key][1] != one[1]}
+    opened = {one[0] for key, one in new.items() if key not in old}
+    same = {one[0] for key, one in new.items() if key in old and old[key][1] == one[1]}
+    return Since(
+        changed=tuple(sorted(changed)), opened=tuple(sorted(opened)), same=tuple(sorted(same))
+    )
 
 
 def _by_piece(

@@ -5,16 +5,24 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping, MutableMapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from projects.coverage.documents import answer_document, plans_before, plans_changed, plans_in
+from projects.coverage.documents import (
+    answer_to_save,
+    document_of,
+    plans_before,
+    plans_changed,
+    plans_in,
+    plans_to_save,
+)
 from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.partial_cuts import begun_of
 from projects.coverage.planner import PartAnswer, PartQuestion, plan_together
+from projects.coverage.saved_answer import SavedAnswer
 from projects.coverage.supply import Begun, supplies_for, wanted_cuts
 from projects.cutting.shapes import Answer, CuttingError
 from projects.models import Coverage, Part, Project, Status, Verdict
@@ -32,6 +40,7 @@ __all__ = [
     "pieces_for",
     "plan_group",
     "save_answers",
+    "save_known",
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
@@ -65,12 +74,13 @@ class Group:
         """
         return not self.is_stale and all(
             part.coverage.verdict == Verdict.COVERED
-            or (
-                part.coverage.verdict == Verdict.SHORT
-                and (part.coverage.answer["buy"] or {"is_least": True})["is_least"]
-            )
-            for part in self.parts
+            or (part.coverage.verdict == Verdict.SHORT and answer.is_least)
+            for part, answer in zip(self.parts, self.answers(), strict=True)
         )
+
+    def answers(self) -> list[SavedAnswer]:
+        """The saved answers of its parts, in their order; each must have one."""
+        return [SavedAnswer.from_document(part.coverage.answer) for part in self.parts]
 
 
 def pieces_for(owner: User, parts: Iterable[Part]) -> list[Piece]:
@@ -256,7 +266,7 @@ def plan_group(
         }
 
 
-def save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: float) -> None:
+def save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: float) -> None:
     """Keep the answers with what they rest on; a better one that is saved already stays.
 
     Better is an answer to the same question that decides more parts, or asks for less to be
@@ -266,53 +276,71 @@ def save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: float
         _save_answers(group, answers, seconds=seconds)
 
 
-def _save_answers(group: Group, answers: dict[int, PartAnswer], *, seconds: float) -> None:
-    now = timezone.now()
-    documents = {
-        question.part.pk: {
-            **answer_document(group.questions, question, answers[question.part.pk]),
-            "looked": seconds,
-        }
-        for question in group.questions
+def _save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: float) -> None:
+    found = {
+        one.part.pk: answer_to_save(one, answers[one.part.pk], looked=seconds)
+        for one in group.questions
     }
+    plans = {number: plans_to_save(group.questions, one) for number, one in answers.items()}
     saved = {
         one.part_id: one
         for one in Coverage.objects.select_for_update().filter(part__in=group.parts).order_by("pk")
     }
-    begun = group.parts[0].project.status == Status.CUTTING
-    for number, document in documents.items():
-        old = saved.get(number)
-        if not begun or old is None or old.verdict != Verdict.COVERED:
-            continue
-        if old.fingerprint == group.fingerprint:
-            document["since"] = old.answer.get("since")
-        else:
-            document["since"] = plans_changed(plans_in(old.answer), plans_in(document))
     same = [one for one in saved.values() if one.fingerprint == group.fingerprint]
+    known = {one.part_id: SavedAnswer.from_document(one.answer) for one in same}
+    begun = group.parts[0].project.status == Status.CUTTING
+    for number, old in saved.items():
+        if not begun or old.verdict != Verdict.COVERED:
+            continue
+        if number in known:
+            since = known[number].since
+        else:
+            since = plans_changed(plans_in(old.answer), plans[number])
+        found[number] = replace(found[number], since=since)
     if len(same) == len(group.parts):
-        before = [(one.verdict, one.answer) for one in same]
-        found = [(answers[number].verdict, one) for number, one in documents.items()]
-        if _rank(before) > _rank(found):
+        before = [(one.verdict, known[one.part_id]) for one in same]
+        if _rank(before) > _rank((answers[number].verdict, one) for number, one in found.items()):
             for one in same:
-                one.answer["looked"] = max(seconds, one.answer.get("looked", 0))
-                one.save(update_fields=["answer"])
+                _note_longer_look(one, known[one.part_id], seconds)
             return
-    for number, document in documents.items():
-        Coverage.objects.update_or_create(
-            part_id=number,
-            defaults={
-                "verdict": answers[number].verdict,
-                "answer": document,
-                "fingerprint": group.fingerprint,
-                "asked_at": now,
-            },
+    for number, answer in found.items():
+        _keep(
+            number,
+            verdict=answers[number].verdict,
+            answer=document_of(answer, plans[number]),
+            fingerprint=group.fingerprint,
         )
 
 
-def _rank(answers: Iterable[tuple[str, dict[str, Any]]]) -> tuple[int, int]:
+def _note_longer_look(saved: Coverage, answer: SavedAnswer, seconds: float) -> None:
+    looked = max(seconds, answer.evidence.looked)
+    longer = replace(answer, evidence=replace(answer.evidence, looked=looked))
+    saved.answer = document_of(longer, plans_in(saved.answer))
+    saved.save(update_fields=["answer"])
+
+
+def _keep(part: int, **fields: Any) -> None:
+    Coverage.objects.update_or_create(part_id=part, defaults={**fields, "asked_at": timezone.now()})
+
+
+def save_known(group: Group, answers: Mapping[int, PartAnswer]) -> None:
+    """Keep answers for some parts of a group, to begin with when it is asked as a whole."""
+    for question in group.questions:
+        answer = answers.get(question.part.pk)
+        if answer is not None:
+            plans = plans_to_save(group.questions, answer)
+            _keep(
+                question.part.pk,
+                verdict=answer.verdict,
+                answer=document_of(answer_to_save(question, answer), plans),
+                fingerprint="",
+            )
+
+
+def _rank(answers: Iterable[tuple[str, SavedAnswer]]) -> tuple[int, int]:
     """Parts decided, then cloth that need not be bought."""
     told = list(answers)
-    bought = sum((one["buy"] or {}).get("to_buy", 0) for _, one in told)
+    bought = sum(one.buy.to_buy for _, one in told if one.buy)
     return sum(verdict != Verdict.UNDECIDED for verdict, _ in told), -bought
 
 

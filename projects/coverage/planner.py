@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from projects.coverage.questions import Asking, aims_of, ask, upright_on
+from projects.coverage.saved_answer import ToBuy
 from projects.coverage.saved_plan import Origin
 from projects.coverage.supply import Supply, Wanted
 from projects.cutting.allowances import length_to_buy, round_up
@@ -24,7 +25,7 @@ from projects.models import Part, Project, Role
 from projects.planning.allowances import purchase_allowance, shelf_allowance
 from stash.lengths import Unit, format_length
 
-__all__ = ["PartAnswer", "PartQuestion", "ToBuy", "plan_together", "plans_of"]
+__all__ = ["PartAnswer", "PartQuestion", "plan_together", "plans_of"]
 
 _MOST_ORDERS = 4
 
@@ -36,16 +37,6 @@ class PartQuestion:
     part: Part
     wanted: tuple[Wanted, ...]
     supplies: dict[int, Supply]
-
-
-@dataclass(frozen=True, kw_only=True)
-class ToBuy:
-    """Cloth to buy: usable width as bought, exact need, and in steps of the shop."""
-
-    width: int
-    to_buy: int
-    rounded: int
-    is_least: bool
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Any
 
-from projects.coverage.documents import plans_in
+from projects.coverage.documents import saved_answer, saved_plans
 from projects.coverage.groups import Group, groups_of
+from projects.coverage.saved_answer import Assumptions, Evidence, SavedAnswer, Since, ToBuy
 from projects.coverage.saved_plan import SavedPlan
 from projects.models import Coverage, Cut, Part, Project, Role, Verdict
 from projects.planning.cuts import cut_label
@@ -17,7 +17,7 @@ from stash.models import Piece
 
 __all__ = [
     "Lacking",
-    "Standing",
+    "PartStanding",
     "project_state",
     "project_verdict",
     "shape_of",
@@ -37,11 +37,17 @@ class Lacking:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Standing:
-    """One part: its state in a word, whether that answer is stale, and what it rests on."""
+class PartStanding:
+    """One part as a page shows it: its verdict or what keeps it from one, with what that rests on.
+
+    ``state`` is the verdict, or one of the words that stand in its place. It is provisional as
+    long as the question is stale or being looked into.
+    """
 
     part: Part
     state: str
+    # What was answered; nothing is in it where nothing was, or the part is not needed any more.
+    answer: SavedAnswer = field(default_factory=SavedAnswer)
     is_stale: bool = False
     # Whether the question is being looked into, and whether longer looking may change something.
     is_looking: bool = False
@@ -56,25 +62,26 @@ class Standing:
         return getattr(self.part, "coverage", None)
 
     @property
-    def answer(self) -> dict[str, Any]:
-        # What was answered before stays on record when a part is no longer needed.
-        if self.coverage is None or self.state == "not needed":
-            return {}
-        return self.coverage.answer
+    def evidence(self) -> Evidence:
+        return self.answer.evidence
+
+    @property
+    def assumptions(self) -> Assumptions:
+        return self.answer.assumptions
 
     @property
     def plans(self) -> tuple[SavedPlan, ...]:
-        return plans_in(self.answer) if self.answer else ()
+        return saved_plans(self.part) if self.state != _ASIDE else ()
 
     @property
-    def buy(self) -> dict[str, Any] | None:
+    def buy(self) -> ToBuy | None:
         """What to buy from the bolt; batting comes in packages."""
-        return None if self.part.role == Role.BATTING else self.answer.get("buy")
+        return None if self.part.role == Role.BATTING else self.answer.buy
 
     @property
     def too_wide(self) -> int | None:
         """How wide bought cloth would be when it is cut, where a cut is wider."""
-        return None if self.part.role == Role.BATTING else self.answer.get("too_wide")
+        return None if self.part.role == Role.BATTING else self.answer.too_wide
 
     @property
     def word(self) -> str:
@@ -89,22 +96,22 @@ class Standing:
         return self.state == "unasked" or self.is_stale
 
     @property
+    def is_provisional(self) -> bool:
+        """Whether another answer may come without anybody asking for it."""
+        return self.needs_asking or self.is_looking
+
+    @property
     def can_look_longer(self) -> bool:
-        return not (self.needs_asking or self.is_looking or self.is_settled)
+        return not (self.is_provisional or self.is_settled)
 
     @property
     def asked_at(self) -> datetime | None:
         return self.coverage.asked_at if self.coverage is not None else None
 
     @property
-    def since(self) -> dict[str, list[str]] | None:
+    def since(self) -> Since | None:
         """Which plans are other than before the last change, by the names of pieces."""
-        return None if self.is_stale else self.answer.get("since")
-
-    @property
-    def looked(self) -> float:
-        """How many seconds were spent on the answer."""
-        return float(self.answer.get("looked", 0))
+        return None if self.is_stale else self.answer.since
 
 
 _WORDS = {
@@ -113,14 +120,15 @@ _WORDS = {
     "cut": "all cut",
     "no fabric": "no fabric chosen",
 }
-_SHAPES = {"unasked": "undecided", "no fabric": "unfilled", "not needed": "aside"}
+_ASIDE = "not needed"
+_SHAPES = {"unasked": "undecided", "no fabric": "unfilled", _ASIDE: "aside"}
 
 
 def standing_of(part: Part) -> str:
     """The state of a part by what is saved of it."""
     cuts = list(part.cuts.all())
     if part.not_needed:
-        return "not needed"
+        return _ASIDE
     if not cuts:
         return "unfilled"
     if all(cut.left == 0 for cut in cuts):
@@ -136,7 +144,7 @@ def standings(
     units: Unit,
     pieces: Sequence[Piece] | None = None,
     looking: Collection[str] = (),
-) -> tuple[list[Standing], list[Group]]:
+) -> tuple[list[PartStanding], list[Group]]:
     """Every part's standing, and the groups behind them; ``parts`` come from ``whole()``.
 
     ``looking`` are the fingerprints of the questions that are still open.
@@ -151,26 +159,29 @@ def standings(
     return [replace(row, is_looking=row.part.pk in open_parts) for row in rows], groups
 
 
-def _standing(part: Part, group: Group | None, by_number: dict[int, Part], units: Unit) -> Standing:
+def _standing(
+    part: Part, group: Group | None, by_number: dict[int, Part], units: Unit
+) -> PartStanding:
     state = standing_of(part)
-    coverage: Coverage | None = getattr(part, "coverage", None)
-    if group is None or coverage is None:
-        return Standing(part=part, state=state)
+    answer = (saved_answer(part) if state != _ASIDE else None) or SavedAnswer()
+    if group is None or getattr(part, "coverage", None) is None:
+        return PartStanding(part=part, state=state, answer=answer)
     if state == Verdict.SHORT and not part.fabrics.all():
         state = "no fabric"
     cuts = {cut.pk: cut for cut in part.cuts.all()}
-    return Standing(
+    return PartStanding(
         part=part,
         state=state,
+        answer=answer,
         is_stale=group.is_stale,
         is_settled=group.is_settled,
         lacking=tuple(
-            Lacking(cut=cut, label=cut_label(cut, units), missing=row["missing"])
-            for row in coverage.answer["short"]
-            if (cut := cuts.get(row["cut"])) is not None
+            Lacking(cut=cut, label=cut_label(cut, units), missing=missing)
+            for number, missing in answer.short
+            if (cut := cuts.get(number)) is not None
         ),
-        buy_also_for=_others(coverage.answer["buy_also_for"], part, by_number),
-        together=_others(coverage.answer["together"], part, by_number),
+        buy_also_for=_others(answer.buy_also_for, part, by_number),
+        together=_others(answer.together, part, by_number),
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 
 from django.http import HttpRequest, HttpResponse
 
-from projects.coverage.status import Standing
+from projects.coverage.status import PartStanding
 
 __all__ = ["WAIT_SECONDS", "is_unchanged", "seen_of", "unchanged"]
 
@@ -15,7 +15,7 @@ __all__ = ["WAIT_SECONDS", "is_unchanged", "seen_of", "unchanged"]
 WAIT_SECONDS = 1.0
 
 
-def seen_of(rows: Iterable[Standing]) -> str:
+def seen_of(rows: Iterable[PartStanding]) -> str:
     """What tells one state of these answers from another."""
     facts = [(row.part.pk, row.state, row.is_stale, row.is_looking, row.asked_at) for row in rows]
     return hashlib.sha256(repr(facts).encode()).hexdigest()[:16]

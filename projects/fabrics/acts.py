@@ -8,19 +8,18 @@ The plans become the parts' saved answers, so that asking afterwards begins with
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from django.core import signing
-from django.utils import timezone
 
-from projects.coverage.documents import answer_document, plans_before, plans_in
-from projects.coverage.groups import Group, groups_of, save_answers
+from projects.coverage.documents import plans_before, plans_in
+from projects.coverage.groups import groups_of, save_answers, save_known
 from projects.coverage.known_plans import answers_by_plans
 from projects.coverage.saved_plan import SavedPlan, UnreadablePlanError
 from projects.fabrics.proposal import Proposal
 from projects.mending.acts import ChangeRefusedError
-from projects.models import ActKind, Coverage, CuttingDone, Part, Project
+from projects.models import ActKind, CuttingDone, Part, Project
 from projects.planning.parts import set_fabrics
 from stash.acts import one_act
 from stash.lengths import Unit
@@ -127,20 +126,4 @@ def _keep_plans(project: Project, plans: Sequence[SavedPlan], taken: set[int], u
         if len(answers) == len(group.parts):
             save_answers(group, answers, seconds=0)
         else:
-            _save_as_known(group, answers)
-
-
-def _save_as_known(group: Group, answers: Mapping[int, Any]) -> None:
-    for question in group.questions:
-        answer = answers.get(question.part.pk)
-        if answer is not None:
-            document = {**answer_document(group.questions, question, answer), "looked": 0}
-            Coverage.objects.update_or_create(
-                part=question.part,
-                defaults={
-                    "verdict": answer.verdict,
-                    "answer": document,
-                    "fingerprint": "",
-                    "asked_at": timezone.now(),
-                },
-            )
+            save_known(group, answers)

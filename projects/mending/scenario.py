@@ -17,7 +17,8 @@ from projects.coverage.documents import plans_before, said_of
 from projects.coverage.groups import groups_of, pieces_for
 from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.partial_cuts import begun_of
-from projects.coverage.planner import PartAnswer, PartQuestion, ToBuy, plan_together
+from projects.coverage.planner import PartAnswer, PartQuestion, plan_together
+from projects.coverage.saved_answer import ToBuy
 from projects.coverage.status import Lacking
 from projects.coverage.supply import Begun
 from projects.cutting.shapes import CuttingError

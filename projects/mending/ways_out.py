@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from projects.coverage.jobs import Lane
-from projects.coverage.planner import ToBuy
+from projects.coverage.saved_answer import ToBuy
 from projects.coverage.status import Lacking
 from projects.mending.acts import offer_of
 from projects.mending.changes import Alike, Ladder, Try

@@ -22,6 +22,7 @@ class Coverage(models.Model):
 
     part = models.OneToOneField("projects.Part", on_delete=models.CASCADE, related_name="coverage")
     verdict = models.CharField(max_length=10, choices=Verdict.choices)
+    # Written and read by projects.coverage alone: a SavedAnswer and, under "plans", SavedPlans.
     answer = models.JSONField(default=dict)
     fingerprint = models.CharField(max_length=64)
     asked_at = models.DateTimeField(default=timezone.now)

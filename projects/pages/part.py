@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from projects.coverage import background as looking
-from projects.coverage.status import Standing, standings
+from projects.coverage.status import PartStanding, standings
 from projects.coverage.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import sheet_plans
@@ -97,7 +97,7 @@ def _answer(request: HttpRequest, found: Part) -> dict[str, Any]:
         units=units,
         looking=looking.open_questions(project),
     )
-    row: Standing = next(row for row in rows if row.part.pk == found.pk)
+    row: PartStanding = next(row for row in rows if row.part.pk == found.pk)
     plans = [
         plan
         for plan in sheet_plans(project, groups, parts=[found.pk])

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from projects.coverage import background as looking
 from projects.coverage.status import (
-    Standing,
+    PartStanding,
     project_state,
     shape_of,
     standing_of,
@@ -124,7 +124,7 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
     }
 
 
-def _wants_fabric(row: Standing) -> bool:
+def _wants_fabric(row: PartStanding) -> bool:
     is_idle = row.state in ("not needed", "unfilled", "cut") or row.part.role == Role.BATTING
     return not is_idle and not row.part.fabrics.all()
 

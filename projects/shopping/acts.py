@@ -9,8 +9,9 @@ from itertools import groupby
 
 from django.contrib.auth.models import User
 
+from projects.coverage.documents import saved_answer
 from projects.coverage.groups import pieces_for
-from projects.coverage.status import Standing, standings
+from projects.coverage.status import PartStanding, standings
 from projects.models import Coverage, Part, Project, Purchase, Role, Status
 from stash.acts import act_of, one_act, when_and_who
 from stash.catalogue.ledger import acquire
@@ -40,7 +41,7 @@ class PurchaseError(ValueError):
 class Line:
     """One thing to buy; ``purchase`` is set when it was ticked."""
 
-    standing: Standing
+    standing: PartStanding
     purchase: Purchase | None
 
     @property
@@ -91,13 +92,13 @@ def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
     )
 
 
-def _is_to_buy(row: Standing) -> bool:
+def _is_to_buy(row: PartStanding) -> bool:
     if row.state not in ("short", "no fabric"):
         return False
     return row.buy is not None or row.part.role == Role.BATTING
 
 
-def _line(row: Standing) -> Line:
+def _line(row: PartStanding) -> Line:
     fingerprint = row.coverage.fingerprint if row.coverage else ""
     ticked = [one for one in row.part.purchases.all() if one.fingerprint == fingerprint]
     return Line(standing=row, purchase=ticked[0] if ticked else None)
@@ -106,9 +107,10 @@ def _line(row: Standing) -> Line:
 @act_of("coverage.part.project.owner_id")
 def mark_bought(*, coverage: Coverage) -> Purchase | None:
     """Tick a line: what its answer asked for was bought. Ticking twice is ticking once."""
-    buy = coverage.answer.get("buy")
+    answer = saved_answer(coverage.part)
+    buy = answer.buy if answer else None
     if buy and coverage.part.role != Role.BATTING:
-        size = {"width": buy["width"], "length": buy["rounded"]}
+        size: dict[str, int | None] = {"width": buy.width, "length": buy.rounded}
     else:
         # Batting comes in packages; the largest cut says how big it must be.
         cut = coverage.part.cuts.exclude(width=None).order_by("-width").first()

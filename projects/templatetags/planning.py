@@ -7,7 +7,7 @@ from typing import Any
 
 from django import template
 
-from projects.coverage.status import Standing
+from projects.coverage.status import PartStanding
 from projects.models import Increment, Project, Promise
 from stash.lengths import Unit, format_length
 from stash.models import Fabric
@@ -35,26 +35,26 @@ def shop_length(context: Mapping[str, Any], length: int, project: Project) -> st
 
 
 @register.simple_tag(takes_context=True)
-def assumptions(context: Mapping[str, Any], row: Standing) -> list[str]:
+def assumptions(context: Mapping[str, Any], row: PartStanding) -> list[str]:
     """What an answer took for granted, beside the answer."""
-    units, project, answer = _units(context), row.part.project, row.answer
+    units, project, taken = _units(context), row.part.project, row.assumptions
     said = []
-    widths = answer.get("widths", [])
+    widths = taken.widths
     if widths:
         narrow = format_length(widths[0], units=units)
         wide = format_length(widths[-1], units=units)
         said.append(f"usable width {narrow}" + (f" to {wide}" if wide != narrow else ""))
-    if answer.get("buy") or not widths:
+    if row.answer.buy or not widths:
         said.append(f"bought {format_length(project.assumed_width, units=units)} usable width")
     squaring = format_length(project.squaring_up, units=units, rounding="up")
     said.append(f"squaring-up {squaring} each piece")
     if project.shrink:
-        washed = "" if answer.get("washed") or not widths else " (what is chosen was washed)"
+        washed = "" if taken.washed or not widths else " (what is chosen was washed)"
         said.append(f"shrinkage {project.shrink.normalize():f} % of unwashed cloth{washed}")
     else:
         said.append("cut unwashed: nothing off for shrinkage")
     said.append(f"reserve {project.reserve.normalize():f} %")
-    if answer.get("pinked"):
+    if taken.pinked:
         said.append("pinked edges at the size as measured")
     return said
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import importlib
 import json
 import zipfile
@@ -242,3 +243,45 @@ def test_the_migration_leaves_alone_what_is_no_plan(answer: Any) -> None:
     migration.number_plans(apps, None)
     migration.forget_numbers(apps, None)
     assert Coverage.objects.get().answer == answer
+
+
+#: Whoever reads a plan from a document passes by one of these.
+KEYS = {"plans", "placements", "strips", "remnants"}
+#: The edge of the database; and the pure planner's own files, which are questions and answers.
+EDGE = {"coverage/saved_plan.py", "coverage/documents.py", "cutting/document.py"}
+
+
+def reads_by_key(source: str) -> list[str]:
+    found: list[str] = []
+    if not any(key in source for key in KEYS):
+        return found
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Subscript) and isinstance(node.ctx, ast.Load):
+            key: ast.AST | None = node.slice
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+            is_read = node.func.attr in ("get", "pop", "setdefault") and node.args
+            key = node.args[0] if is_read else None
+        else:
+            continue
+        if isinstance(key, ast.Constant) and key.value in KEYS:
+            found.append(ast.unparse(node))
+    return found
+
+
+def test_nobody_reads_a_plan_by_string_key() -> None:
+    projects = ROOT.parent / "projects"
+    reads = [
+        f"{file.relative_to(projects)}: {one}"
+        for file in sorted(projects.rglob("*.py"))
+        if f"{file.relative_to(projects)}" not in EDGE and "migrations" not in file.parts
+        for one in reads_by_key(file.read_text())
+    ]
+    assert reads == []
+
+
+@pytest.mark.parametrize(
+    "source", ['saved.answer["plans"]', 'plan.get("strips", ())', 'one["placements"][0]["part"]']
+)
+def test_a_read_by_string_key_is_noticed(source: str) -> None:
+    assert reads_by_key(source)
+    assert not reads_by_key("saved.plans, {'plans': plans}")

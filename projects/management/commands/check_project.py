@@ -9,7 +9,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from projects.coverage.groups import ask_coverage
-from projects.coverage.status import Standing, project_verdict, standings
+from projects.coverage.status import PartStanding, project_verdict, standings
 from projects.models import Project
 from stash.context import default_unit
 from stash.lengths import CM, INCH, Unit, format_length
@@ -69,7 +69,7 @@ def _find(asked: str, owner: str | None) -> Project:
     return found[0]
 
 
-def _part(row: Standing, units: Unit) -> dict[str, Any]:
+def _part(row: PartStanding, units: Unit) -> dict[str, Any]:
     """One part in JSON; lengths are numbers in the owner's units."""
     unit = CM if units == "cm" else INCH
     buy = row.buy
@@ -77,16 +77,16 @@ def _part(row: Standing, units: Unit) -> dict[str, Any]:
         "part": row.part.name,
         "role": row.part.role,
         "verdict": row.state,
-        "sentence": row.answer.get("sentence", ""),
-        "proof": row.answer.get("proof", ""),
+        "sentence": row.evidence.sentence,
+        "proof": row.evidence.proof,
         "fabrics": [fabric.name for fabric in row.part.fabrics.all()],
         "short": [
             {"cut": one.label, "missing": one.missing, "of": one.cut.left} for one in row.lacking
         ],
         "buy": {
-            "width": buy["width"] / unit,
-            "to_buy": buy["to_buy"] / unit,
-            "rounded": buy["rounded"] / unit,
+            "width": buy.width / unit,
+            "to_buy": buy.to_buy / unit,
+            "rounded": buy.rounded / unit,
             "also_for": [part.name for part in row.buy_also_for],
         }
         if buy
@@ -95,13 +95,13 @@ def _part(row: Standing, units: Unit) -> dict[str, Any]:
     }
 
 
-def _line(row: Standing, units: Unit) -> str:
+def _line(row: PartStanding, units: Unit) -> str:
     said = f"  {row.part.name}: {row.word}"
     lacking = [f"{one.missing} of {one.cut.left} × {one.label}" for one in row.lacking]
     if lacking:
         said += f", lacking {'; '.join(lacking)}"
     if row.buy:
-        rounded = format_length(row.buy["rounded"], units=units, rounding="up")
-        width = format_length(row.buy["width"], units=units)
+        rounded = format_length(row.buy.rounded, units=units, rounding="up")
+        width = format_length(row.buy.width, units=units)
         said += f"; buy {rounded} at {width}"
     return said

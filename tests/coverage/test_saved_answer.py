@@ -1,0 +1,129 @@
+"""A saved answer: written and read back, refused where it is none, and told by `check_stash`."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from projects.check_rules import plans_and_drawings_can_be_read
+from projects.coverage.documents import document_of
+from projects.coverage.saved_answer import (
+    Assumptions,
+    Evidence,
+    SavedAnswer,
+    Since,
+    ToBuy,
+    UnreadableAnswerError,
+)
+from projects.coverage.status import PartStanding
+from projects.models import Coverage, Part
+from tests.planning import builders as b
+
+whole = st.integers(0, 10**7)
+words = st.lists(st.text(max_size=9), max_size=3).map(tuple)
+answers = st.builds(
+    SavedAnswer,
+    evidence=st.builds(
+        Evidence, sentence=st.text(), proof=st.text(), tried=words, looked=st.floats(0, 99)
+    ),
+    assumptions=st.builds(
+        Assumptions,
+        widths=st.lists(whole, max_size=3).map(tuple),
+        washed=st.booleans(),
+        pinked=st.booleans(),
+    ),
+    short=st.lists(st.tuples(whole, whole), max_size=2).map(tuple),
+    buy=st.none()
+    | st.builds(ToBuy, width=whole, to_buy=whole, rounded=whole, is_least=st.booleans()),
+    too_wide=st.none() | whole,
+    buy_also_for=st.lists(whole, max_size=2).map(tuple),
+    together=st.lists(whole, max_size=2).map(tuple),
+    since=st.none() | st.builds(Since, changed=words, opened=words, same=words),
+)
+
+
+@settings(max_examples=25, deadline=None)
+@given(answer=answers)
+def test_what_was_written_is_read_back(answer: SavedAnswer) -> None:
+    told = json.loads(json.dumps(document_of(answer, ())))
+    assert SavedAnswer.from_document(told) == answer
+
+
+def an_answer(**changes: Any) -> dict[str, Any]:
+    return document_of(SavedAnswer(), ()) | changes
+
+
+def test_answers_that_say_less_are_read_as_before() -> None:
+    # Kept before these were told: how long was looked, what was assumed, what changed since.
+    told = an_answer(sentence="A plan was found and checked.")
+    for name in ("looked", "widths", "washed", "pinked", "too_wide", "since"):
+        del told[name]
+    answer = SavedAnswer.from_document(told)
+    assert answer == SavedAnswer(evidence=Evidence(sentence="A plan was found and checked."))
+
+
+@pytest.mark.parametrize(
+    ("document", "said"),
+    [
+        ({}, "lacks 'sentence'"),
+        ([], "another shape"),
+        (an_answer(buy={"width": 1}), "another shape"),
+        (an_answer(short=[{"cut": 1}]), "lacks 'missing'"),
+        (an_answer(since={"changed": []}), "lacks 'opened'"),
+        (an_answer(looked="long"), "another shape"),
+        (an_answer(tried=None), "another shape"),
+    ],
+)
+def test_what_is_no_answer_is_refused(document: Any, said: str) -> None:
+    with pytest.raises(UnreadableAnswerError, match=said):
+        SavedAnswer.from_document(document)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("document", "said"),
+    [
+        (an_answer(plans=[{"version": 1}]), "this one has “1”"),
+        (an_answer(plans=[{"version": 2}]), "lacks, or has too much"),
+        (an_answer(buy={"width": 1}), "another shape"),
+    ],
+)
+def test_check_of_the_stash_tells_which_answer_cannot_be_read(document: Any, said: str) -> None:
+    part = b.part(b.project(b.person()))
+    coverage = Coverage.objects.create(part=part, verdict="covered", answer=an_answer())
+    assert not list(plans_and_drawings_can_be_read())
+    Coverage.objects.filter(pk=coverage.pk).update(answer=document)
+    [breach] = plans_and_drawings_can_be_read()
+    assert said in breach.sentence
+    assert f"({part.pk})" in breach.sentence
+
+
+@pytest.mark.parametrize(
+    ("is_stale", "is_looking", "is_settled", "is_provisional", "can_look_longer"),
+    [
+        (False, False, True, False, False),
+        (False, False, False, False, True),
+        (False, True, False, True, False),
+        (True, False, False, True, False),
+        (True, True, True, True, False),
+    ],
+)
+def test_an_answer_is_provisional_until_its_search_has_ended(
+    is_stale: bool,
+    is_looking: bool,
+    is_settled: bool,
+    is_provisional: bool,
+    can_look_longer: bool,
+) -> None:
+    row = PartStanding(
+        part=Part(),
+        state="undecided",
+        is_stale=is_stale,
+        is_looking=is_looking,
+        is_settled=is_settled,
+    )
+    assert (row.is_provisional, row.can_look_longer) == (is_provisional, can_look_longer)
