@@ -14,17 +14,22 @@ from stash.lengths import METRE, LengthError, Unit, exact_text, format_length, p
 __all__ = [
     "LONGEST",
     "WIDEST",
+    "AnyOfField",
     "DayField",
     "DecimalField",
     "LengthField",
     "LengthFormField",
     "NumberField",
+    "OneOfField",
+    "TextField",
     "WholeNumberField",
     "bounded_length",
+    "quoted",
     "quoting_field",
 ]
 
 _MOST_QUOTED = 40
+_MOST_NAMED = 12
 #: No cloth is sold wider or longer.
 WIDEST = 5 * METRE
 LONGEST = 200 * METRE
@@ -73,6 +78,12 @@ class LengthField(models.BigIntegerField):  # type: ignore[type-arg]
         return models.Field.formfield(self, **{"form_class": LengthFormField, **kwargs})
 
 
+def quoted(typed: Any) -> str:
+    """What was typed, in quotation marks, cut off where it is long."""
+    text = str(typed)
+    return f"“{text[:_MOST_QUOTED]}…”" if len(text) > _MOST_QUOTED else f"“{text}”"
+
+
 class _Quoting(forms.Field):
     """Refuses by quoting what was typed and saying what is taken instead."""
 
@@ -82,13 +93,10 @@ class _Quoting(forms.Field):
         except ValidationError as error:
             if value in self.empty_values:
                 raise ValidationError(f"Give {self.taken}.", code="required") from error
-            typed = str(value)
-            if len(typed) > _MOST_QUOTED:
-                typed = f"{typed[:_MOST_QUOTED]}…"
             raise ValidationError(
-                "“%(typed)s” is not %(taken)s.",
+                "%(typed)s is not %(taken)s.",
                 code="not_taken",
-                params={"typed": typed, "taken": self.taken},
+                params={"typed": quoted(value), "taken": self.taken},
             ) from error
 
     @property
@@ -130,6 +138,47 @@ class DayField(_Quoting, forms.DateField):
     @property
     def taken(self) -> str:
         return "a date such as 2026-05-04"
+
+
+class TextField(_Quoting, forms.CharField):
+    @property
+    def taken(self) -> str:
+        return f"text of at most {self.max_length} characters"
+
+
+class OneOfField(_Quoting, forms.ChoiceField):
+    """One of the choices; the refusal names them as an address says them."""
+
+    @property
+    def taken(self) -> str:
+        return _one_of(self.choices)
+
+
+class AnyOfField(forms.MultipleChoiceField):
+    """Several of the choices; the refusal quotes the first that is none of them."""
+
+    def validate(self, value: Any) -> None:
+        for one in value:
+            if not self.valid_value(one):
+                raise ValidationError(
+                    "%(typed)s is not %(taken)s.",
+                    code="not_taken",
+                    params={"typed": quoted(one), "taken": _one_of(self.choices)},
+                )
+
+
+def _one_of(choices: Any) -> str:
+    """“one of dark, medium or light”; a key that reads differently carries its label."""
+    named = [
+        str(key) if str(key) == str(label) else f"{key} ({label})" for key, label in choices if key
+    ]
+    if not named:
+        return "a choice: there is none yet"
+    if len(named) == 1:
+        return f"a choice; only {named[0]} is"
+    if len(named) > _MOST_NAMED:
+        return f"one of {', '.join(named[:_MOST_NAMED])} and {len(named) - _MOST_NAMED} more"
+    return f"one of {', '.join(named[:-1])} or {named[-1]}"
 
 
 def quoting_field(field: models.Field[Any, Any], **kwargs: Any) -> forms.Field | None:

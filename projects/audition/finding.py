@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from django.http import QueryDict
-
 from projects.models import Audition
-from stash.finding.search import read_search, run
-from stash.finding.shelf import Shelf
+from stash.finding.answers import search_words
 from stash.models import Fabric
 
 __all__ = ["to_lay"]
@@ -19,16 +16,12 @@ def to_lay(audition: Audition, words: str) -> list[Fabric]:
 
     A fabric lies on the table when each arrangement has it.
     """
-    stash = Shelf(audition.owner)
-    query = QueryDict(mutable=True)
-    query.update({"words": words, "sort": "dark"})
-    found = run(read_search(query, stash.columns, stash.known()), stash.columns, stash.places)
     laid = [
         set(audition.laid.filter(arrangement=number).values_list("fabric", flat=True))
         for number in {1, *audition.laid.values_list("arrangement", flat=True)}
     ]
     lying = set.intersection(*laid)
-    keys = [int(stash.columns.fabrics.key[row]) for row in found.rows]
+    keys = search_words(audition.owner, words, sort="dark").keys
     wanted = [key for key in keys if key not in lying][:_MOST_SHOWN]
     shown = Fabric.objects.owned_by(audition.owner).in_stash().in_bulk(wanted)
     return [shown[key] for key in wanted if key in shown]

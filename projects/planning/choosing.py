@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.contrib.auth.models import User
 from django.db.models import Prefetch
-from django.http import QueryDict
 
 from projects.models import DirectionRule, Part
-from stash.colour.words import ColourTextError, parse_colour
-from stash.finding.search import read_search, run
-from stash.finding.shelf import Shelf
+from stash.finding.answers import search_words
 from stash.models import Fabric, Piece
 from stash.models.fabric import Direction
 from stash.models.querysets import FabricQuerySet
@@ -45,11 +41,10 @@ def candidates(part: Part, *, words: str | None) -> tuple[list[Candidate], int]:
     if words is None:
         free = _within_value(free, part)
     free_keys = set(free.values_list("pk", flat=True))
-    found = [
-        key
-        for key in _search(owner, part.want_words if words is None else words)
-        if key in free_keys
-    ]
+    # Dark to light, or nearest a colour.
+    asked = part.want_words if words is None else words
+    answer = search_words(owner, asked, sort="dark", or_colour=True)
+    found = [key for key in answer.keys if key in free_keys]
     pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
     shown = Fabric.objects.prefetch_related(pieces).in_bulk(found[:_MOST_SHOWN])
     chosen = {fabric.pk for fabric in part.fabrics.all()}
@@ -58,19 +53,6 @@ def candidates(part: Part, *, words: str | None) -> tuple[list[Candidate], int]:
         for key in found[:_MOST_SHOWN]
         if (fabric := shown.get(key)) is not None
     ], len(found)
-
-
-def _search(owner: User, words: str) -> list[int]:
-    """The keys of the fabrics that answer to the words, dark to light, or nearest a colour."""
-    stash = Shelf(owner)
-    query = QueryDict(mutable=True)
-    try:
-        parse_colour(words)
-        query.update({"like": words, "sort": "alike"})
-    except ColourTextError:
-        query.update({"words": words, "sort": "dark"})
-    found = run(read_search(query, stash.columns, stash.known()), stash.columns, stash.places)
-    return [int(stash.columns.fabrics.key[row]) for row in found.rows]
 
 
 def _within_value(fabrics: FabricQuerySet, part: Part) -> FabricQuerySet:

@@ -8,11 +8,9 @@ from dataclasses import dataclass
 
 from django.contrib.auth.models import User
 from django.db.models import Count
-from django.http import QueryDict
 
 from projects.models import SquareSet
-from stash.finding.search import read_search, run
-from stash.finding.shelf import Shelf
+from stash.finding.answers import search_words
 from stash.models import Fabric, Piece, ShopTrip
 from stash.models.piece import Form
 from stash.models.querysets import PieceQuerySet
@@ -44,7 +42,7 @@ def offers(owner: User, *, words: str, chosen: Iterable[str]) -> tuple[list[Offe
     """
     packs = _packs(owner).select_related("fabric").order_by("-pk")
     if words:
-        keys = _search(owner, words)
+        keys = search_words(owner, words).keys
         found, count = _of_fabrics(owner, keys[:MOST_OFFERED], packs), len(keys)
     else:
         found, count = [_of_piece(piece) for piece in packs[:MOST_OFFERED]], packs.count()
@@ -120,11 +118,3 @@ def _of_piece(piece: Piece) -> Offer:
 
 def _of_fabric(fabric: Fabric) -> Offer:
     return Offer(key=f"fabric-{fabric.pk}", fabric=fabric, piece=None, free=None)
-
-
-def _search(owner: User, words: str) -> list[int]:
-    stash = Shelf(owner)
-    query = QueryDict(mutable=True)
-    query.update({"words": words})
-    found = run(read_search(query, stash.columns, stash.known()), stash.columns, stash.places)
-    return [int(stash.columns.fabrics.key[row]) for row in found.rows]

@@ -6,8 +6,8 @@ from dataclasses import replace
 from typing import Any
 from urllib.parse import urlencode
 
+from django import forms
 from django.contrib.auth.decorators import login_required
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -16,6 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from stash.colour.photo import PhotoError
 from stash.colour.relations import RELATIONS
+from stash.fields import OneOfField
 from stash.finding.cards import cards_of
 from stash.finding.harmony import CONTRASTS, MOST_CHOSEN, SIDES, Contrast, HueRelation, beside
 from stash.finding.search import Search, read_search, run
@@ -23,12 +24,29 @@ from stash.finding.shelf import Shelf
 from stash.finding.views import PAGE_SIZE
 from stash.form_keys import changes_nothing
 from stash.models import Fabric
+from stash.narrowing import page_of, sentences
 from stash.photos.acts import print_of
 from stash.photos.reading_apart import take_apart
 from stash.photos.store import StoreBusy, decoding_turn
 from stash.photos.uploads import UploadError, check_body, one_photo
 
 __all__ = ["goes_with", "like_photo"]
+
+
+class GoesWithForm(forms.Form):
+    """How far from each chosen fabric the others may be."""
+
+    contrast = OneOfField(
+        required=False,
+        label="Contrast in value",
+        choices=[(key, label) for key, (label, _, _) in CONTRASTS.items()],
+    )
+    side = OneOfField(required=False, label="Which way", choices=SIDES.items())
+    relation = OneOfField(
+        required=False,
+        label="Hue",
+        choices=[(key, label) for key, (label, _, _) in RELATIONS.items()],
+    )
 
 
 @changes_nothing("the photo is looked at and forgotten")
@@ -75,14 +93,12 @@ def goes_with(request: HttpRequest) -> HttpResponse:
     """Fabrics within the wanted contrast and hue relation of one to five chosen ones."""
     stash = Shelf(request.user)
     keys = _chosen(request, stash)
-    asked = {
-        "contrast": _one_of(CONTRASTS, request.GET.get("contrast")),
-        "side": _one_of(SIDES, request.GET.get("side")),
-        "relation": _one_of(RELATIONS, request.GET.get("relation")),
-    }
+    form = GoesWithForm(request.GET)
+    form.is_valid()
+    asked = {name: form.cleaned_data.get(name, "") for name in form.fields}
     search = _search(request, stash, keys, asked)
     found = run(search, stash.columns, stash.places)
-    page = Paginator(range(len(found.rows)), PAGE_SIZE).get_page(request.GET.get("page"))
+    page, wrong_page = page_of(range(len(found.rows)), request.GET.get("page"), PAGE_SIZE)
     fabrics = cards_of(stash, found, list(page.object_list)) if keys else []
     rows = {int(stash.columns.fabrics.key[row]): int(row) for row in found.rows[page_rows(page)]}
     fabrics = [
@@ -102,6 +118,7 @@ def goes_with(request: HttpRequest) -> HttpResponse:
         "asked": asked,
         "words": search.words,
         "misses": found.misses,
+        "wrong": [*sentences(form), *search.wrong, *filter(None, [wrong_page])],
         "contrasts": [(key, label) for key, (label, _, _) in CONTRASTS.items()],
         "relations": [(key, label) for key, (label, _, _) in RELATIONS.items()],
         "sides": SIDES.items(),
@@ -126,7 +143,7 @@ def page_rows(page: Any) -> slice:
 def _search(
     request: HttpRequest, stash: Shelf, keys: tuple[int, ...], asked: dict[str, str]
 ) -> Search:
-    search = read_search(request.GET, stash.columns, stash.known())
+    search = read_search(request.GET, stash.columns, stash.known(), stash.places)
     wanted: list[Any] = []
     if asked["contrast"]:
         label = " ".join(filter(None, [CONTRASTS[asked["contrast"]][0], asked["side"]]))
@@ -157,7 +174,3 @@ def _chosen(request: HttpRequest, stash: Shelf) -> tuple[int, ...]:
 
 def _in_order(found: dict[int, Fabric], keys: tuple[int, ...]) -> list[Fabric]:
     return [found[key] for key in keys if key in found]
-
-
-def _one_of(choices: dict[str, Any], said: str | None) -> str:
-    return said if said in choices else ""

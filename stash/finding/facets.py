@@ -1,4 +1,7 @@
-"""The facets beside the shelf: what can be ticked and how many fabrics each tick would show."""
+"""The facets beside the shelf on columns: how many fabrics each tick would show.
+
+What can be ticked is declared in ``filters.py``, whose queryset gives the same answers.
+"""
 
 from __future__ import annotations
 
@@ -9,25 +12,22 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words import HUE_WORDS, LEAST_FIT
+from stash.colour.words import HUE_WORDS
 from stash.finding.columns import Columns
+from stash.finding.filters import (
+    LEAST_SHARE_OF_HUE,
+    LIGHT_FROM,
+    MEDIUM_FROM,
+    FabricFilter,
+)
+from stash.finding.places import PlaceChoice
 from stash.models.fabric import Direction
 from stash.models.piece import Form
 
-__all__ = ["FACETS", "Choice", "Facet", "PlaceChoice", "count_facets", "facet_mask", "facet_masks"]
+__all__ = ["FACETS", "Choice", "Facet", "count_facets", "facet_mask", "facet_masks"]
 
 Mask = NDArray[np.bool_]
-BANDS = ("dark", "medium", "light", "not read")
 _WASHED = {"yes": 1, "no": 0, "not known": -1}
-
-
-@dataclass(frozen=True)
-class PlaceChoice:
-    """A place with its path for reading and all the places that it stands for."""
-
-    key: str
-    label: str
-    places: frozenset[int]
 
 
 @dataclass(frozen=True)
@@ -52,18 +52,16 @@ class Facet:
 
 
 def _bands(columns: Columns, places: Any) -> dict[str, Mask]:
-    """Equal thirds of the 0 to 10 scale."""
     lightness = columns.fabrics.value
     known = np.isfinite(lightness)
     with np.errstate(invalid="ignore"):
-        dark, light = lightness < 10 / 3, lightness >= 20 / 3
+        dark, light = lightness < MEDIUM_FROM, lightness >= LIGHT_FROM
     return {"dark": dark, "medium": known & ~dark & ~light, "light": light, "not read": ~known}
 
 
 def _hues(columns: Columns, places: Any) -> dict[str, Mask]:
     """A colour between two hues counts for both, as it is found by both."""
-    # A hue fits by the root of its share.
-    fits = columns.fabrics.hue >= LEAST_FIT**2
+    fits = columns.fabrics.hue >= LEAST_SHARE_OF_HUE
     return {hue: fits[:, i] for i, hue in enumerate(HUE_WORDS)}
 
 
@@ -97,18 +95,14 @@ def _available(columns: Columns, places: Any) -> dict[str, Mask]:
     return {"yes": columns.rows_with_piece(free)}
 
 
-FACETS: dict[str, tuple[str, Callable[[Columns, Any], dict[str, Mask]]]] = {
-    "value": ("Value", _bands),
-    "hue": ("Colour", _hues),
-    "form": ("Form", _forms),
-    "place": ("Place", _places),
-    "direction": ("Direction", _directions),
-    "washed": ("Washed before", _washed),
-    "available": ("Available", _available),
-}
-_LABELS = {
-    ("available", "yes"): "something available",
-    **{("direction", key): str(label) for key, label in Direction.choices},
+FACETS: dict[str, Callable[[Columns, Any], dict[str, Mask]]] = {
+    "value": _bands,
+    "hue": _hues,
+    "form": _forms,
+    "place": _places,
+    "direction": _directions,
+    "washed": _washed,
+    "available": _available,
 }
 
 
@@ -118,7 +112,7 @@ def facet_masks(
     """The masks of a facet; they depend on the columns only and are computed once for them."""
     asked = ("facet", name, places if name == "place" else ())
     if asked not in columns.answers:
-        columns.answers[asked] = FACETS[name][1](columns, places)
+        columns.answers[asked] = FACETS[name](columns, places)
     masks: dict[str, Mask] = columns.answers[asked]
     return masks
 
@@ -144,19 +138,17 @@ def count_facets(
     """Return every facet; a facet's own ticks do not change its own counts."""
     place_labels = {place.key: place.label for place in places}
     facets = []
-    for name, (label, _) in FACETS.items():
+    for name, declared in FabricFilter.base_filters.items():
         others = asked.copy()
         for other, mask in narrowed.items():
             if other != name:
                 others &= mask
         chosen = ticked.get(name, frozenset())
+        labels = place_labels if name == "place" else dict(declared.extra["choices"])
         choices = []
         for key, mask in facet_masks(name, columns, places).items():
             count = int(np.count_nonzero(mask & others))
             if count or key in chosen:
-                shown = (
-                    place_labels.get(key, key) if name == "place" else _LABELS.get((name, key), key)
-                )
-                choices.append(Choice(key, shown, count, key in chosen))
-        facets.append(Facet(name, label, tuple(choices)))
+                choices.append(Choice(key, str(labels.get(key, key)), count, key in chosen))
+        facets.append(Facet(name, declared.label, tuple(choices)))
     return tuple(facets)

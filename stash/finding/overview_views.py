@@ -11,8 +11,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from stash.finding import map as stash_maps
+from stash.finding.answers import search_address
 from stash.finding.cards import cards_of
-from stash.finding.search import Found, Search, read_search, run
+from stash.finding.search import Found, Search
 from stash.finding.shelf import Shelf
 from stash.finding.value_line import BINS, Pile, ValueLine, lay_out, read_limits
 
@@ -26,9 +27,8 @@ _MOST_IN_COLOUR = 400
 
 
 def _find(request: HttpRequest) -> tuple[Shelf, Search, Found]:
-    stash = Shelf(request.user)
-    search = read_search(request.GET, stash.columns, stash.known())
-    return stash, search, run(search, stash.columns, stash.places)
+    answer = search_address(request.user, request.GET)
+    return answer.shelf, answer.search, answer.found
 
 
 @login_required
@@ -43,6 +43,7 @@ def stash_map(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {
         "section": "stash",
         "words": search.words,
+        "wrong": search.wrong,
         "spots": [
             (spot, int(fabrics.key[spot.row]), fabrics.name[spot.row], fabrics.value[spot.row])
             for spot in spots
@@ -103,6 +104,7 @@ def value_line(request: HttpRequest) -> HttpResponse:
     context = {
         "section": "stash",
         "words": search.words,
+        "wrong": search.wrong,
         "count": len(line.rows),
         "without": line.without,
         "bars": [

@@ -6,7 +6,7 @@ The address of the page is the search. ``read_search`` turns it into a ``Search`
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Any
@@ -18,7 +18,9 @@ from stash.colour.difference import delta_e_2000, grade_words, grey_scale_grade
 from stash.colour.words import LEAST_FIT, ColourTextError, describe, parse_colour
 from stash.finding.columns import Columns
 from stash.finding.conditions import ABOUT_FREE_CLOTH, Colour, Condition, Word
-from stash.finding.facets import FACETS, Facet, count_facets, facet_mask
+from stash.finding.facets import Facet, count_facets, facet_mask
+from stash.finding.filters import ORDERS, FabricFilter
+from stash.finding.places import PlaceChoice
 from stash.finding.words import PLAIN_WORDS, Known, read_words
 
 __all__ = [
@@ -28,13 +30,14 @@ __all__ = [
     "Miss",
     "NearWord",
     "Search",
+    "asked_for",
+    "like_colour",
     "near_words",
     "read_search",
     "run",
 ]
 
 Mask = NDArray[np.bool_]
-LIKENESS_BY = ("far", "near", "palette")
 _MOST_ALIKE = 200
 _MOST_ANSWERS = 40
 _MOST_COMPARED = 5_000
@@ -61,6 +64,7 @@ class Search:
     likeness: Likeness | None = None
     sort: str = "newest"
     left_out: frozenset[int] = frozenset()  # keys of fabrics that are not asked for
+    wrong: tuple[str, ...] = ()  # sentences about what was asked and is not understood
 
     @property
     def usual_sort(self) -> str:
@@ -110,16 +114,55 @@ class Found:
         return f"fits {100 * self.fit[row]:.0f} %" if self.fit is not None else ""
 
 
-def read_search(query: Any, columns: Columns, known: Known) -> Search:
-    """Return the search of an address (a QueryDict); what makes no sense selects nothing extra."""
-    words = query.get("words", "").strip()[:400]
+def read_search(
+    query: Any, columns: Columns, known: Known, places: Sequence[PlaceChoice] = ()
+) -> Search:
+    """Return the search of an address (a QueryDict).
+
+    What makes no sense selects nothing extra, and gets a sentence in ``wrong``.
+    """
+    narrowing = FabricFilter(query, places=places)
+    wrong = list(narrowing.wrong)
+    said = narrowing.form.cleaned_data
+    try:
+        likeness = _read_likeness(said.get("like", ""), said.get("by") or "far", columns)
+    except ColourTextError as error:
+        likeness = None
+        wrong.append(str(error))
+    return asked_for(
+        words=said.get("words", ""),
+        known=known,
+        likeness=likeness,
+        sort=said.get("sort", ""),
+        ticked=narrowing.ticked,
+        wrong=tuple(wrong),
+    )
+
+
+def asked_for(
+    *,
+    words: str,
+    known: Known,
+    likeness: Likeness | None = None,
+    sort: str = "",
+    ticked: Mapping[str, frozenset[str]] | None = None,
+    wrong: tuple[str, ...] = (),
+) -> Search:
+    """Return the search for words, read as the search box reads them, and for likeness.
+
+    Without an order, and where there is nothing to be nearest to, the usual one is taken.
+    """
     conditions = read_words(words, known)
-    ticked = {name: frozenset(query.getlist(name)) for name in FACETS if any(query.getlist(name))}
-    likeness = _read_likeness(query, columns)
-    sort = query.get("sort", "")
-    if sort not in SORTS or (sort == "alike" and likeness is None):
+    if not sort or (sort == "alike" and likeness is None):
         sort = _usual_sort(conditions, likeness)
-    return Search(words=words, conditions=conditions, ticked=ticked, likeness=likeness, sort=sort)
+    return Search(
+        words=words,
+        conditions=conditions,
+        ticked=ticked or {},
+        likeness=likeness,
+        sort=sort,
+        wrong=wrong,
+    )
 
 
 def _usual_sort(conditions: tuple[Condition, ...], likeness: Likeness | None) -> str:
@@ -129,18 +172,17 @@ def _usual_sort(conditions: tuple[Condition, ...], likeness: Likeness | None) ->
     return "dark" if any(isinstance(one, Colour) for one in conditions) else "newest"
 
 
-def _read_likeness(query: Any, columns: Columns) -> Likeness | None:
-    asked = query.get("like", "").strip()[:60]
-    by = query.get("by", "far")
-    by = by if by in LIKENESS_BY else "far"
+def _read_likeness(asked: str, by: str, columns: Columns) -> Likeness | None:
     if not asked:
         return None
     if asked.isascii() and asked.isdigit() and len(asked) < 7 and not _is_hex(asked):
         return _like_fabric(int(asked), by, columns)
-    try:
-        lab = parse_colour(asked)
-    except ColourTextError:
-        return None
+    return like_colour(asked, by)
+
+
+def like_colour(text: str, by: str = "far") -> Likeness:
+    """Return likeness to the colour that a text stands for; raises ColourTextError."""
+    lab = parse_colour(text)
     return Likeness(lab=lab, by=by, label=describe(lab).name)
 
 
@@ -149,13 +191,17 @@ def _is_hex(text: str) -> bool:
     return text.startswith("#")
 
 
-def _like_fabric(key: int, by: str, columns: Columns) -> Likeness | None:
+def _like_fabric(key: int, by: str, columns: Columns) -> Likeness:
     row = columns.row_of(key)
     if row is None:
-        return None
+        raise ColourTextError(
+            f"“{key}” is not a fabric on the shelf; write the number of one, or a colour such as"
+            " #1b2a4f."
+        )
     lab = columns.fabrics.near[row] if by == "near" else columns.fabrics.far[row]
     if not np.isfinite(lab).all():
-        return None
+        name = columns.fabrics.name[row]
+        raise ColourTextError(f"“{name}” has no colour yet; take a fabric whose photo was read.")
     return Likeness(
         lab=(float(lab[0]), float(lab[1]), float(lab[2])),
         by=by,
@@ -330,15 +376,17 @@ def _by_name(columns: Columns, rows: Any) -> Any:
     return np.argsort(columns.name_rank(rows), kind="stable")
 
 
-SORTS: dict[str, tuple[str, Callable[[Columns, Any], Any]]] = {
-    "newest": ("newest first", _newest),
-    "dark": ("dark to light", lambda columns, rows: _by_value(columns, rows, 1.0)),
-    "light": ("light to dark", lambda columns, rows: _by_value(columns, rows, -1.0)),
-    "hue": ("around the colours", _by_hue),
-    "amount": ("most cloth first", _by_amount),
-    "name": ("by name", _by_name),
-    "alike": ("nearest first", _by_name),
+_BY: dict[str, Callable[[Columns, Any], Any]] = {
+    "newest": _newest,
+    "dark": lambda columns, rows: _by_value(columns, rows, 1.0),
+    "light": lambda columns, rows: _by_value(columns, rows, -1.0),
+    "hue": _by_hue,
+    "amount": _by_amount,
+    "name": _by_name,
+    "alike": _by_name,
 }
+#: Each order with its label and how it is found.
+SORTS = {key: (label, _BY[key]) for key, label in ORDERS.items()}
 
 
 def near_words(search: Search, columns: Columns) -> tuple[NearWord, ...]:

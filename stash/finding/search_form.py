@@ -7,18 +7,17 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
-from stash.finding.facets import FACETS
+from stash.finding.filters import QUESTIONS
 
 __all__ = ["KeepSearchForm", "plain_address"]
 
-_QUESTIONS = ("words", "like", "by", "sort", "view", *FACETS)
 _LONGEST = 2000
 
 
 def plain_address(query: QueryDict) -> str:
     """Only what the shelf asks for, in one order, without the page number."""
     kept = QueryDict(mutable=True)
-    for name in _QUESTIONS:
+    for name in QUESTIONS:
         answers = [answer for answer in query.getlist(name) if answer and "\x00" not in answer]
         if answers:
             kept.setlist(name, answers)

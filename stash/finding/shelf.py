@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -12,11 +12,11 @@ from django.utils import timezone
 
 from stash.context import default_unit
 from stash.finding.columns import Columns
-from stash.finding.facets import PlaceChoice
+from stash.finding.places import PlaceChoice, places_of
 from stash.finding.store import columns_of
 from stash.finding.words import Known
 from stash.lengths import Unit
-from stash.models import Place, SavedSearch
+from stash.models import SavedSearch
 from stash.text import fold
 
 __all__ = ["KeptSearch", "Shelf", "register_projects"]
@@ -79,35 +79,13 @@ def _around(columns: Columns, owner: Any) -> _Around:
     """Read once for each tick of the clock, and kept beside the columns of that tick."""
     kept: _Around | None = columns.answers.get("around")
     if kept is None:
-        places = Place.objects.owned_by(owner).values_list("pk", "inside_id", "name", named=True)
         searches = SavedSearch.objects.owned_by(owner).values_list("pk", "name", "address")
         kept = columns.answers["around"] = _Around(
             units=default_unit(owner),
-            places=_place_choices(places),
+            places=places_of(owner),
             searches=tuple(KeptSearch(*row) for row in searches),
         )
     return kept
 
 
 _EPOCH = date(1970, 1, 1).toordinal()
-
-
-def _place_choices(found: Iterable[Any]) -> tuple[PlaceChoice, ...]:
-    """Every place in reading order with its path and all that lies inside it."""
-    inside: dict[int | None, list[Any]] = {}
-    for place in found:
-        inside.setdefault(place.inside_id, []).append(place)
-    choices: list[PlaceChoice] = []
-
-    def walk(place: Any, path: str) -> frozenset[int]:
-        at = len(choices)
-        choices.append(PlaceChoice(str(place.pk), path, frozenset()))
-        within = {place.pk}
-        for one in inside.get(place.pk, []):
-            within |= walk(one, f"{path} › {one.name}")
-        choices[at] = PlaceChoice(str(place.pk), path, frozenset(within))
-        return frozenset(within)
-
-    for place in inside.get(None, []):
-        walk(place, place.name)
-    return tuple(choices)

@@ -5,15 +5,16 @@ from __future__ import annotations
 from urllib.parse import urlencode
 
 from django.contrib.auth.decorators import login_required
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from stash.finding.answers import search_address
 from stash.finding.cards import cards_of
 from stash.finding.conditions import Condition
-from stash.finding.search import SORTS, Search, near_words, read_search, run
-from stash.finding.shelf import Shelf
+from stash.finding.filters import LIKENESS_BY, ORDERS
+from stash.finding.search import Search, near_words
+from stash.narrowing import page_of
 
 __all__ = ["shelf"]
 
@@ -24,15 +25,16 @@ PAGE_SIZE = 48
 @require_safe
 def shelf(request: HttpRequest) -> HttpResponse:
     """The address is the whole search; a fragment request gets the results only."""
-    stash = Shelf(request.user)
-    search = read_search(request.GET, stash.columns, stash.known())
-    found = run(search, stash.columns, stash.places)
-    page = Paginator(range(len(found.rows)), PAGE_SIZE).get_page(request.GET.get("page"))
+    answer = search_address(request.user, request.GET)
+    stash, search, found = answer.shelf, answer.search, answer.found
+    page, wrong_page = page_of(range(len(found.rows)), request.GET.get("page"), PAGE_SIZE)
     context = {
         "section": "stash",
         "page": page,
         "fabrics": cards_of(stash, found, list(page.object_list)),
         "search": search,
+        "wrong": [*search.wrong, *filter(None, [wrong_page])],
+        "compared_by": LIKENESS_BY.items(),
         "facets": found.facets,
         "misses": [
             {
@@ -74,8 +76,8 @@ def _words_without(search: Search, condition: Condition) -> str:
 def _sorts(search: Search) -> list[tuple[str, str]]:
     """The usual order first and without a key, so that other words may bring another one."""
     usual = search.usual_sort
-    return [("", SORTS[usual][0])] + [
+    return [("", ORDERS[usual])] + [
         (key, label)
-        for key, (label, _) in SORTS.items()
+        for key, label in ORDERS.items()
         if key != usual and (key != "alike" or search.likeness is not None)
     ]

@@ -19,7 +19,7 @@ FLOORS = """
     stash: addresses colour files htmx locks memory text trouble version
     stash: fields
     stash: migrations models
-    stash: acts amounts context watching
+    stash: acts amounts context narrowing watching
     stash: form_keys
     stash: photos
     stash: catalogue finding keeping templatetags

@@ -8,11 +8,9 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.http import QueryDict
 
+from stash.finding.answers import search_words
 from stash.finding.cards import cards_of
-from stash.finding.search import read_search, run
-from stash.finding.shelf import Shelf
 from stash.management.stash_command import StashCommand
 
 
@@ -26,12 +24,8 @@ class Command(StashCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         owner = self._owner(options["owner"])
-        stash = Shelf(owner)
-        query = QueryDict(mutable=True)
-        query["words"] = " ".join(options["words"])
-        query["sort"] = "dark"
-        search = read_search(query, stash.columns, stash.known())
-        found = run(search, stash.columns, stash.places)
+        answer = search_words(owner, " ".join(options["words"]), sort="dark")
+        found = answer.found
         rows = [
             {
                 "id": fabric.pk,
@@ -42,7 +36,7 @@ class Command(StashCommand):
                 "words": fabric.colour_name,
                 "is_estimate": fabric.is_estimate,
             }
-            for fabric in cards_of(stash, found, list(range(len(found.rows))))
+            for fabric in cards_of(answer.shelf, found, list(range(len(found.rows))))
         ]
         if options["json"]:
             self.stdout.write(json.dumps(rows, ensure_ascii=False))

@@ -1,0 +1,147 @@
+"""What lists are narrowed by: filters with a sentence for each wrong value, order and pages.
+
+A list's address is its whole question. A value that means nothing narrows nothing, and is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from typing import Any
+
+import django_filters
+from django import forms
+from django.core.paginator import Page, Paginator
+from django.db.models import QuerySet
+
+from stash.fields import AnyOfField, DayField, OneOfField, TextField, quoted
+from stash.text import fold
+
+__all__ = [
+    "AnyOf",
+    "Contains",
+    "Day",
+    "ListFilter",
+    "OneOf",
+    "Order",
+    "page_of",
+    "sentences",
+]
+
+
+class AnyOf(django_filters.Filter):
+    """Ticked choices, any of which may hold."""
+
+    field_class = AnyOfField
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("lookup_expr", "in")
+        super().__init__(*args, **kwargs)
+
+
+class OneOf(django_filters.Filter):
+    """One choice; without one everything is shown."""
+
+    field_class = OneOfField
+
+    def __init__(self, *args: Any, choices: Sequence[Any], empty: str = "any", **kwargs: Any):
+        super().__init__(*args, choices=[("", empty), *choices], **kwargs)
+
+
+class Day(django_filters.Filter):
+    field_class = DayField
+
+
+class Contains(django_filters.Filter):
+    """Folded text that a folded field contains: capitals and accents make no difference."""
+
+    field_class = TextField
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 80)
+        kwargs.setdefault("lookup_expr", "contains")
+        super().__init__(*args, **kwargs)
+
+    def filter(self, qs: QuerySet[Any], value: str) -> QuerySet[Any]:
+        return super().filter(qs, fold(value or ""))
+
+
+class Order(OneOf):
+    """One of the named orders; the first is the usual one. Each is total."""
+
+    def __init__(self, orders: Mapping[str, tuple[str, tuple[Any, ...]]], **kwargs: Any) -> None:
+        self.orders = orders
+        (_, (usual, _)), *others = orders.items()
+        named = [(key, label) for key, (label, _) in others]
+        super().__init__(label="Order", choices=named, empty=usual, **kwargs)
+
+    def filter(self, qs: QuerySet[Any], value: str) -> QuerySet[Any]:
+        return qs.order_by(*self.orders[value or next(iter(self.orders))][1])
+
+
+class _NarrowForm(forms.Form):
+    """Stands beside other forms on its page."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.auto_id = "narrow_%s"
+
+
+class ListFilter(django_filters.FilterSet):
+    """A list that is narrowed, ordered and paged by its address.
+
+    ``qs`` are the rows by all that is understood; ``wrong`` are sentences about the rest.
+    """
+
+    PAGE_SIZE = 60
+
+    class Meta:
+        form = _NarrowForm
+
+    @property
+    def is_open(self) -> bool:
+        """Whether anything is asked, so that the form is shown unfolded."""
+        return any(any(self.data.getlist(name)) for name in self.filters)
+
+    @property
+    def is_used(self) -> bool:
+        """Whether the list may be shorter than the whole."""
+        self.form.is_valid()
+        return any(self.form.cleaned_data.get(name) for name in self.filters if name != "order")
+
+    @cached_property
+    def _paged(self) -> tuple[Page[Any], str]:
+        return page_of(self.rows, self.data.get("page", ""), self.PAGE_SIZE)
+
+    @property
+    def rows(self) -> Any:
+        """What the pages are made of; a list where the order is no query's."""
+        return self.qs
+
+    @property
+    def page(self) -> Page[Any]:
+        return self._paged[0]
+
+    @property
+    def wrong_page(self) -> str:
+        return self._paged[1]
+
+
+def sentences(form: forms.Form) -> tuple[str, ...]:
+    """What a form refuses, each sentence with the label that it is about."""
+    return tuple(
+        f"{form.fields[name].label or name.capitalize()}: {sentence}"
+        for name, refusals in form.errors.items()
+        for sentence in refusals
+    )
+
+
+def page_of(rows: Any, asked: str | None, size: int) -> tuple[Page[Any], str]:
+    """Return the asked page, or the nearest, and a sentence where there is no such page."""
+    pages = Paginator(rows, size)
+    page = pages.get_page(asked or 1)
+    if not asked or asked == str(page.number):
+        return page, ""
+    last = pages.num_pages
+    taken = "a page; there is only page 1" if last == 1 else f"a page from 1 to {last}"
+    return page, f"{quoted(asked)} is not {taken}."
