@@ -14,6 +14,7 @@ urlpatterns = [
     path("", project.project_list, name="list"),
     path("new/", project.start, name="start"),
     path("to-buy/", shopping.to_buy, name="to_buy"),
+    path("bought/", shopping.purchases, name="purchases"),
     path("to-buy/<int:part>/bought/", shopping.bought, name="bought"),
     path("bought/<int:purchase>/take-back/", shopping.unbought, name="unbought"),
     path("bought/<int:purchase>/shelf/", shopping.put_on_shelf, name="put_on_shelf"),

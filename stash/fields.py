@@ -21,6 +21,7 @@ __all__ = [
     "LengthFormField",
     "NumberField",
     "OneOfField",
+    "OwnRowField",
     "TextField",
     "WholeNumberField",
     "bounded_length",
@@ -152,6 +153,18 @@ class OneOfField(_Quoting, forms.ChoiceField):
     @property
     def taken(self) -> str:
         return _one_of(self.choices)
+
+
+class OwnRowField(_Quoting, forms.ModelChoiceField):
+    """A row of the person's, by its number; ``taken`` says of what kind."""
+
+    def __init__(self, *args: Any, taken: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._taken = taken
+
+    @property
+    def taken(self) -> str:
+        return self._taken
 
 
 class AnyOfField(forms.MultipleChoiceField):

@@ -14,7 +14,7 @@ from django import forms
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
 
-from stash.fields import AnyOfField, DayField, OneOfField, TextField, quoted
+from stash.fields import AnyOfField, DayField, OneOfField, OwnRowField, TextField, quoted
 from stash.text import fold
 
 __all__ = [
@@ -24,6 +24,7 @@ __all__ = [
     "ListFilter",
     "OneOf",
     "Order",
+    "OwnRow",
     "page_of",
     "sentences",
 ]
@@ -66,6 +67,17 @@ class Contains(django_filters.Filter):
         return super().filter(qs, fold(value or ""))
 
 
+class OwnRow(django_filters.Filter):
+    """One row, by its number, which a link carries; its rows are set for each person."""
+
+    field_class = OwnRowField
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("queryset", None)
+        kwargs.setdefault("widget", forms.HiddenInput)
+        super().__init__(*args, **kwargs)
+
+
 class Order(OneOf):
     """One of the named orders; the first is the usual one. Each is total."""
 
@@ -98,6 +110,11 @@ class ListFilter(django_filters.FilterSet):
     class Meta:
         form = _NarrowForm
 
+    def said(self, name: str) -> Any:
+        """What was answered to one question, as far as it is understood."""
+        self.form.is_valid()
+        return self.form.cleaned_data.get(name)
+
     @property
     def is_open(self) -> bool:
         """Whether anything is asked, so that the form is shown unfolded."""
@@ -106,25 +123,26 @@ class ListFilter(django_filters.FilterSet):
     @property
     def is_used(self) -> bool:
         """Whether the list may be shorter than the whole."""
-        self.form.is_valid()
-        return any(self.form.cleaned_data.get(name) for name in self.filters if name != "order")
-
-    @cached_property
-    def _paged(self) -> tuple[Page[Any], str]:
-        return page_of(self.rows, self.data.get("page", ""), self.PAGE_SIZE)
+        return any(self.said(name) for name in self.filters if name != "order")
 
     @property
     def rows(self) -> Any:
         """What the pages are made of; a list where the order is no query's."""
         return self.qs
 
+    @cached_property
+    def _paged(self) -> tuple[Page[Any], str]:
+        return page_of(self.rows, self.data.get("page", ""), self.PAGE_SIZE)
+
     @property
     def page(self) -> Page[Any]:
         return self._paged[0]
 
     @property
-    def wrong_page(self) -> str:
-        return self._paged[1]
+    def wrong(self) -> tuple[str, ...]:
+        """Sentences about what has no visible field to stand beside."""
+        hidden = [str(one) for field in self.form.hidden_fields() for one in field.errors]
+        return (*hidden, *filter(None, [self._paged[1]]))
 
 
 def sentences(form: forms.Form) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from projects.coverage.status import (
 from projects.coverage.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.mending.acts import changes_of
 from projects.models import ActKind, Project, Role, Status, Verdict
+from projects.pages.filters import ProjectFilter
 from projects.planning import parts as part_services
 from projects.planning import projects
 from projects.planning.access import project_of
@@ -43,9 +44,10 @@ __all__ = [
 @login_required
 @require_safe
 def project_list(request: HttpRequest) -> HttpResponse:
-    shown = Project.objects.owned_by(request.user).with_parts()
+    narrowing = ProjectFilter(request.GET, owner=request.user)
+    page = narrowing.page
     rows = []
-    for found in shown:
+    for found in page:
         parts = list(found.parts.all())
         states = [standing_of(part) for part in parts]
         wanted = [state for state in states if state != "not needed"]
@@ -65,6 +67,8 @@ def project_list(request: HttpRequest) -> HttpResponse:
         )
     context = {
         "section": "projects",
+        "filter": narrowing,
+        "page": page,
         "open": [row for row in rows if row["project"].is_open],
         "closed": [row for row in rows if not row["project"].is_open],
     }

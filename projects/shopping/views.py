@@ -13,11 +13,12 @@ from projects.coverage import background as looking
 from projects.coverage.waiting import WAIT_SECONDS
 from projects.models import Coverage, Purchase
 from projects.shopping import acts as shopping
+from projects.shopping.filters import PurchaseFilter
 from projects.shopping.forms import ShelfForm
 from stash.catalogue.ledger import LedgerError
 from stash.context import default_unit
 
-__all__ = ["bought", "put_on_shelf", "to_buy", "unbought"]
+__all__ = ["bought", "purchases", "put_on_shelf", "to_buy", "unbought"]
 
 
 @login_required
@@ -26,6 +27,15 @@ def to_buy(request: HttpRequest) -> HttpResponse:
     assert request.user.is_authenticated
     found = shopping.shopping_list(owner=request.user, units=default_unit(request.user))
     return render(request, "projects/to_buy.html", {"section": "to_buy", "list": found})
+
+
+@login_required
+@require_safe
+def purchases(request: HttpRequest) -> HttpResponse:
+    """Everything that was ticked as bought, on the shelf or not."""
+    narrowing = PurchaseFilter(request.GET, owner=request.user)
+    context = {"section": "to_buy", "filter": narrowing, "page": narrowing.page}
+    return render(request, "projects/purchases.html", context)
 
 
 @login_required

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from stash.acts import key_of_act
 from stash.catalogue import fabrics, ledger
 from stash.catalogue.fabric_forms import FabricForm, ValueForm
+from stash.catalogue.filters import BinFilter, MovementFilter
 from stash.catalogue.piece_forms import AcquireForm
 from stash.context import default_unit
 from stash.form_keys import own_path
@@ -150,23 +151,17 @@ def take_from_bin(request: HttpRequest, pk: int) -> HttpResponse:
 @login_required
 @require_safe
 def bin_page(request: HttpRequest) -> HttpResponse:
-    removed = Fabric.objects.owned_by(request.user).filter(removed_at__isnull=False)
-    return render(
-        request,
-        "stash/bin.html",
-        {"section": "stash", "fabrics": removed.order_by("-removed_at", "-pk")[:200]},
-    )
+    narrowing = BinFilter(request.GET, owner=request.user)
+    context = {"section": "stash", "filter": narrowing, "page": narrowing.page}
+    return render(request, "stash/bin.html", context)
 
 
 @login_required
 @require_safe
 def movements(request: HttpRequest) -> HttpResponse:
-    rows = (
-        Movement.objects.owned_by(request.user)
-        .select_related("piece__fabric", "undone_by")
-        .order_by("-pk")[:200]
-    )
-    return render(request, "stash/movements.html", {"section": "stash", "movements": rows})
+    narrowing = MovementFilter(request.GET, owner=request.user)
+    context = {"section": "stash", "filter": narrowing, "page": narrowing.page}
+    return render(request, "stash/movements.html", context)
 
 
 @login_required

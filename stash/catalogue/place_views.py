@@ -2,41 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from stash.catalogue.filters import PlaceFilter
 from stash.catalogue.place_form import PlaceForm
 from stash.catalogue.places import PlaceError, PlaceInUseError, clear_away, keep_place
 from stash.models import Place
 
 __all__ = ["clear", "edit", "places"]
-
-
-@dataclass(frozen=True)
-class Line:
-    """One place in reading order, with how deep it lies."""
-
-    place: Place
-    depth: int
-
-
-def _in_order(found: list[Place]) -> list[Line]:
-    inside: dict[int | None, list[Place]] = {}
-    for place in found:
-        inside.setdefault(place.inside_id, []).append(place)
-    lines: list[Line] = []
-    waiting = [(place, 0) for place in reversed(inside.get(None, []))]
-    while waiting:
-        place, depth = waiting.pop()
-        lines.append(Line(place, depth))
-        waiting += [(one, depth + 1) for one in reversed(inside.get(place.pk, []))]
-    return lines
 
 
 @login_required
@@ -46,10 +23,8 @@ def places(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid() and _is_kept(form):
         messages.success(request, f"{form.instance.name} is there now.")
         return redirect("stash:places")
-    found = Place.objects.owned_by(request.user).annotate(
-        piece_count=Count("pieces", filter=Q(pieces__count__gt=0))
-    )
-    context = {"section": "stash", "lines": _in_order(list(found)), "form": form}
+    narrowing = PlaceFilter(request.GET, owner=request.user)
+    context = {"section": "stash", "filter": narrowing, "page": narrowing.page, "form": form}
     return render(request, "stash/places.html", context)
 
 

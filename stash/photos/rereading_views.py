@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 from stash.htmx import HtmxRequest
 from stash.photos import rereading
 from stash.photos.appearance import photo_name
+from stash.photos.filters import WaitingFilter
 from stash.photos.store import StoreBusy
 
 __all__ = ["read_again"]
@@ -24,7 +25,9 @@ def read_again(request: HtmxRequest) -> HttpResponse:
     """How many wait, and old beside new for those that were read; htmx asks on until all are."""
     user: Any = request.user
     if request.method != "POST":
-        return render(request, "stash/read_again.html", {"section": "stash", **_context(user)})
+        narrowing = WaitingFilter(request.GET, owner=user)
+        context = {"filter": narrowing, "page": narrowing.page, **_context(user)}
+        return render(request, "stash/read_again.html", {"section": "stash", **context})
     try:
         done = rereading.read_next(owner=user)
     except StoreBusy:

@@ -8,6 +8,7 @@ from typing import Any
 from django import template
 
 from stash.lengths import Unit, format_length
+from stash.models.fabric import Reference
 from stash.photos.appearance import photo_name
 from stash.templatetags.cloth import unbroken
 
@@ -20,6 +21,12 @@ def nearest(context: Mapping[str, Any], length: int) -> str:
     """A length that nothing is cut by, in the person's units."""
     units: Unit = "cm" if str(context.get("units", "in")) == "cm" else "in"
     return unbroken(format_length(length, units=units, rounding="nearest"))
+
+
+@register.filter
+def reference_words(reference: str) -> str:
+    """What stood beside the cloth in the photo, in words."""
+    return "no reference" if reference == Reference.NONE else str(Reference(reference).label)
 
 
 @register.filter

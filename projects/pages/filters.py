@@ -1,0 +1,55 @@
+"""What the list of projects can be narrowed by."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
+
+from projects.coverage.status import project_state, standing_of, word_of
+from projects.models import Project, Status
+from stash.narrowing import Contains, ListFilter, OneOf, Order
+from stash.text import fold
+
+__all__ = ["ProjectFilter"]
+
+_STATES = ("covered", "short", "undecided", "unasked", "unfilled")
+_OPEN = (Status.PLANNED, Status.CUTTING)
+
+
+class ProjectFilter(ListFilter):
+    """The person's projects; those that are done or set aside come last in every order."""
+
+    name = Contains(label="Name", method="_by_name")
+    status = OneOf(label="Stage", choices=Status.choices)
+    cover = OneOf(
+        label="The stash covers it",
+        choices=[(state, word_of(state)) for state in _STATES],
+        method="_by_cover",
+    )
+    order = Order(
+        {
+            "newest": ("newest first", ("is_closed", "-pk")),
+            "oldest": ("oldest first", ("is_closed", "pk")),
+            "name": ("by name", ("is_closed", "name", "pk")),
+        }
+    )
+    PAGE_SIZE = 48
+
+    def __init__(self, data: Any, *, owner: Any) -> None:
+        closed = ExpressionWrapper(~Q(status__in=_OPEN), output_field=BooleanField())
+        rows = Project.objects.owned_by(owner).with_parts()
+        super().__init__(data, rows.annotate(is_closed=closed))
+
+    def _by_name(self, found: Any, name: str, asked: str) -> QuerySet[Project]:
+        names = dict(found.order_by().values_list("pk", "name"))
+        return found.filter(pk__in=[key for key, one in names.items() if fold(asked) in fold(one)])
+
+    def _by_cover(self, found: Any, name: str, asked: str) -> QuerySet[Project]:
+        """By the saved answers, as the list words them."""
+        keys = [
+            one.pk
+            for one in found
+            if project_state([standing_of(part) for part in one.parts.all()]) == asked
+        ]
+        return found.filter(pk__in=keys)
