@@ -17,7 +17,7 @@ class PurchaseFilter(ListFilter):
 
     project = OneOf(field_name="part__project", label="Project", choices=())
     lies = OneOf(
-        label="Lies",
+        label="Where it lies",
         choices=[("shelf", "on the shelf"), ("waiting", "not on the shelf yet")],
         method="_by_shelf",
     )

@@ -9,6 +9,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
+from stash.finding.filters import FabricFilter
+from stash.finding.places import places_of
 from stash.finding.search_form import KeepSearchForm, plain_address
 from stash.finding.searches import SearchNameTakenError, forget_search, keep_search
 from stash.models import SavedSearch
@@ -31,9 +33,9 @@ def keep(request: HttpRequest) -> HttpResponse:
         else:
             return redirect(f"{reverse('stash:shelf')}?{kept.address}")
     status = 422 if form.is_bound else 200
-    return render(
-        request, "stash/search_keep.html", {"section": "stash", "form": form}, status=status
-    )
+    wrong = FabricFilter(request.GET, places=places_of(request.user)).wrong
+    context = {"section": "stash", "form": form, "wrong": wrong}
+    return render(request, "stash/search_keep.html", context, status=status)
 
 
 @login_required

@@ -164,7 +164,7 @@ def test_a_wrong_value_is_told_what_would_be_taken(client: Client, owner: User, 
     assert "“purplish” is not one of " in page
 
 
-@pytest.mark.parametrize("route", ["stash:map", "stash:value_line"])
+@pytest.mark.parametrize("route", ["stash:map", "stash:value_line", "stash:search_keep"])
 def test_other_pages_of_a_search_say_it_too(client: Client, owner: User, route: str) -> None:
     make_fabric(owner)
     page = client.get(reverse(route), {"value": "purple"}).content.decode()
