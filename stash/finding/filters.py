@@ -128,6 +128,11 @@ class FabricFilter(django_filters.FilterSet):
         """A sentence for each answer that is not understood, in the order of the questions."""
         return sentences(self.form)
 
+    def get_form_class(self) -> type[forms.Form]:
+        """The form of the questions that are asked: each page reads one, and fields cost time."""
+        asked = {name: facet.field for name, facet in self.filters.items() if name in self.data}
+        return type("FabricFilterForm", (ShelfForm,), asked) if asked else ShelfForm
+
     def filter_queryset(self, queryset: QuerySet[Fabric]) -> QuerySet[Fabric]:
         for name, keys in self.ticked.items():
             queryset = self.filters[name].filter(queryset, keys)
