@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from stash.catalogue import fabrics, ledger
@@ -195,3 +197,23 @@ def test_pages_keep_what_was_asked_and_show_each_row_once(
         found += client.get(reverse(route), {"order": "name", "page": number}).context["page"]
     assert found == whole
     assert len(whole) > 2
+
+
+@pytest.mark.parametrize("route", ["stash:movements", "stash:bin", "stash:places"])
+def test_a_list_makes_as_many_queries_for_many_rows_as_for_few(
+    client: Client,
+    owner: User,
+    ledger_of_two: None,
+    full_bin: None,
+    some_places: None,
+    django_assert_num_queries: Any,
+    route: str,
+) -> None:
+    with CaptureQueriesContext(connection) as few:
+        client.get(reverse(route))
+    for i in range(5):
+        fabric = make_fabric(owner, f"Cloth {i}")
+        make_piece(fabric, place=make_place(owner, f"Box {i}"))
+        fabrics.put_in_bin(fabric=fabric)
+    with django_assert_num_queries(len(few)):
+        assert len(client.get(reverse(route)).context["page"]) >= 8

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from projects.coverage.groups import ask_coverage
@@ -145,3 +148,16 @@ def test_the_shopping_list_leads_to_what_was_bought(client: Client) -> None:
     assert reverse("projects:purchases") in client.get(reverse("projects:to_buy")).content.decode()
     empty = client.get(reverse("projects:purchases")).content.decode()
     assert "Nothing was ticked as bought yet." in empty
+
+
+def test_purchases_make_as_many_queries_for_many_as_for_few(
+    client: Client, owner: User, bought: dict[str, Purchase], django_assert_num_queries: Any
+) -> None:
+    url = reverse("projects:purchases")
+    with CaptureQueriesContext(connection) as few:
+        client.get(url)
+    for i in range(5):
+        part = b.part(b.project(owner, name=f"Quilt {i}"))
+        Purchase.objects.create(part=part, width=9, length=9, fingerprint=str(i))
+    with django_assert_num_queries(len(few)):
+        assert len(client.get(url).context["page"]) == 7

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from stash.colour.reading import READING_VERSION
 from stash.models import Photo
 from stash.photos.filters import WaitingFilter
-from tests.builders import make_fabric, make_stranger
+from tests.builders import make_fabric, make_photo, make_stranger
 from tests.intake.trips import make_draft, make_trip
 from tests.photos.pictures import cloth_photo, stored_photo
 
@@ -77,3 +80,17 @@ def test_pages_keep_what_was_asked(
     page = client.get(reverse("stash:read_again"), {"order": "newest"})
     assert "?order=newest&amp;page=2" in page.content.decode()
     assert names(client, order="newest", page=2) == ["Bare"]
+
+
+def test_waiting_photos_make_as_many_queries_for_many_as_for_few(
+    client: Client, owner: User, waiting: None, django_assert_num_queries: Any
+) -> None:
+    url = reverse("stash:read_again")
+    with CaptureQueriesContext(connection) as few:
+        client.get(url)
+    photo = Photo.objects.get(fabric__name="Bare")
+    for i in range(4):
+        more = {"reading": photo.reading, "reading_version": READING_VERSION - 1}
+        make_photo(owner, make_fabric(owner, f"More {i}"), **more)
+    with django_assert_num_queries(len(few)):
+        assert len(client.get(url).context["page"]) == 7
