@@ -173,7 +173,7 @@ def _plan(
     limits: Limits | None = None,
 ) -> Answer:
     # The solver takes a while to load, and most pages ask nothing.
-    from projects.cutting.coverage import plan_cuts
+    from projects.cutting.question import plan_cuts
 
     key = repr((cuts, pieces))
     counts = {one.name: one.count for one in pieces}

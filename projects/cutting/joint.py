@@ -9,15 +9,15 @@ parts and pieces in the order of their names.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 
 from projects.cutting.aims import Aim, in_order, rank
-from projects.cutting.assignment import Assignment, PartNeed, Use
-from projects.cutting.groups import ShortTogether, most_parts
-from projects.cutting.problem import check_input
+from projects.cutting.parts import JointAnswer, PartNeed, ShortTogether
 from projects.cutting.shapes import Allow, CuttingError, Piece, Plan, quoted
+from projects.cutting.solver.assignment import Assignment, Use
+from projects.cutting.solver.groups import most_parts
+from projects.cutting.solver.problem import check_input
+from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans
-from projects.cutting.work import Budget
 
 __all__ = [
     "JointAnswer",
@@ -27,29 +27,6 @@ __all__ = [
     "plan_in_steps",
     "plan_project",
 ]
-
-
-@dataclass(frozen=True, kw_only=True)
-class JointAnswer:
-    """covered and left name parts; serves lists (part, piece, index) of the assignment.
-
-    most: no assignment covers more parts than this; proven_short are short by themselves,
-    short_together lists groups that no cutting covers all together. used is the length used
-    over all plans, area the cloth that they use. is_last: no step of the search comes after it.
-    """
-
-    covered: tuple[str, ...]
-    left: tuple[str, ...]
-    most: int
-    plans: tuple[Plan, ...]
-    serves: tuple[tuple[str, str, int], ...]
-    used: int
-    area: int
-    sentence: str
-    proven_short: tuple[str, ...] = field(default=())
-    aims: tuple[Aim, ...] = field(default=())
-    short_together: tuple[ShortTogether, ...] = field(default=())
-    is_last: bool = True
 
 
 def plan_project(

@@ -1,308 +1,66 @@
-"""The order of work for one question: easy plans, quick proofs, what to buy, hard plans."""
+"""Does the cloth on hand cover a cut list? Covered, short or undecided, with evidence."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Sequence
 
-from projects.cutting.aims import Aim
-from projects.cutting.asked import FREE, THREE, TWO, WAYS, Asked
-from projects.cutting.better import preferred
-from projects.cutting.bounds import LengthBound, length_bound
-from projects.cutting.buying import as_buy, beside_two_stages, buy_better, buy_quickly
-from projects.cutting.exact import Exhausted, exhaust
-from projects.cutting.packing import Packing
-from projects.cutting.reasons import Reason, Reasons
-from projects.cutting.search import Try, attempt, fill_bins, penalties, rows_of
-from projects.cutting.shapes import Answer, Evidence, Missing, Plan, Resume
-from projects.cutting.strips import strips_of
+from projects.cutting.aims import Aim, in_order
+from projects.cutting.repeats import ask_with_repeats, has_repeat
+from projects.cutting.shapes import Allow, Answer, Cut, Done, Limits, Piece, Plan
+from projects.cutting.solver.answering import answer_question
+from projects.cutting.solver.inquiry import Inquiry
+from projects.cutting.solver.problem import check_input
+from projects.cutting.stages import plan_the_rest
 
-NO_REASON = Reason("none", "No plan was found and no proof that there is none.")
+__all__ = ["plan_cuts"]
 
 
-def answer_question(asked: Asked, aims: Sequence[Aim], *, buy: bool) -> Answer:
-    """Answer what is asked; without `buy` nothing is calculated about new cloth."""
-    return _Question(asked, aims, buy).answer()
+def plan_cuts(
+    pieces: Sequence[Piece],
+    cuts: Sequence[Cut],
+    *,
+    allow: Allow | None = None,
+    limits: Limits | None = None,
+    aims: Iterable[Aim | str] | None = None,
+    buy: bool = True,
+    start: Answer | None = None,
+    done: Sequence[Done] = (),
+    before: Sequence[Plan] = (),
+) -> Answer:
+    """Say whether the pieces cover the cuts, how, and what is lacking.
 
+    *covered*: every plan was accepted by `verify`. *short*: a proof says that no straight
+    cutting of these pieces can do it. *undecided*: neither was found; `evidence.tried` says
+    what was tried and `evidence.gap` how far plan and proof are apart.
 
-class _Question:
-    def __init__(self, asked: Asked, aims: Sequence[Aim], buy: bool) -> None:
-        self.asked, self.aims, self.buy = asked, tuple(aims), buy
-        self.problem, self.budget = asked.problem, asked.budget
-        self.reasons = Reasons(asked.problem, asked.pieces, asked.cuts, asked.allow, asked.limits)
-        self.beam = asked.start.beam if asked.start else 0
+    Easier cutting is taken before finer cutting; among plans of equal ease `aims` choose
+    (see projects.cutting.aims; those not named follow in the usual order). buy: whether the
+    least length of new cloth is calculated too, which takes most of the time of a shortage.
+    start: an earlier answer to the same question; the search goes on from its best plan and
+    bound.
 
-    def answer(self) -> Answer:
-        found = self._quick()
-        if found is not None:
-            return self._covered(found)
-        reason = self._plain_proof()
-        exact = exhaust(self.problem, self.asked.buy_w, self.budget.part(0.5).lasts)
-        if exact is not None:
-            return self._from_exact(exact, reason)
-        reason = reason or self.reasons.whole_steps()
-        if reason is None:
-            found = self._single_search(0.5 if self.buy else 1.0)
-            if found is not None:
-                return self._covered(found)
-            reason = self._length_reason()
-        if self.buy:
-            found = self._on_pieces()
-            if found is not None:
-                return self._covered(found)
-        floor = self._floor() if reason else 0
-        bought = self._bought(floor)
-        if floor and bought and bought[0] == floor * self.problem.step_y:
-            return self._lacking(reason, bought, LengthBound(floor, None, False))
-        bound = self._bound(bought, 0.6 if reason is None else 0.2)
-        if bought and floor > (bound.length if bound else 0):
-            bound = LengthBound(floor, None, False)
-        if reason is None and bound is not None and bound.length > 0 and bound.proof:
-            reason = self.reasons.priced(bound.proof)
-        if reason is None:
-            found = self._slow() or self._on_pieces()
-            if found is not None:
-                return self._covered(found)
-        if bought:
-            bought = buy_better(self.asked, bought, bound)
-        return self._lacking(reason, bought, bound)
+    done: what has been cut already stays as it is and counts towards the list. before:
+    earlier plans, changed no more than needed; `kept` and `moved` of the answer say how much.
 
-    def _from_exact(self, exact: Exhausted, reason: Reason | None) -> Answer:
-        """Answer from an exhausted search, which knows everything."""
-        self.asked.tried.append("every straight cutting")
-        if self.problem.bins:
-            self.asked.tries = [Try(FREE, exact.packing, ())]
-        if not any(exact.missing):
-            plans, _ = self.asked.plans(exact.packing)
-            if self.asked.allowed(max((plan.stages for plan in plans), default=1)):
-                return self._covered(exact.packing)
-            return self._lacking(None, None, None)
-        reason = reason or self.reasons.exhausted(exact.missing)
-        bought = None
-        if self.buy and exact.buy_packing:
-            bought = self.asked.bought(exact.buy_packing)
-        bound = LengthBound(exact.buy, None, True) if exact.buy else None
-        return self._lacking(reason, bought, bound)
+    The order of pieces and cuts changes nothing. Ties: cuts of one size are named in
+    alphabetical order; smaller pieces come first, then by order and name. `limits.seconds`
+    is a fallback; more of it can only turn *undecided* into one of the others.
 
-    def _floor(self) -> int:
-        """The least length to buy once the pieces are proven too short: one cut at least."""
-        return min((kind.h for kind in self.problem.kinds if kind.w <= self.asked.buy_w), default=0)
+    Raises CuttingError, one sentence quoting the input.
+    """
+    order, allowed = in_order(aims), allow or Allow()
 
-    def _bought(self, floor: int) -> tuple[int, Plan] | None:
-        """Return a length of new cloth that does; the shorter of now and earlier."""
-        if not self.buy:
-            return None
-        bought = buy_quickly(self.asked, floor)
-        before = self.asked.earlier.buy if self.asked.earlier else None
-        if before is not None and before.plan and (not bought or before.length < bought[0]):
-            return before.length, before.plan
-        return bought
+    def ask(cloth: Sequence[Piece], wanted: Sequence[Cut], within: Limits, buying: bool) -> Answer:
+        def plain(blank: Sequence[Piece], blocks: Sequence[Cut], buys: bool) -> Answer:
+            inquiry = Inquiry(blank, blocks, allowed, within, start)
+            return answer_question(inquiry, order, buy=buys)
 
-    # -- plans ---------------------------------------------------------------------------
+        if has_repeat(cloth, within):
+            return ask_with_repeats(cloth, wanted, allowed, within, plain, buy=buying)
+        return plain(cloth, wanted, buying)
 
-    def _quick(self) -> Packing | None:
-        bins = self.problem.bins
-        if not bins or sum(one.w * one.h * one.count for one in bins) < self.problem.area:
-            return None
-        self.asked.tried.append(WAYS[TWO])
-        if len(bins) == 1 and bins[0].count == 1 and self.asked.fits_width(bins[0].w):
-            return self._quick_single()
-        return self._each_choice(lambda favourites: self._attempt(TWO, favourites))
-
-    def _quick_single(self) -> Packing | None:
-        one = self.problem.bins[0]
-        search = self.asked.search_on(one.w, enough=one.h)
-        search.two_stages(0.3)
-        self.asked.note_two_stages()
-        return self._single_packing()
-
-    def _single_search(self, share: float) -> Packing | None:
-        search = self.asked.single
-        if search is None or not self.problem.bins or not self.asked.allowed(FREE):
-            return None
-        tried = self.asked.tried
-        tried += [way for way in (WAYS[THREE], WAYS[FREE]) if way not in tried]
-        search.budget = self.budget.part(share)
-        search.run()
-        self.beam = max(self.beam, search.reached)
-        return self._single_packing()
-
-    def _single_packing(self) -> Packing | None:
-        search = self.asked.single
-        if search is None or search.best.length > self.problem.bins[0].h:
-            return None
-        strips = strips_of(search.best.puts)
-        return Packing(tuple((strip, 1) for strip in strips), (), 0.0, 0.0, False)
-
-    def _slow(self) -> Packing | None:
-        if not self.problem.bins:
-            return None
-        if self.asked.single is not None:
-            return self._single_search(1.0)
-        if self.asked.allowed(THREE):
-            self.asked.tried.append(WAYS[THREE])
-            found = self._each_choice(lambda favourites: self._attempt(THREE, favourites))
-            if found is not None:
-                return found
-        if not self.asked.allowed(FREE):
-            return None
-        if WAYS[FREE] not in self.asked.tried:
-            self.asked.tried.append(WAYS[FREE])
-        found = self._each_choice(lambda favourites: self._attempt(FREE, favourites))
-        return found or self._each_choice(self._filled)
-
-    def _filled(self, favourites: bool) -> Packing | None:
-        found, reached = fill_bins(self.problem, favourites, self.budget.part(0.8), self.beam)
-        self.beam = max(self.beam, reached)
-        return found
-
-    def _each_choice(self, action: Callable[[bool], Packing | None]) -> Packing | None:
-        """Try without the favourites first."""
-        bins = self.problem.bins
-        choices = [True]
-        if 0 < sum(one.favourite for one in bins) < len(bins):
-            choices = [False, True]
-        for favourites in choices:
-            found = action(favourites)
-            if found is not None:
-                return found
-        return None
-
-    def _on_pieces(self) -> Packing | None:
-        """Fill the pieces once, where nothing has: it tells what is missing, to be bought.
-
-        It may hold the whole list, where the looks before had too little time for that.
-        """
-        if self.asked.tries or not self.problem.bins:
-            return None
-        return self._attempt(TWO, True)
-
-    def _attempt(self, stages: int, favourites: bool) -> Packing | None:
-        widest = max(one.w for one in self.problem.bins)
-        rows = rows_of(self.problem, favourites=favourites)
-        if not any(row.count for row in rows):
-            return None
-        penalty = penalties(self.problem, widest)
-        found, _ = attempt(self.problem, rows, stages, penalty, self.budget.part(0.4))
-        self.asked.tries.append(found)
-        return found.packing if found.complete else None
-
-    # -- proofs --------------------------------------------------------------------------
-
-    def _plain_proof(self) -> Reason | None:
-        """Fit, area, or (one piece) the least length of any cutting, when they decide."""
-        return self.reasons.fit_or_area() or self._length_reason()
-
-    def _length_reason(self) -> Reason | None:
-        search = self.asked.single
-        if search is None or not self.problem.bins or search.best.bound <= self.problem.bins[0].h:
-            return None
-        need, has = search.best.bound, self.problem.bins[0].h
-        if search.bars.length <= has and search.exhausted:
-            return self.reasons.exhausted(())
-        return self.reasons.one_length(need, has, bars=search.bars.length > has)
-
-    def _bound(self, bought: tuple[int, Plan] | None, share: float) -> LengthBound | None:
-        """A least length of new cloth; asked of a length of 1 it says *short* or nothing."""
-        below = bought[0] // self.problem.step_y if bought else 1
-        lines = self.problem.lines
-        hints = [one.prices for one in self.asked.tries[-1:] if one.prices]
-        for number in range(min(6, len(lines))):
-            hints.append(tuple(float(i == number) for i in range(len(lines))))
-        proven = bought is None and (share < 0.5 or not self.problem.bins)
-        if proven or (bought is None and self.asked.single is not None):
-            return None
-        return length_bound(
-            self.problem,
-            self.asked.buy_w,
-            below,
-            self.budget.part(share).lasts,
-            hints=hints,
-        )
-
-    # -- answers -------------------------------------------------------------------------
-
-    def _covered(self, found: Packing) -> Answer:
-        plans = preferred(self.asked, self.asked.complete(found), self.aims)
-        used = sum(plan.used for plan in plans)
-        hardest = max(plans, key=lambda plan: plan.stages)
-        single = self.asked.single
-        bound = single.best.bound * self.problem.step_y if single else None
-        if self.buy and single is None and hardest.stages > TWO and self.budget.lasts():
-            extra = beside_two_stages(self.asked)
-            if extra is not None:
-                self.asked.easier.append((f"{WAYS[TWO]}, with new cloth beside", extra))
-        return Answer(
-            verdict="covered",
-            plans=plans,
-            used=used,
-            short=(),
-            buy=None,
-            evidence=Evidence(
-                proof="plan",
-                sentence=f"A plan was found and checked: {hardest.technique}.",
-                bound=bound,
-                best=used,
-                gap=(used - bound) / used if bound else None,
-                tried=tuple(self.asked.tried),
-                easier=tuple(self.asked.easier),
-                seconds=self.budget.spent(),
-            ),
-            aims=self.aims,
-            resume=self._resume(bound) if bound and used > bound else None,
-        )
-
-    def _lacking(
-        self,
-        reason: Reason | None,
-        bought: tuple[int, Plan] | None,
-        bound: LengthBound | None,
-    ) -> Answer:
-        plans: tuple[Plan, ...] = ()
-        missing = {cut.name: cut.count for cut in self.asked.cuts}
-        self._on_pieces()
-        if self.asked.tries:
-            best = min(self.asked.tries, key=lambda one: (one.packing.objective, one.stages))
-            plans, missing = self.asked.partial(best.packing)
-        given = reason or NO_REASON
-        low = self._least(bought, bound)
-        buy = as_buy(self.asked, *bought, low) if bought else None
-        open_still = reason is None or (buy is not None and buy.bound < buy.length)
-        return Answer(
-            verdict="short" if reason else "undecided",
-            plans=plans,
-            used=sum(plan.used for plan in plans),
-            short=tuple(
-                Missing(cut=cut.name, missing=missing[cut.name])
-                for cut in sorted(self.asked.cuts, key=lambda one: one.name)
-                if missing.get(cut.name)
-            ),
-            buy=buy,
-            evidence=Evidence(
-                proof=given.proof,
-                sentence=given.sentence,
-                bound=buy.bound if buy else None,
-                best=buy.length if buy else None,
-                gap=(buy.length - buy.bound) / buy.length if buy else None,
-                numbers=given.numbers,
-                tried=tuple(self.asked.tried),
-                easier=tuple(self.asked.easier),
-                seconds=self.budget.spent(),
-            ),
-            aims=self.aims,
-            resume=self._resume(low) if open_still else None,
-        )
-
-    def _least(self, bought: tuple[int, Plan] | None, bound: LengthBound | None) -> int:
-        """Return what is proven about the length to buy (of a single piece: its length)."""
-        step, single = self.problem.step_y, self.asked.single
-        if single is not None and self.problem.bins and bought is None:
-            return single.best.bound * step
-        low = min(bound.length * step if bound else 0, bought[0] if bought else 0)
-        if bought and single is not None and not self.problem.bins:
-            low = max(low, min(bought[0], single.best.bound * step))
-        return low
-
-    def _resume(self, bound: int) -> Resume:
-        single = self.asked.single
-        reached = max(self.beam, single.reached if single else 0)
-        return Resume(question=self.asked.fingerprint(), bound=bound, beam=reached)
+    given = limits or Limits()
+    if done or before:
+        check_input(pieces, cuts)
+        return plan_the_rest(pieces, cuts, done, before, allowed, given, ask, buy=buy)
+    return ask(pieces, cuts, given, buy)

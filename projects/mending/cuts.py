@@ -18,7 +18,7 @@ from projects.mending.changes import Setting, Try
 from projects.mending.scenario import Finding, Questions, Trial
 from projects.models import CutKind, DirectionRule, Part, Role
 from projects.needs.backing import BACKING_SEAM, Panels, backing
-from projects.needs.basis import NeedsError
+from projects.needs.sewing_rules import NeedsError
 from projects.needs.triangles import half_square_triangles
 from projects.planning.cut_lists import sewing_of
 from projects.planning.filling import usable_width

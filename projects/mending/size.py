@@ -16,8 +16,8 @@ from projects.coverage.supply import Wanted
 from projects.mending.changes import Ladder, Setting, Try
 from projects.mending.scenario import Questions, Trial
 from projects.models import Cut, Part, Role
-from projects.needs.basis import NeededCut, NeedsError
 from projects.needs.borders import Borders, borders
+from projects.needs.sewing_rules import NeededCut, NeedsError
 from projects.planning.cut_lists import sewing_of
 from projects.planning.filling import usable_width
 from projects.quilt.cut_list import differences, needed_by_part

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from projects.needs.basis import (
+from projects.needs.exact import ceil_div, over_root, root_down, root_up, times_root
+from projects.needs.patches import across_cut, assume_width
+from projects.needs.sewing_rules import (
     USABLE_WIDTH,
     NeededCut,
     NeedsError,
@@ -11,8 +13,6 @@ from projects.needs.basis import (
     check_length,
     square_cut,
 )
-from projects.needs.exact import ceil_div, over_root, root_down, root_up, times_root
-from projects.needs.patches import across_cut, assume_width
 from projects.needs.unit_need import UnitNeed
 
 __all__ = [

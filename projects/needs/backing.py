@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from projects.needs.basis import USABLE_WIDTH, NeededCut, Sewing, check_length
 from projects.needs.binding import strips_to_reach
 from projects.needs.exact import ceil_div
+from projects.needs.sewing_rules import USABLE_WIDTH, NeededCut, Sewing, check_length
 from stash.lengths import INCH
 
 __all__ = ["BACKING_SEAM", "OVERAGE", "Backing", "Panels", "backing", "panels"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from projects.needs.basis import NeededCut, Sewing, check_length
+from projects.needs.sewing_rules import NeededCut, Sewing, check_length
 from stash.lengths import INCH
 
 __all__ = [

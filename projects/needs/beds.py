@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from projects.needs.basis import NeedsError, check_length
 from projects.needs.exact import up
+from projects.needs.sewing_rules import NeedsError, check_length
 from stash.lengths import CM, INCH
 
 __all__ = [

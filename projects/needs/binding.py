@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from projects.needs.basis import USABLE_WIDTH, NeededCut, NeedsError, Sewing, check_length
 from projects.needs.exact import ceil_div, root_up, up_to
 from projects.needs.patches import across_cut, assume_width
+from projects.needs.sewing_rules import USABLE_WIDTH, NeededCut, NeedsError, Sewing, check_length
 from stash.lengths import CM, INCH
 
 __all__ = [

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Literal
 
-from projects.needs.basis import (
+from projects.needs.binding import Join, join_loss, strips_to_reach
+from projects.needs.patches import across_cut, along_cut
+from projects.needs.sewing_rules import (
     USABLE_WIDTH,
     NeededCut,
     NeedsError,
@@ -14,8 +16,6 @@ from projects.needs.basis import (
     check_length,
     square_cut,
 )
-from projects.needs.binding import Join, join_loss, strips_to_reach
-from projects.needs.patches import across_cut, along_cut
 from stash.lengths import CM, INCH
 
 __all__ = ["BorderStyle", "Borders", "Grain", "borders"]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from projects.needs.basis import (
+from projects.needs.exact import ceil_div, times_root
+from projects.needs.sewing_rules import (
     NeededCut,
     NeedsError,
     Sewing,
@@ -12,7 +13,6 @@ from projects.needs.basis import (
     check_length,
     square_cut,
 )
-from projects.needs.exact import ceil_div, times_root
 from projects.needs.unit_need import UnitNeed, surplus_note
 
 __all__ = [

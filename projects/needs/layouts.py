@@ -6,7 +6,8 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import pairwise
 
-from projects.needs.basis import (
+from projects.needs.exact import ceil_div, times_root
+from projects.needs.sewing_rules import (
     NeededCut,
     NeedsError,
     Sewing,
@@ -14,7 +15,6 @@ from projects.needs.basis import (
     check_length,
     square_cut,
 )
-from projects.needs.exact import ceil_div, times_root
 from projects.needs.triangles import corner_setting_triangles, side_setting_triangles
 
 __all__ = [

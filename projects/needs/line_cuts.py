@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from projects.needs.basis import NeededCut, Sewing, without_turning
 from projects.needs.geese import flying_geese, flying_geese_by_four
 from projects.needs.line_text import ScannedLine
+from projects.needs.sewing_rules import NeededCut, Sewing, without_turning
 from projects.needs.triangles import (
     half_square_triangles,
     half_square_triangles_by_eight,

@@ -9,9 +9,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from projects.needs.basis import USABLE_WIDTH, NeededCut, NeedsError, Sewing
 from projects.needs.line_cuts import UnreadableError, plain_cut, plural, shown, unit_cuts
 from projects.needs.line_text import Number, ScannedLine, scan
+from projects.needs.sewing_rules import USABLE_WIDTH, NeededCut, NeedsError, Sewing
 from stash.lengths import CM, INCH, METRE, YARD, LengthError, Unit, exact_text, parse_length
 
 __all__ = [

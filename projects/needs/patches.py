@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from projects.needs.basis import (
+from projects.needs.exact import ceil_div
+from projects.needs.sewing_rules import (
     USABLE_WIDTH,
     NeededCut,
     NeedsError,
@@ -14,7 +15,6 @@ from projects.needs.basis import (
     check_length,
     square_cut,
 )
-from projects.needs.exact import ceil_div
 from projects.needs.unit_need import UnitNeed
 
 __all__ = [

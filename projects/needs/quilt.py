@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from projects.needs.basis import NeedsError, Sewing, check_count, check_length
 from projects.needs.exact import ceil_div
+from projects.needs.sewing_rules import NeedsError, Sewing, check_count, check_length
 
 __all__ = [
     "QuiltSize",

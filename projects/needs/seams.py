@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from projects.needs.basis import NeedsError, Sewing, check_count, check_length
+from projects.needs.sewing_rules import NeedsError, Sewing, check_count, check_length
 from stash.lengths import INCH
 
 __all__ = ["TEST_STRIP", "SeamCheck", "check_seam", "middle_width", "row_error", "set_width"]

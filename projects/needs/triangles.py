@@ -6,8 +6,8 @@ leg + s(2 + sqrt 2) = 0.8536 in, long side + 2s(1 + sqrt 2) = 1.2071 in at s = 1
 
 from __future__ import annotations
 
-from projects.needs.basis import Sewing, check_count, check_length, square_cut
 from projects.needs.exact import ceil_div, over_root, times_root
+from projects.needs.sewing_rules import Sewing, check_count, check_length, square_cut
 from projects.needs.unit_need import UnitNeed, surplus_note
 
 __all__ = [

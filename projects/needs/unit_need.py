@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from projects.needs.basis import NeededCut
+from projects.needs.sewing_rules import NeededCut
 
 __all__ = ["UnitNeed", "surplus_note"]
 

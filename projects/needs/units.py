@@ -19,7 +19,6 @@ from projects.needs.angles import (
     triangle_side,
     triangles_per_strip,
 )
-from projects.needs.basis import USABLE_WIDTH, NeedsError, Sewing
 from projects.needs.geese import (
     CornerPlace,
     bonus_triangle,
@@ -45,6 +44,7 @@ from projects.needs.patches import (
     strip_set,
     strip_set_width,
 )
+from projects.needs.sewing_rules import USABLE_WIDTH, NeedsError, Sewing
 from projects.needs.triangles import (
     corner_setting_triangles,
     half_square_triangles,

@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from projects.needs.basis import NeededCut, NeedsError, Sewing, check_count, check_length
 from projects.needs.exact import ceil_div, up, up_to
+from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing, check_count, check_length
 from stash.lengths import CM, EIGHTH_YARD, METRE, YARD
 
 __all__ = [

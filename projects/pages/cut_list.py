@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
-from projects.needs.basis import NeedsError
+from projects.needs.sewing_rules import NeedsError
 from projects.pages.part import part_page
 from projects.planning import cut_lists, filling
 from projects.planning.access import cut_of, part_of, said_wrong

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from django.db.models import Max
 
 from projects.models import Cut, CutKind, Part, Project
-from projects.needs.basis import NeededCut, Sewing
 from projects.needs.lines import ReadLine, WantedYardage, WrongLine, read_lines
+from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.needs.units import CornerPlace, UnitNeed, unit_need
 from projects.planning.allowances import planning_width
 from stash.acts import act_of

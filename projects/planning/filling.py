@@ -15,10 +15,10 @@ from django.db.models import F
 
 from projects.models import DirectionRule, Part, Role
 from projects.needs.backing import Panels, backing
-from projects.needs.basis import NeededCut, NeedsError, Sewing
 from projects.needs.batting import batting
 from projects.needs.binding import Join, bias_binding, binding
 from projects.needs.borders import BorderStyle, Grain, borders
+from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from projects.planning.allowances import planning_width, shrink_shares
 from projects.planning.cut_lists import add_needed, sewing_of
 from stash.acts import act_of

@@ -23,7 +23,7 @@ def pieces_cover(
 
     pieces are (width, length, count). A count beyond what a cut list may hold is not covered.
     """
-    from projects.cutting.coverage import plan_cuts
+    from projects.cutting.question import plan_cuts
     from projects.cutting.shapes import Cut, CuttingError, Limits, Piece
 
     try:

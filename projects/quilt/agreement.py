@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from projects.models import CutKind, Part
-from projects.needs.basis import NeededCut, NeedsError
+from projects.needs.sewing_rules import NeededCut, NeedsError
 from projects.planning.cut_lists import sewing_of
 from projects.quilt.drawing import Drawn
 from projects.quilt_design.layout import off_ruler

@@ -9,7 +9,7 @@ from typing import Any
 from django.forms.models import model_to_dict
 
 from projects.models import Cut, CutKind, Part, Project, QuiltDrawing, Role
-from projects.needs.basis import NeededCut
+from projects.needs.sewing_rules import NeededCut
 from projects.planning.cut_lists import add_needed, as_text, sewing_of
 from projects.planning.filling import fill
 from projects.quilt.agreement import differences, needed_by_part, size_text

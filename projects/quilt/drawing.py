@@ -10,8 +10,8 @@ from typing import Any
 from django.db.models import Prefetch
 
 from projects.models import DrawnRole, Part, Project, QuiltDrawing, Role
-from projects.needs.basis import NeededCut
 from projects.needs.quilt import QuiltSize
+from projects.needs.sewing_rules import NeededCut
 from projects.planning.allowances import planning_width
 from projects.planning.cut_lists import sewing_of
 from projects.planning.filling import usable_width

@@ -15,7 +15,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from projects.models import Project, QuiltDrawing
-from projects.needs.basis import NeedsError
+from projects.needs.sewing_rules import NeedsError
 from projects.planning.access import project_of
 from projects.quilt import cut_list as lists
 from projects.quilt.agreement import agreement_of, cutting_remarks

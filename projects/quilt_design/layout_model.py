@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any, Literal, get_args
 
-from projects.needs.basis import NeedsError, check_length
 from projects.needs.borders import BorderStyle
+from projects.needs.sewing_rules import NeedsError, check_length
 from projects.quilt_design.blocks import Block, BlockUnit, LayoutError
 
 __all__ = [

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from math import lcm
 from typing import Literal
 
-from projects.needs.basis import USABLE_WIDTH, NeededCut, Sewing
 from projects.needs.borders import Grain, borders
 from projects.needs.exact import ceil_div
+from projects.needs.sewing_rules import USABLE_WIDTH, NeededCut, Sewing
 from projects.needs.units import (
     UNIT_KINDS,
     CornerPlace,

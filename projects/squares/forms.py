@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from projects.models import LaidSquare, SquareSet
-from projects.needs.basis import MAX_COUNT
+from projects.needs.sewing_rules import MAX_COUNT
 from projects.planning.unit_forms import UnitsForm
 from projects.quilt_design.tiles import MOST_SQUARES
 from stash.catalogue.act_form import ActForm

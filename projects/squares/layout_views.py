@@ -14,8 +14,8 @@ from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_POST, require_safe
 
 from projects.models import SquareSet
-from projects.needs.basis import NeedsError
 from projects.needs.quilt import grids_for
+from projects.needs.sewing_rules import NeedsError
 from projects.planning.access import said_wrong
 from projects.squares import acts as services
 from projects.squares import layout as layouts

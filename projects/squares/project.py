@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.db.models import F
 
 from projects.models import Part, Project, Role, SquareSet
-from projects.needs.basis import square_cut
+from projects.needs.sewing_rules import square_cut
 from projects.planning.cut_lists import add_needed
 from projects.planning.filling import fill
 from projects.planning.parts import add_part, choose_fabric, set_not_needed

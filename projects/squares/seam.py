@@ -6,8 +6,8 @@ import uuid
 from dataclasses import dataclass
 from fractions import Fraction
 
-from projects.needs.basis import Sewing
 from projects.needs.seams import SeamCheck, check_seam, middle_width, row_error, set_width
+from projects.needs.sewing_rules import Sewing
 from stash.catalogue import ledger
 from stash.models import Movement, Piece
 from stash.models.piece import Edge

@@ -8,8 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from projects.needs.basis import NeedsError, Sewing
 from projects.needs.seams import TEST_STRIP
+from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.planning.access import said_wrong
 from projects.squares.forms import PackForm, SeamForm
 from projects.squares.seam import SeamFound, check_practice

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from projects.models import SquareSet
 from projects.needs.backing import backing
-from projects.needs.basis import USABLE_WIDTH, NeedsError, Sewing
 from projects.needs.batting import batting
 from projects.needs.binding import binding
 from projects.needs.borders import borders
 from projects.needs.quilt import QuiltSize, finished_side, size_from_cut_squares
+from projects.needs.sewing_rules import USABLE_WIDTH, NeedsError, Sewing
 from stash.lengths import CM, Unit
 from stash.models import Piece
 

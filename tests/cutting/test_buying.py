@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from projects.cutting.coverage import plan_cuts
+from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Cut, CuttingError, Limits, Piece
-from projects.cutting.shortest import StripSearch
+from projects.cutting.solver.shortest import StripSearch
 from projects.cutting.verify import verify_plans
 from stash.lengths import INCH
 

@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.cutting.compose import Composer, can_compose
 from projects.cutting.layout import make_plan
-from projects.cutting.problem import Names, make_problem
 from projects.cutting.shapes import Allow, Cut, Piece
+from projects.cutting.solver.compose import Composer, can_compose
+from projects.cutting.solver.problem import Names, make_problem
+from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans
-from projects.cutting.work import Budget
 from tests.cutting.test_laws import can_be_cut
 from tests.cutting.test_published import cuts_of
 

@@ -7,11 +7,11 @@ from itertools import combinations
 import pytest
 
 from projects.cutting.aims import in_order
-from projects.cutting.assignment import Assignment
-from projects.cutting.coverage import plan_cuts
 from projects.cutting.joint import PartNeed, plan_project
 from projects.cutting.mend import join_once, one_more_strip
+from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Allow, Cut, CuttingError, Piece
+from projects.cutting.solver.assignment import Assignment
 from projects.cutting.verify import PlanError, verify_plans
 from stash.lengths import INCH
 from tests.benchmarks.cutting.bench_cutting import invented_project

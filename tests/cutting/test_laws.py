@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.cutting.coverage import plan_cuts
+from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Answer, Cut, Limits, Piece
 from projects.cutting.verify import verify_plans
 

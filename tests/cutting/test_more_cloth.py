@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from projects.cutting.coverage import plan_cuts
+from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Cut, Limits, Piece
 from tests.cutting.test_published import LISTS, cuts_of
 

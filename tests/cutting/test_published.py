@@ -11,13 +11,13 @@ from typing import Any
 
 import pytest
 
-from projects.cutting.bars import bar_bound
-from projects.cutting.bounds import length_bound
-from projects.cutting.coverage import plan_cuts
-from projects.cutting.problem import make_problem
+from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Allow, Cut, Limits, Piece
-from projects.cutting.shortest import StripSearch
-from projects.cutting.work import Budget
+from projects.cutting.solver.bounds import length_bound
+from projects.cutting.solver.problem import make_problem
+from projects.cutting.solver.row_bounds import row_bound
+from projects.cutting.solver.shortest import StripSearch
+from projects.cutting.solver.work import Budget
 from stash.lengths import INCH
 
 LISTS = json.loads((Path(__file__).parents[1] / "data/cutting/cutlists.json").read_text())
@@ -85,10 +85,10 @@ def test_bounds_never_exceed_a_known_plan(instance: dict[str, Any]) -> None:
     problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
     known = instance["best_known_any"]
     kinds = [kind for kind in problem.kinds if kind.w <= width]
-    bars = bar_bound(kinds, [line.count for line in problem.lines], width)
-    assert bars.length * problem.step_y <= known
+    bound = row_bound(kinds, [line.count for line in problem.lines], width)
+    assert bound.length * problem.step_y <= known
     # The bar relaxation's published optimum, rounded up to whole steps.
-    assert bars.length * problem.step_y >= instance["bar_lp"] - 1e-3
+    assert bound.length * problem.step_y >= instance["bar_lp"] - 1e-3
     budget = Budget(0.3)
     proven = length_bound(problem, width, 2 * known // problem.step_y, budget.lasts)
     assert proven.length * problem.step_y <= known

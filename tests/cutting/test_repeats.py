@@ -4,8 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from projects.cutting.coverage import plan_cuts
-from projects.cutting.drawing import draw_plan
+from projects.cutting.question import plan_cuts
 from projects.cutting.repeats import whole_repeats
 from projects.cutting.shapes import Cut, Limits, Piece
 from projects.cutting.verify import PlanError, verify_plans
@@ -73,13 +72,10 @@ def test_pieces_with_different_repeats_share_a_list() -> None:
     assert plan_cuts([wide, plain], [square(Fraction(10), 9)]).verdict == "short"
 
 
-def test_the_sheet_says_what_a_block_is_trimmed_to() -> None:
+def test_a_block_takes_whole_repeats_each_way() -> None:
     piece = Piece(
         name="print", width=24 * INCH, length=24 * INCH, repeat_across=6 * INCH, repeat_along=INCH
     )
     cuts = [square(Fraction(19, 2), 1)]
-    drawing = draw_plan(plan_cuts([piece], cuts).plans[0], cuts)
-    (drawn,) = drawing.rectangles
-    assert (drawn.width, drawn.length) == (12 * INCH, 10 * INCH)
-    assert drawn.trim_to == (19 * INCH // 2, 19 * INCH // 2)
-    assert 19 * INCH // 2 in drawing.settings
+    (block,) = plan_cuts([piece], cuts).plans[0].placements
+    assert (block.width, block.length) == (12 * INCH, 10 * INCH)

@@ -4,9 +4,9 @@ from fractions import Fraction
 
 import pytest
 
-from projects.needs.basis import NeedsError
 from projects.needs.batting import PACKAGES
 from projects.needs.beds import BEDS, QUILT_HABITS, before_take_up, top_for_bed
+from projects.needs.sewing_rules import NeedsError
 from tests.needs.helpers import cm, inch, prints_as, size, table
 
 

@@ -5,7 +5,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from projects.needs.backing import backing, panels
-from projects.needs.basis import NeedsError, Sewing
 from projects.needs.batting import PACKAGES, batting, largest_overage, roll_length
 from projects.needs.binding import (
     bias_binding,
@@ -15,6 +14,7 @@ from projects.needs.binding import (
     strips_to_reach,
 )
 from projects.needs.borders import Borders, borders
+from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.needs.yardage import to_buy
 from stash.lengths import INCH, YARD
 from tests.needs.helpers import cm, inch, prints_as, size

@@ -4,7 +4,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.basis import NeedsError
 from projects.needs.layouts import rows_on_point
 from projects.needs.quilt import (
     QuiltSize,
@@ -15,6 +14,7 @@ from projects.needs.quilt import (
     size_from_cut_squares,
     with_borders,
 )
+from projects.needs.sewing_rules import NeedsError
 from projects.needs.units import on_point, sashing, sashing_on_point
 from projects.needs.yardage import strips_one_way, to_buy
 from stash.lengths import INCH, YARD

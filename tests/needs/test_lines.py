@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.basis import NeededCut, Sewing
 from projects.needs.lines import (
     MAX_LINES,
     ReadLine,
@@ -15,6 +14,7 @@ from projects.needs.lines import (
     read_line,
     read_lines,
 )
+from projects.needs.sewing_rules import NeededCut, Sewing
 from stash.lengths import CM, INCH, YARD, exact_text
 from tests.needs.helpers import cm, inch, size
 

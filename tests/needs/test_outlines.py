@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.basis import Sewing
+from projects.needs.sewing_rules import Sewing
 from projects.needs.units import (
     corner_setting_triangles,
     eight_point_star,

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.basis import NeedsError
 from projects.needs.seams import TEST_STRIP, check_seam, middle_width, row_error, set_width
+from projects.needs.sewing_rules import NeedsError
 from stash.lengths import INCH
 from tests.needs.helpers import inch
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.basis import NeededCut, NeedsError, Sewing
 from projects.needs.exact import times_root, up_to
+from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from projects.needs.units import (
     UNIT_KINDS,
     UnitNeed,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.basis import NeedsError
+from projects.needs.sewing_rules import NeedsError
 from projects.needs.units import half_square_triangles
 from projects.needs.yardage import (
     INCREMENTS,

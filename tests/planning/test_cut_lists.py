@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from projects.models import Part, Project
-from projects.needs.basis import NeedsError
+from projects.needs.sewing_rules import NeedsError
 from projects.planning.cut_lists import add_pasted, add_unit, remove_cut
 from projects.planning.filling import fill
 from projects.planning.projects import create_project

@@ -5,8 +5,8 @@ from collections import Counter
 import numpy as np
 import pytest
 
-from projects.needs.basis import NeededCut, Sewing
 from projects.needs.quilt import QuiltSize
+from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.quilt_design.coverage import coverage, to_grid
 from projects.quilt_design.forecast import forecast
 from projects.quilt_design.layout import (

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.needs.basis import NeededCut, Sewing
 from projects.needs.binding import binding
 from projects.needs.quilt import QuiltSize, finished_side
+from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.needs.units import unit_need
 from projects.quilt_design.coverage import coverage, to_grid
 from projects.quilt_design.layout import (

@@ -11,7 +11,7 @@ from math import floor, hypot, sqrt
 import numpy as np
 import pytest
 
-from projects.needs.basis import NeededCut, Sewing
+from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.quilt_design.coverage import coverage, to_grid
 from projects.quilt_design.forecast import forecast
 from projects.quilt_design.layout import (

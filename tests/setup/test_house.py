@@ -71,6 +71,10 @@ def imported(name: str) -> Iterator[str]:
         yield from (one for one in asked if one in modules() and one != name)
 
 
+# What lies inside a package and is nobody else's business.
+INSIDE = ("projects.cutting.solver",)
+
+
 def room(module: str) -> str:
     return ".".join(module.split(".")[:2])
 
@@ -78,6 +82,14 @@ def room(module: str) -> str:
 def climbs(module: str, other: str) -> bool:
     """Whether an import goes up, or along its own floor into another room."""
     return room(module) != room(other) and HEIGHT[room(other)] >= HEIGHT[room(module)]
+
+
+def intrudes(module: str, other: str) -> bool:
+    """Whether an import reaches past the face of a package into what lies inside it."""
+    return any(
+        other.startswith(inside) and not module.startswith(inside.rpartition(".")[0])
+        for inside in INSIDE
+    )
 
 
 def test_every_room_has_its_floor() -> None:
@@ -92,6 +104,17 @@ def test_rooms_import_downhill_only() -> None:
         if "." in name
         for other in imported(name)
         if climbs(name, other)
+    ]
+    assert wrong == []
+
+
+def test_nobody_reaches_inside_a_package() -> None:
+    assert all(inside in modules() for inside in INSIDE)
+    wrong = [
+        f"{name} imports {other}"
+        for name in modules()
+        for other in imported(name)
+        if intrudes(name, other)
     ]
     assert wrong == []
 
@@ -117,3 +140,9 @@ def test_no_modules_import_each_other() -> None:
 def test_a_climbing_import_is_noticed(module: str, other: str) -> None:
     assert climbs(module, other)
     assert not climbs(other, module) or HEIGHT[room(module)] == HEIGHT[room(other)]
+
+
+def test_reaching_inside_is_noticed() -> None:
+    assert intrudes("projects.coverage.planner", "projects.cutting.solver.work")
+    assert not intrudes("projects.coverage.planner", "projects.cutting.joint")
+    assert not intrudes("projects.cutting.joint", "projects.cutting.solver.work")

@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from projects.coverage.groups import ask_coverage
 from projects.models import Part
-from projects.needs.basis import NeedsError, Sewing
+from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.squares.seam import check_practice
 from stash.models import Movement, Preferences
 from tests.planning import builders as b

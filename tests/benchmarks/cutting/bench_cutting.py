@@ -21,12 +21,12 @@ from statistics import mean, median
 from time import perf_counter, process_time
 from typing import Any
 
-from projects.cutting.coverage import plan_cuts
 from projects.cutting.joint import PartNeed, part_by_part, plan_project
-from projects.cutting.problem import make_problem
+from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Allow, Cut, Limits, Piece
-from projects.cutting.shortest import StripSearch
-from projects.cutting.work import Budget
+from projects.cutting.solver.problem import make_problem
+from projects.cutting.solver.shortest import StripSearch
+from projects.cutting.solver.work import Budget
 from stash.lengths import INCH
 
 clock = perf_counter if os.environ.get("CLOCK") == "wall" else process_time

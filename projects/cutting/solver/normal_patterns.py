@@ -30,7 +30,7 @@ def reachable(sizes: Iterable[tuple[int, int]], limit: int) -> int:
     return bits
 
 
-def points(sizes: list[tuple[int, int]], limit: int) -> np.ndarray:
+def normal_patterns(sizes: list[tuple[int, int]], limit: int) -> np.ndarray:
     """Return all sums of sizes (each at most so often) from 0 to limit, ascending."""
     step = common_step(size for size, _ in sizes)
     bits = reachable([(size // step, count) for size, count in sizes], limit // step)
@@ -39,12 +39,12 @@ def points(sizes: list[tuple[int, int]], limit: int) -> np.ndarray:
     return np.flatnonzero(flags).astype(np.int64) * step
 
 
-def few_points(sizes: list[tuple[int, int]], limit: int, most: int) -> np.ndarray:
+def few_normal_patterns(sizes: list[tuple[int, int]], limit: int, most: int) -> np.ndarray:
     """Return at most about `most` useful sums: all of them, or those of fewest addends.
 
     Single sizes are always there.
     """
-    every = points(sizes, limit)
+    every = normal_patterns(sizes, limit)
     if len(every) <= most:
         return every
     singles = sorted({size for size, _ in sizes if size <= limit})
@@ -64,6 +64,6 @@ def few_points(sizes: list[tuple[int, int]], limit: int, most: int) -> np.ndarra
 
 def next_reachable(sizes: list[tuple[int, int]], at_least: int) -> int:
     """Return the least sum of sizes that is >= at_least (at_least itself when none is)."""
-    every = points(sizes, at_least + max((size for size, _ in sizes), default=0))
+    every = normal_patterns(sizes, at_least + max((size for size, _ in sizes), default=0))
     place = int(np.searchsorted(every, at_least))
     return int(every[place]) if place < len(every) else at_least

@@ -11,10 +11,11 @@ from dataclasses import replace
 
 from projects.cutting.aims import STEPS_OF_CLOTH, Aim, measure, rank
 from projects.cutting.allowances import usable_size
-from projects.cutting.asked import Asked
-from projects.cutting.assignment import Assignment, PartNeed
 from projects.cutting.layout import make_plan
+from projects.cutting.parts import PartNeed
 from projects.cutting.shapes import Allow, Cut, Piece, Plan
+from projects.cutting.solver.assignment import Assignment
+from projects.cutting.solver.inquiry import Inquiry
 from projects.cutting.verify import verify_plans
 
 SHARE = 0.4
@@ -23,54 +24,54 @@ MOST_NODES = 40
 MOST_ALONG = 12
 
 
-def preferred(asked: Asked, plans: tuple[Plan, ...], aims: Sequence[Aim]) -> tuple[Plan, ...]:
+def preferred(inquiry: Inquiry, plans: tuple[Plan, ...], aims: Sequence[Aim]) -> tuple[Plan, ...]:
     """Return the plans that the aims prefer, at most as many stages as those found."""
     best = plans
-    if len(plans) == 1 and measure(Aim.LEAST_CLOTH, plans, asked.by_name) <= STEPS_OF_CLOTH:
+    if len(plans) == 1 and measure(Aim.LEAST_CLOTH, plans, inquiry.by_name) <= STEPS_OF_CLOTH:
         return plans
-    for other in _others(asked, aims):
+    for other in _others(inquiry, aims):
         harder = max(one.stages for one in other) > max(2, *(one.stages for one in best))
-        if not harder and rank(other, asked.by_name, aims) < rank(best, asked.by_name, aims):
+        if not harder and rank(other, inquiry.by_name, aims) < rank(best, inquiry.by_name, aims):
             best = other
     return best
 
 
-def _others(asked: Asked, aims: Sequence[Aim]) -> list[tuple[Plan, ...]]:
+def _others(inquiry: Inquiry, aims: Sequence[Aim]) -> list[tuple[Plan, ...]]:
     """Other ways to cut the whole list, each judged.
 
     Strips across, as is common practice; along the length only where a cut is longer than the
     cloth is wide, or where the largest rest is what is wanted most.
     """
-    copies = sum(one.count for one in asked.problem.bins)
+    copies = sum(one.count for one in inquiry.problem.bins)
     found = []
     if copies > 1:
-        found.append(_assigned(asked, asked.pieces, asked.cuts, asked.allow, aims))
-    widest = max(piece.width for piece in asked.pieces)
-    long = any(cut.length > widest for cut in asked.cuts)
+        found.append(_assigned(inquiry, inquiry.pieces, inquiry.cuts, inquiry.allow, aims))
+    widest = max(piece.width for piece in inquiry.pieces)
+    long = any(cut.length > widest for cut in inquiry.cuts)
     if copies <= MOST_ALONG and (long or aims[0] == Aim.LARGEST_LEFT):
         laid = _assigned(
-            asked,
-            [_turned_piece(piece, asked.allow) for piece in asked.pieces],
-            [replace(cut, width=cut.length, length=cut.width) for cut in asked.cuts],
+            inquiry,
+            [_turned_piece(piece, inquiry.allow) for piece in inquiry.pieces],
+            [replace(cut, width=cut.length, length=cut.width) for cut in inquiry.cuts],
             Allow(),
             aims,
         )
         found.append(tuple(_turned_back(plan) for plan in laid))
     for plans in found:
         if plans:
-            verify_plans(asked.pieces, asked.cuts, plans, asked.allow)
+            verify_plans(inquiry.pieces, inquiry.cuts, plans, inquiry.allow)
     return [plans for plans in found if plans]
 
 
 def _assigned(
-    asked: Asked,
+    inquiry: Inquiry,
     pieces: Sequence[Piece],
     cuts: Sequence[Cut],
     allow: Allow,
     aims: Sequence[Aim],
 ) -> tuple[Plan, ...]:
     """Return plans in strips across the width for the whole list, or none."""
-    seconds = min(MOST_SECONDS, asked.budget.left() * SHARE)
+    seconds = min(MOST_SECONDS, inquiry.budget.left() * SHARE)
     usable = [piece for piece in pieces if min(usable_size(piece, allow)) > 0]
     if seconds <= 0 or not usable:
         return ()

@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 
 import highspy
 
-from projects.cutting.master import quiet_solver
+from projects.cutting.solver.master import quiet_solver
 
 LEAST_SECONDS = 0.02
 MOST_NODES = 20_000
 
 
-class Rows:
+class LinearProgram:
     """Columns and rows in the order in which they were made."""
 
     def __init__(self) -> None:

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from projects.cutting.allowances import usable_size
-from projects.cutting.points import common_step
 from projects.cutting.shapes import (
     MAX_LINES,
     Allow,
@@ -17,7 +16,8 @@ from projects.cutting.shapes import (
     Placement,
     quoted,
 )
-from projects.cutting.table import Kind
+from projects.cutting.solver.normal_patterns import common_step
+from projects.cutting.solver.table import Kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,7 @@ from collections.abc import Sequence
 from hashlib import blake2b
 
 from projects.cutting.allowances import length_to_buy, usable_size, usable_width
-from projects.cutting.layout import lay_out, make_plan
-from projects.cutting.packing import Packing, Pattern
-from projects.cutting.problem import Names, Put, check_input, make_problem
-from projects.cutting.search import Try
+from projects.cutting.layout import make_plan
 from projects.cutting.shapes import (
     MAX_SIDE,
     Allow,
@@ -20,9 +17,13 @@ from projects.cutting.shapes import (
     Placement,
     Plan,
 )
-from projects.cutting.shortest import StripSearch
+from projects.cutting.solver.packing import Packing, Pattern
+from projects.cutting.solver.placing import lay_out
+from projects.cutting.solver.problem import Names, Put, check_input, make_problem
+from projects.cutting.solver.search import Try
+from projects.cutting.solver.shortest import StripSearch
+from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans
-from projects.cutting.work import Budget
 from stash.lengths import INCH
 
 DEFAULT_WIDTH = 42 * INCH
@@ -35,7 +36,7 @@ WAYS = {
 }
 
 
-class Asked:
+class Inquiry:
     """What is asked and what was tried so far; every plan it hands out was judged.
 
     width is the usable width of cloth to buy, buy_w the same in solver steps after

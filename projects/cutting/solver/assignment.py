@@ -17,13 +17,14 @@ import highspy
 from projects.cutting.aims import Aim
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import make_plan
-from projects.cutting.packing import Pattern
-from projects.cutting.points import few_points
-from projects.cutting.problem import Names, Problem, Put, make_problem
-from projects.cutting.rows import Rows
-from projects.cutting.shapes import Allow, Cut, Piece, Placement, Plan
-from projects.cutting.strips import list_strips
-from projects.cutting.table import Kind
+from projects.cutting.parts import PartNeed
+from projects.cutting.shapes import Allow, Piece, Placement, Plan
+from projects.cutting.solver.linear_program import LinearProgram
+from projects.cutting.solver.normal_patterns import few_normal_patterns
+from projects.cutting.solver.packing import Pattern
+from projects.cutting.solver.problem import Names, Problem, Put, make_problem
+from projects.cutting.solver.strips import list_strips
+from projects.cutting.solver.table import Kind
 
 MOST_CANDIDATES = 40
 MOST_STRIPS = 24
@@ -31,25 +32,6 @@ PART_WORTH = 1e4
 COST_WORTH = 10.0
 # A later aim may never outweigh an earlier one: what is counted stays far below this.
 STEP_DOWN = 1 / 300
-
-
-@dataclass(frozen=True, kw_only=True)
-class PartNeed:
-    """One part: its cuts, and the pieces it may be cut from with what each costs.
-
-    pieces: (piece name, cost); cost 0 is a perfect match, larger is less wanted (hard limits
-    are left out of the list). most_pieces limits how many pieces the part may mix,
-    most_fabrics how many fabrics (Piece.fabric), most_lots how many fabrics and lots
-    (Piece.lot). upright: pieces on which none of its cuts may be turned.
-    """
-
-    name: str
-    cuts: tuple[Cut, ...]
-    pieces: tuple[tuple[str, int], ...]
-    most_pieces: int | None = None
-    most_fabrics: int | None = None
-    most_lots: int | None = None
-    upright: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +178,7 @@ class Assignment:
                 puts = tuple((kind.line, i * kind.w, 0, kind.w, kind.h) for i in range(n))
                 found[(kind.h, puts)] = Pattern(0, kind.h, puts)
             if kinds:
-                xs = few_points([(k.w, demands[k.line]) for k in kinds], width, 400)
+                xs = few_normal_patterns([(k.w, demands[k.line]) for k in kinds], width, 400)
                 free = [0.0] * len(demands)
                 listed = list_strips(
                     kinds, demands, width, 1 << 60, 0, xs, free, 1e18, most=MOST_STRIPS
@@ -242,11 +224,11 @@ class Assignment:
 
         rooms: the length not used yet of every copy. start: strips known to cover some parts.
         """
-        rows, made = Rows(), _Made()
+        program, made = LinearProgram(), _Made()
         for part in parts:
-            self._enter_part(rows, part, rooms, made)
+            self._enter_part(program, part, rooms, made)
         options = made.options
-        amounts = rows.solve(seconds, nodes=nodes, start=self._start(start, made))
+        amounts = program.solve(seconds, nodes=nodes, start=self._start(start, made))
         if amounts is None:
             return None
         found = [
@@ -274,11 +256,13 @@ class Assignment:
                 amounts[column] = 1.0
         return amounts
 
-    def _enter_part(self, rows: Rows, part: int, rooms: Sequence[int], made: _Made) -> None:
+    def _enter_part(
+        self, program: LinearProgram, part: int, rooms: Sequence[int], made: _Made
+    ) -> None:
         """Add a part's columns and rows."""
         lines = self.problems[part].lines
-        done = made.done[part] = rows.column(0.0, 1.0, -self.worth)
-        needs = [rows.row(0.0, highspy.kHighsInf, {done: -float(li.count)}) for li in lines]
+        done = made.done[part] = program.column(0.0, 1.0, -self.worth)
+        needs = [program.row(0.0, highspy.kHighsInf, {done: -float(li.count)}) for li in lines]
         costs = dict(self.parts[part].pieces)
         chosen: dict[int, int] = {}
         for copy in self._candidates(part, rooms):
@@ -286,37 +270,39 @@ class Assignment:
             fits = [s for s in self._strips_of(part, copy) if s.height <= rooms[copy]]
             if not fits:
                 continue
-            chosen[copy] = rows.column(0.0, 1.0, COST_WORTH * costs[name])
+            chosen[copy] = program.column(0.0, 1.0, COST_WORTH * costs[name])
             strips: list[int] = []
             made.follows.append((chosen[copy], strips))
-            self._open(rows, copy, chosen[copy], made)
-            link = rows.row(-highspy.kHighsInf, 0.0, {chosen[copy]: -float(rooms[copy])})
-            room = rows.at_most(("copy", copy), float(rooms[copy]))
+            self._open(program, copy, chosen[copy], made)
+            link = program.row(-highspy.kHighsInf, 0.0, {chosen[copy]: -float(rooms[copy])})
+            room = program.at_most(("copy", copy), float(rooms[copy]))
             for strip in fits:
                 makes = Counter(put[0] for put in strip.puts)
                 most = min(
                     max(-(-lines[n].count // m) for n, m in makes.items()),
                     rooms[copy] // strip.height,
                 )
-                column = rows.column(0.0, float(most), self._strip_cost(strip, copy))
-                rows.enter(column, [(needs[n], float(m)) for n, m in makes.items()])
-                rows.enter(column, [(link, float(strip.height)), (room, float(strip.height))])
+                column = program.column(0.0, float(most), self._strip_cost(strip, copy))
+                program.enter(column, [(needs[n], float(m)) for n, m in makes.items()])
+                program.enter(column, [(link, float(strip.height)), (room, float(strip.height))])
                 made.options.append((Use(part, copy, strip, 0), column))
                 strips.append(column)
-        self._limit_mixing(rows, part, chosen, made)
+        self._limit_mixing(program, part, chosen, made)
 
-    def _open(self, rows: Rows, copy: int, chosen: int, made: _Made) -> None:
+    def _open(self, program: LinearProgram, copy: int, chosen: int, made: _Made) -> None:
         """A copy counts as opened when some part uses it."""
         if copy not in made.opened:
-            made.opened[copy] = rows.column(0.0, 1.0, self._open_cost(copy))
+            made.opened[copy] = program.column(0.0, 1.0, self._open_cost(copy))
         made.follows.append((made.opened[copy], [chosen]))
-        rows.row(-highspy.kHighsInf, 0.0, {chosen: 1.0, made.opened[copy]: -1.0})
+        program.row(-highspy.kHighsInf, 0.0, {chosen: 1.0, made.opened[copy]: -1.0})
 
-    def _limit_mixing(self, rows: Rows, part: int, chosen: dict[int, int], made: _Made) -> None:
+    def _limit_mixing(
+        self, program: LinearProgram, part: int, chosen: dict[int, int], made: _Made
+    ) -> None:
         need = self.parts[part]
         if need.most_pieces is not None and chosen:
             entries = dict.fromkeys(chosen.values(), 1.0)
-            rows.row(-highspy.kHighsInf, float(need.most_pieces), entries)
+            program.row(-highspy.kHighsInf, float(need.most_pieces), entries)
         pieces = {copy: self.by_name[self.copies[copy].name] for copy in chosen}
         kinds = (
             (need.most_fabrics, {copy: piece.fabric for copy, piece in pieces.items()}),
@@ -330,10 +316,10 @@ class Assignment:
                 known = names[copy]
                 key = (bool(known), known or pieces[copy].name)
                 if key not in used:
-                    used[key] = rows.column(0.0, 1.0, 0.0)
+                    used[key] = program.column(0.0, 1.0, 0.0)
                 made.follows.append((used[key], [column]))
-                rows.row(-highspy.kHighsInf, 0.0, {column: 1.0, used[key]: -1.0})
-            rows.row(-highspy.kHighsInf, float(most), dict.fromkeys(used.values(), 1.0))
+                program.row(-highspy.kHighsInf, 0.0, {column: 1.0, used[key]: -1.0})
+            program.row(-highspy.kHighsInf, float(most), dict.fromkeys(used.values(), 1.0))
 
     # -- aims as costs ----------------------------------------------------------------------
 

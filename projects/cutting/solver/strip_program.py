@@ -14,8 +14,8 @@ from math import ceil, floor
 
 import highspy
 
-from projects.cutting.master import quiet_solver
-from projects.cutting.packing import Pattern
+from projects.cutting.solver.master import quiet_solver
+from projects.cutting.solver.packing import Pattern
 
 ROUNDS = 3
 

@@ -10,14 +10,14 @@ from collections.abc import Callable
 
 import numpy as np
 
-from projects.cutting.packing import Generator
-from projects.cutting.strips import list_strips
+from projects.cutting.solver.packing import Generator
+from projects.cutting.solver.strips import list_strips
 
 ROUNDS, SPREAD, SLACK = 10, 0.3, 0.01
 MOST_STRIPS = 400
 
 
-def adopt_near_best(
+def adopt_near_optimal(
     program: Generator, relaxed: float, keep_going: Callable[[], bool], *, seed: int = 1
 ) -> None:
     """Add strips whose cost exceeds their worth by at most SLACK of the whole length."""
@@ -40,5 +40,5 @@ def adopt_near_best(
     for _ in range(ROUNDS):
         if not keep_going():
             return
-        program.adopt_near(prices, slack)
+        program.adopt_within(prices, slack)
         prices = program.prices * (1 + SPREAD * (chance.random(len(prices)) - 0.5))

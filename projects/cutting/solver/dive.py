@@ -1,5 +1,10 @@
 """Whole-number plans by diving: fix what the relaxation is sure of, plan the rest anew.
 
+*Diving* is the usual word of integer programming for going straight down one branch of the
+search tree: a pattern is taken as often as the relaxation says, rounded down (at least once, by
+the fullest pattern), the relaxation is solved again for what is missing, and no choice is ever
+taken back. It is quick and promises nothing; what it leaves over is told.
+
 Each step looks only at what is still missing, so the patterns it finds fit small remaining
 counts; they also enrich the pool of the integer program.
 """
@@ -9,8 +14,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from projects.cutting.packing import Generator, Packing, Pattern, Row
-from projects.cutting.problem import Problem
+from projects.cutting.solver.packing import Generator, Packing, Pattern, Row
+from projects.cutting.solver.placing import wanted_part
+from projects.cutting.solver.problem import Problem
 
 # Steps that are still made when the time is over: enough for an ordinary list.
 STEPS_LATE = 20
@@ -61,21 +67,6 @@ def free_price(row: Row, pattern: Pattern) -> float:
     return row.price * (pattern.height if row.strips else row.h)
 
 
-def _useful(pattern: Pattern, left: Sequence[int]) -> tuple[float, Pattern]:
-    """Return the share of the pattern that is still wanted, and the pattern without the rest."""
-    waiting = list(left)
-    kept = []
-    for put in pattern.puts:
-        if waiting[put[0]] > 0:
-            waiting[put[0]] -= 1
-            kept.append(put)
-    if not kept:
-        return 0.0, pattern
-    height = max(y + h for _, _, y, _, h in kept)
-    total = sum(w * h for _, _, _, w, h in kept)
-    return float(total), replace(pattern, height=height, puts=tuple(kept))
-
-
 def _picks(program: Generator, left: Sequence[int]) -> list[tuple[Pattern, int]]:
     amounts = program.amounts[: len(program.patterns)]
     whole = [
@@ -96,8 +87,9 @@ def _picks(program: Generator, left: Sequence[int]) -> list[tuple[Pattern, int]]
     rated = []
     for i, amount in enumerate(amounts):
         if amount > 1e-6:
-            area, kept = _useful(program.patterns[i], left)
-            if area > 0:
+            kept = wanted_part(program.patterns[i], left)
+            if kept is not None:
+                area = sum(w * h for _, _, _, w, h in kept.puts)
                 row = program.rows[kept.row]
                 height = kept.height if row.strips else row.h
                 rated.append((-(area / (row.w * height)) * (0.5 + min(1.0, amount)), i, kept))

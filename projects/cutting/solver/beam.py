@@ -15,8 +15,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from projects.cutting.problem import Put
-from projects.cutting.table import Kind
+from projects.cutting.solver.problem import Put
+from projects.cutting.solver.table import Kind
 
 SAME_ROW, NEW_ROW, NEW_COLUMN, NEW_STRIP, NEW_BIN = range(5)
 GUIDES = 6

@@ -15,10 +15,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from projects.cutting.master import Column, Relaxation
-from projects.cutting.points import points
-from projects.cutting.problem import Problem
-from projects.cutting.table import Kind, Table
+from projects.cutting.solver.master import Column, Relaxation
+from projects.cutting.solver.normal_patterns import normal_patterns
+from projects.cutting.solver.problem import Problem
+from projects.cutting.solver.table import Kind, Table
 
 MOST_CELLS = 250_000
 SCALE = 100_000
@@ -64,10 +64,10 @@ class Holding:
                 Kind(kind.line, kind.w // self.step_x, kind.h // self.step_y, kind.turned)
                 for kind in self.kinds
             ]
-            xs = points(
+            xs = normal_patterns(
                 [(k.w, n) for k, n in zip(rough, counts, strict=True)], width // self.step_x
             )
-            ys = points(
+            ys = normal_patterns(
                 [(k.h, n) for k, n in zip(rough, counts, strict=True)], height // self.step_y
             )
             if len(xs) * len(ys) <= MOST_CELLS or not self._coarsen(len(xs) >= len(ys), rough):

@@ -2,7 +2,7 @@
 
 The promise is a plan, not a best one: the linear program sees every pattern of the chosen
 stages (on a grid of useful sizes), the integer program only those that were generated.
-Bounds come from projects.cutting.bounds, which proves them separately.
+Bounds come from projects.cutting.solver.bounds, which proves them separately.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from projects.cutting.master import Chosen, Column, Relaxation, choose
-from projects.cutting.points import few_points, points
-from projects.cutting.problem import Problem, Put
-from projects.cutting.table import Table
+from projects.cutting.solver.master import Chosen, Column, Relaxation, choose
+from projects.cutting.solver.normal_patterns import few_normal_patterns, normal_patterns
+from projects.cutting.solver.problem import Problem, Put
+from projects.cutting.solver.table import Table
 
 MOST_X, MOST_Y = 420, 260
 ROUNDS = {2: "x", 3: "yx", 4: "xyx", 5: "yxyx"}
@@ -92,9 +92,9 @@ class Generator:
         if stages == 2 and not whole:
             ys = np.array(sorted({0, *(kind.h for kind in self.kinds)}), dtype=np.int64)
         else:
-            ys = few_points(along, self.tallest, most_y)
-        xs = few_points(across, widest, MOST_X)
-        self.every_width = len(xs) < MOST_X or len(xs) == len(points(across, widest))
+            ys = few_normal_patterns(along, self.tallest, most_y)
+        xs = few_normal_patterns(across, widest, MOST_X)
+        self.every_width = len(xs) < MOST_X or len(xs) == len(normal_patterns(across, widest))
         self.table = Table(self.kinds, xs, ys)
         self.patterns: list[Pattern] = []
         self.columns: list[Column] = []
@@ -216,7 +216,7 @@ class Generator:
         else:
             self.table.fill(profits, self.rounds)
 
-    def adopt_near(self, prices: np.ndarray, slack: float) -> None:
+    def adopt_within(self, prices: np.ndarray, slack: float) -> None:
         """Take into the pool, of each height, the strip of the first row worth most at `prices`.
 
         Only those whose cost exceeds their worth at the program's own prices by at most `slack`.

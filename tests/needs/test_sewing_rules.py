@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.basis import NeedsError, Sewing, check_count, check_length
 from projects.needs.exact import over_root, root_up, times_root
+from projects.needs.sewing_rules import NeedsError, Sewing, check_count, check_length
 from stash.lengths import CM, INCH
 from tests.needs.helpers import cm, inch, prints_as
 

@@ -11,12 +11,12 @@ from typing import Protocol
 
 import numpy as np
 
-from projects.cutting.compose import Composer, can_compose
-from projects.cutting.points import next_reachable
-from projects.cutting.problem import Put
-from projects.cutting.strips import strips_of
-from projects.cutting.table import Kind
-from projects.cutting.work import Budget
+from projects.cutting.solver.compose import Composer, can_compose
+from projects.cutting.solver.normal_patterns import next_reachable
+from projects.cutting.solver.problem import Put
+from projects.cutting.solver.strips import strips_of
+from projects.cutting.solver.table import Kind
+from projects.cutting.solver.work import Budget
 
 # How many boxes of one number of rectangles are kept at most: quick first, then whole.
 COMPOSED = (250, 1000, 2000, 4000, 16000)

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from projects.cutting.packing import Pattern
-from projects.cutting.problem import Put
-from projects.cutting.table import Kind
+from projects.cutting.solver.packing import Pattern
+from projects.cutting.solver.problem import Put
+from projects.cutting.solver.table import Kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,39 +12,39 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from projects.cutting.master import Column, Relaxation
-from projects.cutting.points import points
-from projects.cutting.table import Kind
+from projects.cutting.solver.master import Column, Relaxation
+from projects.cutting.solver.normal_patterns import normal_patterns
+from projects.cutting.solver.table import Kind
 
 SCALE = 10**7
 MOST_CELLS = 1200
 
 
 @dataclass(frozen=True, slots=True)
-class BarBound:
+class RowBound:
     """No cutting of the list from this width does with less than `length`."""
 
     length: int
     prices: tuple[float, ...]
 
 
-def bar_bound(
+def row_bound(
     kinds: Sequence[Kind],
     demands: Sequence[int],
     width: int,
     keep_going: Callable[[], bool] = lambda: True,
     *,
     most_rounds: int = 200,
-) -> BarBound:
+) -> RowBound:
     """Return the bound; every line with a demand must have a kind that fits the width.
 
     On a fine grid widths are rounded down to a coarser one, which can only lower the bound.
     """
     step = max(1, min([width // MOST_CELLS, *(kind.w for kind in kinds)]))
     across = [(kind.w // step, demands[kind.line]) for kind in kinds]
-    xs = points(across, width // step)
+    xs = normal_patterns(across, width // step)
     if len(xs) > 2 * MOST_CELLS:
-        return BarBound(0, tuple(0.0 for _ in demands))
+        return RowBound(0, tuple(0.0 for _ in demands))
     lines = len(demands)
     tallest = max(kind.h for kind in kinds)
     program = Relaxation(demands, [], [4.0 * tallest] * lines)
@@ -65,7 +65,7 @@ def bar_bound(
         if not makes or most <= SCALE * (1 + 1e-6) or not keep_going():
             break
         program.add(Column(1.0, makes, -1, 0))
-    return BarBound(best, kept)
+    return RowBound(best, kept)
 
 
 def _chunks(across: Sequence[tuple[int, int]], xs: np.ndarray) -> list[tuple[int, int, np.ndarray]]:

@@ -1,6 +1,6 @@
 """Rectangles put together from smaller ones, side by side or one on the other.
 
-For one width and one length asked, every box that a straight cutting could contain is built
+For one width and one length inquiry, every box that a straight cutting could contain is built
 from the single rectangles upwards, as long as its waste (with what its place must waste
 beside it) is no more than the whole plan may waste. When nothing had to be left out, a search
 without a plan proves that no straight cutting in any number of stages does with that length.
@@ -14,9 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from projects.cutting.points import reachable
-from projects.cutting.problem import Put
-from projects.cutting.table import Kind
+from projects.cutting.solver.normal_patterns import reachable
+from projects.cutting.solver.problem import Put
+from projects.cutting.solver.table import Kind
 
 MOST_ITEMS = 60
 MOST_BITS = 62

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import product
 
-from projects.cutting.packing import Packing, Pattern
-from projects.cutting.problem import Problem, Put
+from projects.cutting.solver.packing import Packing, Pattern
+from projects.cutting.solver.problem import Problem, Put
 
 MOST_STATES = 160
 MOST_CORNERS = 60

@@ -8,31 +8,21 @@ areas of the pieces limit how many parts any assignment covers.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 import highspy
 
 from projects.cutting.allowances import usable_size
-from projects.cutting.assignment import PartNeed
-from projects.cutting.bounds import length_bound, price_proof, whole_prices
-from projects.cutting.problem import Problem, make_problem
-from projects.cutting.rows import Rows
+from projects.cutting.parts import PartNeed, ShortTogether
 from projects.cutting.shapes import Allow, Piece, quoted
+from projects.cutting.solver.bounds import length_bound, price_proof, whole_prices
+from projects.cutting.solver.linear_program import LinearProgram
+from projects.cutting.solver.problem import Problem, make_problem
 
 MOST_SETS = 120
 MOST_ROUNDS = 12
 # The program of areas counts in floating point: pieces are taken a little larger than they are.
 SLACK = 1 + 1e-6
-
-
-@dataclass(frozen=True, kw_only=True)
-class ShortTogether:
-    """Parts that no cutting covers all together; one alone is short by itself."""
-
-    parts: tuple[str, ...]
-    proof: str
-    sentence: str
 
 
 def most_parts(
@@ -130,29 +120,29 @@ class _Groups:
 
     def _by_area(self) -> frozenset[int]:
         """Return a largest set of parts that areas and the groups found allow."""
-        rows = Rows()
+        program = LinearProgram()
         sizes = {name: usable_size(piece, self.allow) for name, piece in self.pieces.items()}
         areas = [sum(c.width * c.length * c.count for c in part.cuts) for part in self.parts]
         unit = float(max(areas))
         taken: dict[str, dict[int, float]] = {}
         whether = []
         for number, part in enumerate(self.parts):
-            chosen = rows.column(0.0, 1.0, -1.0)
+            chosen = program.column(0.0, 1.0, -1.0)
             whether.append(chosen)
             shares = {chosen: -1.0}
             for name, _ in part.pieces:
-                share = rows.column(0.0, 1.0, 0.0, whole=False)
+                share = program.column(0.0, 1.0, 0.0, whole=False)
                 shares[share] = 1.0
                 taken.setdefault(name, {})[share] = areas[number] / unit
-            rows.row(0.0, highspy.kHighsInf, shares)
+            program.row(0.0, highspy.kHighsInf, shares)
         for name, entries in taken.items():
             width, length = sizes[name]
             held = width * length * self.pieces[name].count / unit
-            rows.row(-highspy.kHighsInf, held * SLACK, entries)
+            program.row(-highspy.kHighsInf, held * SLACK, entries)
         for group in self.found:
             entries = {whether[n]: 1.0 for n in group}
-            rows.row(-highspy.kHighsInf, float(len(group) - 1), entries)
-        amounts = rows.solve_fully()
+            program.row(-highspy.kHighsInf, float(len(group) - 1), entries)
+        amounts = program.solve_fully()
         if amounts is None:
             return frozenset(range(len(self.parts)))
         return frozenset(n for n, column in enumerate(whether) if amounts[column] > 0.5)

@@ -10,20 +10,20 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from projects.cutting.bars import bar_bound
-from projects.cutting.beam import GUIDES, beam_search
-from projects.cutting.bounds import LengthBound, length_bound
-from projects.cutting.compose import MOST_ITEMS
-from projects.cutting.dive import dive
-from projects.cutting.near import adopt_near_best
-from projects.cutting.packing import Generator, Packing, Pattern, Row
-from projects.cutting.points import next_reachable, points
-from projects.cutting.problem import Problem, Put
-from projects.cutting.rebuild import COMPOSED, Shortest, compose, compose_rest, rebuild
-from projects.cutting.strip_program import StripProgram
-from projects.cutting.strips import list_strips, strips_of
-from projects.cutting.table import Kind
-from projects.cutting.work import Budget
+from projects.cutting.solver.beam import GUIDES, beam_search
+from projects.cutting.solver.bounds import LengthBound, length_bound
+from projects.cutting.solver.compose import MOST_ITEMS
+from projects.cutting.solver.dive import dive
+from projects.cutting.solver.near_optimal import adopt_near_optimal
+from projects.cutting.solver.normal_patterns import next_reachable, normal_patterns
+from projects.cutting.solver.packing import Generator, Packing, Pattern, Row
+from projects.cutting.solver.problem import Problem, Put
+from projects.cutting.solver.rebuild import COMPOSED, Shortest, compose, compose_rest, rebuild
+from projects.cutting.solver.row_bounds import row_bound
+from projects.cutting.solver.strip_program import StripProgram
+from projects.cutting.solver.strips import list_strips, strips_of
+from projects.cutting.solver.table import Kind
+from projects.cutting.solver.work import Budget
 
 MOST_STRIPS = 4000
 FIRST_BEAM, LAST_BEAM = 16, 32768
@@ -44,9 +44,9 @@ class StripSearch:
         self.kinds = [k for k in problem.kinds if k.w <= width and self.demands[k.line]]
         self.area = problem.area
         low = max([1, *(min(self._sides(n)) for n, count in enumerate(self.demands) if count)])
-        self.bars = bar_bound(self.kinds, self.demands, width, budget.part(0.3).lasts)
+        self.by_rows = row_bound(self.kinds, self.demands, width, budget.part(0.3).lasts)
         heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
-        low = next_reachable(heights, max(low, -(-self.area // width), self.bars.length))
+        low = next_reachable(heights, max(low, -(-self.area // width), self.by_rows.length))
         self.best = Shortest(1 << 60, [], low)
         self.pool: list[Pattern] = []
         self.relaxed: Generator | None = None
@@ -224,7 +224,7 @@ class StripSearch:
         if self.best.length > FAR_OFF * relaxed:
             return
         part = self.budget.part(share)
-        adopt_near_best(self.relaxed, relaxed, part.part(0.5).lasts)
+        adopt_near_optimal(self.relaxed, relaxed, part.part(0.5).lasts)
         self._finish(self.relaxed, relaxed, part.left())
 
     def recombine(self, share: float) -> None:
@@ -275,7 +275,9 @@ class StripSearch:
         across = [(kind.w, self.demands[kind.line]) for kind in self.kinds]
         along = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
         end = min(self.best.length, 8 * self.best.bound)
-        return len(points(across, self.width)) * len(points(along, end)) < SMALL_GRID
+        return (
+            len(normal_patterns(across, self.width)) * len(normal_patterns(along, end)) < SMALL_GRID
+        )
 
     def problem_alone(self) -> Problem:
         """The list without the pieces on hand."""

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from projects.cutting.allowances import usable_size
-from projects.cutting.bounds import PriceProof
-from projects.cutting.problem import Problem
 from projects.cutting.shapes import Allow, Cut, Limits, Piece, quoted
+from projects.cutting.solver.bounds import PriceProof
+from projects.cutting.solver.problem import Problem
 from stash.lengths import CM, INCH, format_length
 
 
@@ -67,10 +67,10 @@ class Reasons:
         )
         return Reason("area", sentence, (("wanted", wanted), ("held", held)))
 
-    def one_length(self, need: int, has: int, *, bars: bool) -> Reason:
+    def one_length(self, need: int, has: int, *, by_rows: bool) -> Reason:
         """One piece: a least length of any cutting (solver steps).
 
-        bars: what any line across the width can meet already proves it; otherwise prices do.
+        by_rows: what any line across the width can meet already proves it; otherwise prices do.
         """
         step = self.problem.step_y
         needed = self._length(need * step, up=True)
@@ -78,10 +78,12 @@ class Reasons:
             f"However they are cut, the cuts need at least {needed} of length;"
             f" {self._length(has * step)} is there."
         )
-        if bars:
+        if by_rows:
             sentence = "No line across the width can meet more than the width holds. " + sentence
         return Reason(
-            "bars" if bars else "prices", sentence, (("needed", need * step), ("there", has * step))
+            "bars" if by_rows else "prices",
+            sentence,
+            (("needed", need * step), ("there", has * step)),
         )
 
     def exhausted(self, missing: Sequence[int]) -> Reason:
