@@ -110,23 +110,24 @@ class LengthError(ValueError):
 
 
 def parse_length(text: str, *, default_unit: Unit | None = None, allow_zero: bool = False) -> int:
-    """Return the length that a person wrote, in units of 3.125 micrometres.
+    """Return the length that a person wrote.
 
     Parameters
     ----------
-    text
-        A number (whole, decimal with point or comma, fraction, mixed) with a unit, or
-        several of one system from large to small: ``1 yd 4 in``, ``1 m 20``.
-    default_unit
-        The unit of a bare number; without one a bare number is refused.
-    allow_zero
-        Whether nothing at all is a length here (a keep-back, a reserve).
+    text : a number (whole, decimal with point or comma, fraction, mixed) with a unit, or several of
+        one system from large to small: ``1 yd 4 in``, ``1 m 20``
+    default_unit : the unit of a bare number; without one a bare number is refused
+    allow_zero : whether nothing at all is a length here (a keep-back, a reserve)
+
+    Returns
+    -------
+    Length units (3.125 micrometres), to the nearest.
 
     Raises
     ------
     LengthError
-        The text is not a length, is ambiguous (``1,250``), is zero or negative, or is
-        longer than 1000 m. The message quotes the text.
+        The text is not a length, is ambiguous (``1,250``), is zero or negative, or is longer than
+        1000 m. The message quotes the text.
 
     Examples
     --------
@@ -237,7 +238,27 @@ def _unit_of_term(
 
 
 def round_to_step(length: Fraction | int, step: Fraction | int, rounding: Rounding) -> int:
-    """Return how many whole steps make up the length: below, above or nearest (halves up)."""
+    """Return how many whole steps make up a length.
+
+    Parameters
+    ----------
+    length, step : in one unit, exact; the step is not zero
+    rounding : *down*, *up* or *nearest* (halves up)
+
+    Returns
+    -------
+    A count of steps.
+
+    Raises
+    ------
+    ZeroDivisionError
+        The step is zero.
+
+    Examples
+    --------
+    >>> [round_to_step(7, 2, rounding) for rounding in ("down", "up", "nearest")]
+    [3, 4, 4]
+    """
     steps = Fraction(length) / Fraction(step)
     if rounding == "down":
         return steps.numerator // steps.denominator
@@ -256,12 +277,24 @@ def format_length(
     rounding: Rounding = "down",
     with_unit: bool = True,
 ) -> str:
-    """Return the length as people write it: fractions in inches and yards, decimals in metric.
+    """Return a length as people write it: fractions in inches and yards, decimals in metric.
 
-    ``step`` is the finest part shown, in the printed unit (default: 1/16 in, 1/8 yd, 0.1 cm,
-    0.01 m). ``rounding`` is *down* for what is on hand and *up* for what is needed, so that a
-    printed number never promises more than there is.
+    Parameters
+    ----------
+    length : length units
+    units : to print in
+    step : the finest part shown, in the printed unit; 1/16 in, 1/8 yd, 0.1 cm or 0.01 m when left
+        out
+    rounding : *down* for what is on hand and *up* for what is needed, so that a printed number
+        never promises more than there is
+    with_unit : whether the unit stands behind it
 
+    Returns
+    -------
+    Text, rounded to the step.
+
+    Examples
+    --------
     >>> format_length(5 * INCH // 2)
     '2 1/2 in'
     >>> format_length(152 * INCH, units="yd", rounding="up")
@@ -276,8 +309,19 @@ def format_length(
 def exact_text(length: int, *, units: Unit = "in") -> str:
     """Return a text that ``parse_length`` reads back as exactly this length.
 
-    Inches and yards are kept where the length is a whole number of 1/64 in; anything else is
-    written in centimetres, which are exact for every length.
+    Parameters
+    ----------
+    length : length units
+    units : wanted; inches and yards are kept where the length is a whole number of 1/64 in
+
+    Returns
+    -------
+    Anything else is written in centimetres, which are exact for every length.
+
+    Examples
+    --------
+    >>> exact_text(127), exact_text(1)
+    ('1/64 in', '0.0003125 cm')
     """
     if _SYSTEM[units] == "inch":
         if length % 127 == 0:

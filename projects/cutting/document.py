@@ -78,7 +78,31 @@ class Document:
 
 
 def read_document(given: object) -> Document:
-    """Return the typed contents; raise CuttingError with one sentence that quotes the input."""
+    """Return what a JSON document asks for, as typed values.
+
+    The fields stand in the head of this module. Numbers and bare texts are in the document's own
+    units.
+
+    Parameters
+    ----------
+    given : what ``json.loads`` returned
+
+    Returns
+    -------
+    Lengths in length units: a number to the nearest unit, a text as ``stash.lengths`` reads it.
+
+    Raises
+    ------
+    CuttingError
+        A field is missing, unknown, of the wrong kind or out of range, or a list is too long; one
+        sentence that quotes the input and says what is needed.
+
+    Examples
+    --------
+    >>> asked = {"cuts": [{"name": "A", "width": 3.5, "length": "3 1/2"}], "units": "in"}
+    >>> read_document(asked).cuts[0].width == 7 * INCH // 2
+    True
+    """
     top = _mapping("The document", given)
     _known("The document", top, _TOP)
     units = top.get("units", "in")
@@ -111,12 +135,23 @@ def read_document(given: object) -> Document:
 
 
 def answer_to_document(answer: Answer, units: Units = "in") -> dict[str, Any]:
-    """Return the answer as plain JSON values, lengths as exact numbers in `units`."""
+    """Return an answer as plain JSON values.
+
+    Parameters
+    ----------
+    answer : lengths in length units
+    units : inches or centimetres, for every length in the document
+
+    Returns
+    -------
+    Lengths are numbers in ``units``, exact (see ``number_in``); ``time`` is in seconds, ``gap`` a
+    share from 0 to 1.
+    """
     return {
         "verdict": answer.verdict,
         "plans": [_plan(plan, units) for plan in answer.plans],
         "used": number_in(answer.used, units),
-        "short": [{"cut": one.cut, "missing": one.missing} for one in answer.short],
+        "short": [{"cut": lacking.cut, "missing": lacking.missing} for lacking in answer.short],
         "buy": _buy(answer.buy, units) if answer.buy else {},
         "evidence": _evidence(answer.evidence, units),
         "notes": list(answer.notes),
@@ -125,7 +160,28 @@ def answer_to_document(answer: Answer, units: Units = "in") -> dict[str, Any]:
 
 
 def number_in(length: int, units: Units) -> int | float:
-    """Return a length as a number of inches or centimetres, exact to its last digit."""
+    """Return a length as a number of inches or centimetres.
+
+    Parameters
+    ----------
+    length : length units
+    units : "in" or "cm"
+
+    Returns
+    -------
+    A whole number where it is one, else ten decimals, which hold every length unit in centimetres
+    and every 1/64 in exactly.
+
+    Raises
+    ------
+    KeyError
+        The units are neither.
+
+    Examples
+    --------
+    >>> number_in(7 * INCH // 2, "in"), number_in(1, "cm")
+    (3.5, 0.0003125)
+    """
     exact = Fraction(length, _UNIT[units])
     if exact.denominator == 1:
         return exact.numerator
@@ -198,45 +254,45 @@ def _name(what: str, given: Mapping[str, Any]) -> str:
 
 
 def _piece(number: int, given: object, units: Units) -> Piece:
-    one = _mapping(f"Piece {number}", given)
-    _known(f"Piece {number}", one, _PIECE)
-    name = _name(f"Piece {number}", one)
+    fields = _mapping(f"Piece {number}", given)
+    _known(f"Piece {number}", fields, _PIECE)
+    name = _name(f"Piece {number}", fields)
     return Piece(
         name=name,
-        width=_length(f"The width of piece {quoted(name)}", one.get("width"), units),
-        length=_length(f"The length of piece {quoted(name)}", one.get("length"), units),
-        count=_count(f"The count of piece {quoted(name)}", one.get("count", 1)),
-        precut=_flag(f"precut of piece {quoted(name)}", one.get("precut", False)),
-        favourite=_flag(f"favourite of piece {quoted(name)}", one.get("favourite", False)),
-        keep_back=_or_zero(name, one, "keep_back", units),
-        repeat_across=_or_zero(name, one, "repeat_across", units),
-        repeat_along=_or_zero(name, one, "repeat_along", units),
+        width=_length(f"The width of piece {quoted(name)}", fields.get("width"), units),
+        length=_length(f"The length of piece {quoted(name)}", fields.get("length"), units),
+        count=_count(f"The count of piece {quoted(name)}", fields.get("count", 1)),
+        precut=_flag(f"precut of piece {quoted(name)}", fields.get("precut", False)),
+        favourite=_flag(f"favourite of piece {quoted(name)}", fields.get("favourite", False)),
+        keep_back=_or_zero(name, fields, "keep_back", units),
+        repeat_across=_or_zero(name, fields, "repeat_across", units),
+        repeat_along=_or_zero(name, fields, "repeat_along", units),
     )
 
 
-def _or_zero(name: str, one: Mapping[str, Any], field: str, units: Units) -> int:
-    return _length(f"The {field} of piece {quoted(name)}", one.get(field, 0), units, zero=True)
+def _or_zero(name: str, fields: Mapping[str, Any], field: str, units: Units) -> int:
+    return _length(f"The {field} of piece {quoted(name)}", fields.get(field, 0), units, zero=True)
 
 
 def _cut(number: int, given: object, units: Units) -> Cut:
-    one = _mapping(f"Cut {number}", given)
-    _known(f"Cut {number}", one, _CUT)
-    name = _name(f"Cut {number}", one)
+    fields = _mapping(f"Cut {number}", given)
+    _known(f"Cut {number}", fields, _CUT)
+    name = _name(f"Cut {number}", fields)
     return Cut(
         name=name,
-        width=_length(f"The width of cut {quoted(name)}", one.get("width"), units),
-        length=_length(f"The length of cut {quoted(name)}", one.get("length"), units),
-        count=_count(f"The count of cut {quoted(name)}", one.get("count", 1)),
-        turn=_flag(f"turn of cut {quoted(name)}", one.get("turn", False)),
-        label=str(one.get("label", "")),
-        part=str(one.get("part", "")),
+        width=_length(f"The width of cut {quoted(name)}", fields.get("width"), units),
+        length=_length(f"The length of cut {quoted(name)}", fields.get("length"), units),
+        count=_count(f"The count of cut {quoted(name)}", fields.get("count", 1)),
+        turn=_flag(f"turn of cut {quoted(name)}", fields.get("turn", False)),
+        label=str(fields.get("label", "")),
+        part=str(fields.get("part", "")),
     )
 
 
 def _allow(given: object, units: Units) -> Allow:
-    one = _mapping("allow", given)
-    _known("allow", one, _ALLOW)
-    shrink = one.get("shrink", 0)
+    fields = _mapping("allow", given)
+    _known("allow", fields, _ALLOW)
+    shrink = fields.get("shrink", 0)
     if isinstance(shrink, Mapping):
         both = _mapping("shrink", shrink)
         _known("shrink", both, {"width", "length"})
@@ -244,10 +300,10 @@ def _allow(given: object, units: Units) -> Allow:
     else:
         width = length = shrink
     return Allow(
-        squaring_up=_length("squaring_up", one.get("squaring_up", 0), units, zero=True),
+        squaring_up=_length("squaring_up", fields.get("squaring_up", 0), units, zero=True),
         shrink_width=_fraction("shrink", width),
         shrink_length=_fraction("shrink", length),
-        reserve=_fraction("reserve", one.get("reserve", 0)),
+        reserve=_fraction("reserve", fields.get("reserve", 0)),
     )
 
 
@@ -283,23 +339,23 @@ def _plan(plan: Plan, units: Units) -> dict[str, Any]:
         "leaves": plan.leaves,
         "placements": [
             {
-                "cut": one.cut,
-                "x": number_in(one.x, units),
-                "y": number_in(one.y, units),
-                "width": number_in(one.width, units),
-                "length": number_in(one.length, units),
-                "turned": one.turned,
+                "cut": placement.cut,
+                "x": number_in(placement.x, units),
+                "y": number_in(placement.y, units),
+                "width": number_in(placement.width, units),
+                "length": number_in(placement.length, units),
+                "turned": placement.turned,
             }
-            for one in plan.placements
+            for placement in plan.placements
         ],
         "remnants": [
             {
-                "x": number_in(one.x, units),
-                "y": number_in(one.y, units),
-                "width": number_in(one.width, units),
-                "length": number_in(one.length, units),
+                "x": number_in(remnant.x, units),
+                "y": number_in(remnant.y, units),
+                "width": number_in(remnant.width, units),
+                "length": number_in(remnant.length, units),
             }
-            for one in plan.remnants
+            for remnant in plan.remnants
         ],
     }
 

@@ -37,10 +37,49 @@ def plan_project(
     seconds: float = 5.0,
     aims: Iterable[Aim | str] | None = None,
 ) -> JointAnswer:
-    """Return the assignment that covers most parts.
+    """Return the assignment of pieces to parts that covers most parts.
 
-    Raises CuttingError when two cuts or pieces share a name, a part names an unknown piece,
-    or a word is no aim. `seconds` is a fallback; part by part is always finished first.
+    Objective, in this order: the number of parts covered, the cost of the chosen pieces, the aims.
+
+    Parameters
+    ----------
+    parts : their cuts, and the pieces that each may be cut from with what they cost (``PartNeed``)
+    pieces : the cloth on hand; names differ
+    allow : what is taken off every piece first; nothing when left out
+    seconds : outer stop of the search, in seconds; part by part is finished whatever it says
+    aims : what is preferred among assignments of equal cost, most important first (see ``aims``)
+
+    Returns
+    -------
+    Plans and areas in length units and square length units; see ``JointAnswer``.
+
+    Raises
+    ------
+    CuttingError
+        Two cuts or two pieces share a name, a part names an unknown piece, there is no cut at all,
+        or a word is no aim; the message quotes it.
+
+    Promise
+    -------
+    Every part reported covered has a plan that ``verify`` accepted. Never fewer parts than
+    ``part_by_part``. Whether more could be covered is not decided by the search: ``most`` is a
+    proven limit for any straight cutting, from areas and from groups of parts that are short
+    together. Heuristic between the two. Ties: parts and pieces in the order of their names.
+
+    Source
+    ------
+    Own derivation: an integer program over strips, each for one part.
+
+    Examples
+    --------
+    >>> from projects.cutting.shapes import Cut
+    >>> from stash.lengths import INCH
+    >>> square = Cut(name="A", width=10 * INCH, length=10 * INCH, count=8)
+    >>> stars = PartNeed(name="stars", cuts=(square,), pieces=(("blue", 0), ("red", 5)))
+    >>> cloth = [Piece(name=name, width=42 * INCH, length=20 * INCH) for name in ("blue", "red")]
+    >>> answer = plan_project([stars], cloth)
+    >>> answer.covered, answer.serves
+    (('stars',), (('stars', 'blue', 0),))
     """
     *_, last = plan_in_steps(parts, pieces, allow=allow, seconds=seconds, aims=aims)
     return last
@@ -54,14 +93,64 @@ def plan_in_steps(
     seconds: float = 5.0,
     aims: Iterable[Aim | str] | None = None,
 ) -> Iterator[JointAnswer]:
-    """The same in steps: part by part, with nothing proven yet, and last the whole answer."""
+    """Yield the answer of ``plan_project`` in steps, each better founded than the one before.
+
+    First part by part, with nothing proven yet (``is_last`` is false), and last the whole answer.
+
+    Parameters
+    ----------
+    parts : their cuts, and the pieces that each may be cut from with what they cost (``PartNeed``)
+    pieces : the cloth on hand; names differ
+    allow : what is taken off every piece first; nothing when left out
+    seconds : outer stop of the search, in seconds; part by part is finished whatever it says
+    aims : what is preferred among assignments of equal cost, most important first (see ``aims``)
+
+    Yields
+    ------
+    One ``JointAnswer`` for a single part, else two.
+
+    Raises
+    ------
+    CuttingError
+        Two cuts or two pieces share a name, a part names an unknown piece, there is no cut at all,
+        or a word is no aim; the message quotes it.
+
+    Promise
+    -------
+    The last is what ``plan_project`` returns. Input is checked when the function is called, before
+    the first step is asked for.
+    """
     return _Joint(parts, pieces, allow or Allow(), Budget(seconds), in_order(aims)).answers()
 
 
 def part_by_part(
     parts: Sequence[PartNeed], pieces: Sequence[Piece], *, allow: Allow | None = None
 ) -> JointAnswer:
-    """Return the best fit part by part: quick, and the yardstick for `plan_project`."""
+    """Return the best fit part by part: quick, and the yardstick for ``plan_project``.
+
+    Parts with the fewest pieces to choose from come first, then by name; each takes the cheapest
+    strips that the parts before it have left.
+
+    Parameters
+    ----------
+    parts : their cuts, and the pieces that each may be cut from with what they cost (``PartNeed``)
+    pieces : the cloth on hand; names differ
+    allow : what is taken off every piece first; nothing when left out
+
+    Returns
+    -------
+    As ``plan_project``, with ``most`` proven within five seconds of work.
+
+    Raises
+    ------
+    CuttingError
+        Two cuts or two pieces share a name, a part names an unknown piece, or there is no cut at
+        all; the message quotes it.
+
+    Promise
+    -------
+    Greedy: every part reported covered has an accepted plan; no promise of most parts.
+    """
     return _Joint(parts, pieces, allow or Allow(), Budget(5.0), in_order(None)).alone()
 
 
@@ -143,8 +232,8 @@ class _Joint:
             used=sum(plan.used for plan in plans),
             area=sum(plan.cloth for plan in plans),
             sentence=self._sentence(len(covered), most, left),
-            proven_short=tuple(one.parts[0] for one in groups if len(one.parts) == 1),
-            short_together=tuple(one for one in groups if len(one.parts) > 1),
+            proven_short=tuple(group.parts[0] for group in groups if len(group.parts) == 1),
+            short_together=tuple(group for group in groups if len(group.parts) > 1),
             is_last=prove,
             aims=self.aims,
         )
@@ -152,7 +241,9 @@ class _Joint:
     def _serves(self, plans: Sequence[Plan]) -> tuple[tuple[str, str, int], ...]:
         part_of = {cut.name: part.name for part in self.parts for cut in part.cuts}
         found = {
-            (part_of[one.cut], plan.piece, plan.index) for plan in plans for one in plan.placements
+            (part_of[placement.cut], plan.piece, plan.index)
+            for plan in plans
+            for placement in plan.placements
         }
         return tuple(sorted(found))
 

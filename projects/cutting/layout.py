@@ -24,12 +24,37 @@ def make_plan(
     wish: FirstCut = "across",
     first: FirstCut | None = None,
 ) -> Plan:
-    """Return the plan with its stages, strips in cutting order and remnants.
+    """Return the plan of one copy of a piece: stages, strips in cutting order, remnants.
 
-    first: the direction of the first cuts; without it the one that takes fewer stages, and
-    where both take as many, as wished.
+    Parameters
+    ----------
+    piece, index : name of the piece, and which copy of it, from 0
+    width, length : what may be cut of it, in length units
+    placements : rectangles that lie apart, inside, and can be cut straight; nothing here checks
+        that, ``verify`` does
+    wish : the direction of the first cuts where both take as many stages
+    first : the direction of the first cuts, whatever it takes; None for the one with fewer stages
+
+    Returns
+    -------
+    Length units. Remnants have both sides of at least ``SMALLEST_REMNANT`` (1 in), the largest
+    first.
+
+    Promise
+    -------
+    The stages are the fewest for the direction of the first cuts. The remnants lie apart and can
+    all be cut out straight; their sum is not promised to be the most.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> side = 10 * INCH
+    >>> row = [Placement(cut="A", x=n * side, y=0, width=side, length=side) for n in (0, 1)]
+    >>> plan = make_plan("blue", 0, 42 * INCH, 36 * INCH, row, first="across")
+    >>> plan.technique, plan.stages, plan.used / INCH
+    ('strips across the width, then sub-cut', 2, 10.0)
     """
-    ordered = sorted(placements, key=lambda one: (one.y, one.x))
+    ordered = sorted(placements, key=lambda placement: (placement.y, placement.x))
     stages, fewest = count_stages(ordered, wish)
     if first is None:
         first = fewest
@@ -40,7 +65,7 @@ def make_plan(
         for n, (start, end, held) in enumerate(slabs(ordered, first))
     )
     remnants = merged(ordered, what_remains(ordered, (0, 0, width, length), first), strips)
-    remnants.sort(key=lambda one: (-one.width * one.length, one.y, one.x))
+    remnants.sort(key=lambda remnant: (-remnant.width * remnant.length, remnant.y, remnant.x))
     return Plan(
         piece=piece,
         index=index,
@@ -50,7 +75,11 @@ def make_plan(
         stages=stages,
         first=first,
         strips=strips,
-        remnants=tuple(one for one in remnants if min(one.width, one.length) >= SMALLEST_REMNANT),
+        remnants=tuple(
+            remnant
+            for remnant in remnants
+            if min(remnant.width, remnant.length) >= SMALLEST_REMNANT
+        ),
         used=max((one.y + one.length for one in ordered), default=0),
         used_across=max((one.x + one.width for one in ordered), default=0),
     )
@@ -59,11 +88,26 @@ def make_plan(
 def row_across(plan: Plan) -> Plan:
     """Return the plan of one row of short cuts with the row cut off across the width first.
 
-    Lengthwise it would be a stage less, and nobody cuts that way: the row is one strip. Where no
-    length is left below the row there is nothing to cut it off from.
+    Lengthwise it would be a stage less, and nobody cuts that way: the row is one strip. Short is a
+    length within the reach of a long ruler (24 in) and at most twice the width. Where no length is
+    left below the row there is nothing to cut it off from.
+
+    Parameters
+    ----------
+    plan : lengths in length units
+
+    Returns
+    -------
+    The plan, or the same object where none of this applies.
+
+    Source
+    ------
+    Common practice, no source.
     """
     is_row = plan.first == "along" and len(slabs(plan.placements, "across")) == 1
-    is_short = all(one.length <= min(LONG_RULER, 2 * one.width) for one in plan.placements)
+    is_short = all(
+        placement.length <= min(LONG_RULER, 2 * placement.width) for placement in plan.placements
+    )
     if not (is_row and is_short and plan.stages == 1 and plan.used < plan.length):
         return plan
     return make_plan(
@@ -72,23 +116,34 @@ def row_across(plan: Plan) -> Plan:
 
 
 def strips_last(plan: Plan, names: Collection[str]) -> Plan:
-    """Return the plan with the strips that hold nothing but these cuts below all others.
+    """Return the plan with the strips that hold nothing but the named cuts below all others.
 
     A plan that is not cut across first, or has cloth free between its strips, stays as it is.
+
+    Parameters
+    ----------
+    plan : lengths in length units
+    names : of cuts that are to be cut last, such as those of the binding
+
+    Returns
+    -------
+    A plan with the same rectangles, stages worked out anew; the order among the others is kept.
     """
     ends = [0, *(strip.start + strip.size for strip in plan.strips)]
     stacked = all(strip.start == end for strip, end in zip(plan.strips, ends, strict=False))
     if plan.first != "across" or not stacked:
         return plan
     ordered = sorted(
-        plan.strips, key=lambda strip: all(one.cut in names for one in strip.placements)
+        plan.strips, key=lambda strip: all(placement.cut in names for placement in strip.placements)
     )
     if ordered == list(plan.strips):
         return plan
     moved: list[Placement] = []
     at = 0
     for strip in ordered:
-        moved += [replace(one, y=one.y - strip.start + at) for one in strip.placements]
+        moved += [
+            replace(placement, y=placement.y - strip.start + at) for placement in strip.placements
+        ]
         at += strip.size
     return make_plan(plan.piece, plan.index, plan.width, plan.length, moved)
 
@@ -98,8 +153,23 @@ def merged(
 ) -> list[Remnant]:
     """Return the remnants with neighbours that share a whole side made one.
 
-    Only within a strip, because the strips are cut first, and only where everything can still
-    be cut out straight; the largest unions come first.
+    Only within a strip, because the strips are cut first, and only where everything can still be
+    cut out straight; the largest unions come first, ties by their place.
+
+    Parameters
+    ----------
+    placements : rectangles at their places, in length units, that do not overlap
+    remnants : rectangles of length units, apart from each other and from the placements
+    strips : the first cuts, which no union may cross
+
+    Returns
+    -------
+    Rectangles that cover the same cloth, fewer or as many.
+
+    Promise
+    -------
+    Greedy: it ends when no two can be joined. More than ``MOST_REMNANTS`` (60) are left as they
+    are.
     """
     left = list(remnants)
     if len(left) > MOST_REMNANTS:
@@ -147,7 +217,8 @@ def _within_strips(union: Remnant, strips: Sequence[Strip]) -> bool:
 
 def _can_be_cut_out(placements: Sequence[Placement], remnants: Sequence[Remnant]) -> bool:
     held = [
-        Placement(cut="", x=one.x, y=one.y, width=one.width, length=one.length) for one in remnants
+        Placement(cut="", x=remnant.x, y=remnant.y, width=remnant.width, length=remnant.length)
+        for remnant in remnants
     ]
     return count_stages([*placements, *held])[0] < STUCK
 
@@ -155,7 +226,27 @@ def _can_be_cut_out(placements: Sequence[Placement], remnants: Sequence[Remnant]
 def count_stages(
     placements: Sequence[Placement], wish: FirstCut = "across"
 ) -> tuple[int, FirstCut]:
-    """Return the fewest stages and the direction of the first cuts (as wished on a tie)."""
+    """Return the fewest stages of straight cuts, and the direction of the first ones.
+
+    A stage is a change of direction until every rectangle lies alone; trimming a lone rectangle is
+    not counted.
+
+    Parameters
+    ----------
+    placements : rectangles at their places, in length units, that do not overlap
+    wish : the direction where both take as many stages
+
+    Returns
+    -------
+    (stages, direction); at least 1, and ``STUCK`` or more where no straight cuts part them.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> box = Placement(cut="A", x=0, y=0, width=INCH, length=INCH)
+    >>> count_stages([box, Placement(cut="B", x=INCH, y=0, width=INCH, length=2 * INCH)])
+    (1, 'along')
+    """
     across, along = _stages(placements, "across"), _stages(placements, "along")
     if across == along:
         return max(1, across), wish
@@ -165,22 +256,34 @@ def count_stages(
 def slabs(
     placements: Sequence[Placement], first: FirstCut
 ) -> list[tuple[int, int, list[Placement]]]:
-    """Group placements between the straight cuts of one direction: (start, end, held)."""
+    """Return the placements in groups between the straight cuts of one direction.
+
+    Parameters
+    ----------
+    placements : rectangles at their places, in length units, that do not overlap
+    first : "across": cuts run across the width and groups follow each other along the length;
+        "along": the other way
+
+    Returns
+    -------
+    (start, end, placements) of each group in order, start and end in length units along the other
+    direction; gaps between groups are free cloth.
+    """
     found: list[tuple[int, int, list[Placement]]] = []
-    for one in sorted(placements, key=lambda one: _span(one, first)):
-        low, high = _span(one, first)
+    for placement in sorted(placements, key=lambda placement: _span(placement, first)):
+        low, high = _span(placement, first)
         if found and low < found[-1][1]:
             start, end, held = found[-1]
-            found[-1] = (start, max(end, high), [*held, one])
+            found[-1] = (start, max(end, high), [*held, placement])
         else:
-            found.append((low, high, [one]))
+            found.append((low, high, [placement]))
     return found
 
 
-def _span(one: Placement, first: FirstCut) -> tuple[int, int]:
+def _span(placement: Placement, first: FirstCut) -> tuple[int, int]:
     if first == "across":
-        return one.y, one.y + one.length
-    return one.x, one.x + one.width
+        return placement.y, placement.y + placement.length
+    return placement.x, placement.x + placement.width
 
 
 def _other(first: FirstCut) -> FirstCut:
@@ -199,7 +302,27 @@ def _stages(placements: Sequence[Placement], first: FirstCut, stuck: bool = Fals
 def what_remains(
     placements: Sequence[Placement], area: tuple[int, int, int, int], first: FirstCut
 ) -> list[Remnant]:
-    """Return what remains of `area` (x, y, x end, y end) after cutting its placements out."""
+    """Return what remains of an area after its placements have been cut out.
+
+    Parameters
+    ----------
+    placements : rectangles at their places, in length units, that do not overlap
+    area : (x, y, x end, y end) in length units; holds all the placements
+    first : the direction of the first cuts
+
+    Returns
+    -------
+    Rectangles of any size above zero that lie apart; with the placements they make up the whole
+    area where straight cuts part everything.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> box = Placement(cut="A", x=0, y=0, width=10 * INCH, length=10 * INCH)
+    >>> rests = what_remains([box], (0, 0, 42 * INCH, 36 * INCH), "across")
+    >>> [(rest.width // INCH, rest.length // INCH) for rest in rests]
+    [(32, 10), (42, 26)]
+    """
     x0, y0, x1, y1 = area
     across = first == "across"
     found: list[Remnant] = []

@@ -29,24 +29,58 @@ def plan_cuts(
 ) -> Answer:
     """Say whether the pieces cover the cuts, how, and what is lacking.
 
-    *covered*: every plan was accepted by `verify`. *short*: a proof says that no straight
-    cutting of these pieces can do it. *undecided*: neither was found; `evidence.tried` says
-    what was tried and `evidence.gap` how far plan and proof are apart.
+    Easier cutting is taken before finer cutting; among plans of equal ease the aims choose.
 
-    Easier cutting is taken before finer cutting; among plans of equal ease `aims` choose
-    (see projects.cutting.aims; those not named follow in the usual order). buy: whether the
-    least length of new cloth is calculated too, which takes most of the time of a shortage.
-    start: an earlier answer to the same question; the search goes on from its best plan and
-    bound.
+    Parameters
+    ----------
+    pieces : the cloth on hand; none asks what to buy
+    cuts : the cut list; names differ
+    allow : what is taken off every piece first; nothing when left out
+    limits : how much work may be spent, in seconds at most, and what is assumed of cloth to buy
+    aims : what to prefer, most important first (see ``aims``); those not named follow in the usual
+        order
+    buy : whether the least length of new cloth is calculated too, which takes most of the time of a
+        shortage
+    start : an earlier answer to the same question; the search goes on from its best plan and bound
+    done : what has been cut already: it stays as it is and counts towards the list
+    before : earlier plans, changed no more than needed; ``kept`` and ``moved`` of the answer say
+        how much
 
-    done: what has been cut already stays as it is and counts towards the list. before:
-    earlier plans, changed no more than needed; `kept` and `moved` of the answer say how much.
+    Returns
+    -------
+    All lengths in length units. *covered*: every plan was accepted by ``verify``. *short*: a proof
+    says that no straight cutting of these pieces can do it. *undecided*: neither was found;
+    ``evidence.tried`` says what was tried and ``evidence.gap`` how far plan and proof are apart.
 
-    The order of pieces and cuts changes nothing. Ties: cuts of one size are named in
-    alphabetical order; smaller pieces come first, then by order and name. `limits.seconds`
-    is a fallback; more of it can only turn *undecided* into one of the others.
+    Raises
+    ------
+    CuttingError
+        The list is empty or too long, two pieces or two cuts share a name, a word is no aim, or
+        ``done`` is not possible; one sentence that quotes the input.
 
-    Raises CuttingError, one sentence quoting the input.
+    Promise
+    -------
+    *covered* and *short* are proven, each with its evidence; *undecided* promises nothing.
+    ``buy.bound`` is a proven least length, ``buy.length`` one that does. The order of pieces and
+    cuts changes nothing. Ties: cuts of one size are named in alphabetical order; smaller pieces
+    come first, then by order and name. ``limits.seconds`` is the outer stop; more of it can only
+    turn *undecided* into one of the others.
+
+    Source
+    ------
+    Yardage arithmetic of the example: 12 squares of 9 1/2 in from 42 in are three strips of four,
+    28 1/2 in.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> square = Cut(name="A", width=19 * INCH // 2, length=19 * INCH // 2, count=12)
+    >>> answer = plan_cuts([Piece(name="blue", width=42 * INCH, length=36 * INCH)], [square])
+    >>> answer.verdict, answer.used / INCH
+    ('covered', 28.5)
+    >>> answer = plan_cuts([Piece(name="blue", width=42 * INCH, length=28 * INCH)], [square])
+    >>> answer.verdict, answer.evidence.proof, answer.buy.rounded / INCH
+    ('short', 'search', 13.5)
     """
     order, allowed = in_order(aims), allow or Allow()
 

@@ -20,12 +20,38 @@ OPEN = "The motifs are centred on repeats that differ; no plan was found and no 
 
 
 def whole_repeats(side: int, repeat: int) -> int:
-    """Return the length that a side takes in whole repeats (repeat 0: the side itself)."""
+    """Return the length that a side takes in whole repeats: ceil(side / R) x R.
+
+    Parameters
+    ----------
+    side : length units
+    repeat : the print's repeat R in that direction, in length units; 0 for none
+
+    Returns
+    -------
+    Length units; the side itself for repeat 0.
+
+    Source
+    ------
+    Common practice, no source (114 at 11 uses 121).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> whole_repeats(114 * INCH, 11 * INCH) / INCH
+    121.0
+    """
     return -(-side // repeat) * repeat if repeat else side
 
 
 def has_repeat(pieces: Sequence[Piece], limits: Limits) -> bool:
-    """Whether any cloth has a print repeat to respect."""
+    """Return whether any cloth, on hand or to buy, has a print repeat to respect.
+
+    Parameters
+    ----------
+    pieces : the cloth on hand; names differ
+    limits : its repeats are those of cloth to buy, in length units
+    """
     return any(_repeats(pieces, limits))
 
 
@@ -38,7 +64,37 @@ def ask_with_repeats(
     *,
     buy: bool,
 ) -> Answer:
-    """Answer by asking for blocks of whole repeats; placements are blocks of their piece."""
+    """Return the answer for blocks of whole repeats; placements are blocks of their piece.
+
+    Parameters
+    ----------
+    pieces : with their repeats, in length units
+    cuts : the cut list; names differ
+    allow : what is taken off every piece first; nothing when left out
+    limits : passed on; its repeats are those of cloth to buy
+    ask : answers a question without repeats: (pieces, cuts, whether to buy)
+    buy : whether the least length of new cloth is calculated too
+
+    Returns
+    -------
+    Each placement takes whole repeats of its own piece; cuts are trimmed from their blocks.
+
+    Raises
+    ------
+    PlanError
+        The plan that ``ask`` gave does not hold with repeats: a defect, never an answer.
+
+    Promise
+    -------
+    *covered* is judged again with repeats. *short* is proven with the least block of any cloth.
+    Where repeats differ, or a cut may turn on a repeat that differs across and along, neither may
+    be found: *undecided*.
+
+    Source
+    ------
+    Yardage arithmetic of the trade: common practice, no source; the two bounds are our own
+    derivation.
+    """
     plain = [replace(piece, repeat_across=0, repeat_along=0) for piece in pieces]
     repeats = _repeats(pieces, limits)
     careful = [_block(cut, repeats, most=True) for cut in cuts]
@@ -102,14 +158,14 @@ def _piece_of(plan: Plan, pieces: Sequence[Piece]) -> Piece:
 
 
 def _fitted(plan: Plan, piece: Piece, by_cut: Mapping[str, Cut]) -> Plan:
-    def block(one: Placement) -> Placement:
-        cut = by_cut[one.cut]
-        w, h = (cut.length, cut.width) if one.turned else (cut.width, cut.length)
+    def block(placement: Placement) -> Placement:
+        cut = by_cut[placement.cut]
+        w, h = (cut.length, cut.width) if placement.turned else (cut.width, cut.length)
         return replace(
-            one,
+            placement,
             width=whole_repeats(w, piece.repeat_across),
             length=whole_repeats(h, piece.repeat_along),
         )
 
-    blocks = [block(one) for one in plan.placements]
+    blocks = [block(placement) for placement in plan.placements]
     return make_plan(plan.piece, plan.index, plan.width, plan.length, blocks)

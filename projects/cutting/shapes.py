@@ -34,7 +34,21 @@ class CuttingError(ValueError):
 
 
 def quoted(given: object) -> str:
-    """Return what was given in plain quotes, long texts shortened."""
+    """Return what was given in plain quotes, for a sentence about it.
+
+    Parameters
+    ----------
+    given : anything; its text is shown
+
+    Returns
+    -------
+    At most 60 characters between the quotes; longer texts end in three dots.
+
+    Examples
+    --------
+    >>> quoted("blue")
+    '“blue”'
+    """
     text = str(given)
     return f"“{text if len(text) <= 60 else text[:57] + '...'}”"
 
@@ -271,7 +285,7 @@ class Plan:
 
     @property
     def cloth(self) -> int:
-        """The area used: the piece without the unbroken rest at its end or at its side."""
+        """The area used, in square length units: the piece without its larger unbroken rest."""
         if self.leaves == "end":
             return self.used * self.width
         return self.used_across * self.length

@@ -57,7 +57,40 @@ def plan_the_rest(
     *,
     buy: bool,
 ) -> Answer:
-    """Return an answer whose plans hold what is done and what is still to be cut."""
+    """Return an answer whose plans hold what is done and what is still to be cut.
+
+    Parameters
+    ----------
+    pieces : the cloth on hand; names differ
+    cuts : the cut list; names differ
+    done : what has been cut, at its place, in length units
+    before : earlier plans, kept as far as they can be
+    allow : what is taken off every piece first; nothing when left out
+    limits : passed on to ``ask``; a first try with what is kept takes a tenth of its seconds
+    ask : answers a question without a past: (pieces, cuts, limits, whether to buy)
+    buy : whether the least length of new cloth is calculated too
+
+    Returns
+    -------
+    ``kept`` and ``moved`` count the rectangles of ``before`` that are still wanted and stayed, or
+    did not. There is no ``resume``.
+
+    Raises
+    ------
+    CuttingError
+        A copy of a piece is named that is not there, more is cut than wanted, or what is cut
+        overlaps, lies outside or was not cut straight.
+
+    Promise
+    -------
+    What is done stays where it is. *covered* was judged as a whole; *short* is proven for the cloth
+    that is left, as it lies. How little is moved is a heuristic: what is missing on free cloth
+    first, then one opened piece at a time, then everything uncut.
+
+    Source
+    ------
+    Own derivation.
+    """
     return _Rests(pieces, cuts, done, before, allow).answer(limits, ask, buy)
 
 
@@ -77,7 +110,9 @@ class _Rests:
         for name, index in [*self.done, *self.before]:
             if name not in self.pieces or not 0 <= index < self.pieces[name].count:
                 raise CuttingError(f"There is no piece {quoted(name)} number {index}.")
-        made = Counter(one.cut for held in self.done.values() for one in held.placements)
+        made = Counter(
+            placement.cut for held in self.done.values() for placement in held.placements
+        )
         wanted = {cut.name: cut.count for cut in cuts}
         for name, count in made.items():
             if count > wanted.get(name, 0):
@@ -100,7 +135,7 @@ class _Rests:
             for other in blocks[number + 1 :]
         )
         straight = count_stages(blocks)[0] <= len(blocks) + 1
-        if not (apart and straight and all(_inside(one, inside) for one in blocks)):
+        if not (apart and straight and all(_inside(block, inside) for block in blocks)):
             raise CuttingError(
                 f"What is cut from {quoted(copy[0])} overlaps, lies outside or is not cut straight."
             )
@@ -113,12 +148,12 @@ class _Rests:
             fixed = Counter(self.done[copy].placements if copy in self.done else ())
             rests = self._rests(copy, ())
             kept = []
-            for one in plan.placements:
-                if fixed[one] > 0:
-                    fixed[one] -= 1
-                elif left[one.cut] > 0 and any(_inside(one, rest) for rest in rests):
-                    left[one.cut] -= 1
-                    kept.append(one)
+            for placement in plan.placements:
+                if fixed[placement] > 0:
+                    fixed[placement] -= 1
+                elif left[placement.cut] > 0 and any(_inside(placement, rest) for rest in rests):
+                    left[placement.cut] -= 1
+                    kept.append(placement)
             found[copy] = tuple(kept)
         return found
 
@@ -205,7 +240,7 @@ class _Rests:
 
     def _lack(self, answer: Answer) -> int:
         sizes = {cut.name: cut.width * cut.length for cut in self.cuts}
-        return sum(sizes[one.cut] * one.missing for one in answer.short)
+        return sum(sizes[lacking.cut] * lacking.missing for lacking in answer.short)
 
     def _try(
         self,
@@ -232,7 +267,8 @@ class _Rests:
             copy = rest.copy if rest else (plan.piece, free[plan.piece][plan.index])
             x, y = (rest.x, rest.y) if rest else (0, 0)
             laid.setdefault(copy, []).extend(
-                replace(one, x=one.x + x, y=one.y + y) for one in plan.placements
+                replace(placement, x=placement.x + x, y=placement.y + y)
+                for placement in plan.placements
             )
         plans = self._plans(laid, kept)
         verify_plans(
@@ -289,12 +325,12 @@ class _Rests:
         )
 
 
-def _inside(one: Placement, rest: Remnant) -> bool:
+def _inside(placement: Placement, rest: Remnant) -> bool:
     return (
-        rest.x <= one.x
-        and rest.y <= one.y
-        and one.x + one.width <= rest.x + rest.width
-        and one.y + one.length <= rest.y + rest.length
+        rest.x <= placement.x
+        and rest.y <= placement.y
+        and placement.x + placement.width <= rest.x + rest.width
+        and placement.y + placement.length <= rest.y + rest.length
     )
 
 

@@ -29,9 +29,40 @@ def verify_plans(
 ) -> None:
     """Raise PlanError unless all plans together are a true cutting of the list.
 
-    complete: every cut must be there as often as wanted; otherwise at most as often. upright:
-    by cut the pieces on which it may not be turned, though it may be on others. begun: the
-    copies, by piece and index, of which some is cut: what is loose there is cut by no strip.
+    Parameters
+    ----------
+    pieces : the cloth on hand; names differ
+    cuts : the cut list; names differ
+    plans : at most one for each copy of a piece; lengths in length units
+    allow : what is taken off every piece first; nothing when left out
+    complete : whether every cut must be there as often as wanted; otherwise at most as often
+    upright : by cut the pieces on which it may not be turned, though it may be on others
+    begun : the copies, by piece and index, of which some is cut: what is loose there is cut by no
+        strip
+
+    Raises
+    ------
+    PlanError
+        The first rule that is broken, in one sentence that quotes piece or cut.
+
+    Promise
+    -------
+    Exact, in whole numbers and fractions, and no code shared with the solver: accepted plans lie on
+    their pieces after all allowances, with the sizes of the list, apart, and can be cut by straight
+    cuts in as many stages as they claim. Time grows with the square of the rectangles on one piece.
+
+    Examples
+    --------
+    >>> from projects.cutting.layout import make_plan
+    >>> from stash.lengths import INCH
+    >>> square = Cut(name="A", width=10 * INCH, length=10 * INCH, count=1)
+    >>> blue = Piece(name="blue", width=42 * INCH, length=9 * INCH)
+    >>> lying = Placement(cut="A", x=0, y=0, width=10 * INCH, length=10 * INCH)
+    >>> plan = make_plan("blue", 0, 42 * INCH, 9 * INCH, [lying])
+    >>> verify_plans([blue], [square], [plan])
+    Traceback (most recent call last):
+        ...
+    projects.cutting.verify.PlanError: “A” is beyond the length of “blue”.
     """
     allowed = allow or Allow()
     by_piece = {piece.name: piece for piece in pieces}
@@ -59,7 +90,26 @@ def verify_plans(
 
 
 def verify_plan(piece: Piece, cuts: dict[str, Cut], plan: Plan, allow: Allow) -> None:
-    """Raise PlanError unless one plan lies on its piece and can be cut as it claims."""
+    """Raise PlanError unless one plan lies on its piece and can be cut as it claims.
+
+    Parameters
+    ----------
+    piece : the piece that the plan opens
+    cuts : by name; counts are not looked at
+    plan : lengths in length units
+    allow : what is taken off the piece first
+
+    Raises
+    ------
+    PlanError
+        There is no such copy; a rectangle lies outside the usable cloth, has another size than its
+        cut, is turned though it may not be, or overlaps another; straight cuts do not part them in
+        so many stages; or strips, used lengths or remnants are told wrongly.
+
+    Promise
+    -------
+    Exact, as ``verify_plans``.
+    """
     if not 0 <= plan.index < piece.count:
         raise PlanError(f"Piece {quoted(piece.name)} has no copy number {plan.index}.")
     if plan.first not in ("across", "along"):
@@ -129,17 +179,19 @@ def _span(strip: Strip) -> tuple[int, int]:
 def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
     """What is said to remain must be there: inside, apart, and cut free by straight cuts."""
     remnants = [
-        Placement(cut="what remains", x=one.x, y=one.y, width=one.width, length=one.length)
-        for one in plan.remnants
+        Placement(
+            cut="what remains", x=remnant.x, y=remnant.y, width=remnant.width, length=remnant.length
+        )
+        for remnant in plan.remnants
     ]
-    for one in remnants:
-        if (side := min(one.width, one.length)) < 1:
+    for remnant in remnants:
+        if (side := min(remnant.width, remnant.length)) < 1:
             raise PlanError(
                 f"What remains of {quoted(piece.name)} is given a side of {side};"
                 " a remnant has cloth in it."
             )
-        _check_inside(piece, allow, one, one.cut)
-    areas = [one.width * one.length for one in remnants]
+        _check_inside(piece, allow, remnant, remnant.cut)
+    areas = [remnant.width * remnant.length for remnant in remnants]
     if areas != sorted(areas, reverse=True):
         raise PlanError(f"The largest that remains of {quoted(piece.name)} does not come first.")
     both = [*plan.placements, *remnants]
@@ -201,7 +253,7 @@ def _check_size(piece: Piece, cuts: dict[str, Cut], placement: Placement) -> Non
 
 
 def _check_apart(placements: Sequence[Placement]) -> None:
-    ordered = sorted(placements, key=lambda one: (one.y, one.x))
+    ordered = sorted(placements, key=lambda placement: (placement.y, placement.x))
     for number, one in enumerate(ordered):
         for other in ordered[number + 1 :]:
             if other.y >= one.y + one.length:
@@ -221,17 +273,17 @@ def _separable(placements: Sequence[Placement], across: bool, stages: int) -> bo
     if stages == 0:
         return False
 
-    def low(one: Placement) -> int:
-        return one.y if across else one.x
+    def low(placement: Placement) -> int:
+        return placement.y if across else placement.x
 
-    def high(one: Placement) -> int:
-        return one.y + one.length if across else one.x + one.width
+    def high(placement: Placement) -> int:
+        return placement.y + placement.length if across else placement.x + placement.width
 
     groups: list[list[Placement]] = []
     reach = 0
-    for one in sorted(placements, key=low):
-        if low(one) >= reach:
+    for placement in sorted(placements, key=low):
+        if low(placement) >= reach:
             groups.append([])
-        groups[-1].append(one)
-        reach = max(reach, high(one))
+        groups[-1].append(placement)
+        reach = max(reach, high(placement))
     return all(_separable(group, not across, stages - 1) for group in groups)

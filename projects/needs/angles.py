@@ -30,9 +30,26 @@ _SEWING = Sewing()
 
 
 def triangle_side(height: int, *, sewing: Sewing = _SEWING) -> int:
-    """Return the cut side of an equilateral triangle of finished height: 2(h + 3s) / sqrt 3.
+    """Return the cut side of an equilateral triangle of finished height h: 2(h + 3s) / sqrt 3.
 
-    Source: geometry (h = 3 in: strip 3 3/4, side 4.3301).
+    Parameters
+    ----------
+    height : finished, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units, rounded up.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> round(triangle_side(3 * INCH) / INCH, 3)
+    4.33
     """
     return over_root(2 * (height + 3 * sewing.seam), 3)
 
@@ -40,10 +57,33 @@ def triangle_side(height: int, *, sewing: Sewing = _SEWING) -> int:
 def triangles_per_strip(
     height: int, *, usable_width: int = USABLE_WIDTH, sewing: Sewing = _SEWING
 ) -> int:
-    """Return how many equilateral triangles a strip gives: floor(2U / side - 1), exactly.
+    """Return how many equilateral triangles a strip gives: floor(2U / side - 1).
 
     They alternate point up and point down; n of them use (n + 1) / 2 sides.
-    Source: geometry (h = 3 in, U = 42: 18, using 41.1362 in).
+
+    Parameters
+    ----------
+    height : finished, in length units
+    usable_width : of the fabric, selvages off, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    A count, 0 or more.
+
+    Promise
+    -------
+    Exact: the root is taken in whole numbers.
+
+    Source
+    ------
+    Geometry (h = 3 in, U = 42: 18, using 41.1362 in).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> triangles_per_strip(3 * INCH, usable_width=42 * INCH)
+    18
     """
     strip = height + 3 * sewing.seam
     return max(0, root_down(3 * usable_width * usable_width // (strip * strip)) - 1)
@@ -56,10 +96,36 @@ def equilateral_triangles(
     usable_width: int = USABLE_WIDTH,
     sewing: Sewing = _SEWING,
 ) -> UnitNeed:
-    """Return strips for equilateral (60 degree) triangles of finished ``height``.
+    """Return strips for equilateral (60 degree) triangles of finished height.
 
     Whole strips h + 3s high across the width, and a shorter one for the remainder.
-    Source: geometry.
+
+    Parameters
+    ----------
+    height : finished, in length units
+    count : how many are wanted, 1 to 10 000
+    usable_width : of the fabric, selvages off, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, the count is not 1 to 10 000, or a strip
+        gives none from that width; the message quotes it.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> [(cut.count, cut.length / INCH) for cut in equilateral_triangles(3 * INCH, 36).cuts]
+    [(2, 3.75)]
     """
     check_length(height, "triangle height")
     check_count(count, "triangles")
@@ -88,19 +154,59 @@ def equilateral_triangles(
 
 
 def hexagon_size(side: int, *, sewing: Sewing = _SEWING) -> tuple[int, int]:
-    """Return the cut hexagon, point to point and flat to flat, for a finished side.
+    """Return the size of a cut hexagon, (point to point, flat to flat), for a finished side a.
 
     Point to point 2a + 4s / sqrt 3; flat to flat a sqrt 3 + 2s.
-    Source: geometry (a = 1 in: 2.5774 and 2.2321).
+
+    Parameters
+    ----------
+    side : finished, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units, each rounded up.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> [round(size / INCH, 3) for size in hexagon_size(INCH)]
+    [2.577, 2.232]
     """
     return 2 * side + over_root(4 * sewing.seam, 3), times_root(side, 3) + sewing.both
 
 
 def hexagons(side: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
-    """Return rectangles that each hold one hexagon of finished ``side``.
+    """Return rectangles that each hold one hexagon of finished side.
 
-    Promise: enough; interlocking hexagons from one wide piece can need a little less.
-    Sizes are rounded up to 1/16 in or 1 mm unless *exact*. Source: geometry.
+    Parameters
+    ----------
+    side : finished, in length units
+    count : how many are wanted, 1 to 10 000
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size. They are rounded up to 1/16 in or 1 mm unless
+    the rule is *exact*.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Promise
+    -------
+    Enough; interlocking hexagons from one wide piece can need a little less.
+
+    Source
+    ------
+    Geometry.
     """
     check_length(side, "hexagon side")
     check_count(count, "hexagons")
@@ -124,15 +230,55 @@ def hexagons(side: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
 
 
 def star_block(diamond: int) -> int:
-    """Return the finished eight-point star block for a diamond side: d(2 + sqrt 2), rounded up.
+    """Return the finished side of an eight-point star block for a diamond side d: d(2 + sqrt 2).
 
-    Source: [H7], geometry (d = 3 in: 10.2426).
+    Parameters
+    ----------
+    diamond : finished side, in length units, 0 or more
+
+    Returns
+    -------
+    Length units, rounded up.
+
+    Source
+    ------
+    [H7], geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> round(star_block(3 * INCH) / INCH, 3)
+    10.243
     """
     return 2 * diamond + times_root(diamond, 2)
 
 
 def diamond_for_block(block: int) -> int:
-    """Return the finished diamond side for a star block: B / (2 + sqrt 2), rounded up."""
+    """Return the finished diamond side of an eight-point star for its block: B / (2 + sqrt 2).
+
+    Parameters
+    ----------
+    block : finished side, in length units
+
+    Returns
+    -------
+    Length units, rounded up: B less the root of B squared / 2.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    Geometry, the inverse of ``star_block``.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> round(diamond_for_block(12 * INCH) / INCH, 3)
+    3.515
+    """
     check_length(block, "block")
     return block - root_down(block * block // 2)
 
@@ -146,10 +292,30 @@ def eight_point_star(
 ) -> UnitNeed:
     """Return cuts for eight-point star blocks with finished diamond side d.
 
-    Star: eight 45 degree diamonds a block, from strips w = d / sqrt 2 + 2s high, cut every
-    w sqrt 2; n of them use n w sqrt 2 + w. Background: four corner squares d + 2s and one
-    square d sqrt 2 + 1 1/4 cut twice into four side triangles (outer edge on the straight
-    grain). Source: geometry; block size [H7].
+    Star: eight 45 degree diamonds a block, from strips w = d / sqrt 2 + 2s high, cut every w sqrt
+    2; n of them use n w sqrt 2 + w. Background: four corner squares d + 2s and one square d sqrt 2
+    + 1 1/4 in cut twice into four side triangles (outer edge on the straight grain).
+
+    Parameters
+    ----------
+    diamond : finished side, in length units
+    count : blocks wanted, 1 to 10 000
+    usable_width : of the fabric, selvages off, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, the count is not 1 to 10 000, or a strip
+        gives none from that width; the message quotes it.
+
+    Source
+    ------
+    Geometry; block size [H7].
     """
     check_length(diamond, "diamond side")
     check_count(count, "blocks")

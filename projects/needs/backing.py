@@ -57,9 +57,35 @@ class Backing:
 def panels(
     crossed: int, along: int, *, usable_width: int, turned: bool, seam: int = BACKING_SEAM
 ) -> Panels:
-    """Return panels of length ``along`` side by side over ``crossed``.
+    """Return equal panels that lie side by side across a width.
 
-    Fewest n with nU - (n - 1) 2s >= crossed; fabric n x along.
+    The fewest n with nU - (n - 1) 2s at least ``crossed``; fabric n x along.
+
+    Parameters
+    ----------
+    crossed : what the panels must cover side by side, in length units
+    along : the length of each, in length units
+    usable_width : of the fabric, selvages off, in length units
+    turned : whether they lie across the quilt, which is only noted
+    seam : allowance of the joins, in length units
+
+    Returns
+    -------
+    Length units; the panels are equal and as narrow as does, rounded up.
+
+    Raises
+    ------
+    NeedsError
+        A join loses as much as a panel gives.
+
+    Source
+    ------
+    Arithmetic.
+
+    Examples
+    --------
+    >>> panels(68 * INCH, 88 * INCH, usable_width=42 * INCH, turned=False).fabric_length / INCH
+    176.0
     """
     loss = 2 * seam
     count = strips_to_reach(crossed, usable_width=usable_width, loss=loss)
@@ -82,12 +108,43 @@ def backing(
     directional: bool = False,
     sewing: Sewing = _SEWING,
 ) -> Backing:
-    """Return the backing for a quilt of finished width x length.
+    """Return the backing for a quilt of finished width and length.
 
     Size (W + 2o) x (L + 2o). Lengthwise seams take n(L + 2o), crosswise seams n(W + 2o); the
-    smaller is chosen, lengthwise on a tie. A directional print keeps its length along the
-    quilt. Cuts are equal panels. Source: common practice, no source; arithmetic (60 x 80:
-    lengthwise 176 in, crosswise 204).
+    smaller is chosen, lengthwise on a tie. A directional print keeps its length along the quilt.
+
+    Parameters
+    ----------
+    width, length : of the finished quilt, in length units
+    overage : more than the top on each side, in length units, 0 or more
+    usable_width : of the fabric, selvages off, in length units
+    seam : allowance between panels, in length units
+    directional : whether the print must run along the quilt
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units; the cuts are equal panels.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or a join loses as much as a panel gives;
+        the message quotes it.
+
+    Promise
+    -------
+    The less fabric of the two directions; not the least of all ways to piece a backing.
+
+    Source
+    ------
+    Common practice, no source; arithmetic (60 x 80: lengthwise 176 in, crosswise 204).
+
+    Examples
+    --------
+    >>> found = backing(60 * INCH, 80 * INCH)
+    >>> found.chosen.fabric_length / INCH, found.other.fabric_length / INCH
+    (176.0, 204.0)
     """
     check_length(width, "quilt width")
     check_length(length, "quilt length")

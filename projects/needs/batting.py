@@ -67,16 +67,45 @@ def batting(
     packages: tuple[BattingPackage, ...] = PACKAGES,
     sewing: Sewing = _SEWING,
 ) -> Batting:
-    """Return the batting for a quilt of finished width x length: W + 2o by L + 2o.
+    """Return the batting for a quilt of finished width and length: W + 2o by L + 2o.
 
-    The smallest package by area that holds it either way round. Source: common practice, no
-    source (84 x 92 at o = 4 is 92 x 100 and does not fit 90 x 108; at o = 3 it does).
+    The package is the smallest by area that holds it either way round.
+
+    Parameters
+    ----------
+    width, length : of the finished quilt, in length units
+    overage : more than the top on each side, in length units, 0 or more
+    packages : sizes on sale, in any order
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    Common practice, no source (84 x 92 at o = 4 is 92 x 100 and does not fit 90 x 108; at o = 3 it
+    does).
+
+    Examples
+    --------
+    >>> batting(84 * INCH, 92 * INCH).package.name
+    'king'
+    >>> batting(84 * INCH, 92 * INCH, overage=3 * INCH).package.name
+    'queen'
     """
     check_length(width, "quilt width")
     check_length(length, "quilt length")
     check_length(overage, "overage", zero=True)
     full_width, full_length = width + 2 * overage, length + 2 * overage
-    ordered = sorted(packages, key=lambda one: (one.width * one.length, one.width, one.name))
+    ordered = sorted(
+        packages, key=lambda package: (package.width * package.length, package.width, package.name)
+    )
     holding = [one for one in ordered if fits(full_width, full_length, one.width, one.length)]
     package = holding[0] if holding else None
     below = [one for one in ordered if package is None or _area(one) < _area(package)]
@@ -116,14 +145,43 @@ def _area(package: BattingPackage) -> int:
 
 
 def fits(width: int, length: int, holder_width: int, holder_length: int) -> bool:
-    """Return whether width x length lies inside the holder, straight or turned a quarter."""
+    """Return whether a rectangle lies inside another, straight or turned a quarter.
+
+    Parameters
+    ----------
+    width, length : in length units
+    holder_width, holder_length : of what is to hold it, in length units
+
+    Notes
+    -----
+    A slanting position is not looked for.
+
+    Examples
+    --------
+    >>> fits(92, 100, 108, 90)
+    False
+    """
     return (width <= holder_width and length <= holder_length) or (
         width <= holder_length and length <= holder_width
     )
 
 
 def largest_overage(width: int, length: int, package: BattingPackage) -> int | None:
-    """Return the largest overage on each side that a package allows, or None when none does."""
+    """Return the largest overage on each side that a package allows.
+
+    Parameters
+    ----------
+    width, length : of the finished quilt, in length units
+    package : laid either way round
+
+    Returns
+    -------
+    Length units, rounded down; None when the quilt itself is larger than the package.
+
+    Source
+    ------
+    Arithmetic.
+    """
     best = max(
         min(package.width - width, package.length - length),
         min(package.width - length, package.length - width),
@@ -132,9 +190,30 @@ def largest_overage(width: int, length: int, package: BattingPackage) -> int | N
 
 
 def roll_length(width: int, length: int, *, roll_width: int) -> int | None:
-    """Return the length to cut from a roll for batting of width x length, without a seam.
+    """Return the length to cut from a roll for batting without a seam.
 
-    The shorter of both ways round; None when neither side fits the roll.
+    Parameters
+    ----------
+    width, length : of the batting with its overage, in length units
+    roll_width : in length units
+
+    Returns
+    -------
+    Length units, the shorter of both ways round; None when neither side fits the roll.
+
+    Raises
+    ------
+    NeedsError
+        The roll width is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    Arithmetic.
+
+    Examples
+    --------
+    >>> roll_length(92 * INCH, 100 * INCH, roll_width=96 * INCH) / INCH
+    100.0
     """
     check_length(roll_width, "roll width")
     ways = [run for crossed, run in ((width, length), (length, width)) if crossed <= roll_width]

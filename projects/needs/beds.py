@@ -98,9 +98,31 @@ QUILT_HABITS: tuple[QuiltHabit, ...] = (
 def top_for_bed(
     mattress_width: int, mattress_length: int, *, drop: int = DROP, tuck: int = 0
 ) -> tuple[int, int]:
-    """Return the finished top: (width + 2 drop) x (length + drop + tuck).
+    """Return the finished top that covers a bed: (width + 2 drop, length + drop + tuck).
 
-    Source: common practice; agrees with a teaching set, twin 63 x 87 to king 100 x 92 [H4].
+    Parameters
+    ----------
+    mattress_width, mattress_length : as measured, in length units
+    drop : how far it hangs down at the sides and the foot, in length units, 0 or more
+    tuck : what is tucked under the pillows, in length units, 0 or more
+
+    Returns
+    -------
+    (width, length) in length units.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    Common practice; agrees with a teaching set, twin 63 x 87 to king 100 x 92 [H4].
+
+    Examples
+    --------
+    >>> [side / INCH for side in top_for_bed(39 * INCH, 75 * INCH, drop=12 * INCH)]
+    [63.0, 87.0]
     """
     check_length(mattress_width, "mattress width")
     check_length(mattress_length, "mattress length")
@@ -110,14 +132,33 @@ def top_for_bed(
 
 
 def before_take_up(size: int, take_up: Fraction | int) -> int:
-    """Return the top size that ends at ``size`` after quilting draws it in: size / (1 - t), up.
+    """Return the top size that ends at a size after quilting draws it in: size / (1 - t).
 
-    Take-up 3 to 5 % is reported, no standard. Source: arithmetic (84 at 3 %: 86.5979).
+    A take-up of 3 to 5 % is reported, no standard.
+
+    Parameters
+    ----------
+    size : after quilting, in length units
+    take_up : t, a share from 0 to 1/4
+
+    Returns
+    -------
+    Length units, rounded up.
 
     Raises
     ------
     NeedsError
-        The take-up is not a share from 0 to 1/4.
+        The take-up is not a share from 0 to 1/4, or the size is not above zero or is more than 100
+        m.
+
+    Source
+    ------
+    Arithmetic (84 at 3 %: 86.5979).
+
+    Examples
+    --------
+    >>> round(before_take_up(84 * INCH, Fraction(3, 100)) / INCH, 3)
+    86.598
     """
     check_length(size, "quilt size")
     if not 0 <= take_up <= Fraction(1, 4):

@@ -35,7 +35,31 @@ _SEWING = Sewing()
 
 
 def binding_run(width: int, length: int, *, extra: int = EXTRA) -> int:
-    """Return the binding needed round a quilt: 2(W + L) + extra."""
+    """Return the binding needed round a quilt: 2(W + L) + extra.
+
+    Parameters
+    ----------
+    width, length : of the finished quilt, in length units
+    extra : for corners and closing, in length units, 0 or more
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> binding_run(60 * INCH, 80 * INCH) / INCH
+    290.0
+    """
     check_length(width, "quilt width")
     check_length(length, "quilt length")
     check_length(extra, "extra for corners and closing", zero=True)
@@ -45,8 +69,31 @@ def binding_run(width: int, length: int, *, extra: int = EXTRA) -> int:
 def join_loss(join: Join, strip: int, sewing: Sewing = _SEWING) -> int:
     """Return the length lost where two strips are joined.
 
-    A right-angle diagonal join loses the strip's width (geometry, by reflection); a straight
-    join loses two seam allowances.
+    A right-angle diagonal join loses the strip's width; a straight join loses two seam allowances.
+
+    Parameters
+    ----------
+    join : *diagonal* or *straight*
+    strip : cut width, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    NeedsError
+        The join is neither; the message quotes it.
+
+    Source
+    ------
+    Geometry, by reflection.
+
+    Examples
+    --------
+    >>> join_loss("diagonal", 5 * INCH // 2) / INCH, join_loss("straight", 5 * INCH // 2) / INCH
+    (2.5, 0.5)
     """
     if join == "diagonal":
         return strip
@@ -56,12 +103,31 @@ def join_loss(join: Join, strip: int, sewing: Sewing = _SEWING) -> int:
 
 
 def strips_to_reach(run: int, *, usable_width: int, loss: int) -> int:
-    """Return the fewest n with nU - (n - 1) loss >= run.
+    """Return the fewest strips that reach a length: the least n with nU - (n - 1) loss >= run.
+
+    Parameters
+    ----------
+    run : to be reached, in length units
+    usable_width : what each strip gives, in length units
+    loss : at each join, in length units
+
+    Returns
+    -------
+    A count, at least 1.
 
     Raises
     ------
     NeedsError
-        A join loses as much as a strip gives.
+        A join loses as much as a strip gives; the message quotes both.
+
+    Source
+    ------
+    Arithmetic.
+
+    Examples
+    --------
+    >>> strips_to_reach(290 * INCH, usable_width=42 * INCH, loss=5 * INCH // 2)
+    8
     """
     if usable_width <= loss:
         raise NeedsError(
@@ -98,10 +164,38 @@ def binding(
     extra: int = EXTRA,
     sewing: Sewing = _SEWING,
 ) -> Binding:
-    """Return straight binding for a quilt of finished width x length.
+    """Return straight binding for a quilt of finished width and length.
 
-    Fewest n with nU - (n - 1) loss >= 2(W + L) + extra. Source: common practice, no source;
-    join loss by geometry (60 x 80 at 2 1/2 from 42: 8 strips, 5/8 yd; 7 is short).
+    Fewest n with nU - (n - 1) loss >= 2(W + L) + extra.
+
+    Parameters
+    ----------
+    width, length : of the finished quilt, in length units
+    strip : cut width, in length units
+    usable_width : of the fabric, selvages off, in length units
+    join : *diagonal* or *straight*
+    extra : for corners and closing, in length units, 0 or more
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, the join is unknown, or it loses as much
+        as a strip gives; the message quotes it.
+
+    Source
+    ------
+    Common practice, no source; join loss by geometry (60 x 80 at 2 1/2 from 42: 8 strips, 5/8 yd; 7
+    is short).
+
+    Examples
+    --------
+    >>> binding(60 * INCH, 80 * INCH).strips
+    8
     """
     check_length(strip, "binding strip")
     check_length(usable_width, "usable width")
@@ -153,14 +247,40 @@ def bias_binding(
 ) -> BiasBinding:
     """Return the squares that bias binding is cut from.
 
-    Side by area: ceil(sqrt(P w)) in whole inches (whole centimetres in metric); the side to cut
-    is 1 in (3 cm) more, because joins lose a little. Several equal squares when one would not
-    fit the usable width. Source: common practice, no source (290 x 2 1/2: 27 in).
+    Side by area: ceil(sqrt(P w)) in whole inches (whole centimetres in metric); the side to cut is
+    1 in (3 cm) more, because joins lose a little. Several equal squares when one would not fit the
+    usable width.
+
+    Parameters
+    ----------
+    width, length : of the finished quilt, in length units
+    strip : cut width, in length units
+    usable_width : of the fabric, selvages off, in length units
+    extra : for corners and closing, in length units, 0 or more
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units.
 
     Raises
     ------
     NeedsError
-        The strip leaves no square that fits the usable width.
+        A length is not above zero or is more than 100 m, or the strip leaves no square that fits
+        the usable width; the message quotes it.
+
+    Promise
+    -------
+    By area: enough as far as the margin covers what the joins lose.
+
+    Source
+    ------
+    Common practice, no source (290 x 2 1/2: 27 in).
+
+    Examples
+    --------
+    >>> bias_binding(60 * INCH, 80 * INCH).side_by_area / INCH
+    27.0
     """
     check_length(strip, "binding strip")
     check_length(usable_width, "usable width")
@@ -201,9 +321,30 @@ def bias_binding(
 
 
 def bias_from_square(side: int, strip: int) -> int:
-    """Return about how much bias a square gives: side squared over strip width, rounded down.
+    """Return about how much bias a square gives: side squared over strip width.
 
-    By area; joins lose a little. Source: common practice, no source (20 in at 2 in: 200 in).
+    Parameters
+    ----------
+    side : of the square, in length units
+    strip : cut width, in length units
+
+    Returns
+    -------
+    Length units, rounded down; joins lose a little of it.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    Common practice, no source (20 in at 2 in: 200 in).
+
+    Examples
+    --------
+    >>> bias_from_square(20 * INCH, 2 * INCH) / INCH
+    200.0
     """
     check_length(side, "square")
     check_length(strip, "binding strip")

@@ -65,21 +65,48 @@ def borders(
     usable_width: int = USABLE_WIDTH,
     sewing: Sewing = _SEWING,
 ) -> Borders:
-    """Return borders of finished width ``border`` for a top of finished width x length.
+    """Return borders of one finished width for a top of finished width and length.
 
-    Butted: sides L + 2s, then ends W + 2b + 2s (or ends first). Corner squares: L + 2s, W + 2s
-    and four squares b + 2s. Mitred: L + 2b and W + 2b plus, by rule, 2s(1 + sqrt 2) (*exact*,
-    1.2071 in), 4 in or 10 cm (*trade*), or the two together (*generous*). All are b + 2s wide.
-    Crosswise: fewest strips across the width, sewn end to end, that reach the total.
-    Lengthwise: four unbroken strips along the length.
+    Butted: sides L + 2s, then ends W + 2b + 2s (or ends first). Corner squares: L + 2s, W + 2s and
+    four squares b + 2s. Mitred: L + 2b and W + 2b plus, by rule, 2s(1 + sqrt 2) (*exact*, 1.2071
+    in), 4 in or 10 cm (*trade*), or the two together (*generous*). All are b + 2s wide. Crosswise:
+    fewest strips across the width, sewn end to end, that reach the total. Lengthwise: four unbroken
+    strips along the length.
 
-    Source: geometry; common practice, no source; mitre check 34 + 8 + 8 + 4 = 54.
+    Parameters
+    ----------
+    width, length : of the top inside, finished, in length units
+    border : finished width b, in length units
+    style : *butted*, *corner squares* or *mitred*
+    grain : *crosswise* or *lengthwise*
+    join : of crosswise strips, *straight* or *diagonal*
+    sides_first : for butted borders; otherwise the ends are sewn first
+    usable_width : of the fabric, selvages off, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units; cuts at cut size, ``width`` and ``length`` the finished top with this round.
 
     Raises
     ------
     NeedsError
-        A size is not above zero, a style or grain is unknown, or the strip does not fit the
-        usable width.
+        A size is not above zero or is more than 100 m, a style, grain or join is unknown, or the
+        strip does not fit the usable width; the message quotes it.
+
+    Promise
+    -------
+    Lengthwise: the least length for four strips in columns (all ways are tried).
+
+    Source
+    ------
+    Geometry; common practice, no source; mitre check 34 + 8 + 8 + 4 = 54.
+
+    Examples
+    --------
+    >>> found = borders(60 * INCH, 72 * INCH, 5 * INCH)
+    >>> found.side / INCH, found.end / INCH, found.strips
+    (72.5, 70.5, 7)
     """
     check_length(width, "top width")
     check_length(length, "top length")

@@ -43,8 +43,35 @@ def flying_geese(
 ) -> UnitNeed:
     """Return cuts for geese of finished W x W/2, one at a time.
 
-    Goose: rectangle (W + 2s) x (H + 2s); sky: two squares H + 2s a goose, stitched and flipped.
-    The seams cross s below the raw edge. Source: common practice, no source; geometry.
+    Goose: rectangle (W + 2s) x (H + 2s); sky: two squares H + 2s a goose, stitched and flipped. The
+    seams cross s below the raw edge.
+
+    Parameters
+    ----------
+    width : finished W, in length units; H is half of it, rounded up
+    count : how many are wanted, 1 to 10 000
+    turn : whether the rectangles may be turned a quarter
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    Common practice, no source; geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> [(cut.count, cut.width / INCH) for cut in flying_geese(4 * INCH, 10).cuts]
+    [(10, 4.5), (20, 2.5)]
     """
     height = _goose_height(width, count)
     technique = "flying geese, one at a time"
@@ -74,8 +101,34 @@ def flying_geese(
 def flying_geese_by_four(width: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
     """Return cuts for geese of finished W x W/2, four at a time without waste.
 
-    Goose: one square W + 1 1/4; sky: four squares H + 7/8 (trade's rule). True minima
-    W + 1.2071 and H + 0.8536 in. Source: [H7], geometry.
+    Goose: one square W + 1 1/4 in; sky: four squares H + 7/8 in (the trade's rule). True minima W +
+    1.2071 and H + 0.8536 in.
+
+    Parameters
+    ----------
+    width : finished W, in length units; H is half of it, rounded up
+    count : how many are wanted, 1 to 10 000
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size. ``made`` is the next multiple of four.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    [H7], geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> [(cut.count, cut.width / INCH) for cut in flying_geese_by_four(4 * INCH, 10).cuts]
+    [(3, 5.25), (12, 2.875)]
     """
     height = _goose_height(width, count)
     technique = "flying geese, four at a time"
@@ -120,13 +173,37 @@ def stitch_and_flip(
 ) -> UnitNeed:
     """Return cuts for rectangles a x b with corners of finished leg c sewn on and flipped.
 
-    Base: (a + 2s) x (b + 2s); corner squares c + 2s. A corner must fit: c <= a and c <= b; two
-    on one side need 2c <= that side. Source: geometry.
+    Base: (a + 2s) x (b + 2s); corner squares c + 2s. A corner must fit: c <= a and c <= b; two on
+    one side need 2c <= that side.
+
+    Parameters
+    ----------
+    width, length : finished a and b, in length units
+    corner : finished leg c, in length units
+    count : how many are wanted, 1 to 10 000
+    corners : how many and where
+    turn : whether the rectangles may be turned a quarter
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
 
     Raises
     ------
     NeedsError
-        The corners overlap; the message quotes the sizes.
+        A length is not above zero or is more than 100 m, the count is not 1 to 10 000, the place of
+        the corners is unknown, or they overlap; the message quotes the sizes.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> [cut.width / INCH for cut in stitch_and_flip(4 * INCH, 4 * INCH, 2 * INCH, 1).cuts]
+    [4.5, 2.5]
     """
     check_length(width, "rectangle width")
     check_length(length, "rectangle length")
@@ -186,7 +263,25 @@ def _check_corners(
 def bonus_triangle(corner: int, *, sewing: Sewing = _SEWING) -> int:
     """Return the side, before trimming, of the half-square triangle from a flipped corner.
 
-    A second seam 2s outside the first leaves (c + 2s) - 2s sqrt 2, rounded down; it can be zero
-    or less for tiny corners. Source: geometry (c = 2 in: 1.7929 in).
+    A second seam 2s outside the first leaves (c + 2s) - 2s sqrt 2.
+
+    Parameters
+    ----------
+    corner : finished leg c, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units, rounded down; zero or less for tiny corners.
+
+    Source
+    ------
+    Geometry (c = 2 in: 1.7929 in).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> round(bonus_triangle(2 * INCH) / INCH, 3)
+    1.793
     """
     return corner + sewing.both - times_root(sewing.both, 2)

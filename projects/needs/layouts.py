@@ -46,11 +46,37 @@ class OnPoint:
 
 
 def on_point(across: int, down: int, block: int, *, sewing: Sewing = _SEWING) -> OnPoint:
-    """Return the counts and setting triangles for ``across`` x ``down`` blocks on point.
+    """Return the counts and setting triangles for blocks on point.
 
-    Blocks ab + (a-1)(b-1); side triangles 2((a-1) + (b-1)), four from a square; four corners
-    from two squares; size aB sqrt 2 x bB sqrt 2. Source: geometry (3 x 4 of 10: 18 blocks,
-    10 sides from 3 squares, 42.4264 x 56.5685).
+    Blocks ab + (a-1)(b-1); side triangles 2((a-1) + (b-1)), four from a square; four corners from
+    two squares; size aB sqrt 2 x bB sqrt 2.
+
+    Parameters
+    ----------
+    across, down : blocks of the outer rows and columns, a and b, 1 to 10 000
+    block : finished side B, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Finished size in length units, rounded up; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    Geometry (3 x 4 of 10: 18 blocks, 10 sides from 3 squares, 42.4264 x 56.5685).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> found = on_point(3, 4, 10 * INCH)
+    >>> found.blocks, found.side_triangles, round(found.width / INCH, 3)
+    (18, 10, 42.426)
     """
     check_count(across, "blocks across")
     check_count(down, "blocks down")
@@ -94,11 +120,41 @@ def sashing(
     turn: bool = True,
     sewing: Sewing = _SEWING,
 ) -> Sashing:
-    """Return sashing strips and cornerstones for ``across`` x ``down`` square blocks.
+    """Return sashing strips and cornerstones for square blocks in rows and columns.
 
     Inner only: (a-1)b + a(b-1) strips and (a-1)(b-1) cornerstones, width aB + (a-1)S. With the
-    outer round: (a+1)b + a(b+1), (a+1)(b+1), aB + (a+1)S. Strip (S + 2s) x (B + 2s),
-    cornerstone S + 2s. Source: geometry; counts with outer round [H7].
+    outer round: (a+1)b + a(b+1), (a+1)(b+1), aB + (a+1)S. Strip (S + 2s) x (B + 2s), cornerstone S
+    + 2s.
+
+    Parameters
+    ----------
+    across, down : blocks, 1 to 10 000 each way
+    block : finished side B, in length units
+    sash : finished width S, in length units
+    outer : whether a round of strips lies outside the blocks too
+    turn : whether the strips may be turned a quarter
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Finished size in length units; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    Geometry; counts with outer round [H7].
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> found = sashing(4, 5, 12 * INCH, 2 * INCH)
+    >>> found.strips, found.cornerstones, found.width / INCH
+    (49, 30, 58.0)
     """
     check_count(across, "blocks across")
     check_count(down, "blocks down")
@@ -136,10 +192,26 @@ def sashing(
 def rows_on_point(across: int, down: int) -> dict[int, range]:
     """Return the diagonal rows that blocks on point are sewn in, from top right to bottom left.
 
-    Rows run down to the right. Row n holds the blocks at places m of the range: block (m, n)
-    lies m steps down to the right and n steps down to the left of the block at the top left, a
-    step being the side of a block and the sash beside it. Neighbouring rows begin, and end, one
-    place apart.
+    Rows run down to the right. Row n holds the blocks at places m of the range: block (m, n) lies m
+    steps down to the right and n steps down to the left of the block at the top left, a step being
+    the side of a block and the sash beside it. Neighbouring rows begin, and end, one place apart.
+
+    Parameters
+    ----------
+    across, down : blocks of the outer rows and columns, 1 or more
+
+    Returns
+    -------
+    The places of each row, counted in steps, by the number of the row.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> rows_on_point(2, 2)
+    {-1: range(1, 2), 0: range(0, 3), 1: range(1, 2)}
     """
     return {
         n: range(abs(n), min(n + 2 * (across - 1), 2 * (down - 1) - n) + 1)
@@ -170,28 +242,43 @@ class SashingOnPoint:
 def sashing_on_point(
     across: int, down: int, block: int, sash: int, *, cornerstones: bool, outer: bool
 ) -> SashingOnPoint:
-    """Return the sashing of ``across`` x ``down`` blocks on point, sewn in diagonal rows.
+    """Return the sashing of blocks on point, sewn in diagonal rows.
 
-    Blocks lie in rows with short strips between them, and between two rows lies a strip that
-    runs through, or strips of block length and cornerstones. With the outer round strips lie all
-    round the blocks, and the edge of the quilt cuts the outermost cornerstones in half along
-    their diagonals. Without it strips lie between blocks only: where a strip between two rows
-    would run on to the edge, an end piece in the cloth of the side triangle lies instead.
-    Either way each seam along a row is straight from edge to edge, so a setting triangle is as
-    high as its row and does not grow with the sash: its square comes from B. (Without the end
-    piece the triangle would be one of B + S, and have to be set into a corner.)
+    Blocks lie in rows with short strips between them, and between two rows lies a strip that runs
+    through, or strips of block length and cornerstones. With the outer round strips lie all round
+    the blocks, and the edge of the quilt cuts the outermost cornerstones in half along their
+    diagonals. Without it strips lie between blocks only: where a strip between two rows would run
+    on to the edge, an end piece in the cloth of the side triangle lies instead.
 
-    Derivation, in steps P = B + S along the rows (e = S with the outer round, else 0): the
-    quilt spans 2(aB + (a-1)S + e) across in x - y and 2(bB + (b-1)S + e) in x + y, which is
-    sqrt 2 times aB + (a-1)S + e by bB + (b-1)S + e on the page. Between rows that reach over k
-    places lies a strip of kB + (k-1)S + 2e; without the outer round its ends, a block and a sash
-    each, are the end pieces. The areas of all patches add up to the quilt's
-    (``tests/needs/test_layouts.py``).
+    Either way each seam along a row is straight from edge to edge, so a setting triangle is as high
+    as its row and does not grow with the sash: its square comes from B. (Without the end piece the
+    triangle would be one of B + S, and have to be set into a corner.)
+
+    Parameters
+    ----------
+    across, down : blocks of the outer rows and columns, a and b, 1 to 10 000
+    block : finished side B, in length units
+    sash : finished width S, in length units
+    cornerstones : whether squares lie where strips meet; otherwise strips between rows run through
+    outer : whether a round of strips lies outside the blocks too
+
+    Returns
+    -------
+    Finished sizes in length units; width and length rounded up.
 
     Raises
     ------
     NeedsError
-        Without an outer round there are fewer than two blocks each way, so none lie side by side.
+        Without an outer round there are fewer than two blocks each way, so none lie side by side;
+        or a length or a count is out of range. The message quotes it.
+
+    Source
+    ------
+    Own derivation, in steps P = B + S along the rows (e = S with the outer round, else 0): the
+    quilt spans 2(aB + (a-1)S + e) across in x - y and 2(bB + (b-1)S + e) in x + y, which is sqrt 2
+    times aB + (a-1)S + e by bB + (b-1)S + e on the page. Between rows that reach over k places lies
+    a strip of kB + (k-1)S + 2e; without the outer round its ends, a block and a sash each, are the
+    end pieces. The areas of all patches add up to the quilt's (``tests/needs/test_layouts.py``).
     """
     check_count(across, "blocks across")
     check_count(down, "blocks down")

@@ -25,7 +25,28 @@ class UnreadableError(ValueError):
 def unit_cuts(
     line: ScannedLine, kind: str, count: int, lengths: list[int], sewing: Sewing
 ) -> tuple[tuple[NeededCut, ...], str]:
-    """Return the cuts of a line of triangles or geese, and the sentence to echo."""
+    """Return the cuts of a line of triangles or geese, and the sentence to echo.
+
+    Parameters
+    ----------
+    line : the line taken apart by ``line_text.scan``
+    kind : what is wanted, in the words of ``lines``
+    count : how many are wanted, 1 to 10 000
+    lengths : the sizes as written, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Cuts at cut size, in length units.
+
+    Raises
+    ------
+    UnreadableError
+        The line does not say whether its size is finished or cut, or gives sizes that the unit has
+        not; the message ends a sentence that begins with the quoted line.
+    NeedsError
+        The unit refuses its sizes or its count.
+    """
     if line.phrases & {"finished", "cut size"} == set() or {"finished", "cut size"} <= line.phrases:
         raise UnreadableError(
             "does not say whether its size is finished; write “24 hst 3 finished” or "
@@ -46,8 +67,8 @@ def unit_cuts(
     )
     held = "" if turn else ", not turned"
     extra = f" {need.surplus} extra." if need.surplus else ""
-    said = f"{count} {plural(need.unit, count)}, finished {size}: {listed}{held}.{extra}"
-    return cuts, said
+    echo = f"{count} {plural(need.unit, count)}, finished {size}: {listed}{held}.{extra}"
+    return cuts, echo
 
 
 def _cut_size(cut: NeededCut, sewing: Sewing) -> str:
@@ -88,7 +109,29 @@ def plain_cut(
     usable_width: int,
     sewing: Sewing,
 ) -> tuple[tuple[NeededCut, ...], str]:
-    """Return the cut of a line of squares, rectangles or strips, and the sentence to echo."""
+    """Return the cut of a line of squares, rectangles or strips, and the sentence to echo.
+
+    Sizes are cut sizes unless the line says *finished*; two sizes are read as across x along.
+
+    Parameters
+    ----------
+    line : the line taken apart by ``line_text.scan``
+    kind : what is wanted, in the words of ``lines``
+    count : how many are wanted, 1 to 10 000
+    lengths : the sizes as written, in length units
+    usable_width : of the fabric, selvages off, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    One cut at cut size, in length units.
+
+    Raises
+    ------
+    UnreadableError
+        The line gives too few sizes or too many for its kind, or one that cannot be cut; the
+        message ends a sentence that begins with the quoted line.
+    """
     if "finished" in line.phrases and "cut size" not in line.phrases:
         lengths = [length + sewing.both for length in lengths]
         seams = f" (finished plus {shown(sewing.both, sewing)})"
@@ -98,20 +141,20 @@ def plain_cut(
     if kind == "rectangle" and len(lengths) == 1 and "by width" in line.phrases:
         kind = "strip"
     if kind == "square":
-        cut, said = _squares(count, lengths, turn, sewing)
+        cut, echo = _squares(count, lengths, turn, sewing)
     elif kind == "strip":
-        cut, said = _strips(line, count, lengths, turn, usable_width, sewing)
+        cut, echo = _strips(line, count, lengths, turn, usable_width, sewing)
     else:
         if len(lengths) == 1:
             raise UnreadableError("needs two sizes with “x” between them")
-        cut, said = _rectangles(count, lengths, turn, sewing)
+        cut, echo = _rectangles(count, lengths, turn, sewing)
     noted = ", ".join(part for part in (line.label, line.words) if part)
     cut = replace(
         cut,
         label=f"{cut.label}, {noted}" if noted else cut.label,
         technique="then cut on the diagonal" if "diagonal" in line.phrases else "",
     )
-    return (cut,), f"{said}{seams}."
+    return (cut,), f"{echo}{seams}."
 
 
 def _squares(count: int, lengths: list[int], turn: bool, sewing: Sewing) -> tuple[NeededCut, str]:
@@ -137,10 +180,10 @@ def _rectangles(
         count=count,
         turn=turn,
     )
-    said = f"{count} {plural(name, count)}, cut {shown(width, sewing)} × {shown(length, sewing)}"
+    echo = f"{count} {plural(name, count)}, cut {shown(width, sewing)} × {shown(length, sewing)}"
     if not turn:
-        said += ", the first across the width, not turned"
-    return cut, said
+        echo += ", the first across the width, not turned"
+    return cut, echo
 
 
 def _strips(
@@ -196,12 +239,39 @@ def _strips(
 
 
 def shown(length: int, sewing: Sewing) -> str:
-    """Return a length as it was written, exactly."""
+    """Return a length as it was written, exactly.
+
+    Parameters
+    ----------
+    length : length units
+    sewing : its units are those of the text
+
+    Returns
+    -------
+    Text with its unit; inches as fractions, never rounded.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> shown(7 * INCH // 2, Sewing())
+    '3 1/2 in'
+    """
     return exact_text(length, units=sewing.units)
 
 
 def plural(word: str, count: int) -> str:
-    """Return the word for one or for several."""
+    """Return the word for one or for several.
+
+    Parameters
+    ----------
+    word : a unit's name for one
+    count : how many
+
+    Examples
+    --------
+    >>> plural("flying goose", 2)
+    'flying geese'
+    """
     if count == 1:
         return word
     return "flying geese" if word == "flying goose" else f"{word}s"

@@ -178,7 +178,26 @@ class ScannedLine:
 
 
 def scan(text: str) -> ScannedLine:
-    """Return the line taken apart. Never raises; unread digits or signs stay in ``leftover``."""
+    """Return one line taken apart into phrases, numbers, words and comments.
+
+    Parameters
+    ----------
+    text : anything, on one line
+
+    Returns
+    -------
+    Numbers as they were written, with their unit words; no lengths yet. Unread digits or signs stay
+    in ``leftover``.
+
+    Promise
+    -------
+    Never raises.
+
+    Examples
+    --------
+    >>> [number.text for number in scan("96 squares 3 1/2").numbers]
+    ['96', '3 1/2']
+    """
     plain = _plain(text)
     line = ScannedLine(plain=plain)
     rest = _BULLET.sub("", plain, count=1) if _BULLET.match(plain) else plain

@@ -75,7 +75,7 @@ class WantedYardage:
     form: str = "yardage"
 
     def as_cut(self) -> NeededCut:
-        """Return the need as unbroken cuts, which is never less than what was asked for."""
+        """Return the need as unbroken cuts, in length units; never less than what was asked for."""
         return NeededCut(
             label=self.form, width=self.width, length=self.length, count=self.count, turn=False
         )
@@ -111,11 +111,29 @@ class WrongLine:
 def read_lines(
     text: str, *, usable_width: int = USABLE_WIDTH, sewing: Sewing = _SEWING
 ) -> list[ReadLine | WrongLine]:
-    """Return every line that is not blank, in order, as understood or as wrong.
+    r"""Return every line that is not blank, in order, as understood or as wrong.
 
-    ``sewing.units`` is the unit of bare numbers; ``usable_width`` is assumed for strips across
-    the width and for yardage without a width. Counts are 1 to 500; after 500 lines one wrong
-    line says that the rest was left out. Never raises on any text.
+    Counts are 1 to 500; after 500 lines one wrong line says that the rest was left out.
+
+    Parameters
+    ----------
+    text : any text
+    usable_width : assumed for strips across the width and for yardage without a width, in length
+        units
+    sewing : its units are those of bare numbers
+
+    Returns
+    -------
+    Cuts at cut size, in length units; a wrong line quotes itself and says what is accepted.
+
+    Promise
+    -------
+    Never raises on any text.
+
+    Examples
+    --------
+    >>> [type(line).__name__ for line in read_lines("12 squares 5 in\n\nsome blue")]
+    ['ReadLine', 'WrongLine']
     """
     answers: list[ReadLine | WrongLine] = []
     lines = text.splitlines()
@@ -136,8 +154,26 @@ def read_lines(
 def read_line(
     text: str, *, number: int = 1, usable_width: int = USABLE_WIDTH, sewing: Sewing = _SEWING
 ) -> ReadLine | WrongLine:
-    """Return one line as understood or as wrong. Never raises on any text.
+    """Return one line as understood or as wrong.
 
+    Parameters
+    ----------
+    text : any text
+    number : its number on the page, from 1, which is only passed on
+    usable_width : assumed for strips across the width and for yardage without a width, in length
+        units
+    sewing : its units are those of bare numbers
+
+    Returns
+    -------
+    Cuts at cut size, in length units, and the sentence to echo; or the message why not.
+
+    Promise
+    -------
+    Never raises on any text.
+
+    Examples
+    --------
     >>> read_line("96 squares 3 1/2").understood
     '96 squares, cut 3 1/2 in.'
     """
@@ -147,8 +183,8 @@ def read_line(
             raise UnreadableError(f"is longer than {_LONGEST_LINE} characters")
         line = scan(shown)
         if _is_heading(line):
-            said = "A heading or comment; nothing to cut."
-            return ReadLine(number=number, text=shown, understood=said)
+            echo = "A heading or comment; nothing to cut."
+            return ReadLine(number=number, text=shown, understood=echo)
         _refuse_what_changes_the_cut(line)
         meaning = _read(line, usable_width, sewing)
     except (UnreadableError, NeedsError, LengthError) as error:
@@ -156,7 +192,7 @@ def read_line(
     return ReadLine(
         number=number,
         text=shown,
-        understood=meaning.said + _aside(line),
+        understood=meaning.echo + _aside(line),
         cuts=meaning.cuts,
         yardage=meaning.yardage,
     )
@@ -166,7 +202,7 @@ def read_line(
 class _Meaning:
     """What a readable line says: the echo, and its cuts or its yardage."""
 
-    said: str
+    echo: str
     cuts: tuple[NeededCut, ...] = ()
     yardage: WantedYardage | None = None
 
@@ -184,9 +220,9 @@ def _short(text: str) -> str:
 
 def _aside(line: ScannedLine) -> str:
     parts = [part for part in (line.label, line.words) if part]
-    said = " Then cut on the diagonal." if "diagonal" in line.phrases else ""
-    said += f" Noted: {', '.join(parts)}." if parts else ""
-    return said + (f" Set aside as a comment: “{line.comment}”." if line.comment else "")
+    aside = " Then cut on the diagonal." if "diagonal" in line.phrases else ""
+    aside += f" Noted: {', '.join(parts)}." if parts else ""
+    return aside + (f" Set aside as a comment: “{line.comment}”." if line.comment else "")
 
 
 def _is_heading(line: ScannedLine) -> bool:
@@ -217,10 +253,10 @@ def _read(line: ScannedLine, usable_width: int, sewing: Sewing) -> _Meaning:
     lengths = _lengths(sizes, sewing)
     kind = kinds[0] if kinds else _kind_from_sizes(line, lengths)
     if kind in ("hst", "qst", "geese"):
-        cuts, said = unit_cuts(line, kind, count, lengths, sewing)
+        cuts, echo = unit_cuts(line, kind, count, lengths, sewing)
     else:
-        cuts, said = plain_cut(line, kind, count, lengths, usable_width, sewing)
-    return _Meaning(said=said, cuts=cuts)
+        cuts, echo = plain_cut(line, kind, count, lengths, usable_width, sewing)
+    return _Meaning(echo=echo, cuts=cuts)
 
 
 def _unit_of(number: Number) -> str:
@@ -306,11 +342,11 @@ def _read_form(line: ScannedLine, form: str, usable_width: int, sewing: Sewing) 
     width = usable_width if form == "long quarter" else half
     length = quarter[0] if form == "fat quarter" else quarter[1]
     wanted = WantedYardage(length=length, width=width, count=count, form=form)
-    said = (
+    echo = (
         f"{count} {plural(form, count)}, planned {shown(width, sewing)} wide and "
         f"{shown(length, sewing)} long."
     )
-    return _Meaning(said=said, yardage=wanted)
+    return _Meaning(echo=echo, yardage=wanted)
 
 
 def _continues(first: Number, second: Number, told_wide: bool) -> bool:
@@ -362,7 +398,7 @@ def _read_yardage(line: ScannedLine, usable_width: int, sewing: Sewing) -> _Mean
     assumed = "" if len(numbers) == 2 else " assumed"
     times = f"{count} times " if count > 1 else ""
     return _Meaning(
-        said=f"{times}{exact_text(length, units=units)}, "
+        echo=f"{times}{exact_text(length, units=units)}, "
         f"{shown(width, sewing)} usable width{assumed}.",
         yardage=WantedYardage(length=length, width=width, count=count),
     )

@@ -33,9 +33,33 @@ _ROLE = "fabric"
 
 
 def square(side: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
-    """Return the cuts for ``count`` squares of finished ``side``: F + 2s each way.
+    """Return the cuts for squares of one finished side: F + 2s each way.
 
-    Source: geometry (3 is cut 3 1/2).
+    Parameters
+    ----------
+    side : finished F, in length units
+    count : how many are wanted, 1 to 10 000
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    Geometry (3 is cut 3 1/2).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> square(3 * INCH, 4).cuts[0].width / INCH
+    3.5
     """
     check_length(side, "square")
     check_count(count, "squares")
@@ -53,9 +77,28 @@ def square(side: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
 def rectangle(
     width: int, length: int, count: int, *, turn: bool = True, sewing: Sewing = _SEWING
 ) -> UnitNeed:
-    """Return the cuts for rectangles of finished width (across) and length (along the grain).
+    """Return the cuts for rectangles: F + 2s each way.
 
-    Cut size: F + 2s each way. Source: geometry.
+    Parameters
+    ----------
+    width, length : finished, across and along the grain, in length units
+    count : how many are wanted, 1 to 10 000
+    turn : whether they may be turned a quarter
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    Geometry.
     """
     check_length(width, "rectangle width")
     check_length(length, "rectangle length")
@@ -79,7 +122,29 @@ def strip_across(
     usable_width: int = USABLE_WIDTH,
     sewing: Sewing = _SEWING,
 ) -> UnitNeed:
-    """Return strips of finished ``height`` cut across the whole usable width: F + 2s high."""
+    """Return strips cut across the whole usable width: F + 2s high.
+
+    Parameters
+    ----------
+    height : finished F, in length units
+    count : how many are wanted, 1 to 10 000
+    usable_width : of the fabric, selvages off, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size. The finished width is the whole usable width.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    Geometry.
+    """
     check_length(height, "strip")
     check_length(usable_width, "usable width")
     check_count(count, "strips")
@@ -90,7 +155,28 @@ def strip_across(
 
 
 def strip_along(width: int, length: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
-    """Return strips of finished width and length, unbroken along the length: F + 2s each way."""
+    """Return strips that are unbroken along the length of the fabric: F + 2s each way.
+
+    Parameters
+    ----------
+    width, length : finished, in length units
+    count : how many are wanted, 1 to 10 000
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    Geometry.
+    """
     check_length(width, "strip width")
     check_length(length, "strip length")
     check_count(count, "strips")
@@ -107,12 +193,34 @@ def slanting_strip(
     turn: bool = True,
     sewing: Sewing = _SEWING,
 ) -> UnitNeed:
-    """Return strips with one or both ends at 45 degrees; ``length`` from tip to tip.
+    """Return strips with one or both ends at 45 degrees.
 
-    Cut as a rectangle W + 2s wide, L + s(2 + sqrt 2) long for one slanting end and
-    L + 2s(1 + sqrt 2) for two, by the rule; the ends are trimmed when they are sewn. The same
-    for ends that slant towards each other and for those that run alike. Source: geometry, the
-    outline moved out by s.
+    Cut as a rectangle W + 2s wide, L + s(2 + sqrt 2) long for one slanting end and L + 2s(1 + sqrt
+    2) for two, by the rule; the ends are trimmed when they are sewn. The same for ends that slant
+    towards each other and for those that run alike.
+
+    Parameters
+    ----------
+    width : finished W, in length units
+    length : finished L from tip to tip, in length units
+    count : how many are wanted, 1 to 10 000
+    both_ends : whether both ends slant, or one
+    turn : whether they may be turned a quarter
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    Geometry, the outline moved out by s.
     """
     check_length(width, "strip width")
     check_length(length, "strip length")
@@ -141,7 +249,25 @@ def across_cut(
     sewing: Sewing,
     technique: str = "",
 ) -> NeededCut:
-    """Return a line of strips, cut size, across the whole usable width."""
+    """Return a line of strips across the whole usable width.
+
+    Parameters
+    ----------
+    height : cut size, in length units
+    count : how many are wanted, 1 to 10 000
+    usable_width : of the fabric, selvages off, in length units
+    role : which fabric
+    sewing : its units are those of the label
+    technique : a note for the cut sheet
+
+    Returns
+    -------
+    Cut size, in length units; never turned.
+
+    Notes
+    -----
+    Nothing is checked here.
+    """
     return NeededCut(
         label=f"{sewing.show(height)} strip across the width",
         width=usable_width,
@@ -157,7 +283,24 @@ def across_cut(
 def along_cut(
     width: int, length: int, count: int, *, role: str, sewing: Sewing, technique: str = ""
 ) -> NeededCut:
-    """Return a line of strips, cut size, unbroken along the length."""
+    """Return a line of strips that are unbroken along the length.
+
+    Parameters
+    ----------
+    width, length : cut size, in length units
+    count : how many are wanted, 1 to 10 000
+    role : which fabric
+    sewing : its units are those of the label
+    technique : a note for the cut sheet
+
+    Returns
+    -------
+    Cut size, in length units; never turned.
+
+    Notes
+    -----
+    Nothing is checked here.
+    """
     return NeededCut(
         label=f"{sewing.show_size(width, length)} strip along the length",
         width=width,
@@ -171,7 +314,17 @@ def along_cut(
 
 
 def assume_width(usable_width: int, sewing: Sewing) -> tuple[str, ...]:
-    """Return the sentences about seam and usable width."""
+    """Return the sentences about seam and usable width.
+
+    Parameters
+    ----------
+    usable_width : of the fabric, selvages off, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Two sentences for the page, sizes in the units of ``sewing``.
+    """
     return (sewing.says(), f"Usable width {sewing.show_finely(usable_width)}.")
 
 
@@ -191,9 +344,28 @@ class StripSet:
 
 
 def strip_set_width(strips: Sequence[int], *, sewing: Sewing = _SEWING) -> int:
-    """Return the sewn width of strips cut this wide: their sum less 2s per join.
+    """Return the sewn width of strips side by side: their sum less 2s per join.
 
-    For n strips cut w: n(w - 2s) + 2s. Source: geometry (3 at 2 1/2 make 6 1/2).
+    For n strips cut w: n(w - 2s) + 2s.
+
+    Parameters
+    ----------
+    strips : cut widths, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units, raw edge to raw edge.
+
+    Source
+    ------
+    Geometry (3 at 2 1/2 make 6 1/2).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> strip_set_width([5 * INCH // 2] * 3) / INCH
+    6.5
     """
     return sum(strips) - (len(strips) - 1) * sewing.both
 
@@ -206,15 +378,38 @@ def strip_set(
     usable_width: int = USABLE_WIDTH,
     sewing: Sewing = _SEWING,
 ) -> StripSet:
-    """Return strips for ``count`` segments of finished width ``segment``.
+    """Return strips for segments of one finished width.
 
-    ``finished`` holds the finished height of each strip from top to bottom; the cuts' roles are
-    *strip 1*, *strip 2* and so on. A set gives floor(U / (segment + 2s)) segments.
+    The cuts' roles are *strip 1*, *strip 2* and so on. A set gives floor(U / (segment + 2s))
+    segments.
+
+    Parameters
+    ----------
+    finished : height of each strip from top to bottom, in length units
+    segment : finished width, in length units
+    count : segments wanted, 1 to 10 000
+    usable_width : of the fabric, selvages off, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units; the set's width is raw edge to raw edge.
 
     Raises
     ------
     NeedsError
-        Fewer than two strips, or a segment wider than the usable width.
+        Fewer than two strips, a segment wider than the usable width, or a length or count out of
+        range; the message quotes it.
+
+    Source
+    ------
+    Geometry (16 segments of 2 1/2 in from 42 in).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> strip_set([2 * INCH] * 3, 2 * INCH, 16).per_set
+    16
     """
     if len(finished) < 2:
         raise NeedsError(f"{len(finished)} strips make no strip set; give two or more.")

@@ -31,10 +31,30 @@ class QuiltSize:
 def finished_side(cut: int, *, sewing: Sewing = _SEWING) -> int:
     """Return what a cut side measures once sewn on both edges: cut - 2s.
 
+    Parameters
+    ----------
+    cut : length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units.
+
     Raises
     ------
     NeedsError
-        The seams take up the whole side.
+        The seams take up the whole side, or it is not above zero or more than 100 m; the message
+        quotes it.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> finished_side(5 * INCH) / INCH
+    4.5
     """
     check_length(cut, "cut side")
     if cut <= sewing.both:
@@ -48,7 +68,28 @@ def finished_side(cut: int, *, sewing: Sewing = _SEWING) -> int:
 def grid_size(
     across: int, down: int, block_width: int, block_length: int | None = None
 ) -> QuiltSize:
-    """Return the finished size of a grid of blocks of finished size."""
+    """Return the finished size of a grid of blocks.
+
+    Parameters
+    ----------
+    across, down : blocks, 1 to 10 000 each way
+    block_width : finished, in length units
+    block_length : finished, in length units; None for square blocks
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    Arithmetic.
+    """
     check_count(across, "blocks across")
     check_count(down, "blocks down")
     check_length(block_width, "block width")
@@ -58,7 +99,26 @@ def grid_size(
 
 
 def with_borders(size: QuiltSize, *borders: int) -> QuiltSize:
-    """Return the finished size with rounds of borders of these finished widths, inner first."""
+    """Return the finished size with rounds of borders.
+
+    Parameters
+    ----------
+    size : of what lies inside, in length units
+    borders : finished widths in length units, the inner first
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    NeedsError
+        A border is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    Arithmetic.
+    """
     for border in borders:
         check_length(border, "border")
     more = 2 * sum(borders)
@@ -70,15 +130,57 @@ def size_from_cut_squares(
 ) -> QuiltSize:
     """Return the finished size of cut squares in a grid with borders.
 
-    Source: arithmetic (5 in squares 6 by 7 with a 4 1/2 in border: 36 x 40 1/2).
+    Parameters
+    ----------
+    across, down : squares, 1 to 10 000 each way
+    cut : cut side, in length units
+    borders : finished widths in length units, the inner first
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    NeedsError
+        The seams take up the whole square, or a length or a count is out of range; the message
+        quotes it.
+
+    Source
+    ------
+    Arithmetic (5 in squares 6 by 7 with a 4 1/2 in border: 36 x 40 1/2).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> size = size_from_cut_squares(6, 7, 5 * INCH, 9 * INCH // 2)
+    >>> size.width / INCH, size.length / INCH
+    (36.0, 40.5)
     """
     return with_borders(grid_size(across, down, finished_side(cut, sewing=sewing)), *borders)
 
 
 def grids_for(count: int) -> tuple[tuple[int, int], ...]:
-    """Return all grids (across, down) of exactly ``count`` blocks, the squarest first.
+    """Return all grids of exactly so many blocks, the squarest first.
 
-    ``across`` is never more than ``down``.
+    Parameters
+    ----------
+    count : blocks, 1 to 10 000
+
+    Returns
+    -------
+    (across, down) in blocks; ``across`` is never more than ``down``.
+
+    Raises
+    ------
+    NeedsError
+        The count is not 1 to 10 000; the message quotes it.
+
+    Examples
+    --------
+    >>> grids_for(12)
+    ((3, 4), (2, 6), (1, 12))
     """
     check_count(count, "blocks")
     pairs = [(side, count // side) for side in range(1, count + 1) if count % side == 0]
@@ -88,7 +190,33 @@ def grids_for(count: int) -> tuple[tuple[int, int], ...]:
 def blocks_to_reach(
     target: QuiltSize, block_width: int, block_length: int | None = None
 ) -> tuple[int, int]:
-    """Return the fewest blocks across and down that reach at least the target size."""
+    """Return the fewest blocks across and down that reach at least a size.
+
+    Parameters
+    ----------
+    target : finished, in length units
+    block_width : finished, in length units
+    block_length : finished, in length units; None for square blocks
+
+    Returns
+    -------
+    (across, down) in blocks.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    Arithmetic.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> blocks_to_reach(QuiltSize(60 * INCH, 80 * INCH), 12 * INCH)
+    (5, 7)
+    """
     check_length(block_width, "block width")
     tall = block_width if block_length is None else block_length
     check_length(tall, "block length")

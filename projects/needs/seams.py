@@ -19,12 +19,50 @@ _SEWING = Sewing()
 
 
 def middle_width(strip: int, allowance: int) -> int:
-    """Return what the middle of three strips measures: w - 2t (1 1/2 at 1/4: 1)."""
+    """Return what the middle of three strips measures once sewn: w - 2t.
+
+    Parameters
+    ----------
+    strip : cut width w, in length units
+    allowance : t as sewn, in length units
+
+    Returns
+    -------
+    Length units.
+
+    Source
+    ------
+    Geometry (1 1/2 at 1/4: 1).
+
+    Examples
+    --------
+    >>> middle_width(3 * INCH // 2, INCH // 4) / INCH
+    1.0
+    """
     return strip - 2 * allowance
 
 
 def set_width(strip: int, allowance: int) -> int:
-    """Return what three strips sewn together measure: 3w - 4t (1 1/2 at 1/4: 3 1/2)."""
+    """Return what three strips sewn together measure, raw edge to raw edge: 3w - 4t.
+
+    Parameters
+    ----------
+    strip : cut width w, in length units
+    allowance : t as sewn, in length units
+
+    Returns
+    -------
+    Length units.
+
+    Source
+    ------
+    Geometry (1 1/2 at 1/4: 3 1/2).
+
+    Examples
+    --------
+    >>> set_width(3 * INCH // 2, INCH // 4) / INCH
+    3.5
+    """
     return 3 * strip - 4 * allowance
 
 
@@ -48,14 +86,35 @@ def check_seam(
     strip: int = TEST_STRIP,
     sewing: Sewing = _SEWING,
 ) -> SeamCheck:
-    """Return the true seam allowance from the middle strip or from the whole set, measured.
+    """Return the true seam allowance from one measurement of three strips sewn together.
 
     t = (w - middle) / 2, or t = (3w - set) / 4.
+
+    Parameters
+    ----------
+    middle : what the middle strip measures, in length units, or None
+    whole_set : what the three measure raw edge to raw edge, in length units, or None
+    strip : cut width w of each, in length units
+    sewing : its seam is the one that is wanted
+
+    Returns
+    -------
+    Exact fractions of length units; a positive error is a heavy seam.
 
     Raises
     ------
     NeedsError
-        Neither or both are given, or the measurement is impossible for such strips.
+        Neither or both are given, the strip is out of range, or the measurement is impossible for
+        such strips; the message quotes it.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> check_seam(middle=15 * INCH // 16).message
+    'The seam is heavy: 9/32 in instead of 1/4 in; sew 1/32 in narrower.'
     """
     check_length(strip, "test strip")
     if (middle is None) == (whole_set is None):
@@ -86,8 +145,28 @@ def check_seam(
 def row_error(patches: int, error: Fraction | int) -> Fraction:
     """Return how much shorter a row of patches ends: seams x 2 x error, seams = patches - 1.
 
-    A heavy seam (positive error) shortens the row. Source: arithmetic (eight patches, 1/32 in
-    heavy: 7/16 short).
+    Parameters
+    ----------
+    patches : in the row, 1 to 10 000
+    error : how much too wide each allowance is, in length units; negative for scant seams
+
+    Returns
+    -------
+    Length units, exact; negative when the row grows longer.
+
+    Raises
+    ------
+    NeedsError
+        The count of patches is not 1 to 10 000; the message quotes it.
+
+    Source
+    ------
+    Arithmetic (eight patches, 1/32 in heavy: 7/16 short).
+
+    Examples
+    --------
+    >>> row_error(8, INCH // 32) / INCH
+    Fraction(7, 16)
     """
     check_count(patches, "patches")
     return (patches - 1) * 2 * Fraction(error)

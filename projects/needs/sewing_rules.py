@@ -90,17 +90,17 @@ class Sewing:
 
     @property
     def both(self) -> int:
-        """What two straight seams add to a square or rectangle: 2s."""
+        """What two straight seams add to a square or rectangle: 2s, in length units."""
         return 2 * self.seam
 
     @property
     def leg(self) -> int:
-        """What the leg of a right triangle adds, by the rule."""
+        """What the leg of a right triangle adds, by the rule, in length units."""
         return self.by_rule(self.true_leg)
 
     @property
     def long_side(self) -> int:
-        """What the long side of a right triangle adds, by the rule."""
+        """What the long side of a right triangle adds, by the rule, in length units."""
         return self.by_rule(self.true_long_side)
 
     @property
@@ -114,7 +114,7 @@ class Sewing:
         return 2 * self.seam + times_root(2 * self.seam, 2)
 
     def by_rule(self, least: int) -> int:
-        """Return a true minimum as the rule wants it."""
+        """Return a true minimum as the rule wants it, both in length units."""
         if self.rule == "exact":
             return least
         rounded = self.to_step(least)
@@ -156,6 +156,11 @@ class Sewing:
 def check_count(count: int, what: str = "units") -> None:
     """Refuse a count that is not 1 to 10 000.
 
+    Parameters
+    ----------
+    count : what is asked for
+    what : its word in the message, in the plural
+
     Raises
     ------
     NeedsError
@@ -166,12 +171,18 @@ def check_count(count: int, what: str = "units") -> None:
 
 
 def check_length(length: int, what: str, *, zero: bool = False) -> None:
-    """Refuse a length that is not above zero (or not below, with ``zero``) and up to 100 m.
+    """Refuse a length that is not above zero and up to 100 m.
+
+    Parameters
+    ----------
+    length : length units
+    what : its word in the message
+    zero : whether 0 is accepted too
 
     Raises
     ------
     NeedsError
-        The message quotes the length and names ``what`` it is.
+        The message quotes the length and names what it is.
     """
     if length < 0 or (length == 0 and not zero) or length > _MAX_LENGTH:
         least = "from 0" if zero else "above 0"
@@ -184,7 +195,24 @@ def check_length(length: int, what: str, *, zero: bool = False) -> None:
 def square_cut(
     side: int, count: int, *, role: str, sewing: Sewing, technique: str = ""
 ) -> NeededCut:
-    """Return a line of squares of one cut size."""
+    """Return a line of squares of one cut size.
+
+    Parameters
+    ----------
+    side : cut size, in length units
+    count : how many
+    role : which fabric
+    sewing : its units are those of the label
+    technique : a note for the cut sheet
+
+    Returns
+    -------
+    Cut size, in length units.
+
+    Notes
+    -----
+    Nothing is checked here.
+    """
     return NeededCut(
         label=f"{sewing.show(side)} square",
         width=side,
@@ -197,5 +225,14 @@ def square_cut(
 
 
 def without_turning(cuts: Iterable[NeededCut]) -> tuple[NeededCut, ...]:
-    """Return the cuts for a directional fabric: none of them may be turned."""
+    """Return the cuts for a directional fabric: none of them may be turned.
+
+    Parameters
+    ----------
+    cuts : any lines of a cut list
+
+    Returns
+    -------
+    Equal cuts otherwise, in their order.
+    """
     return tuple(replace(cut, turn=False) for cut in cuts)

@@ -23,10 +23,35 @@ FIRST, SECOND = "first fabric", "second fabric"
 
 
 def half_square_triangles(side: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
-    """Return squares for half-square triangles, two at a time: F + 7/8 by the trade's rule.
+    """Return squares for half-square triangles, two at a time: F + 7/8 in by the trade's rule.
 
     One square of each fabric makes two units: sew s on each side of one diagonal, cut along it.
-    Source: [H1], geometry; generous F + 1 1/8 [H1].
+
+    Parameters
+    ----------
+    side : finished F, in length units
+    count : how many are wanted, 1 to 10 000
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size. ``made`` is even.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    [H1], geometry; generous F + 1 1/8 [H1].
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> half_square_triangles(3 * INCH, 24).cuts[0].width / INCH
+    3.875
     """
     return _from_squares(
         "half-square triangle",
@@ -41,11 +66,36 @@ def half_square_triangles(side: int, count: int, *, sewing: Sewing = _SEWING) ->
 
 
 def half_square_triangles_by_eight(side: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
-    """Return squares for half-square triangles, eight at a time: 2F + 1 3/4 by the trade's rule.
+    """Return squares for half-square triangles, eight at a time: 2F + 1 3/4 in by the trade's rule.
 
     One square of each fabric makes eight units: sew s on each side of both diagonals, cut along
     both diagonals and both middles. True minimum 2F + 2s(2 + sqrt 2) = 2F + 1.7071 in.
-    Source: [H2], geometry; generous 2F + 2 [H2].
+
+    Parameters
+    ----------
+    side : finished F, in length units
+    count : how many are wanted, 1 to 10 000
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size. ``made`` is a multiple of eight.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    [H2], geometry; generous 2F + 2 [H2].
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> half_square_triangles_by_eight(3 * INCH, 24).cuts[0].width / INCH
+    7.75
     """
     least = 4 * sewing.seam + times_root(2 * sewing.seam, 2)
     cut = 2 * side + sewing.by_rule(least)
@@ -62,10 +112,36 @@ def half_square_triangles_by_eight(side: int, count: int, *, sewing: Sewing = _S
 
 
 def quarter_square_triangles(side: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
-    """Return squares for quarter-square (hourglass) units, two at a time: F + 1 1/4.
+    """Return squares for quarter-square (hourglass) units, two at a time: F + 1 1/4 in.
 
-    One square of each fabric becomes two half-square triangles, and those, sewn again across,
-    two units. Source: [H1], geometry.
+    One square of each fabric becomes two half-square triangles, and those, sewn again across, two
+    units.
+
+    Parameters
+    ----------
+    side : finished F, in length units
+    count : how many are wanted, 1 to 10 000
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size. ``made`` is even.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    [H1], geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> quarter_square_triangles(3 * INCH, 24).cuts[0].width / INCH
+    4.25
     """
     return _from_squares(
         "quarter-square triangle",
@@ -115,10 +191,35 @@ def _from_squares(
 def side_setting_triangles(block: int, count: int, *, sewing: Sewing = _SEWING) -> UnitNeed:
     """Return squares, each cut twice into four, for the sides of an on-point layout.
 
-    Square: B sqrt 2 + 1 1/4, so that the long outer edge lies on the straight grain. The trade
-    and generous rules round up to 1/8 in (1 mm) with the true root; the printed table [H6]
-    rounds with 1.414, which falls short for B = 16 (23 7/8 instead of 24).
-    Source: [H6], geometry.
+    Square: B sqrt 2 + 1 1/4 in, so that the long outer edge lies on the straight grain. The trade
+    and generous rules round up to 1/8 in (1 mm) with the true root; the printed table [H6] rounds
+    with 1.414, which falls short for B = 16 (23 7/8 instead of 24).
+
+    Parameters
+    ----------
+    block : finished side B, in length units
+    count : how many are wanted, 1 to 10 000
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    [H6], geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> side_setting_triangles(12 * INCH, 10).cuts[0].width / INCH
+    18.25
     """
     check_length(block, "block")
     check_count(count, "side triangles")
@@ -136,8 +237,34 @@ def side_setting_triangles(block: int, count: int, *, sewing: Sewing = _SEWING) 
 def corner_setting_triangles(block: int, count: int = 4, *, sewing: Sewing = _SEWING) -> UnitNeed:
     """Return squares, each cut once into two, for the corners of an on-point layout.
 
-    Square: B / sqrt 2 + 7/8, so that both outer edges lie on the straight grain; rounding as for
-    the sides. Source: [H6], geometry.
+    Square: B / sqrt 2 + 7/8 in, so that both outer edges lie on the straight grain; rounding as for
+    the sides.
+
+    Parameters
+    ----------
+    block : finished side B, in length units
+    count : how many are wanted, 1 to 10 000
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m, or the count is not 1 to 10 000; the
+        message quotes it.
+
+    Source
+    ------
+    [H6], geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> corner_setting_triangles(12 * INCH).cuts[0].width / INCH
+    9.375
     """
     check_length(block, "block")
     check_count(count, "corner triangles")

@@ -40,7 +40,22 @@ class UnitNeed:
 
 
 def surplus_note(wanted: int, made: int, at_a_time: str) -> tuple[str, ...]:
-    """Return the sentence about units made beyond those wanted, if there are any."""
+    """Return the sentence about units made beyond those wanted, if there are any.
+
+    Parameters
+    ----------
+    wanted, made : counts of units
+    at_a_time : how they are made, in words
+
+    Returns
+    -------
+    One sentence or none.
+
+    Examples
+    --------
+    >>> surplus_note(22, 24, "four")
+    ('Made four at a time: 24 units for 22 wanted, 2 extra.',)
+    """
     if made == wanted:
         return ()
     return (

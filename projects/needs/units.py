@@ -175,15 +175,39 @@ def unit_need(
     usable_width: int = USABLE_WIDTH,
     sewing: Sewing = _SEWING,
 ) -> UnitNeed:
-    """Return the cuts for one of ``UNIT_KINDS`` by name.
+    """Return the cuts for one kind of unit by its name.
 
-    ``width`` is the only size of most kinds; ``UnitKind.sizes`` says which kinds want more.
-    ``turn`` tells whether rectangles may be turned.
+    ``UnitKind.sizes`` says which kinds want more than a width.
+
+    Parameters
+    ----------
+    kind : the name of one of ``UNIT_KINDS``
+    count : units wanted, 1 to 10 000
+    width, length, corner : finished sizes, in length units; None for those that the kind has not
+    corners : where stitch-and-flip corners lie
+    turn : whether rectangles may be turned
+    usable_width : of the fabric, selvages off, in length units
+    sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
+
+    Returns
+    -------
+    Sizes in length units, finished; cuts at cut size.
 
     Raises
     ------
     NeedsError
-        The kind is unknown, a size is missing, or the kind refuses its sizes.
+        The kind is unknown, a size is missing, or the kind refuses its sizes; the message quotes
+        it.
+
+    Source
+    ------
+    That of the unit's own function.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> unit_need("hst", count=24, width=3 * INCH).cuts[0].width / INCH
+    3.875
     """
     wanted = next((known for known in UNIT_KINDS if known.name == kind), None)
     if wanted is None:

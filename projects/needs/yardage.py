@@ -65,10 +65,29 @@ class Strips:
 
 
 def strips_one_way(count: int, width: int, length: int, *, usable_width: int) -> Strips | None:
-    """Return the strips when ``width`` lies across the fabric, or None when it does not fit.
+    """Return the strips when the width of a cut lies across the fabric.
 
-    per strip = floor(U / width); strips = ceil(count / per strip); length = strips x length.
-    Source: common practice, no source; arithmetic (63 of 9 1/2 from 42: 4, 16, 152 in).
+    Per strip floor(U / width); strips ceil(count / per strip); length strips x length.
+
+    Parameters
+    ----------
+    count : cuts wanted, 1 or more
+    width, length : cut size, in length units
+    usable_width : of the fabric, selvages off, in length units
+
+    Returns
+    -------
+    Length units; None when the cut is wider than the fabric.
+
+    Source
+    ------
+    Common practice, no source; arithmetic (63 of 9 1/2 from 42: 4, 16, 152 in).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> strips_one_way(63, 19 * INCH // 2, 19 * INCH // 2, usable_width=42 * INCH).length / INCH
+    152.0
     """
     per_strip = usable_width // width
     if per_strip < 1:
@@ -80,15 +99,40 @@ def strips_one_way(count: int, width: int, length: int, *, usable_width: int) ->
 def strips_for(
     count: int, width: int, length: int, *, usable_width: int, turn: bool = True
 ) -> Strips:
-    """Return the orientation that uses less length; a tie keeps the cut unturned.
+    """Return strips in the orientation that uses less length; a tie keeps the cut unturned.
 
-    Promise: enough for one line of a cut list in one piece; not the least possible, because
-    strips are not mixed.
+    Parameters
+    ----------
+    count : how many are wanted, 1 to 10 000
+    width, length : cut size, in length units
+    usable_width : of the fabric, selvages off, in length units
+    turn : whether the cut may be turned a quarter
+
+    Returns
+    -------
+    Length units.
 
     Raises
     ------
     NeedsError
-        The cut is wider than the fabric in every allowed orientation.
+        The cut is wider than the fabric in every allowed orientation, or a length or count is out
+        of range; the message quotes it.
+
+    Promise
+    -------
+    Enough for one line of a cut list in one piece; not the least possible, because strips are not
+    mixed.
+
+    Source
+    ------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> found = strips_for(49, 5 * INCH // 2, 25 * INCH // 2, usable_width=42 * INCH)
+    >>> found.turned, found.length / INCH
+    (True, 42.5)
     """
     check_count(count, "cuts")
     for size, what in ((width, "width"), (length, "length"), (usable_width, "usable width")):
@@ -115,7 +159,30 @@ def strips_for(
 
 
 def cut_list_length(cuts: Iterable[NeededCut], *, usable_width: int) -> int:
-    """Return a length of fabric that surely holds all the cuts, each line in its own strips."""
+    """Return a length of fabric that surely holds all the cuts, each line in its own strips.
+
+    Parameters
+    ----------
+    cuts : at cut size, in length units
+    usable_width : of the fabric, selvages off, in length units
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    NeedsError
+        A cut is wider than the fabric in every allowed orientation; the message quotes it.
+
+    Promise
+    -------
+    Enough in one piece of that width; not the least possible.
+
+    Source
+    ------
+    Common practice, no source.
+    """
     return sum(
         strips_for(
             cut.count, cut.width, cut.length, usable_width=usable_width, turn=cut.turn
@@ -127,10 +194,31 @@ def cut_list_length(cuts: Iterable[NeededCut], *, usable_width: int) -> int:
 def cuts_from_piece(
     piece_width: int, piece_length: int, width: int, length: int, *, turn: bool = False
 ) -> int:
-    """Return how many cuts one piece gives in a plain grid: floor x floor, the better way round.
+    """Return how many cuts one piece gives in a plain grid, the better way round.
 
-    Promise: that many can be cut; a mixed layout can sometimes give more.
-    Source: [H5] fat-quarter chart, [H6] yard chart (all rows but a misprint).
+    Parameters
+    ----------
+    piece_width, piece_length : what may be cut of it, in length units
+    width, length : cut size, in length units, above zero
+    turn : whether all the cuts may be turned a quarter
+
+    Returns
+    -------
+    A count: floor x floor.
+
+    Promise
+    -------
+    That many can be cut; a mixed layout can sometimes give more.
+
+    Source
+    ------
+    [H5] fat-quarter chart, [H6] yard chart (all rows but a misprint).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> cuts_from_piece(21 * INCH, 18 * INCH, 10 * INCH, 10 * INCH)
+    2
     """
     straight = (piece_width // width) * (piece_length // length)
     if not turn:
@@ -163,12 +251,37 @@ def to_buy(
     """Return what to buy: (cut length + squaring-up) / (1 - shrink) x (1 + reserve), rounded up.
 
     The exact fractions run through; only the shown steps and the last are rounded, upwards.
-    Source: common practice, no source; arithmetic: (152 + 2) / 0.97 x 1.05 = 166.7010 in, 4 3/4 yd.
+
+    Parameters
+    ----------
+    cut_length : what the cuts use, in length units
+    squaring_up : length units, 0 or more
+    shrink : share lost in washing, 0 to 1/2
+    reserve : share added, 0 to 2
+    increment : of the shop, in length units
+    sewing : its units are those of the sentences
+
+    Returns
+    -------
+    Length units, each step rounded up.
 
     Raises
     ------
     NeedsError
-        A negative length, a shrink outside 0 to 1/2 or a reserve outside 0 to 2.
+        A length out of range, a shrink outside 0 to 1/2 or a reserve outside 0 to 2; the message
+        quotes it.
+
+    Source
+    ------
+    Common practice, no source; arithmetic: (152 + 2) / 0.97 x 1.05 = 166.7010 in, 4 3/4 yd.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> shrink, reserve = Fraction(3, 100), Fraction(5, 100)
+    >>> bought = to_buy(152 * INCH, squaring_up=2 * INCH, shrink=shrink, reserve=reserve)
+    >>> round(bought.with_reserve / INCH, 3), bought.buy / YARD
+    (166.701, 4.75)
     """
     check_length(cut_length, "cut length")
     check_length(squaring_up, "squaring-up", zero=True)
@@ -214,26 +327,94 @@ def _step_text(increment: int, sewing: Sewing) -> str:
 
 
 def before_shrinking(need: int, shrink: Share) -> int:
-    """Return the unwashed length that still measures ``need`` when washed: need / (1 - p), up.
+    """Return the unwashed length that still measures enough when washed: need / (1 - p).
 
-    Not need x (1 + p), which falls short. Source: arithmetic (144 in at 3 %: 148.4536).
+    Not need x (1 + p), which falls short.
+
+    Parameters
+    ----------
+    need : after washing, in length units
+    shrink : p, a share from 0 to 1/2
+
+    Returns
+    -------
+    Length units, rounded up.
+
+    Raises
+    ------
+    NeedsError
+        The shrinkage is not a share from 0 to 1/2; the message quotes it.
+
+    Source
+    ------
+    Arithmetic (144 in at 3 %: 148.4536).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> round(before_shrinking(144 * INCH, Fraction(3, 100)) / INCH, 3)
+    148.454
     """
     return up(Fraction(need) / (1 - _checked_shrink(shrink)))
 
 
 def after_shrinking(have: int, shrink: Share) -> int:
-    """Return what a length or usable width measures after washing: have x (1 - p), rounded down.
+    """Return what a length or usable width measures after washing: have x (1 - p).
 
-    Source: arithmetic (42 in at 3 %: 40.74).
+    Parameters
+    ----------
+    have : before washing, in length units
+    shrink : p, a share from 0 to 1/2
+
+    Returns
+    -------
+    Length units, rounded down.
+
+    Raises
+    ------
+    NeedsError
+        The shrinkage is not a share from 0 to 1/2; the message quotes it.
+
+    Source
+    ------
+    Arithmetic (42 in at 3 %: 40.74).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> round(after_shrinking(42 * INCH, Fraction(3, 100)) / INCH, 2)
+    40.74
     """
     kept = have * (1 - _checked_shrink(shrink))
     return kept.numerator // kept.denominator
 
 
 def shrink_found(before: int, after: int) -> Fraction:
-    """Return the measured shrinkage as a share: (before - after) / before; growth is negative.
+    """Return the measured shrinkage as a share: (before - after) / before.
 
-    The textile standards state the same figure with the opposite sign. Source: [I1], [T1].
+    The textile standards state the same figure with the opposite sign.
+
+    Parameters
+    ----------
+    before, after : the same distance before and after washing, in length units
+
+    Returns
+    -------
+    An exact share; negative when the cloth grew.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    [I1], [T1].
+
+    Examples
+    --------
+    >>> shrink_found(500, 485)
+    Fraction(3, 100)
     """
     check_length(before, "distance before washing")
     check_length(after, "distance after washing")
@@ -241,9 +422,31 @@ def shrink_found(before: int, after: int) -> Fraction:
 
 
 def to_repeat(cut: int, repeat: int) -> int:
-    """Return what a cut uses when each starts at the same place of the print: ceil(cut/R) x R.
+    """Return what a cut uses when each starts at the same place of the print: ceil(cut / R) x R.
 
-    Source: common practice, no source (114 at 11 uses 121).
+    Parameters
+    ----------
+    cut : cut size, in length units
+    repeat : the print's repeat R, in length units
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    Common practice, no source (114 at 11 uses 121).
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> to_repeat(114 * INCH, 11 * INCH) / INCH
+    121.0
     """
     check_length(cut, "cut")
     check_length(repeat, "repeat")
@@ -261,9 +464,31 @@ def motifs_from_piece(
 ) -> int:
     """Return how many motif-centred cuts a piece surely gives, wherever its print begins.
 
-    In one direction, windows of size c start every ceil(c/R) x R; the first may lie up to R from
+    In one direction, windows of size c start every ceil(c / R) x R; the first may lie up to R from
     the edge: 0 when D = P - c is below R, else floor((D - R) / step) + 1.
-    Promise: a lower bound for a grid of one motif a repeat. Source: geometry.
+
+    Parameters
+    ----------
+    piece_width, piece_length : what may be cut, in length units
+    width, length : cut size, in length units
+    repeat_width, repeat_length : the print's repeat across and along, in length units
+
+    Returns
+    -------
+    A count.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Promise
+    -------
+    A lower bound, for a grid of one motif a repeat.
+
+    Source
+    ------
+    Geometry.
     """
     return _motifs_one_way(piece_width, width, repeat_width) * _motifs_one_way(
         piece_length, length, repeat_length
@@ -280,15 +505,33 @@ def _motifs_one_way(piece: int, cut: int, repeat: int) -> int:
 def length_from_weight(
     grams: Fraction | int, *, grams_per_square_metre: Fraction | int, width: int
 ) -> int:
-    """Return the length of a folded piece from its weight, rounded down.
+    """Return the length of a folded piece from its weight.
 
-    length = mass / (mass per area x full width, selvages included). Source: arithmetic (400 g of
-    152 g/m2, 1.13 m wide: 2.3288 m).
+    length = mass / (mass per area x full width, selvages included).
+
+    Parameters
+    ----------
+    grams : of the piece
+    grams_per_square_metre : of its cloth
+    width : full width, in length units
+
+    Returns
+    -------
+    Length units, rounded down.
 
     Raises
     ------
     NeedsError
-        A weight that is not above zero.
+        A weight is not above zero, or the width is out of range; the message quotes it.
+
+    Source
+    ------
+    Arithmetic (400 g of 152 g/m², 1.13 m wide: 2.3288 m).
+
+    Examples
+    --------
+    >>> round(length_from_weight(400, grams_per_square_metre=152, width=113 * CM) / METRE, 4)
+    2.3288
     """
     check_length(width, "width")
     if grams <= 0 or grams_per_square_metre <= 0:
@@ -301,12 +544,57 @@ def length_from_weight(
 
 
 def skew(offset: int, width: int) -> Fraction:
-    """Return the skew as a share of the width: offset / width. Source: [A3]."""
+    """Return the skew as a share of the width: offset / width.
+
+    Parameters
+    ----------
+    offset : how far one end of a weft thread lies from square, in length units, 0 or more
+    width : over which it was measured, in length units
+
+    Returns
+    -------
+    An exact share.
+
+    Raises
+    ------
+    NeedsError
+        A length is not above zero or is more than 100 m; the message quotes it.
+
+    Source
+    ------
+    [A3].
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> skew(INCH, 40 * INCH)
+    Fraction(1, 40)
+    """
     check_length(offset, "offset", zero=True)
     check_length(width, "width")
     return Fraction(offset, width)
 
 
 def skew_loss(width: int, skew_share: Share) -> int:
-    """Return the length lost at a skewed end when it is squared: width x skew, rounded up."""
+    """Return the length lost at a skewed end when it is squared: width x skew.
+
+    Parameters
+    ----------
+    width : length units
+    skew_share : the share from ``skew``
+
+    Returns
+    -------
+    Length units, rounded up.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> from stash.lengths import INCH
+    >>> skew_loss(40 * INCH, Fraction(1, 40)) / INCH
+    1.0
+    """
     return up(width * Fraction(skew_share))

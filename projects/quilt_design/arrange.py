@@ -37,26 +37,43 @@ def arrange(
 ) -> Arrangement:
     """Return a layout with the best score found, and a bound on its contrast.
 
-    Objective: ``Score``, compared in its order: first no two of a kind as neighbours, then one
-    of each pile in every three, then the sum of ``merit`` over all neighbours.
+    Objective: ``Score``, compared in its order: first no two of a kind as neighbours, then one of
+    each pile in every three, then the sum of ``merit`` over all neighbours.
 
     Parameters
     ----------
-    start : the layout that locked places are taken from; needed when there are any. attempt :
-        another number gives another layout of like worth.
+    problem : the squares and their grid
+    start : the layout that locked places are taken from; needed when there are any
+    attempt : another number gives another layout of like worth
 
-    Promise
+    Returns
     -------
-    Heuristic with a proven bound: taboo search over exchanges of two squares (robust taboo
-    search, Taillard 1991, doi:10.1016/S0167-8191(05)80147-4) with a fixed seed and a limit of
-    work; the same question has the same answer. With at most MOST_TO_TRY free squares every
-    layout is tried and the bound is exact. The bound is otherwise that of a linear program:
-    neighbours chosen in part, each square as often as its place allows.
+    Contrast and its bound in thousandths, summed over all neighbours.
 
     Raises
     ------
     ArrangeError
         Places are locked and no layout is given, or it does not name every square once.
+
+    Promise
+    -------
+    Heuristic with a proven bound: taboo search over exchanges of two squares with a fixed seed and
+    a limit of work; the same question has the same answer. With at most MOST_TO_TRY free squares
+    every layout is tried and the bound is exact. The bound is otherwise that of a linear program:
+    neighbours chosen in part, each square as often as its place allows.
+
+    Source
+    ------
+    Robust taboo search: Taillard 1991, doi:10.1016/S0167-8191(05)80147-4.
+
+    Examples
+    --------
+    >>> from projects.quilt_design.tiles import Tile
+    >>> worth = {"a": 8, "b": 2, "c": 7}
+    >>> tiles = tuple(Tile(kind=kind, pile="light", value=worth[kind]) for kind in worth)
+    >>> problem = Problem(tiles=tiles, rows=1, columns=3)
+    >>> arrange(problem).order, arrange(problem).share
+    ((0, 1, 2), 1.0)
     """
     if start is None and problem.locked:
         raise ArrangeError("Locked squares need the layout in which they lie.")
@@ -74,18 +91,41 @@ def arrange(
 
 
 def few_swaps(problem: Problem, start: Sequence[int], *, most: int) -> Arrangement:
-    """Return the best layout found that is at most ``most`` exchanges away from ``start``.
+    """Return the best layout found that is at most so many exchanges away from the given one.
 
-    Promise
+    Parameters
+    ----------
+    problem : the squares and their grid
+    start : the layout to improve
+    most : exchanges, 0 or more
+
+    Returns
     -------
-    Never worse than ``start``; the best of all for one exchange, found by trying each; for more
-    a beam search that keeps the best layouts after every exchange. Exchanges that bring nothing
-    are left out. The bound is that of ``arrange``, for any number of exchanges.
+    ``swaps`` are the exchanges in their order; those that bring nothing are left out.
 
     Raises
     ------
     ArrangeError
         ``start`` does not name every square once.
+
+    Promise
+    -------
+    Never worse than ``start``; the best of all for one exchange, found by trying each; for more a
+    beam search that keeps the best layouts after every exchange. The bound is that of ``arrange``,
+    for any number of exchanges.
+
+    Source
+    ------
+    Own derivation.
+
+    Examples
+    --------
+    >>> from projects.quilt_design.tiles import Tile
+    >>> worth = {"a": 8, "b": 2, "c": 7}
+    >>> tiles = tuple(Tile(kind=kind, pile="light", value=worth[kind]) for kind in worth)
+    >>> problem = Problem(tiles=tiles, rows=1, columns=3)
+    >>> few_swaps(problem, (0, 2, 1), most=1).swaps
+    ((1, 2),)
     """
     judge(problem, start)
     order, swaps = Search(problem).few(tuple(start), most)

@@ -29,11 +29,29 @@ _RULES = 400
 
 
 def contrast_bound(problem: Problem, score: Score) -> int:
-    """Return an upper bound of the contrast of every layout no worse than ``score``.
+    """Return an upper bound of the contrast of every layout no worse than a score.
 
     Where the score has no two of a kind as neighbours, pairs of a kind are left out: a better
-    layout has none either. Pairs whose both places are locked are not used, which only loosens
-    the bound.
+    layout has none either.
+
+    Parameters
+    ----------
+    problem : the squares and their grid
+    score : that of a layout of this problem
+
+    Returns
+    -------
+    Thousandths, summed over all neighbours; never below the contrast of the score.
+
+    Promise
+    -------
+    Proven. Pairs whose both places are locked are not used, which only loosens it; above
+    MOST_IN_PROGRAM squares a weaker bound by the number of neighbours stands for the linear
+    program.
+
+    Source
+    ------
+    Own derivation.
     """
     tiles = problem.tiles
     n = len(tiles)

@@ -176,7 +176,22 @@ class Shape:
 
 
 def shapes(block: Block) -> tuple[Shape, ...]:
-    """Return the visible shapes of a block, unit by unit, in cells from its top left."""
+    """Return the visible shapes of a block, unit by unit.
+
+    Parameters
+    ----------
+    block : covered wholly by its units
+
+    Returns
+    -------
+    Corners in cells from the block's top left, x to the right and y down.
+
+    Examples
+    --------
+    >>> from projects.quilt_design.known_blocks import known_block
+    >>> len(shapes(known_block("nine-patch")))
+    9
+    """
     return tuple(
         Shape(
             tuple((x + unit.x, y + unit.y) for x, y in _turned(outline, unit)),
@@ -189,7 +204,27 @@ def shapes(block: Block) -> tuple[Shape, ...]:
 
 
 def turned_quarter(outline: Outline, turn: int, wide: float, high: float) -> Outline:
-    """Return an outline in a frame wide x high after quarter turns clockwise of the frame."""
+    """Return an outline after quarter turns clockwise of the frame that it lies in.
+
+    Parameters
+    ----------
+    outline : corners in the frame, in any unit
+    turn : quarter turns; negative ones go back
+    wide, high : of the frame before turning, in the same unit
+
+    Returns
+    -------
+    Corners in the turned frame, in the same unit.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> turned_quarter(((0, 0), (1, 0)), 1, 3, 2)
+    ((2, 0), (2, 1))
+    """
     for _ in range(turn % 4):
         outline = tuple((high - y, x) for x, y in outline)
         wide, high = high, wide

@@ -14,26 +14,52 @@ _GRID = 1024
 
 
 def to_grid(corners: FloatArray) -> NDArray[np.float64]:
-    """Return corners in pixels on a grid of 1/1024 pixel.
+    """Return corners on a grid of 1/1024 pixel.
 
     Neighbours that share an edge then share it exactly, wherever each of them starts counting.
+
+    Parameters
+    ----------
+    corners : any shape, in pixels
+
+    Returns
+    -------
+    Equal shape, float64, in pixels.
+
+    Examples
+    --------
+    >>> float(to_grid([1 / 3])[0] * 1024)
+    341.0
     """
     return np.rint(np.asarray(corners, np.float64) * _GRID) / _GRID
 
 
 def coverage(corners: NDArray[np.float64], width: int, height: int) -> NDArray[np.float32]:
-    """Return the covered share (height, width), 0 to 1, of each pixel.
+    """Return the covered share of each pixel.
 
     Parameters
     ----------
-    corners : (n, 2), x and y in pixels from the top left, of a simple polygon in either sense.
+    corners : (n, 2), x and y in pixels from the top left, of a simple polygon in either sense
+    width, height : of the picture, in pixels
+
+    Returns
+    -------
+    (height, width), float32, 0 to 1.
 
     Promise
     -------
-    Exact along each of 16 lines in a row of pixels. The shares of polygons that meet without
-    gap or overlap add up to 1, as long as they start at whole pixels of one grid.
+    Exact along each of 16 lines in a row of pixels. The shares of polygons that meet without gap or
+    overlap add up to 1, as long as they start at whole pixels of one grid.
 
-    Source: geometry. Signed crossings are summed from left to right, as in scan conversion.
+    Source
+    ------
+    Geometry. Signed crossings are summed from left to right, as in scan conversion.
+
+    Examples
+    --------
+    >>> half = np.array([(0.0, 0.0), (1.5, 0.0), (1.5, 1.0), (0.0, 1.0)])
+    >>> coverage(half, 2, 1).tolist()
+    [[1.0, 0.5]]
     """
     if _is_upright(corners):
         return _of_rectangle(corners, width, height)

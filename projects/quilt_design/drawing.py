@@ -26,7 +26,21 @@ _HATCHES = tuple((turn, gap) for gap in (1.0, 0.5, 0.25) for turn in (45, 135, 9
 
 
 def letters_for(parts: Iterable[str]) -> dict[str, str]:
-    """Return A, B, ... Z, AA, AB ... for the parts in their order, each once."""
+    """Return A, B, ... Z, AA, AB ... for the parts in their order, each once.
+
+    Parameters
+    ----------
+    parts : keys; a second time counts for nothing
+
+    Returns
+    -------
+    The letter of each part. They are different for up to 702 parts.
+
+    Examples
+    --------
+    >>> letters_for(["star", "sky", "star"])
+    {'star': 'A', 'sky': 'B'}
+    """
     found: dict[str, str] = {}
     for part in parts:
         if part not in found:
@@ -52,13 +66,20 @@ def svg(
 
     Parameters
     ----------
-    cloths : by key; a patch whose cloth is None or not among them stays white.
-    width, height : of the whole in length units; the drawing counts in millimetres.
-    ink : *colour* fills with far colours, *grey* with their true lightness, *lines* with one
-        hatch for each part, for printers without colour. ``grey=True`` is short for *grey*.
+    patches : outlines in length units
+    cloths : by key; a patch whose cloth is None or not among them stays white
+    width, height : of the whole in length units; the drawing counts in millimetres
+    grey : short for the ink *grey*
+    ink : *colour* fills with far colours, *grey* with their true lightness, *lines* with one hatch
+        for each part, for printers without colour
     letters : for each part; ``letters_for`` the patches in their order when not given. An empty
-        mapping draws none.
-    paper_width_mm : the width on paper; without it the drawing fills what holds it.
+        mapping draws none
+    title : what a screen reader says
+    paper_width_mm : the width on paper, in millimetres; without it the drawing fills what holds it
+
+    Returns
+    -------
+    A whole SVG document.
 
     Promise
     -------

@@ -100,15 +100,40 @@ def forecast(
 ) -> Forecast:
     """Return the forecast for patches of which each is cut from one of the cloths, or from none.
 
-    Promise
+    Parameters
+    ----------
+    drawn : outlines in length units
+    cloths : by key; values 0 to 10 with the half width of their 90 % interval
+    bands : ranges of value that the cloths are counted in
+
+    Returns
     -------
-    The same as averaging a drawing of the patches in linear light, as far as the cloths' values
-    are those of their pictures. Uncertainties come from moving each value by its own.
+    Values 0 to 10 (L*/10), areas in square length units, shares 0 to 1.
 
     Raises
     ------
     SeeingError
         There is no patch, or a patch names a cloth that is not among them.
+
+    Promise
+    -------
+    The same as averaging a drawing of the patches in linear light, as far as the cloths' values are
+    those of their pictures. Uncertainties come from moving each value by its own.
+
+    Source
+    ------
+    L* of CIE 1976; mixing by area in linear light: own derivation.
+
+    Examples
+    --------
+    >>> cloths = {
+    ...     "black": Cloth(key="black", far=(0, 0, 0), value=0, uncertainty=0),
+    ...     "white": Cloth(key="white", far=(100, 0, 0), value=10, uncertainty=0),
+    ...     }
+    >>> left = Patch(outline=((0, 0), (1, 0), (1, 2), (0, 2)), part="A", cloth="black")
+    >>> right = Patch(outline=((1, 0), (2, 0), (2, 2), (1, 2)), part="B", cloth="white")
+    >>> round(forecast([left, right], cloths).value, 2)
+    7.61
     """
     by_part: dict[str, float] = {}
     by_cloth: dict[str, float] = {}
@@ -141,7 +166,7 @@ def _shares(areas: Mapping[str, float], whole: float) -> tuple[Share, ...]:
 
 
 def _with_value(found: Forecast, cloths: Mapping[str, Cloth], bands: Sequence[Band]) -> Forecast:
-    weights = {one.key: one.share for one in found.cloths}
+    weights = {cloth.key: cloth.share for cloth in found.cloths}
     used = _used(weights, cloths)
     values = {key: cloth.value for key, cloth in used.items()}
     alone, together = _spread(lambda moved: _mixed(weights, moved), used)
@@ -240,27 +265,28 @@ def _uneven(found: Forecast, values: Mapping[str, float]) -> str:
     count, middle = len(values), found.naive
     side = 1 if found.by_surface > middle else -1
     adds = {
-        one.key: side * (one.share - 1 / count) * (values[one.key] - middle) for one in found.cloths
+        cloth.key: side * (cloth.share - 1 / count) * (values[cloth.key] - middle)
+        for cloth in found.cloths
     }
     told: list[tuple[float, int, str]] = []
-    for one in found.bands:
-        inside = [key for key, value in values.items() if one.band.low <= value < one.band.high]
+    for band in found.bands:
+        inside = [key for key, value in values.items() if band.band.low <= value < band.band.high]
         off = sum(values[key] - middle for key in inside)
-        if side * off * (one.share - one.cloths / count) > 0:
-            verb = "is" if one.cloths == 1 else "are"
+        if side * off * (band.share - band.cloths / count) > 0:
+            verb = "is" if band.cloths == 1 else "are"
             told.append(
                 (
                     sum(adds[key] for key in inside),
-                    one.cloths,
-                    f"{one.cloths} of {count} fabrics {verb} {one.band.word}, on "
-                    f"{_percent(one.share)} of the surface",
+                    band.cloths,
+                    f"{band.cloths} of {count} fabrics {verb} {band.band.word}, on "
+                    f"{_percent(band.share)} of the surface",
                 )
             )
     if told:  # of bands that add much, the one of most fabrics: it makes the mean what it is
         least = max(add for add, _, _ in told) / 2
         return max((one for one in told if one[0] >= least), key=lambda one: (one[1], one[0]))[2]
     key = max(adds, key=lambda key: (adds[key], key))
-    share = next(one.share for one in found.cloths if one.key == key)
+    share = next(cloth.share for cloth in found.cloths if cloth.key == key)
     how = "alone covers" if share > 1 / count else "covers only"
     return f"a fabric of value {values[key]:.1f} {how} {_percent(share)} of the surface"
 
@@ -286,7 +312,27 @@ class Change:
 
 
 def change(before: Forecast, after: Forecast, cloths: Mapping[str, Cloth]) -> Change:
-    """Return what lies between two forecasts that were made with the same cloths."""
+    """Return what lies between two forecasts that were made with the same cloths.
+
+    Parameters
+    ----------
+    before, after : of one quilt
+    cloths : by key; those that either forecast counts
+
+    Returns
+    -------
+    The difference in value (0 to 10 scale), positive when the quilt becomes lighter, with the half
+    width of its 90 % interval; both None where one has no value.
+
+    Promise
+    -------
+    A cloth that stays moves both alike, so the interval is narrower than that of two separate
+    forecasts.
+
+    Source
+    ------
+    Own derivation.
+    """
     if before.value is None or after.value is None:
         return Change(
             before=before,
@@ -295,8 +341,8 @@ def change(before: Forecast, after: Forecast, cloths: Mapping[str, Cloth]) -> Ch
             uncertainty=None,
             sentence="There is nothing to compare until both have a fabric.",
         )
-    old = {one.key: one.share for one in before.cloths}
-    new = {one.key: one.share for one in after.cloths}
+    old = {cloth.key: cloth.share for cloth in before.cloths}
+    new = {cloth.key: cloth.share for cloth in after.cloths}
     used = _used([*old, *(key for key in new if key not in old)], cloths)
     alone, _ = _spread(lambda moved: _mixed(new, moved) - _mixed(old, moved), used)
     difference = after.value - before.value
@@ -329,6 +375,18 @@ def swap_part(
 ) -> Change:
     """Return what happens when a part is cut from other cloth.
 
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    chosen : cloths by part
+    cloths : by key
+    part : the part to change
+    to : key of its new cloth, or several that take turns, or None
+
+    Returns
+    -------
+    As ``change``, in value.
+
     Raises
     ------
     SeeingError
@@ -344,12 +402,26 @@ def swap_part(
 def widen_border(
     layout: Layout, chosen: Chosen, cloths: Mapping[str, Cloth], *, number: int, width: int
 ) -> Change:
-    """Return what happens when border ``number`` (1 is the innermost) has another width.
+    """Return what happens when one border has another width.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    chosen : cloths by part
+    cloths : by key
+    number : which border, 1 is the innermost
+    width : its new finished width, in length units
+
+    Returns
+    -------
+    As ``change``, in value.
 
     Raises
     ------
     SeeingError
-        There is no such border, or the width cannot be planned.
+        There is no such border.
+    LayoutError
+        The width cannot be planned.
     """
     if not 1 <= number <= len(layout.borders):
         raise SeeingError(

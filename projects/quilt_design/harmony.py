@@ -14,11 +14,15 @@ _LEANS = 0.2  # nearer to nothing than this we call it neither; our choice
 
 
 def harmony_2006(lab_1: Lab, lab_2: Lab) -> float:
-    """Return how people in an experiment judged such a pair: above 0 harmonious, below not.
+    """Return how people in an experiment judged two colours side by side.
 
     Parameters
     ----------
-    lab_1, lab_2 : CIELAB, D65. The model was fitted to plain squares side by side on mid grey.
+    lab_1, lab_2 : CIELAB, D65; the model was fitted to plain squares side by side on mid grey
+
+    Returns
+    -------
+    Above 0 harmonious, below not.
 
     Promise
     -------
@@ -27,6 +31,11 @@ def harmony_2006(lab_1: Lab, lab_2: Lab) -> float:
     Source
     ------
     Ou and Luo (2006), Color Research and Application 31(3), 191-204, doi:10.1002/col.20208.
+
+    Examples
+    --------
+    >>> harmony_2006((50, 20, 20), (60, 0, 30)) == harmony_2006((60, 0, 30), (50, 20, 20))
+    True
     """
     light_1, chroma_1, hue_1 = _polar(lab_1)
     light_2, chroma_2, hue_2 = _polar(lab_2)
@@ -40,7 +49,21 @@ def harmony_2006(lab_1: Lab, lab_2: Lab) -> float:
 
 
 def harmony_words(judged: float) -> str:
-    """Return the hint in words."""
+    """Return the hint in words.
+
+    Parameters
+    ----------
+    judged : what ``harmony_2006`` said
+
+    Returns
+    -------
+    One of three; the limits are our choice, no source.
+
+    Examples
+    --------
+    >>> harmony_words(0.0)
+    'leans neither way'
+    """
     if judged >= _LEANS:
         return "leans towards harmony"
     if judged <= -_LEANS:

@@ -56,8 +56,10 @@ def _log_cabin(rounds: int) -> tuple[BlockUnit, ...]:
             _unit("rectangle", (low, low), (1, inner + 2), "dark"),
         ]
     return tuple(
-        _unit("square", (one.x, one.y), (1, 1), one.parts[0]) if one.across == one.down else one
-        for one in units
+        _unit("square", (unit.x, unit.y), (1, 1), unit.parts[0])
+        if unit.across == unit.down
+        else unit
+        for unit in units
     )
 
 
@@ -156,7 +158,11 @@ KNOWN_BLOCKS: tuple[Block, ...] = (
 
 
 def known_block(name: str) -> Block:
-    """Return one of ``KNOWN_BLOCKS`` by name.
+    """Return one of the known blocks by its name.
+
+    Parameters
+    ----------
+    name : exactly as in ``KNOWN_BLOCKS``
 
     Raises
     ------

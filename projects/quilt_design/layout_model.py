@@ -235,6 +235,19 @@ def alternating(setting: Setting = "straight") -> tuple[tuple[Cell, ...], ...]:
     """Return the pattern in which block 1 and block 2 take turns.
 
     Straight: like a chess board. On point: block 2 lies in the rows in between.
+
+    Parameters
+    ----------
+    setting : *straight* or *on point*
+
+    Returns
+    -------
+    Rows of cells, repeated over the layout; numbers of blocks count from 0.
+
+    Examples
+    --------
+    >>> [[cell.block for cell in row] for row in alternating()]
+    [[0, 1], [1, 0]]
     """
     first, second = Cell(block=0), Cell(block=1)
     if setting == "on point":

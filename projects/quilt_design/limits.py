@@ -28,7 +28,22 @@ SMALLEST_STRIP = INCH // 16
 
 
 def check_block(side: int, units: Unit = "in") -> None:
-    """Refuse a block smaller than a fingernail or larger than a bed."""
+    """Refuse a block smaller than a fingernail or larger than a bed.
+
+    Parameters
+    ----------
+    side : finished, in length units
+    units : of the sizes in the message
+
+    Raises
+    ------
+    LayoutError
+        It is below SMALLEST_BLOCK (3/8 in) or above LARGEST_BLOCK (120 in); the message quotes it.
+
+    Source
+    ------
+    Common practice, no source.
+    """
     if not SMALLEST_BLOCK <= side <= LARGEST_BLOCK:
         raise LayoutError(
             f"A block of {_said(side, units)} cannot be meant; give one from "
@@ -37,7 +52,22 @@ def check_block(side: int, units: Unit = "in") -> None:
 
 
 def check_sash(width: int, block: int, units: Unit = "in") -> None:
-    """Refuse sashing too narrow to sew, or wider than the blocks that it parts."""
+    """Refuse sashing too narrow to sew, or wider than the blocks that it parts.
+
+    Parameters
+    ----------
+    width, block : finished, in length units
+    units : of the sizes in the message
+
+    Raises
+    ------
+    LayoutError
+        It is below SMALLEST_STRIP (1/16 in) or above the side of a block; the message quotes it.
+
+    Source
+    ------
+    Common practice, no source.
+    """
     if not SMALLEST_STRIP <= width <= block:
         raise LayoutError(
             f"Sashing of {_said(width, units)} between blocks of {_said(block, units)} cannot be "
@@ -47,7 +77,26 @@ def check_sash(width: int, block: int, units: Unit = "in") -> None:
 
 
 def check_border(layout: Layout, number: int, units: Unit = "in") -> None:
-    """Refuse border ``number``, from 0, when it is wider than the quilt that it lies round."""
+    """Refuse a border that is too narrow to sew, or wider than the quilt that it lies round.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    number : which border, from 0, the innermost first
+    units : of the sizes in the message
+
+    Raises
+    ------
+    LayoutError
+        It is below SMALLEST_STRIP (1/16 in) or above the shorter side of what lies inside it; the
+        message quotes it.
+    IndexError
+        There is no such border.
+
+    Source
+    ------
+    Common practice, no source.
+    """
     width = layout.borders[number].width
     inside = finished_size(replace(layout, borders=layout.borders[:number]))
     most = min(inside.width, inside.length)
@@ -61,7 +110,19 @@ def check_border(layout: Layout, number: int, units: Unit = "in") -> None:
 
 
 def check_finished(layout: Layout, most: int, units: Unit = "in") -> None:
-    """Refuse a quilt of which a side is longer than ``most``."""
+    """Refuse a quilt of which a side is too long.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    most : the longest side that is accepted, in length units
+    units : of the sizes in the message
+
+    Raises
+    ------
+    LayoutError
+        A side is longer than ``most``; the message quotes the size.
+    """
     size = finished_size(layout)
     if max(size.width, size.length) > most:
         raise LayoutError(

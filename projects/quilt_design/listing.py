@@ -60,11 +60,19 @@ class UnitCount:
 
 
 def units(layout: Layout) -> tuple[UnitCount, ...]:
-    """Return the units in the order of the layout: blocks, setting triangles, sashing.
+    """Return the units of a layout in its order: blocks, setting triangles, sashing.
 
-    Units that differ by a turn only are one: a rectangle lies with its shorter side across, the
-    two fabrics of a half-square or hourglass unit stand in the order of their keys. Borders are
-    no units. Finished sizes that fall between two units of length are rounded up.
+    Units that differ by a turn only are one: a rectangle lies with its shorter side across, the two
+    fabrics of a half-square or hourglass unit stand in the order of their keys. Borders are no
+    units.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+
+    Returns
+    -------
+    Finished sizes in length units; those that fall between two units of length are rounded up.
     """
     blocks = Counter(cell.block for cell in layout.cells())
     counted: dict[UnitCount, int] = {}
@@ -162,15 +170,34 @@ def cut_list(
     usable_width: int = USABLE_WIDTH,
     methods: Methods = _METHODS,
 ) -> Mapping[str, tuple[NeededCut, ...]]:
-    """Return the cuts for each part of the top, in the order of ``Layout.parts``.
+    """Return the cuts for each part of the top, in the order of its parts.
 
-    Every size comes from ``projects.needs``; equal lines of a part are added up. Binding,
-    backing and batting follow from ``finished_size`` there, and are not in the list.
+    Every size comes from ``projects.needs``; equal lines of a part are added up. Binding, backing
+    and batting follow from ``finished_size`` there, and are not in the list.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    sewing : seam allowance, rule and units
+    usable_width : of every fabric, in length units
+    methods : how units are made where there is a choice
+
+    Returns
+    -------
+    By part; cut sizes in length units.
 
     Raises
     ------
     NeedsError
         Needs refuses a size or a count, such as a border strip wider than the fabric.
+
+    Examples
+    --------
+    >>> from projects.quilt_design.known_blocks import known_block
+    >>> block = known_block("nine-patch")
+    >>> layout = Layout(columns=2, rows=2, block=9 * INCH, blocks=(block,))
+    >>> [(part, cuts[0].count, cuts[0].width / INCH) for part, cuts in cut_list(layout).items()]
+    [('first', 20, 3.5), ('second', 16, 3.5)]
     """
     found: dict[str, list[NeededCut]] = {part: [] for part in layout.parts}
     for unit in units(layout):
@@ -240,9 +267,21 @@ def _added_up(cuts: Iterable[NeededCut]) -> tuple[NeededCut, ...]:
 def off_ruler(layout: Layout, *, sewing: Sewing = _SEWING) -> str | None:
     """Return a sentence when the blocks' cells fall between marks of a ruler, else None.
 
-    Marks are 1/8 in, or 1 mm where lengths are in cm. Cut sizes are then rounded up when shown,
-    and the seams of a block must take the difference. The sentence names the nearest sizes at
-    which every block used comes out even.
+    Marks are 1/8 in, or 1 mm where lengths are in cm. Cut sizes are then rounded up when shown, and
+    the seams of a block must take the difference.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    sewing : its units say which ruler
+
+    Returns
+    -------
+    The sentence names the nearest sizes at which every block used comes out even.
+
+    Source
+    ------
+    Common practice, no source.
     """
     grids = {layout.blocks[number].grid for number in {cell.block for cell in layout.cells()}}
     step = lcm(*grids) * (INCH // 8 if sewing.units == "in" else MM)

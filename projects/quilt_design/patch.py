@@ -57,11 +57,47 @@ class Patch:
 
 
 def area(outline: Outline) -> float:
-    """Return the area of a simple polygon in square units (the shoelace formula)."""
+    """Return the area of a simple polygon.
+
+    Parameters
+    ----------
+    outline : corners in either sense, in any unit
+
+    Returns
+    -------
+    In the square of that unit, 0 or more.
+
+    Source
+    ------
+    Geometry, the shoelace formula.
+
+    Examples
+    --------
+    >>> area(((0, 0), (3, 0), (0, 4)))
+    6.0
+    """
     return abs(signed_area(outline))
 
 
 def signed_area(outline: Outline) -> float:
-    """Return the area of a simple polygon, positive when it runs clockwise on the page."""
+    """Return the area of a simple polygon, positive when it runs clockwise on the page.
+
+    Parameters
+    ----------
+    outline : corners, x to the right and y down, in any unit
+
+    Returns
+    -------
+    In the square of that unit.
+
+    Source
+    ------
+    Geometry, the shoelace formula.
+
+    Examples
+    --------
+    >>> signed_area(((0, 0), (0, 4), (3, 0)))
+    -6.0
+    """
     ends = outline[1:] + outline[:1]
     return sum(xa * yb - xb * ya for (xa, ya), (xb, yb) in zip(outline, ends, strict=True)) / 2

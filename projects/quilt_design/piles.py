@@ -102,6 +102,7 @@ class Piles:
     phone: tuple[PhoneView, ...]
 
     def pile(self, name: PileName) -> tuple[str, ...]:
+        """Return the keys of one pile, from light to dark."""
         return {"light": self.light, "medium": self.medium, "dark": self.dark}[name]
 
     @property
@@ -115,24 +116,39 @@ def split(squares: Sequence[Square], *, limits: tuple[float, float] | None = Non
 
     Parameters
     ----------
-    squares : keys are unique. limits : two values of the 0 to 10 scale, in any order; a square
-        on a limit belongs to the lighter pile.
+    squares : their keys are unique; values 0 to 10
+    limits : two values of the 0 to 10 scale, in any order; a square on a limit belongs to the
+        lighter pile
 
-    Promise
+    Returns
     -------
-    ``in_order`` is exactly the order of falling L*; equal values follow their keys. Equal piles
-    of n squares hold n - round(2n/3), round(2n/3) - round(n/3) and round(n/3).
-
-    Near ties are pairs across a limit that differ by no more than the 90 % interval of their
-    difference, hypot(u1, u2) for independent readings (JCGM 100:2008, 5.1.2), nearest first;
-    one pair for each square of the smaller side.
+    Values on the 0 to 10 scale (L*/10).
 
     Raises
     ------
     PilesError
-        A limit lies outside 0 to 10.
+        A limit lies outside 0 to 10; the message quotes it.
+
+    Promise
+    -------
+    ``in_order`` is exactly the order of falling L*; equal values follow their keys. Equal piles of
+    n squares hold n - round(2n/3), round(2n/3) - round(n/3) and round(n/3).
+
+    Near ties are pairs across a limit that differ by no more than the 90 % interval of their
+    difference, hypot(u1, u2) for independent readings, nearest first; one pair for each square of
+    the smaller side.
+
+    Source
+    ------
+    The interval of a difference: JCGM 100:2008, 5.1.2.
+
+    Examples
+    --------
+    >>> greys = [Square(key=f"{v}", far=(10 * v, 0, 0), value=v, uncertainty=0) for v in (2, 5, 8)]
+    >>> split(greys).in_order
+    ('8', '5', '2')
     """
-    ordered = _in_order([(one.value, one.key, one) for one in squares])
+    ordered = _in_order([(square.value, square.key, square) for square in squares])
     cuts = _cuts([one.value for one in ordered], limits)
     light, medium, dark = ordered[: cuts[0]], ordered[cuts[0] : cuts[1]], ordered[cuts[1] :]
     shown = limits and (max(limits), min(limits))
@@ -153,11 +169,28 @@ def split(squares: Sequence[Square], *, limits: tuple[float, float] | None = Non
 
 
 def phone_value(far: Lab) -> float:
-    """Return the value (0 to 10) of the grey that a plain black-and-white picture shows.
+    """Return the value of the grey that a plain black-and-white picture shows.
 
-    The grey is the luma of the coded colour, 0.299 R' + 0.587 G' + 0.114 B' of encoded sRGB,
-    shown as a grey of that code. Source of the weights: ITU-R BT.601-7, 2.5.1; that phones'
-    grey filters work on coded values is common practice, no source, and filters differ.
+    The grey is the luma of the coded colour, 0.299 R' + 0.587 G' + 0.114 B' of encoded sRGB, shown
+    as a grey of that code.
+
+    Parameters
+    ----------
+    far : CIELAB, D65
+
+    Returns
+    -------
+    0 to 10 (L*/10).
+
+    Source
+    ------
+    Weights: ITU-R BT.601-7, 2.5.1; that phones' grey filters work on coded values is common
+    practice, no source, and filters differ.
+
+    Examples
+    --------
+    >>> round(phone_value((50, 0, 0)), 1)
+    5.0
     """
     luma = float(sum(weight * part for weight, part in zip(_LUMA, lab_to_srgb(far), strict=True)))
     return float(srgb_to_lab((luma, luma, luma))[0]) / 10
@@ -221,8 +254,8 @@ def _phone_views(
     limits: tuple[float, float] | None,
 ) -> tuple[PhoneView, ...]:
     """Squares whose pile a grey picture would change; split as the true piles are."""
-    greys = {one.key: phone_value(one.far) for one in squares}
-    seen = _in_order([(greys[one.key], one.key, one) for one in squares])
+    greys = {square.key: phone_value(square.far) for square in squares}
+    seen = _in_order([(greys[square.key], square.key, square) for square in squares])
     seen_cuts = _cuts([greys[one.key] for one in seen], limits)
     truly, shown = _first_pile(ordered, cuts), _first_pile(seen, seen_cuts)
     return tuple(

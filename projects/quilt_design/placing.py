@@ -25,15 +25,46 @@ _SPREAD = 1000.0
 
 
 def finished_size(layout: Layout) -> QuiltSize:
-    """Return the finished width and length, rounded up to a whole unit.
+    """Return the finished width and length of the quilt.
 
-    Source: geometry, by ``projects.needs``: on point aB sqrt 2 x bB sqrt 2.
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+
+    Returns
+    -------
+    Length units, each rounded up to a whole one.
+
+    Source
+    ------
+    Geometry, by ``projects.needs``: on point aB sqrt 2 x bB sqrt 2.
+
+    Examples
+    --------
+    >>> from projects.quilt_design.known_blocks import known_block
+    >>> from stash.lengths import INCH
+    >>> layout = Layout(columns=2, rows=3, block=9 * INCH, blocks=(known_block("nine-patch"),))
+    >>> finished_size(layout).length / INCH
+    27.0
     """
     return with_borders(inner_size(layout), *(border.width for border in layout.borders))
 
 
 def inner_size(layout: Layout) -> QuiltSize:
-    """Return the finished size without borders, rounded up to a whole unit."""
+    """Return the finished width and length without borders.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+
+    Returns
+    -------
+    Length units, each rounded up to a whole one.
+
+    Source
+    ------
+    Geometry, by ``projects.needs``.
+    """
     columns, rows, block, sash = layout.columns, layout.rows, layout.block, layout.sashing
     if sash is None:
         if layout.setting == "straight":
@@ -50,7 +81,20 @@ def inner_size(layout: Layout) -> QuiltSize:
 
 
 def exact_size(layout: Layout) -> tuple[float, float]:
-    """Return the finished width and length in units, as the patches fill it."""
+    """Return the finished width and length as the patches fill it.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+
+    Returns
+    -------
+    Length units, not rounded: on point they fall between whole ones.
+
+    Source
+    ------
+    Geometry.
+    """
     if layout.setting == "straight":
         size = finished_size(layout)
         return float(size.width), float(size.length)
@@ -64,13 +108,18 @@ def patches(layout: Layout, chosen: Chosen | None = None) -> tuple[Patch, ...]:
 
     Parameters
     ----------
-    chosen : cloths by part; a part that is missing, None or empty has none chosen.
+    layout : its lengths are finished, in length units
+    chosen : cloths by part; a part that is missing, None or empty has none chosen
+
+    Returns
+    -------
+    Outlines in length units from the quilt's top left.
 
     Promise
     -------
-    The patches fill ``exact_size`` without gap or overlap; equal layouts give equal patches.
-    The print turns with its block and unit, and with sashing on point; it lies straight in
-    triangles, other sashing and borders.
+    The patches fill ``exact_size`` without gap or overlap; equal layouts give equal patches. The
+    print turns with its block and unit, and with sashing on point; it lies straight in triangles,
+    other sashing and borders.
     """
     inset = float(sum(border.width for border in layout.borders))
     around = (

@@ -61,25 +61,31 @@ def render(
     height: float,
     long_side: int,
 ) -> Rendering:
-    """Return the patches drawn at ``long_side`` pixels for the longer of width and height.
+    """Return the patches drawn in the pictures of their cloth.
 
     Parameters
     ----------
-    patches : drawn as they come; they should not overlap. What lies outside is cut off.
-    cloths : by key. A patch without cloth is drawn as light neutral grey with slanting lines.
-    width, height : of the whole picture in length units.
+    patches : outlines in length units, drawn as they come; they should not overlap. What lies
+        outside is cut off
+    cloths : by key. A patch without cloth is drawn as light neutral grey with slanting lines
+    width, height : of the whole picture in length units
+    long_side : pixels for the longer of width and height
 
-    Promise
+    Returns
     -------
-    Pixels on a seam mix linear light by area. A print is averaged by area in linear light, so
-    its mean is kept; where it is smaller than the patch it is repeated by mirroring. The middle
-    of the picture lies under the middle of the patch's bounding box, then shifted and turned.
+    (h, w, 3) linear Display P3, and millimetres a pixel.
 
     Raises
     ------
     SeeingError
-        A size that cannot be drawn, an unknown cloth, a picture without scale, or an outline
-        with fewer than three corners.
+        A size that cannot be drawn, an unknown cloth, a picture without scale, or an outline with
+        fewer than three corners; the message quotes it.
+
+    Promise
+    -------
+    Pixels on a seam mix linear light by area. A print is averaged by area in linear light, so its
+    mean is kept; where it is smaller than the patch it is repeated by mirroring. The middle of the
+    picture lies under the middle of the patch's bounding box, then shifted and turned.
     """
     pixels = _pixels_per_unit(width, height, long_side)
     size = max(1, round(width * pixels)), max(1, round(height * pixels))

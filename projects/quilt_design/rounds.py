@@ -11,14 +11,36 @@ __all__ = ["border_patches", "box"]
 
 
 def box(low: tuple[float, float], high: tuple[float, float], part: str) -> Patch:
-    """Return an upright rectangle."""
+    """Return an upright rectangle.
+
+    Parameters
+    ----------
+    low, high : its top left and its bottom right, in length units
+    part : key of its part
+
+    Examples
+    --------
+    >>> box((0, 0), (2, 1), "border").outline
+    ((0, 0), (2, 0), (2, 1), (0, 1))
+    """
     return Patch(outline=(low, (high[0], low[1]), high, (low[0], high[1])), part=part)
 
 
 def border_patches(borders: Iterable[Border], width: float, height: float) -> Iterator[Patch]:
-    """Return for each round the top, the bottom, the two sides and the corner squares.
+    """Yield the patches of borders: of each round the top, the bottom, the two sides, the corners.
 
-    Rounds come from the inside out; ``width`` and ``height`` are those of the whole quilt.
+    Parameters
+    ----------
+    borders : from the inside out, widths in length units
+    width, height : of the whole quilt with them, in length units
+
+    Yields
+    ------
+    Outlines in length units from the quilt's top left.
+
+    Source
+    ------
+    Geometry.
     """
     rounds = list(borders)
     inner = float(sum(border.width for border in rounds))  # from the quilt's edge to the inside

@@ -86,6 +86,7 @@ class Seen:
 
     @property
     def sight(self) -> Sight:
+        """What the difference means for the eye."""
         return _sight(self.difference)
 
     @property
@@ -128,12 +129,12 @@ class Pair:
     def sentence(self) -> str:
         """One plain sentence: how far apart, and what that does across a room."""
         room = self.seen[-1]
-        said = f"{self.steps_words}: {self._across_a_room()}"
+        sentence = f"{self.steps_words}: {self._across_a_room()}"
         if room.sight is not Sight.MERGES and not room.is_by_value:
-            said += ", by colour and not by value: in a grey view they merge"
+            sentence += ", by colour and not by value: in a grey view they merge"
         if not room.is_sure:
-            said += f"; the readings (± {self.uncertainty:.1f}) leave it open"
-        return f"{said[0].upper()}{said[1:]}."
+            sentence += f"; the readings (± {self.uncertainty:.1f}) leave it open"
+        return f"{sentence[0].upper()}{sentence[1:]}."
 
     def _across_a_room(self) -> str:
         hand, table, room = self.seen
@@ -151,20 +152,38 @@ class Pair:
 
 
 def compare(a: ClothLike, b: ClothLike, *, patch_mm: float) -> Pair:
-    """Return how cloth ``b`` stands to cloth ``a``.
+    """Return how one cloth stands to another where they meet.
 
     Parameters
     ----------
-    a, b : far colour (CIELAB, D65), value (0 to 10) and the half width of its 90 % interval.
-    patch_mm : the shorter side of the patches in which they meet, millimetres.
+    a, b : far colour (CIELAB, D65), value (0 to 10) and the half width of its 90 % interval
+    patch_mm : the shorter side of the patches in which they meet, in millimetres
+
+    Returns
+    -------
+    How the second stands to the first: steps in value, differences in CIELAB units, distances in
+    metres.
 
     Raises
     ------
-    ValueError : the patch has no size.
+    ValueError
+        The patch has no size; the message quotes it.
 
     Promise
     -------
     Swapping the two changes the sign of ``steps`` and nothing else.
+
+    Source
+    ------
+    The limits stand in the head of this module; CIEDE2000 is that of ``stash.colour.difference``.
+
+    Examples
+    --------
+    >>> from projects.quilt_design.patch import Cloth
+    >>> light = Cloth(key="light", far=(80, 0, 0), value=8, uncertainty=0.1)
+    >>> dark = Cloth(key="dark", far=(30, 0, 0), value=3, uncertainty=0.1)
+    >>> compare(light, dark, patch_mm=50).sentence
+    '5.0 steps apart: will separate across a room.'
     """
     if not patch_mm > 0:
         raise ValueError(f"A patch of {patch_mm} mm has no size; give its shorter side in mm.")
@@ -185,8 +204,22 @@ def compare(a: ClothLike, b: ClothLike, *, patch_mm: float) -> Pair:
 def blended_pair(a: Lab, b: Lab, *, patch_mm: float, distance: float) -> tuple[Lab, Lab]:
     """Return two colours in the middle of their squares, as a board of them looks from afar.
 
-    patch_mm: side of the squares; distance: metres. Both CIELAB, D65. Lightness mixes in linear
-    light; a* and b* move towards each other by what is left of the two chromatic contrasts.
+    Lightness mixes in linear light; a* and b* move towards each other by what is left of the two
+    chromatic contrasts.
+
+    Parameters
+    ----------
+    a, b : CIELAB, D65
+    patch_mm : side of the squares, in millimetres
+    distance : in metres
+
+    Returns
+    -------
+    Both as CIELAB, D65.
+
+    Source
+    ------
+    S-CIELAB, as in ``stash.colour.viewing``.
     """
     light_dark, red_green, blue_yellow = contrast_left(patch_mm, distance)
     y_a, y_b = (float(lab_to_xyz(lab)[1]) for lab in (a, b))
@@ -224,7 +257,25 @@ def _sight(difference: float) -> Sight:
 
 
 def hue_relation(a: Lab, b: Lab) -> str:
-    """Return how two hues stand to each other, in the words and limits of `RELATIONS`."""
+    """Return how two hues stand to each other, in the words and limits of ``RELATIONS``.
+
+    Parameters
+    ----------
+    a, b : CIELAB, D65
+
+    Returns
+    -------
+    A phrase with the gap in degrees of CIELAB hue, or that one or both are neutral.
+
+    Source
+    ------
+    The limits are those of ``stash.colour.relations``.
+
+    Examples
+    --------
+    >>> hue_relation((50, 60, 0), (50, 0, 60))
+    'hues 90° apart'
+    """
     neutral = sum(_is_neutral(lab) for lab in (a, b))
     if neutral:
         return "both neutral" if neutral == 2 else "one neutral, one with a hue"

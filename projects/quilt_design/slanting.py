@@ -29,7 +29,17 @@ def _sash(layout: Layout) -> tuple[int, int]:
 def exact_inner_size(layout: Layout) -> tuple[float, float]:
     """Return width and height without borders: sqrt 2 times aB + (a-1)S, + S with an outer round.
 
-    Source: geometry; derived at ``needs.layouts.sashing_on_point``.
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+
+    Returns
+    -------
+    Length units, not rounded.
+
+    Source
+    ------
+    Geometry; derived at ``needs.layouts.sashing_on_point``.
     """
     sash, edge = _sash(layout)
     across, down = (
@@ -39,7 +49,21 @@ def exact_inner_size(layout: Layout) -> tuple[float, float]:
 
 
 def block_corner(layout: Layout, row: int, place: int) -> Point:
-    """Return the top left of the upright frame round a block, borders left aside."""
+    """Return the top left of the upright frame round a block, borders left aside.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    row, place : of the block, from 0; rows in between count
+
+    Returns
+    -------
+    (x, y) in length units.
+
+    Source
+    ------
+    Geometry.
+    """
     sash, edge = _sash(layout)
     half, start = (layout.block + sash) / ROOT, edge / ROOT
     return start + (2 * place + row % 2) * half, start + row * half
@@ -52,7 +76,20 @@ def _on_page(layout: Layout, outline: Outline) -> Outline:
 
 
 def setting_patches(layout: Layout) -> Iterator[Patch]:
-    """Return the triangles at the ends of the rows: top and bottom, left and right, corners."""
+    """Yield the triangles at the ends of the rows: top and bottom, left and right, corners.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+
+    Yields
+    ------
+    Outlines in length units, borders left aside.
+
+    Source
+    ------
+    Geometry; derived at ``needs.layouts.sashing_on_point``.
+    """
     columns, rows = layout.columns, layout.rows
     last = rows - columns  # the row that ends at the bottom right
     for at in range(1, columns):
@@ -104,7 +141,21 @@ def _below(layout: Layout) -> Outline:
 
 
 def sashing_patches(layout: Layout) -> Iterator[Patch]:
-    """Return the strips in the rows, then what lies between the rows."""
+    """Yield the strips in the rows, then what lies between the rows.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+
+    Yields
+    ------
+    Outlines in length units, borders left aside; prints turned by 45 degrees with their strips.
+    Nothing where there is no sashing.
+
+    Source
+    ------
+    Geometry; derived at ``needs.layouts.sashing_on_point``.
+    """
     if layout.sashing is None:
         return
     for outline, part in _in_rows(layout):

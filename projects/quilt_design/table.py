@@ -48,7 +48,27 @@ class Table:
 
 
 def lay_squares(laid: Sequence[Laid], side: int) -> Table:
-    """Return squares sewn edge to edge in rows as even as they can be."""
+    """Return squares sewn edge to edge in rows as even as they can be.
+
+    Parameters
+    ----------
+    laid : fabrics in order
+    side : finished, in length units
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    SeeingError
+        Nothing is laid, or a size is not above zero.
+
+    Examples
+    --------
+    >>> lay_squares([Laid(cloth="a"), Laid(cloth="b")], 4).width
+    8
+    """
     _check(laid, side)
     columns = _columns(len(laid))
     patches = [
@@ -61,7 +81,22 @@ def lay_squares(laid: Sequence[Laid], side: int) -> Table:
 
 
 def lay_strips(laid: Sequence[Laid], width: int, length: int) -> Table:
-    """Return strips sewn side by side."""
+    """Return strips sewn side by side.
+
+    Parameters
+    ----------
+    laid : fabrics in order
+    width, length : of each strip, finished, in length units
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    SeeingError
+        Nothing is laid, or a size is not above zero.
+    """
     _check(laid, width, length)
     patches = _row(laid, width, length, 0)
     return Table(patches=tuple(patches), width=len(laid) * width, height=length)
@@ -71,6 +106,20 @@ def lay_triangles(laid: Sequence[Laid], side: int) -> Table:
     """Return squares of two triangles: each fabric meets the next, and the last the first.
 
     One fabric alone makes one square of two like triangles.
+
+    Parameters
+    ----------
+    laid : fabrics in order
+    side : of the squares, finished, in length units
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    SeeingError
+        Nothing is laid, or a size is not above zero.
     """
     _check(laid, side)
     columns = _columns(len(laid))
@@ -88,6 +137,21 @@ def lay_block(laid: Sequence[Laid], block: Block, side: int) -> Table:
     """Return one block whose parts take the fabrics in order.
 
     Fabrics that the block has no part for wait beside it, as squares of a quarter of its side.
+
+    Parameters
+    ----------
+    laid : fabrics in order
+    block : its parts in the order in which its units name them
+    side : of the block, finished, in length units
+
+    Returns
+    -------
+    Length units.
+
+    Raises
+    ------
+    SeeingError
+        Nothing is laid, or a size is not above zero.
     """
     _check(laid, side)
     cell = side / block.grid
@@ -110,7 +174,16 @@ def lay_block(laid: Sequence[Laid], block: Block, side: int) -> Table:
 
 
 def neighbours(table: Table) -> tuple[tuple[str, str], ...]:
-    """Return the keys of cloths that share a seam, each pair once, in the order of the patches."""
+    """Return the keys of cloths that share a seam.
+
+    Parameters
+    ----------
+    table : patches as laid
+
+    Returns
+    -------
+    Each pair once, in the order of the patches; patches that touch in a corner only share none.
+    """
     sides = [(patch.cloth, _sides(patch)) for patch in table.patches if patch.cloth is not None]
     found: dict[tuple[str, str], None] = {}
     for at, (one, of_one) in enumerate(sides):

@@ -86,7 +86,21 @@ class Problem:
 
 
 def neighbours(rows: int, columns: int) -> tuple[tuple[int, int], ...]:
-    """Return the pairs of places that share a seam, each once."""
+    """Return the pairs of places that share a seam.
+
+    Parameters
+    ----------
+    rows, columns : of the grid, 1 or more
+
+    Returns
+    -------
+    Each pair once; places count row by row from 0.
+
+    Examples
+    --------
+    >>> neighbours(2, 2)
+    ((0, 1), (0, 2), (1, 3), (2, 3))
+    """
     return tuple(
         (place, other)
         for place in range(rows * columns)
@@ -96,7 +110,21 @@ def neighbours(rows: int, columns: int) -> tuple[tuple[int, int], ...]:
 
 
 def threes(rows: int, columns: int) -> tuple[tuple[int, ...], ...]:
-    """Return the places of each three, back and forth from the first; the last may be short."""
+    """Return the places of each three, back and forth from the first.
+
+    Parameters
+    ----------
+    rows, columns : of the grid, 1 or more
+
+    Returns
+    -------
+    Places count row by row from 0; the last three may be short.
+
+    Examples
+    --------
+    >>> threes(2, 3)
+    ((0, 1, 2), (5, 4, 3))
+    """
     path = [
         row * columns + (column if row % 2 == 0 else columns - 1 - column)
         for row in range(rows)
@@ -106,11 +134,28 @@ def threes(rows: int, columns: int) -> tuple[tuple[int, ...], ...]:
 
 
 def merit(one: Tile, other: Tile) -> int:
-    """Return how well two neighbours contrast, 0 to 1000 thousandths.
+    """Return how well two neighbours contrast.
 
-    Seven tenths for value (full from FULL_STEPS apart), three tenths for print (full from two
-    sizes of print apart; by the spread of L* where a size is not known). The weights are our
-    choice, no source.
+    Seven tenths for value (full from FULL_STEPS apart), three tenths for print (full from two sizes
+    of print apart; by the spread of L* where a size is not known).
+
+    Parameters
+    ----------
+    one, other : two squares; values 0 to 10
+
+    Returns
+    -------
+    0 to 1000 thousandths; 0 beside an empty place.
+
+    Source
+    ------
+    The weights are our choice, no source.
+
+    Examples
+    --------
+    >>> light, dark = (Tile(kind=v, pile="light", value=int(v)) for v in "82")
+    >>> merit(light, dark), merit(light, light)
+    (700, 0)
     """
     if one.pile is None or other.pile is None:
         return 0
@@ -124,12 +169,25 @@ def merit(one: Tile, other: Tile) -> int:
 
 
 def judge(problem: Problem, order: Sequence[int]) -> Score:
-    """Return the score of a layout, counted place by place; shares no code with the search.
+    """Return the score of a layout, counted place by place.
+
+    Parameters
+    ----------
+    problem : the squares and their grid
+    order : which square lies in each place; those left over come last
+
+    Returns
+    -------
+    Counts, and contrast in thousandths.
 
     Raises
     ------
     ArrangeError
         The order does not name every square once.
+
+    Promise
+    -------
+    Exact, and no code shared with the search.
     """
     if sorted(order) != list(range(len(problem.tiles))):
         raise ArrangeError("A layout names every square once.")
@@ -146,14 +204,29 @@ def judge(problem: Problem, order: Sequence[int]) -> Score:
 
 
 def usual_grid(count: int) -> tuple[int, int]:
-    """Return (columns, rows) that leave fewest of ``count`` squares over, the squarest first.
+    """Return the (columns, rows) that leave fewest squares over, the squarest first.
 
+    Parameters
+    ----------
+    count : squares, 1 or more
+
+    Returns
+    -------
     Never wider than long, and at most twice as long as wide.
 
     Raises
     ------
     ArrangeError
-        The count is below 1.
+        The count is below 1; the message quotes it.
+
+    Source
+    ------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> usual_grid(20)
+    (4, 5)
     """
     if count < 1:
         raise ArrangeError(f"{count} squares cannot be laid; give at least one.")

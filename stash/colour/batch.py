@@ -86,10 +86,12 @@ def read_batch(
     readings = []
     for picture, mark, (correction, notes, region) in zip(pictures, marked, own, strict=True):
         if correction is None and lender is not None and not is_monochrome(picture):
-            correction, said = _carry(own[lender][0], pictures[lender].capture, picture.capture)
-            notes += said
-        to_mm, said = sheet_scale(picture, mark or Marks())
-        notes += said
+            correction, more_notes = _carry(
+                own[lender][0], pictures[lender].capture, picture.capture
+            )
+            notes += more_notes
+        to_mm, more_notes = sheet_scale(picture, mark or Marks())
+        notes += more_notes
         readings.append(read_with(picture, correction, region=region, notes=notes, to_mm=to_mm))
     return tuple(readings)
 

@@ -55,8 +55,8 @@ def calibrate_print(
     pixels, places, luminance = known
     evened = fields.evened(pixels, project(view.to_mm, places))
     found, misfit = fit_print(fields.greys, evened, luminance)
-    said = _DONE if misfit <= _MISFIT else _CONTRADICT
-    notes = (said.format(name=found.found_by),)
+    sentence = _DONE if misfit <= _MISFIT else _CONTRADICT
+    notes = (sentence.format(name=found.found_by),)
     return (found if misfit <= _MISFIT else None), notes
 
 

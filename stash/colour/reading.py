@@ -65,8 +65,8 @@ def read_picture(
     estimate with a wide uncertainty.
     """
     correction, notes, where = find_reference(picture, region, marks or Marks(), card_print)
-    to_mm, said = sheet_scale(picture, marks or Marks())
-    return read_with(picture, correction, region=where, notes=(*notes, *said), to_mm=to_mm)
+    to_mm, more_notes = sheet_scale(picture, marks or Marks())
+    return read_with(picture, correction, region=where, notes=(*notes, *more_notes), to_mm=to_mm)
 
 
 def find_reference(

@@ -57,11 +57,11 @@ def find_correction(picture: Picture, marks: Marks, card_print: CardPrint = ANY_
         if name in marks.ignore:
             continue
         try:
-            correction, said = attempt(picture, marks)
+            correction, more_notes = attempt(picture, marks)
         except FAULTS:
             logger.warning("looking for the %s failed", name, exc_info=True)
             continue
-        notes += said
+        notes += more_notes
         if correction is not None:
             return correction, notes
     return None, notes

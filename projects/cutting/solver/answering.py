@@ -105,7 +105,7 @@ class _Answering:
 
     def _quick(self) -> Packing | None:
         bins = self.problem.bins
-        if not bins or sum(one.w * one.h * one.count for one in bins) < self.problem.area:
+        if not bins or sum(bin_.w * bin_.h * bin_.count for bin_ in bins) < self.problem.area:
             return None
         self.inquiry.tried.append(WAYS[TWO])
         if len(bins) == 1 and bins[0].count == 1 and self.inquiry.fits_width(bins[0].w):
@@ -163,7 +163,7 @@ class _Answering:
         """Try without the favourites first."""
         bins = self.problem.bins
         choices = [True]
-        if 0 < sum(one.favourite for one in bins) < len(bins):
+        if 0 < sum(bin_.favourite for bin_ in bins) < len(bins):
             choices = [False, True]
         for favourites in choices:
             found = action(favourites)
@@ -181,7 +181,7 @@ class _Answering:
         return self._attempt(TWO, True)
 
     def _attempt(self, stages: int, favourites: bool) -> Packing | None:
-        widest = max(one.w for one in self.problem.bins)
+        widest = max(bin_.w for bin_ in self.problem.bins)
         rows = rows_of(self.problem, favourites=favourites)
         if not any(row.count for row in rows):
             return None
@@ -209,7 +209,7 @@ class _Answering:
         """A least length of new cloth; asked of a length of 1 it says *short* or nothing."""
         below = bought[0] // self.problem.step_y if bought else 1
         lines = self.problem.lines
-        hints = [one.prices for one in self.inquiry.tries[-1:] if one.prices]
+        hints = [tried.prices for tried in self.inquiry.tries[-1:] if tried.prices]
         for number in range(min(6, len(lines))):
             hints.append(tuple(float(i == number) for i in range(len(lines))))
         proven = bought is None and (share < 0.5 or not self.problem.bins)
@@ -265,7 +265,9 @@ class _Answering:
         missing = {cut.name: cut.count for cut in self.inquiry.cuts}
         self._on_pieces()
         if self.inquiry.tries:
-            best = min(self.inquiry.tries, key=lambda one: (one.packing.objective, one.stages))
+            best = min(
+                self.inquiry.tries, key=lambda tried: (tried.packing.objective, tried.stages)
+            )
             plans, missing = self.inquiry.partial(best.packing)
         given = reason or NO_REASON
         low = self._least(bought, bound)
@@ -277,7 +279,7 @@ class _Answering:
             used=sum(plan.used for plan in plans),
             short=tuple(
                 Missing(cut=cut.name, missing=missing[cut.name])
-                for cut in sorted(self.inquiry.cuts, key=lambda one: one.name)
+                for cut in sorted(self.inquiry.cuts, key=lambda cut: cut.name)
                 if missing.get(cut.name)
             ),
             buy=buy,

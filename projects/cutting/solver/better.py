@@ -42,7 +42,7 @@ def _others(inquiry: Inquiry, aims: Sequence[Aim]) -> list[tuple[Plan, ...]]:
     Strips across, as is common practice; along the length only where a cut is longer than the
     cloth is wide, or where the largest rest is what is wanted most.
     """
-    copies = sum(one.count for one in inquiry.problem.bins)
+    copies = sum(bin_.count for bin_ in inquiry.problem.bins)
     found = []
     if copies > 1:
         found.append(_assigned(inquiry, inquiry.pieces, inquiry.cuts, inquiry.allow, aims))
@@ -90,7 +90,9 @@ def _turned_piece(piece: Piece, allow: Allow) -> Piece:
 
 def _turned_back(plan: Plan) -> Plan:
     placements = [
-        replace(one, x=one.y, y=one.x, width=one.length, length=one.width)
-        for one in plan.placements
+        replace(
+            placement, x=placement.y, y=placement.x, width=placement.length, length=placement.width
+        )
+        for placement in plan.placements
     ]
     return make_plan(plan.piece, plan.index, plan.length, plan.width, placements, wish="along")

@@ -119,10 +119,10 @@ def price_proof(
     held = 0
     if problem.bins:
         holding = holding or Holding(
-            problem, max(one.w for one in problem.bins), max(one.h for one in problem.bins)
+            problem, max(bin_.w for bin_ in problem.bins), max(bin_.h for bin_ in problem.bins)
         )
         most = holding.fill(prices)
-        held = sum(int(most[holding.cell(one.w, one.h)]) * one.count for one in problem.bins)
+        held = sum(int(most[holding.cell(bin_.w, bin_.h)]) * bin_.count for bin_ in problem.bins)
     return PriceProof(tuple(prices), wanted, held)
 
 
@@ -154,14 +154,14 @@ def length_bound(
     program over the layouts seen so far and checks them in whole numbers.
     """
     lines = problem.lines
-    tallest = max([below - 1, *(one.h for one in problem.bins)])
-    widest = max([width, *(one.w for one in problem.bins)])
+    tallest = max([below - 1, *(bin_.h for bin_ in problem.bins)])
+    widest = max([width, *(bin_.w for bin_ in problem.bins)])
     if tallest < 1:
         return LengthBound(0, None, True)
     holding = Holding(problem, widest, tallest)
     program = Relaxation(
         [line.count for line in lines],
-        [float(one.count) for one in problem.bins],
+        [float(bin_.count) for bin_ in problem.bins],
         [10.0 * line.w * line.h / (width * max(1, below)) for line in lines],
     )
     best, proof = 0, None
@@ -174,7 +174,7 @@ def length_bound(
         prices = queue.pop(0) if queue else whole_prices(program.solve()[1].tolist())
         wanted = sum(price * line.count for price, line in zip(prices, lines, strict=True))
         most = holding.fill(prices)
-        cells = [holding.cell(one.w, one.h) for one in problem.bins]
+        cells = [holding.cell(bin_.w, bin_.h) for bin_ in problem.bins]
         held = sum(
             int(most[cell]) * one.count for cell, one in zip(cells, problem.bins, strict=True)
         )

@@ -56,7 +56,7 @@ def _rest_on_new_cloth(inquiry: Inquiry, budget: Budget, low: int) -> tuple[int,
     """Keep what the best try cuts from the pieces; what it misses comes from new cloth."""
     if not inquiry.tries:
         return None
-    first = min(inquiry.tries, key=lambda one: one.packing.objective)
+    first = min(inquiry.tries, key=lambda tried: tried.packing.objective)
     rest = with_counts(inquiry.problem, first.packing.missing)
     search = StripSearch(rest, inquiry.buy_w, budget, enough=low)
     search.run()

@@ -75,7 +75,7 @@ def exhaust(problem: Problem, width: int, keep_going: Callable[[], bool]) -> Exh
 def _all_corners(
     problem: Problem, width: int, keep_going: Callable[[], bool]
 ) -> dict[State, list[_Corner]] | None:
-    widest = max([width, *(one.w for one in problem.bins)])
+    widest = max([width, *(bin_.w for bin_ in problem.bins)])
     counts = [line.count for line in problem.lines]
     corners: dict[State, list[_Corner]] = {}
     for state in sorted(product(*(range(n + 1) for n in counts)), key=lambda s: (sum(s), s)):

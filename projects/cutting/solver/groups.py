@@ -105,7 +105,7 @@ class _Groups:
     def _proof(self, problem: Problem, deep: bool, keep_going: Callable[[], bool]) -> str | None:
         """Area first; deep: prices of single cuts, then prices from a linear program."""
         lines = problem.lines
-        held = sum(one.w * one.h * one.count for one in problem.bins)
+        held = sum(bin_.w * bin_.h * bin_.count for bin_ in problem.bins)
         if problem.area > held:
             return "area"
         if not deep or not problem.bins:
@@ -114,7 +114,7 @@ class _Groups:
         tries.append(whole_prices([float(line.w * line.h) for line in lines]))
         if any(price_proof(problem, prices).lack > 0 for prices in tries):
             return "prices"
-        widest = max(one.w for one in problem.bins)
+        widest = max(bin_.w for bin_ in problem.bins)
         bound = length_bound(problem, widest, 1, keep_going, most_rounds=20)
         return "prices" if bound.length > 0 and bound.proof else None
 

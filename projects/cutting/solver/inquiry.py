@@ -108,9 +108,15 @@ class Inquiry:
         }
         x, y = self.problem.step_x, self.problem.step_y
         puts = [
-            (lines[one.cut], one.x // x, one.y // y, one.width // x, one.length // y)
+            (
+                lines[placement.cut],
+                placement.x // x,
+                placement.y // y,
+                placement.width // x,
+                placement.length // y,
+            )
             for plan in plans
-            for one in plan.placements
+            for placement in plan.placements
         ]
         return puts if len(puts) == sum(line.count for line in self.problem.lines) else []
 
@@ -155,7 +161,7 @@ class Inquiry:
         return length, plan
 
     def _strip_rows(self) -> list[bool]:
-        return [*(one.count == 1 for one in self.problem.bins), True]
+        return [*(bin_.count == 1 for bin_ in self.problem.bins), True]
 
     def _as_plans(self, laid: dict[tuple[int, int], list[Placement]]) -> tuple[Plan, ...]:
         plans = []

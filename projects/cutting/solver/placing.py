@@ -37,7 +37,7 @@ def lay_out(
             for put in kept.puts:
                 left[put[0]] -= 1
             pieces.append((pattern.row, kept))
-    pieces.sort(key=lambda one: (one[0], -one[1].height, one[1].puts))
+    pieces.sort(key=lambda piece: (piece[0], -piece[1].height, piece[1].puts))
     made: dict[tuple[int, int], list[Placement]] = {}
     reached: dict[int, int] = {}
     for row, kept in pieces:

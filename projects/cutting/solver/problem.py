@@ -112,7 +112,7 @@ def make_problem(
         for (favourite, w, h), members in groups.items()
         if w > 0 and h > 0
     ]
-    bins.sort(key=lambda one: (one.favourite, one.w * one.h, one.h, one.copies))
+    bins.sort(key=lambda bin_: (bin_.favourite, bin_.w * bin_.h, bin_.h, bin_.copies))
     return Problem(tuple(lines), tuple(bins), step_x, step_y), buy_width // step_x
 
 

@@ -36,7 +36,7 @@ class Reasons:
         if not self.pieces:
             return Reason("fit", "There is no piece on hand.")
         sizes = [usable_size(piece, self.allow) for piece in self.pieces]
-        for cut in sorted(self.cuts, key=lambda one: one.name):
+        for cut in sorted(self.cuts, key=lambda cut: cut.name):
             sides = [(cut.width, cut.length), *([(cut.length, cut.width)] if cut.turn else [])]
             if not any(w <= width and h <= length for width, length in sizes for w, h in sides):
                 near = self._nearest(cut)
@@ -56,7 +56,7 @@ class Reasons:
     def whole_steps(self) -> Reason | None:
         """All cuts are multiples of one step; what a piece has beyond whole steps is waste."""
         problem = self.problem
-        held = sum(one.w * one.h * one.count for one in problem.bins)
+        held = sum(bin_.w * bin_.h * bin_.count for bin_ in problem.bins)
         if problem.area <= held:
             return None
         wanted = problem.area * problem.step_x * problem.step_y

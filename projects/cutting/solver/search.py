@@ -37,12 +37,12 @@ class Try:
 
 def rows_of(problem: Problem, *, favourites: bool) -> list[Row]:
     """Return one row per kind of piece; the price of length grows with the width."""
-    widest = max((one.w for one in problem.bins), default=1)
+    widest = max((bin_.w for bin_ in problem.bins), default=1)
     return [
-        Row(one.w, one.h, one.count, one.count == 1, one.w / widest)
-        if favourites or not one.favourite
-        else Row(one.w, one.h, 0, False, one.w / widest)
-        for one in problem.bins
+        Row(bin_.w, bin_.h, bin_.count, bin_.count == 1, bin_.w / widest)
+        if favourites or not bin_.favourite
+        else Row(bin_.w, bin_.h, 0, False, bin_.w / widest)
+        for bin_ in problem.bins
     ]
 
 

@@ -141,7 +141,7 @@ def strips_of(puts: Sequence[Put]) -> list[Pattern]:
     found: list[Pattern] = []
     held: list[Put] = []
     start = end = 0
-    for put in sorted(puts, key=lambda one: (one[2], one[1])):
+    for put in sorted(puts, key=lambda put: (put[2], put[1])):
         if held and put[2] >= end:
             found.append(Pattern(0, end - start, tuple(held)))
             held = []
