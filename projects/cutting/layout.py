@@ -28,7 +28,8 @@ def make_plan(
 
     Parameters
     ----------
-    piece, index : name of the piece, and which copy of it, from 0
+    piece : its name
+    index : which copy of it, from 0
     width, length : what may be cut of it, in length units
     placements : rectangles that lie apart, inside, and can be cut straight; nothing here checks
         that, ``verify`` does
@@ -238,7 +239,8 @@ def count_stages(
 
     Returns
     -------
-    (stages, direction); at least 1, and ``STUCK`` or more where no straight cuts part them.
+    (count of stages, direction); at least 1, and ``STUCK`` or more where no straight cuts part
+    them.
 
     Examples
     --------

@@ -18,7 +18,7 @@ def ceil_div(amount: int, by: int) -> int:
     Parameters
     ----------
     amount : any whole number
-    by : above zero
+    by : a whole number above zero
 
     Returns
     -------

@@ -387,7 +387,7 @@ def strip_set(
     ----------
     finished : height of each strip from top to bottom, in length units
     segment : finished width, in length units
-    count : segments wanted, 1 to 10 000
+    count : how many segments are wanted, 1 to 10 000
     usable_width : of the fabric, selvages off, in length units
     sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
 

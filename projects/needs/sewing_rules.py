@@ -158,7 +158,7 @@ def check_count(count: int, what: str = "units") -> None:
 
     Parameters
     ----------
-    count : what is asked for
+    count : how many are asked for
     what : its word in the message, in the plural
 
     Raises

@@ -71,7 +71,7 @@ def strips_one_way(count: int, width: int, length: int, *, usable_width: int) ->
 
     Parameters
     ----------
-    count : cuts wanted, 1 or more
+    count : how many cuts are wanted, 1 or more
     width, length : cut size, in length units
     usable_width : of the fabric, selvages off, in length units
 
@@ -511,8 +511,8 @@ def length_from_weight(
 
     Parameters
     ----------
-    grams : of the piece
-    grams_per_square_metre : of its cloth
+    grams : the piece weighs, in g
+    grams_per_square_metre : its cloth weighs, in g/m²
     width : full width, in length units
 
     Returns

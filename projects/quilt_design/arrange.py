@@ -43,8 +43,9 @@ def arrange(
     Parameters
     ----------
     problem : the squares and their grid
-    start : the layout that locked places are taken from; needed when there are any
-    attempt : another number gives another layout of like worth
+    start : the number of the square, from 0, in each place, where locked places are taken from;
+        needed when there are any
+    attempt : from 0; another number gives another layout of like worth
 
     Returns
     -------
@@ -96,8 +97,8 @@ def few_swaps(problem: Problem, start: Sequence[int], *, most: int) -> Arrangeme
     Parameters
     ----------
     problem : the squares and their grid
-    start : the layout to improve
-    most : exchanges, 0 or more
+    start : the layout to improve: the number of the square, from 0, in each place
+    most : how many exchanges, 0 or more
 
     Returns
     -------

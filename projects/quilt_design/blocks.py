@@ -209,7 +209,7 @@ def turned_quarter(outline: Outline, turn: int, wide: float, high: float) -> Out
     Parameters
     ----------
     outline : corners in the frame, in any unit
-    turn : quarter turns; negative ones go back
+    turn : how many quarter turns; negative ones go back
     wide, high : of the frame before turning, in the same unit
 
     Returns

@@ -324,6 +324,11 @@ def change(before: Forecast, after: Forecast, cloths: Mapping[str, Cloth]) -> Ch
     The difference in value (0 to 10 scale), positive when the quilt becomes lighter, with the half
     width of its 90 % interval; both None where one has no value.
 
+    Raises
+    ------
+    SeeingError
+        A forecast counts a cloth that is not among the cloths; the message names it.
+
     Promise
     -------
     A cloth that stays moves both alike, so the interval is narrower than that of two separate
@@ -409,7 +414,7 @@ def widen_border(
     layout : its lengths are finished, in length units
     chosen : cloths by part
     cloths : by key
-    number : which border, 1 is the innermost
+    number : which border, counted from 1, the innermost
     width : its new finished width, in length units
 
     Returns

@@ -53,7 +53,7 @@ def harmony_words(judged: float) -> str:
 
     Parameters
     ----------
-    judged : what ``harmony_2006`` said
+    judged : what ``harmony_2006`` gave, above 0 harmonious
 
     Returns
     -------

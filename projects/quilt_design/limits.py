@@ -82,7 +82,7 @@ def check_border(layout: Layout, number: int, units: Unit = "in") -> None:
     Parameters
     ----------
     layout : its lengths are finished, in length units
-    number : which border, from 0, the innermost first
+    number : which border, counted from 0, the innermost
     units : of the sizes in the message
 
     Raises

@@ -53,6 +53,8 @@ _STEP = 10.0  # L* in one step of value
 
 
 class Sight(StrEnum):
+    """What a difference means for the eye, by the limits in the head of this module."""
+
     MERGES = "too close to tell apart"
     SOFT = "told apart, softly"
     SEPARATES = "will separate"

@@ -90,7 +90,7 @@ def neighbours(rows: int, columns: int) -> tuple[tuple[int, int], ...]:
 
     Parameters
     ----------
-    rows, columns : of the grid, 1 or more
+    rows, columns : how many the grid has, 1 or more
 
     Returns
     -------
@@ -114,7 +114,7 @@ def threes(rows: int, columns: int) -> tuple[tuple[int, ...], ...]:
 
     Parameters
     ----------
-    rows, columns : of the grid, 1 or more
+    rows, columns : how many the grid has, 1 or more
 
     Returns
     -------
@@ -174,7 +174,7 @@ def judge(problem: Problem, order: Sequence[int]) -> Score:
     Parameters
     ----------
     problem : the squares and their grid
-    order : which square lies in each place; those left over come last
+    order : the number of the square, from 0, in each place; those left over come last
 
     Returns
     -------

@@ -36,14 +36,45 @@ _CARRIED_NOTE = "Measured by the reference in another photo of the same sitting.
 
 
 def exposure_of(capture: Capture | None) -> float | None:
-    """Return how much a photo brightens the scene (relative), None without exposure data."""
+    """Return how much a photo brightens the scene: exposure time x sensitivity / f-number squared.
+
+    Parameters
+    ----------
+    capture : time in seconds, sensitivity as ISO number; None without exposure data
+
+    Returns
+    -------
+    Seconds x ISO number, to be compared within one camera; None without exposure data.
+
+    Source
+    ------
+    Common practice of photography, no source.
+
+    Examples
+    --------
+    >>> exposure_of(Capture(exposure_time=0.02, f_number=2.0, iso=100))
+    0.5
+    """
     if capture is None or not (capture.exposure_time and capture.f_number and capture.iso):
         return None
     return capture.exposure_time * capture.iso / capture.f_number**2
 
 
 def is_same_sitting(one: Capture | None, other: Capture | None) -> bool:
-    """Whether two photos come from one camera, within 20 minutes, without flash."""
+    """Return whether two photos come from one camera, within 20 minutes, without flash.
+
+    Parameters
+    ----------
+    one, other : exposure data, or None where there is none
+
+    Notes
+    -----
+    White balance must be set alike. Symmetric.
+
+    Source
+    ------
+    The limits are common practice, no source.
+    """
     if one is None or other is None or one.camera is None or one.camera != other.camera:
         return False
     if one.flash or other.flash or one.white_balance != other.white_balance:
@@ -55,10 +86,22 @@ def is_same_sitting(one: Capture | None, other: Capture | None) -> bool:
 
 
 def carried_uncertainty(lent: float, *, is_drifting: bool) -> float:
-    """Return the half width of the 90 % interval of a value measured by another photo's reference.
+    """Return how sure a value is that was measured by another photo's reference.
 
-    lent: that of the photo with the reference. is_drifting: whether the phone sets its white
-    balance anew for each photo.
+    Parameters
+    ----------
+    lent : half width of the 90 % interval of a value in the photo with the reference, in value
+        steps
+    is_drifting : whether the phone sets its white balance anew for each photo
+
+    Returns
+    -------
+    Half width of the 90 % interval, in value steps (L*/10).
+
+    Source
+    ------
+    Independent errors add as squares; their sizes are from the rendered photos of
+    tests/benchmarks/colour/sitting.py.
     """
     return float(np.sqrt(lent**2 + _CARRIED**2 + (_DRIFT**2 if is_drifting else 0)))
 
@@ -72,8 +115,30 @@ def read_batch(
 ) -> tuple[Appearance, ...]:
     """Return the appearance of each picture; those without a reference borrow the best one.
 
-    A picture that cannot borrow stays an estimate and its notes say why. The best reference is
-    the one with the smallest uncertainty, the first of equals.
+    Parameters
+    ----------
+    pictures : of one or more sittings, linear Display P3
+    regions : the part of each that is fabric, as fractions; None to find it
+    marks : what the person pointed at in each, or None
+    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
+
+    Returns
+    -------
+    In the order of the pictures. One that cannot borrow stays an estimate and its notes say why.
+
+    Raises
+    ------
+    ValueError
+        There are not as many regions or marks as pictures.
+
+    Promise
+    -------
+    Same input, same appearances. The best reference is the one with the smallest uncertainty, the
+    first of equals.
+
+    Source
+    ------
+    Own derivation, in the head of this module.
     """
     where = regions or [None] * len(pictures)
     marked = marks or [None] * len(pictures)

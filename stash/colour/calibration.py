@@ -37,9 +37,22 @@ Greys = tuple[FloatArray, FloatArray, FloatArray]  # pixels (n, 3), places (n, 2
 def calibrate_print(
     picture: Picture, *, marks: Marks | None = None
 ) -> tuple[CardPrint | None, tuple[str, ...]]:
-    """Return how the photo card in a picture was printed, or None, and sentences for the person.
+    """Return how the photo card in a picture was printed, and sentences for the person.
 
-    marks: corners of the chart, or a point on the grey card; a chart is also found by itself.
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    marks : corners of the chart, or a point on the grey card, as fractions; a chart is also found
+        by itself
+
+    Returns
+    -------
+    None for the print where card or reference are missing, in shadow or contradict each other; then
+    the sentences say what to do.
+
+    Source
+    ------
+    Own derivation.
     """
     view, complaint = find_card(picture)
     if view is None:
@@ -63,10 +76,26 @@ def calibrate_print(
 def fit_print(
     card: FloatArray, known: FloatArray, luminance: FloatArray
 ) -> tuple[CardPrint, float]:
-    """Return the print, and the misfit in L* of the card's greys beside known greys.
+    """Return the print, and how badly it fits.
 
-    card: linear sRGB (9, 3) of paper and patches. known: the same (n, 3) of greys of this
-    luminance (n,), in the same light; one is a grey card, several are a chart.
+    Parameters
+    ----------
+    card : (9, 3), linear sRGB of paper and patches
+    known : (n, 3), linear sRGB of greys in the same light; one is a grey card, several are a chart
+    luminance : (n,), luminance of those greys, perfect diffuser = 1
+
+    Returns
+    -------
+    The misfit is that of the card's greys beside the known ones, in L* (rms).
+
+    Promise
+    -------
+    The most likely print, with the prior of usual prints; deviations are never below what a photo
+    can tell.
+
+    Source
+    ------
+    Own derivation, by least squares.
     """
     pixels = np.vstack([known, card])
     fitted = fit_tone(

@@ -60,7 +60,21 @@ class Capture:
 
 
 def read_exif(exif: Image.Exif) -> tuple[Capture | None, int]:
-    """Return exposure data (None when there is none) and the orientation 1..8."""
+    """Return exposure data and the orientation of a photo.
+
+    Parameters
+    ----------
+    exif : as Pillow read it
+
+    Returns
+    -------
+    (exposure data, orientation 1 to 8): times in seconds; None where the file has no data, 1 where
+    it has no orientation.
+
+    Source
+    ------
+    Orientation and tags: the EXIF standard, from memory.
+    """
     orientation = exif.get(_ORIENTATION)
     turn = orientation if isinstance(orientation, int) and 1 <= orientation <= 8 else 1
     detail = exif.get_ifd(_EXIF_IFD)

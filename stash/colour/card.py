@@ -68,14 +68,33 @@ PAPER = (
 
 
 def marker_points(index: int) -> tuple[tuple[float, float], ...]:
-    """Return the corners of a marker, clockwise from its top left, in mm."""
+    """Return the corners of one of the card's four markers.
+
+    Parameters
+    ----------
+    index : which marker, from 0
+
+    Returns
+    -------
+    Clockwise from its top left, in mm from the card's top left.
+
+    Raises
+    ------
+    IndexError
+        There is no such marker.
+    """
     x, y = MARKER_CORNERS[index]
     side = MARKER_SIDE
     return (x, y), (x + side, y), (x + side, y + side), (x, y + side)
 
 
 def black_boxes() -> tuple[Box, ...]:
-    """Return every black rectangle of the card, in mm: markers, greys, ruler."""
+    """Return every black rectangle of the card: markers, greys, ruler.
+
+    Returns
+    -------
+    (x0, y0, x1, y1) in mm from the card's top left.
+    """
     boxes: list[Box] = []
     for index in range(4):
         boxes += _marker_boxes(index)
@@ -90,10 +109,28 @@ def black_boxes() -> tuple[Box, ...]:
 
 
 def card_pdf(paper: str) -> bytes:
-    """Return a one-page PDF with the card in the middle; paper "a4" or "letter".
+    """Return a one-page PDF with the card in the middle.
 
-    Only black ink is used. The card is drawn at true size; the ruler shows whether the printer
-    kept it.
+    Only black ink is used. The card is drawn at true size; the ruler shows whether the printer kept
+    it.
+
+    Parameters
+    ----------
+    paper : "a4" or "letter"
+
+    Returns
+    -------
+    The bytes of the file.
+
+    Raises
+    ------
+    PageError
+        There is no such paper; the message quotes it.
+
+    Examples
+    --------
+    >>> card_pdf("a4")[:5]
+    b'%PDF-'
     """
     if paper.lower() not in PAGES:
         raise PageError(f"There is no page for “{paper}”; choose a4 or letter.")

@@ -83,9 +83,25 @@ ANY_PRINT = CardPrint(
 
 
 def printed_luminance(numbers: FloatArray) -> FloatArray:
-    """Return the luminance (9,) of paper and the eight patches for the five numbers of a print.
+    """Return the luminance of the card's paper and eight patches for one print.
 
-    Source of the mixture of paper and ink: Murray and Davies (1936).
+    Parameters
+    ----------
+    numbers : (5,), luminances and shares, in the order of this module's head
+
+    Returns
+    -------
+    (9,), perfect diffuser = 1, paper first.
+
+    Source
+    ------
+    The mixture of paper and ink: Murray and Davies (1936); gain of fine and coarse screens: own
+    derivation.
+
+    Examples
+    --------
+    >>> round(float(printed_luminance(np.array(ANY_PRINT.numbers))[0]), 3)
+    0.853
     """
     paper, black, gain, share, ratio = numbers
     strength = gain * np.where(_IS_COARSE > 0, ratio, 1.0) * _IS_SCREEN

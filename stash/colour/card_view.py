@@ -73,7 +73,21 @@ class CardView:
 
 
 def find_card(picture: Picture) -> tuple[CardView | None, str | None]:
-    """Return the card's place, or None; and a sentence when it is there but of no use."""
+    """Return where the photo card lies in a picture.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+
+    Returns
+    -------
+    (place, sentence): no place where there is no card; a sentence when it is there but of no use.
+    Homographies between mm and pixels.
+
+    Promise
+    -------
+    Nothing counts as the card but its own markers in their printed arrangement; three are enough.
+    """
     luminance = cv2.transform(picture.linear, np.array([[0.23, 0.69, 0.08]], np.float32))
     # A square root is as good as the curve of sRGB for finding markers, and faster.
     grey = cv2.convertScaleAbs(cv2.sqrt(np.maximum(luminance, 0)), alpha=255)
@@ -139,7 +153,23 @@ def _arrange(places: dict[int, NDArray[np.float32]]) -> tuple[CardView | None, s
 def read_card(
     picture: Picture, view: CardView, card_print: CardPrint = ANY_PRINT
 ) -> tuple[Correction | None, tuple[str, ...]]:
-    """Return the correction that the card gives, or None, and sentences for the person."""
+    """Return the correction that the photo card gives, and sentences for the person.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    view : where the card lies, from ``find_card``
+    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
+
+    Returns
+    -------
+    None for the correction where the fields are cut off, overexposed or unlike the print; its
+    uncertainty is half the 90 % interval of a value.
+
+    Source
+    ------
+    Own derivation, in the heads of ``card`` and ``tone``.
+    """
     fields, complaint = read_fields(picture, view, card_print)
     if fields is None:
         return None, (complaint,)
@@ -166,7 +196,20 @@ def read_card(
 
 
 def uncertainty_of(card_print: CardPrint) -> float:
-    """Return half the 90 % interval of the value of cloth beside this print of the card."""
+    """Return how sure the value of cloth is beside this print of the card.
+
+    Parameters
+    ----------
+    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
+
+    Returns
+    -------
+    Half the 90 % interval, in value steps (L*/10).
+
+    Source
+    ------
+    Rendered photos of tests/benchmarks/colour.
+    """
     return _CALIBRATED_UNCERTAINTY[card_print.found_by] if card_print.found_by else UNCERTAINTY
 
 
@@ -193,7 +236,19 @@ class Fields:
 def read_fields(
     picture: Picture, view: CardView, card_print: CardPrint = ANY_PRINT
 ) -> tuple[Fields | None, str]:
-    """Return the card's fields, or None and a sentence on why they are of no use."""
+    """Return the fields of the photo card, or why they are of no use.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    view : where the card lies, from ``find_card``
+    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
+
+    Returns
+    -------
+    (fields, sentence): linear sRGB of paper and patches in the light of the card's middle; None
+    with a sentence when a field is out of the picture or overexposed.
+    """
     paper = _fields(picture, view, PAPER)
     patches = _fields(picture, view, tuple(patch.box for patch in PATCHES))
     if np.isnan(patches).any() or np.isnan(paper).all():
@@ -256,13 +311,40 @@ def _even(tone: Tone, pixels: FloatArray, at: FloatArray, plane: FloatArray) -> 
 
 
 def fit_greys(greys: FloatArray, card_print: CardPrint = ANY_PRINT) -> ToneFit:
-    """Return the tone from linear sRGB of paper and the eight patches (9, 3)."""
+    """Return the tone that explains the greys of the card.
+
+    Parameters
+    ----------
+    greys : (9, 3), linear sRGB of paper and the eight patches
+    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
+
+    Returns
+    -------
+    The misfit is in L* (rms).
+
+    Source
+    ------
+    Own derivation, see ``tone``.
+    """
     known = np.array(card_print.numbers), np.array(card_print.deviations)
     return fit_tone(greys, printed_luminance, sigma=grey_sigma(greys), unknowns=known)
 
 
 def grey_sigma(greys: FloatArray) -> FloatArray:
-    """Return how far each channel (n, 3) may be off, in L*; one that is cut off says little."""
+    """Return how far each channel of a grey may be off.
+
+    Parameters
+    ----------
+    greys : (n, 3), linear sRGB
+
+    Returns
+    -------
+    (n, 3), in L*; large for a channel that is cut off, because it says little.
+
+    Source
+    ------
+    Our choice, no source.
+    """
     return np.where(encode_srgb(greys) <= CLIPPED, 0.7, 8.0)
 
 

@@ -40,9 +40,16 @@ _HALF = np.array([0.22 / 6, 0.22 / 4])  # half sides of the part of a patch that
 
 
 def find_chart(picture: Picture) -> FloatArray | None:
-    """Return the outer corners (4, 2) of the grid of patches in pixels, or None.
+    """Return where a 24-patch colour chart lies in a picture.
 
-    The first corner is the one beside the brown patch, then clockwise.
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+
+    Returns
+    -------
+    The outer corners (4, 2) of the grid of patches in pixels, first the one beside the brown patch,
+    then clockwise; None where none is found.
     """
     small = picture.glance
     srgb = encode_srgb(np.clip(small @ P3_TO_SRGB.T.astype(np.float32), 0, 1))
@@ -56,7 +63,22 @@ def find_chart(picture: Picture) -> FloatArray | None:
 
 
 def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None, Notes]:
-    """Return the correction that the chart at these corners gives, or None, and sentences."""
+    """Return the correction that a colour chart gives, and sentences for the person.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    corners : (4, 2), in pixels, in turn; the chart may lie upside down
+
+    Returns
+    -------
+    None for the correction where the chart is cut off, overexposed or unlike a chart; its
+    uncertainty is half the 90 % interval of a value.
+
+    Source
+    ------
+    Finlayson, Mackiewicz, Hurlbert (2015), doi:10.1109/TIP.2015.2405336.
+    """
     patches = _patches(picture, corners)
     if np.isnan(patches).any():
         return None, ("The colour chart reaches out of the picture; show the whole chart.",)
@@ -90,9 +112,17 @@ def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None
 
 
 def grey_patches(picture: Picture, corners: FloatArray) -> tuple[FloatArray, FloatArray] | None:
-    """Return linear sRGB (6, 3) and places (6, 2) in pixels of the chart's greys, white first.
+    """Return the greys of a colour chart and their places.
 
-    None when they are not all in the picture or do not darken step by step.
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    corners : (4, 2), in pixels, in turn
+
+    Returns
+    -------
+    Linear sRGB (6, 3) and places (6, 2) in pixels, white first; None when they are not all in the
+    picture or do not darken step by step.
     """
     places = project(_to_pixels(corners), _CENTRES)
     patches = _patches(picture, corners)
@@ -103,7 +133,16 @@ def grey_patches(picture: Picture, corners: FloatArray) -> tuple[FloatArray, Flo
 
 
 def grey_luminance() -> FloatArray:
-    """Return the published luminance (6,) of the chart's greys, white first."""
+    """Return the published luminance of the chart's greys.
+
+    Returns
+    -------
+    (6,), perfect diffuser = 1, white first.
+
+    Source
+    ------
+    The reflectances that colour-science carries, as in ``chart_xyz``.
+    """
     return np.asarray(chart_xyz()[_GREYS, 1])
 
 
@@ -112,7 +151,17 @@ def _darkens(greys: FloatArray) -> bool:
 
 
 def corners_in_pixels(picture: Picture, marked: Corners) -> FloatArray:
-    """Return tapped corners (4, 2) in pixels."""
+    """Return tapped corners in pixels.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    marked : four points, as fractions of the picture
+
+    Returns
+    -------
+    (4, 2), in pixels.
+    """
     return np.array(marked) * [picture.width, picture.height]
 
 
@@ -153,7 +202,17 @@ def _terms(light: FloatArray, degree: int) -> FloatArray:
 
 @cache
 def chart_xyz() -> FloatArray:
-    """Return XYZ (24, 3) of the patches in D65 for the 2 degree observer, white Y = 1."""
+    """Return the published colours of the 24 patches in D65.
+
+    Returns
+    -------
+    XYZ (24, 3) for the 2 degree observer, Y of the white = 1.
+
+    Source
+    ------
+    Measured reflectances, observer and light as colour-science carries them, 400 to 700 nm in steps
+    of 10.
+    """
     colour = colour_science()
     shape = colour.SpectralShape(400, 700, 10)
     sds = colour.SDS_COLOURCHECKERS["BabelColor Average"].values()

@@ -41,7 +41,16 @@ _CLIPPED = "Parts of the picture are overexposed, so light cloth may read wrong;
 
 
 def check_picture(picture: Picture) -> tuple[str, ...]:
-    """Return sentences on a monochrome, drawn, blurred, flashed or overexposed picture."""
+    """Return what is wrong with a picture: no colour, drawn, blurred, flash or overexposed.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+
+    Returns
+    -------
+    Sentences for the person, one for each thing that is wrong or was assumed.
+    """
     small = picture.sketch
     notes = []
     if is_monochrome(picture):
@@ -58,7 +67,16 @@ def check_picture(picture: Picture) -> tuple[str, ...]:
 
 
 def is_monochrome(picture: Picture) -> bool:
-    """Whether the picture holds no colour at all, as only a filter or a scan makes it."""
+    """Return whether a picture holds no colour at all, as only a filter or a scan makes it.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+
+    Notes
+    -----
+    The limits are our choice, no source.
+    """
     small = picture.sketch
     spread = _brightest(small) + _brightest(-small)
     if spread.mean() > 0.01:  # usual photos are done here
@@ -68,7 +86,17 @@ def is_monochrome(picture: Picture) -> bool:
 
 
 def is_drawn(picture: Picture) -> bool:
-    """Whether parts of the picture are of one exact colour, as on screens; blown whites are not."""
+    """Return whether parts of a picture are of one exact colour, as on screens.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+
+    Notes
+    -----
+    Blown whites do not count, nor does a picture with exposure data. The limits are our choice, no
+    source.
+    """
     if picture.capture is not None:
         return False
     rows, columns = (side // _BLOCK for side in picture.linear.shape[:2])
@@ -83,7 +111,16 @@ def is_drawn(picture: Picture) -> bool:
 
 
 def is_blurred(picture: Picture) -> bool:
-    """Whether even the sharpest edges are soft: nothing in the picture has a clear outline."""
+    """Return whether even the sharpest edges are soft: nothing in the picture has a clear outline.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+
+    Notes
+    -----
+    The limits are our choice, no source.
+    """
     small = picture.sketch
     lightness = linear_to_lab(np.clip(small, 0, None))[..., 0].astype(np.float32)
     window = np.ones((_NEAR, _NEAR), np.uint8)
@@ -96,9 +133,17 @@ def is_blurred(picture: Picture) -> bool:
 
 
 def cut_off_share(linear: FloatArray) -> float:
-    """Return the share of linear Display P3 pixels (..., 3) with a channel at its upper end.
+    """Return the share of pixels with a channel at its upper end.
 
     The end is that of Display P3 or of sRGB, whichever the file was in.
+
+    Parameters
+    ----------
+    linear : (..., 3), linear Display P3
+
+    Returns
+    -------
+    0 to 1; every fourth pixel is looked at.
     """
     linear = linear.reshape(-1, 3)[::4]  # enough for a share
     low, high = decode_srgb(np.array([_FULL, 2 - _FULL]))
@@ -108,7 +153,21 @@ def cut_off_share(linear: FloatArray) -> float:
 
 
 def strained(uncertainty: float, share: float) -> tuple[float, tuple[str, ...]]:
-    """Return the half width of the 90 % interval when this share of the cloth is cut off."""
+    """Return how sure a value is when a share of the cloth is cut off.
+
+    Parameters
+    ----------
+    uncertainty : half width of the 90 % interval without that, in value steps
+    share : 0 to 1, from ``cut_off_share``
+
+    Returns
+    -------
+    The wider half width, in value steps, and a sentence when it matters.
+
+    Source
+    ------
+    What a cut-off cloth is off by: the rendered photos of tests/benchmarks/colour/sitting.py.
+    """
     wider = float(np.hypot(uncertainty, _CUT_OFF * share))
     return wider, (_STRONG,) if share > _STRAINED else ()
 

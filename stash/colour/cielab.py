@@ -31,7 +31,25 @@ _XYZ_TO_SRGB = np.linalg.inv(SRGB_TO_XYZ)
 
 
 def xyz_to_lab(xyz: ArrayLike) -> FloatArray:
-    """Return CIELAB for XYZ of shape (..., 3), Y of the white = 1; D65, 2 degree observer."""
+    """Return CIELAB colours for XYZ.
+
+    Parameters
+    ----------
+    xyz : (..., 3), XYZ with Y of the white = 1
+
+    Returns
+    -------
+    (..., 3), CIELAB: L* 0 to 100, a* and b*; D65, 2 degree observer; float64, not clipped.
+
+    Source
+    ------
+    CIE 15:2018 / ISO 11664-4 with the exact constants 216/24389 and 841/108.
+
+    Examples
+    --------
+    >>> [round(float(number), 6) + 0.0 for number in xyz_to_lab(D65_XYZ)]
+    [100.0, 0.0, 0.0]
+    """
     ratio = np.asarray(xyz, dtype=np.float64) / D65_XYZ
     root = np.where(ratio > _EPSILON, np.cbrt(ratio), _SLOPE * ratio + 4 / 29)
     fx, fy, fz = root[..., 0], root[..., 1], root[..., 2]
@@ -39,7 +57,20 @@ def xyz_to_lab(xyz: ArrayLike) -> FloatArray:
 
 
 def lab_to_xyz(lab: ArrayLike) -> FloatArray:
-    """Return XYZ (Y of the white = 1) for CIELAB of shape (..., 3); inverse of `xyz_to_lab`."""
+    """Return XYZ for CIELAB colours; the inverse of ``xyz_to_lab``.
+
+    Parameters
+    ----------
+    lab : (..., 3), CIELAB: L* 0 to 100, a* and b*; D65, 2 degree observer
+
+    Returns
+    -------
+    (..., 3), XYZ with Y of the white = 1; float64.
+
+    Source
+    ------
+    CIE 15:2018 / ISO 11664-4 with the exact constants 216/24389 and 841/108.
+    """
     lab = np.asarray(lab, dtype=np.float64)
     fy = (lab[..., 0] + 16) / 116
     root = np.stack([fy + lab[..., 1] / 500, fy, fy - lab[..., 2] / 200], axis=-1)
@@ -48,42 +79,159 @@ def lab_to_xyz(lab: ArrayLike) -> FloatArray:
 
 
 def linear_to_lab(linear: ArrayLike) -> FloatArray:
-    """Return CIELAB for linear Display P3 pixels of shape (..., 3), white = 1."""
+    """Return CIELAB colours for linear pixels.
+
+    Parameters
+    ----------
+    linear : (..., 3), linear Display P3, white = 1
+
+    Returns
+    -------
+    (..., 3), CIELAB: L* 0 to 100, a* and b*; D65, 2 degree observer.
+
+    Source
+    ------
+    CIE 15:2018 / ISO 11664-4 with the exact constants 216/24389 and 841/108.
+    """
     return xyz_to_lab(np.asarray(linear, dtype=np.float64) @ P3_TO_XYZ.T)
 
 
 def lab_to_linear(lab: ArrayLike) -> FloatArray:
-    """Return linear Display P3 (unclipped) for CIELAB of shape (..., 3)."""
+    """Return linear pixels for CIELAB colours.
+
+    Parameters
+    ----------
+    lab : (..., 3), CIELAB: L* 0 to 100, a* and b*; D65, 2 degree observer
+
+    Returns
+    -------
+    (..., 3), linear Display P3, unclipped.
+
+    Source
+    ------
+    CIE 15:2018 / ISO 11664-4 with the exact constants 216/24389 and 841/108.
+    """
     return np.asarray(lab_to_xyz(lab) @ _XYZ_TO_P3.T, dtype=np.float64)
 
 
 def lightness(luminance: ArrayLike) -> FloatArray:
-    """Return L* (0..100) for relative luminance Y (white = 1), any shape."""
+    """Return L* for relative luminance.
+
+    Parameters
+    ----------
+    luminance : any shape, relative luminance Y, white = 1
+
+    Returns
+    -------
+    The same shape, 0 to 100 for Y of 0 to 1.
+
+    Source
+    ------
+    CIE 15:2018 / ISO 11664-4 with the exact constants 216/24389 and 841/108.
+
+    Examples
+    --------
+    >>> round(float(lightness(0.5)), 2)
+    76.07
+    """
     y = np.asarray(luminance, dtype=np.float64)
     return 116 * np.where(y > _EPSILON, np.cbrt(y), _SLOPE * y + 4 / 29) - 16
 
 
 def srgb_to_lab(srgb: ArrayLike) -> FloatArray:
-    """Return CIELAB for encoded sRGB of shape (..., 3), components 0..1."""
+    """Return CIELAB colours for encoded sRGB.
+
+    Parameters
+    ----------
+    srgb : (..., 3), encoded sRGB, 0 to 1
+
+    Returns
+    -------
+    (..., 3), CIELAB: L* 0 to 100, a* and b*; D65, 2 degree observer.
+
+    Source
+    ------
+    CIE 15:2018 / ISO 11664-4 with the exact constants 216/24389 and 841/108.
+    """
     return xyz_to_lab(decode_srgb(np.asarray(srgb, dtype=np.float64)) @ SRGB_TO_XYZ.T)
 
 
 def lab_to_srgb(lab: ArrayLike) -> FloatArray:
-    """Return encoded sRGB of shape (..., 3), clipped to 0..1 where the colour is outside it."""
+    """Return encoded sRGB for CIELAB colours.
+
+    Parameters
+    ----------
+    lab : (..., 3), CIELAB: L* 0 to 100, a* and b*; D65, 2 degree observer
+
+    Returns
+    -------
+    (..., 3), encoded sRGB, clipped to 0 to 1 where the colour is outside it.
+
+    Source
+    ------
+    CIE 15:2018 / ISO 11664-4 with the exact constants 216/24389 and 841/108.
+    """
     return np.clip(encode_srgb(np.clip(lab_to_xyz(lab) @ _XYZ_TO_SRGB.T, 0, 1)), 0, 1)
 
 
 def lab_to_srgb_hex(lab: ArrayLike) -> str:
-    """Return `#rrggbb` of the nearest sRGB colour by clipping, for one CIELAB colour."""
+    """Return the hex notation of the nearest sRGB colour by clipping.
+
+    Parameters
+    ----------
+    lab : one CIELAB colour, D65
+
+    Returns
+    -------
+    ``#rrggbb``.
+
+    Examples
+    --------
+    >>> lab_to_srgb_hex((100, 0, 0))
+    '#ffffff'
+    """
     return to_hex(lab_to_srgb(lab))
 
 
 def hex_to_lab(text: str) -> Lab:
-    """Return CIELAB of a hex colour; raises HexColourError with one sentence."""
+    """Return the CIELAB colour of a hex colour.
+
+    Parameters
+    ----------
+    text : ``#rrggbb``, ``rrggbb``, ``#rgb`` or ``rgb``, sRGB
+
+    Returns
+    -------
+    CIELAB, D65.
+
+    Raises
+    ------
+    HexColourError
+        The text is not a hex colour; the message quotes it.
+
+    Examples
+    --------
+    >>> round(hex_to_lab("#777777")[0], 1)
+    50.0
+    """
     return as_lab(srgb_to_lab(parse_hex(text)))
 
 
 def as_lab(array: ArrayLike) -> Lab:
-    """Return a plain tuple of three floats, for storing one colour."""
+    """Return a plain tuple of three floats, for storing one colour.
+
+    Parameters
+    ----------
+    array : three numbers, CIELAB
+
+    Returns
+    -------
+    CIELAB.
+
+    Raises
+    ------
+    ValueError
+        There are not three numbers.
+    """
     lightness_l, a, b = (float(number) for number in np.asarray(array, dtype=np.float64))
     return lightness_l, a, b

@@ -31,12 +31,26 @@ _SMALLEST = 6  # blocks; with fewer the middle is taken as it is
 
 @found_nothing_if_it_fails(CENTRE, looking_for="the cloth")
 def find_cloth(picture: Picture, outlines: tuple[FloatArray, ...] = ()) -> Region:
-    """Return the rectangle of cloth in a picture.
+    """Return the rectangle of cloth in a picture, when nobody has said where it is.
 
-    outlines: corners (n, 2) in pixels of `picture.linear` of things that are not cloth, such as
-        the card.
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    outlines : corners (n, 2) in pixels of ``picture.linear`` of things that are not cloth, such as
+        the card
+
+    Returns
+    -------
+    Fractions of the picture.
+
+    Promise
+    -------
     Deterministic; falls back to the middle of the picture when no cloth stands out or
-    looking for it fails.
+    looking for it fails. Heuristic: no promise that all of it is cloth.
+
+    Source
+    ------
+    Own derivation, in the head of this module.
     """
     features = _features(picture.glance)
     free = _free_blocks(features.shape[:2], picture.linear.shape[:2], outlines)

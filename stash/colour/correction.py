@@ -50,14 +50,47 @@ class Correction:
 
 
 def mm_per_pixel(to_mm: FloatArray, x: float, y: float) -> float:
-    """Return millimetres per pixel around a place, the mean of both directions."""
+    """Return the scale around a place, the mean of both directions.
+
+    Parameters
+    ----------
+    to_mm : (3, 3), homography from pixels to mm
+    x, y : the place, in pixels
+
+    Returns
+    -------
+    Millimetres per pixel.
+
+    Source
+    ------
+    Geometry.
+
+    Examples
+    --------
+    >>> mm_per_pixel(np.diag([0.5, 0.5, 1.0]), 10, 10)
+    0.5
+    """
     steps = np.array([[x, y], [x + 1, y], [x, y + 1]])
     place, right, down = project(to_mm, steps)
     return float(np.sqrt(abs(np.linalg.det(np.stack([right - place, down - place])))))
 
 
 def project(homography: FloatArray, points: FloatArray) -> FloatArray:
-    """Return points (n, 2) seen through a 3x3 homography."""
+    """Return points seen through a homography.
+
+    Parameters
+    ----------
+    homography : (3, 3), from pixels or mm
+    points : (n, 2), in pixels or mm
+
+    Returns
+    -------
+    (n, 2), in the unit that the homography leads to.
+
+    Source
+    ------
+    Geometry.
+    """
     x, y = points[:, 0], points[:, 1]
     across, down, depth = (row[0] * x + row[1] * y + row[2] for row in homography)
     return np.stack([across / depth, down / depth], axis=1)

@@ -37,15 +37,17 @@ def delta_e_2000(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
 
     Parameters
     ----------
-    lab_1, lab_2 : shape (..., 3), broadcast together; L* in 0..100; D65, 2 degree observer.
+    lab_1, lab_2 : shape (..., 3), broadcast together; CIELAB: L* 0 to 100, a* and b*; D65, 2 degree
+        observer
 
     Returns
     -------
-    Shape (...), float64, non-negative, symmetric in the inputs; kL = kC = kH = 1.
+    Shape (...), float64, CIEDE2000 units, non-negative, symmetric in the inputs; kL = kC = kH = 1.
 
     Raises
     ------
-    ValueError : the last axis is not 3, or an entry is not finite.
+    ValueError
+        The last axis is not 3, or an entry is not finite.
 
     Notes
     -----
@@ -87,19 +89,64 @@ def delta_e_2000(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
 
 
 def delta_e_76(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
-    """Return the plain CIELAB difference (CIE 1976), shape (...); inputs as `delta_e_2000`."""
+    """Return the plain CIELAB difference (CIE 1976).
+
+    Parameters
+    ----------
+    lab_1, lab_2 : shape (..., 3), broadcast together; CIELAB: L* 0 to 100, a* and b*; D65, 2 degree
+        observer
+
+    Returns
+    -------
+    Shape (...), float64, CIELAB units, non-negative, symmetric.
+
+    Raises
+    ------
+    ValueError
+        The last axis is not 3, or an entry is not finite.
+
+    Source
+    ------
+    CIE 15:2018.
+
+    Examples
+    --------
+    >>> float(delta_e_76([50, 3, 0], [50, 0, 4]))
+    5.0
+    """
     l_1, a_1, b_1 = _channels(lab_1)
     l_2, a_2, b_2 = _channels(lab_2)
     return np.asarray(np.sqrt((l_1 - l_2) ** 2 + (a_1 - a_2) ** 2 + (b_1 - b_2) ** 2))
 
 
 def grey_scale_difference(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
-    """Return the difference that the textile grey scale grades by, shape (...), symmetric.
+    """Return the difference that the textile grey scale grades by.
 
-    Chroma and hue steps of strong colours weigh less than in CIELAB, and in blue the two are
-    turned against each other; for neutral colours it is the step of L*.
+    Chroma and hue steps of strong colours weigh less than in CIELAB, and in blue the two are turned
+    against each other; for neutral colours it is the step of L*.
 
-    Source: ISO 105-A05, from memory; for neutral pairs it gives the chips of ISO 105-A02.
+    Parameters
+    ----------
+    lab_1, lab_2 : shape (..., 3), broadcast together; CIELAB: L* 0 to 100, a* and b*; D65, 2 degree
+        observer
+
+    Returns
+    -------
+    Shape (...), CIELAB units, non-negative, symmetric.
+
+    Raises
+    ------
+    ValueError
+        The last axis is not 3, or an entry is not finite.
+
+    Source
+    ------
+    ISO 105-A05, from memory; for neutral pairs it gives the chips of ISO 105-A02.
+
+    Examples
+    --------
+    >>> round(float(grey_scale_difference([50, 0, 0], [53.4, 0, 0])), 4)
+    3.4
     """
     l_1, a_1, b_1 = _channels(lab_1)
     l_2, a_2, b_2 = _channels(lab_2)
@@ -117,9 +164,29 @@ def grey_scale_difference(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
 
 
 def grey_scale_rating(lab_1: ArrayLike, lab_2: ArrayLike) -> float:
-    """Return the grade of change in colour as a number, 5 (none) to 1 and below.
+    """Return the grade of change in colour as a number.
 
-    Source: ISO 105-A05, from memory.
+    Parameters
+    ----------
+    lab_1, lab_2 : one CIELAB colour each, D65
+
+    Returns
+    -------
+    Grades of the textile grey scale: 5 (none) down to 1 and below, not rounded to half steps.
+
+    Raises
+    ------
+    ValueError
+        The last axis is not 3, or an entry is not finite.
+
+    Source
+    ------
+    ISO 105-A05, from memory.
+
+    Examples
+    --------
+    >>> round(grey_scale_rating([50, 0, 0], [53.4, 0, 0]), 4)
+    3.0
     """
     difference = float(grey_scale_difference(lab_1, lab_2))
     if difference <= 3.4:
@@ -128,15 +195,54 @@ def grey_scale_rating(lab_1: ArrayLike, lab_2: ArrayLike) -> float:
 
 
 def grey_scale_grade(lab_1: ArrayLike, lab_2: ArrayLike) -> str:
-    """Return the grey scale grade, "5" (no difference) to "1", for two CIELAB colours.
+    """Return the grey scale grade of two colours, in half steps.
 
-    The instrumental method of ISO 105-A05 (from memory), in half steps.
+    Parameters
+    ----------
+    lab_1, lab_2 : one CIELAB colour each, D65
+
+    Returns
+    -------
+    "5" (no difference) to "1".
+
+    Raises
+    ------
+    ValueError
+        The last axis is not 3, or an entry is not finite.
+
+    Source
+    ------
+    The instrumental method of ISO 105-A05, from memory.
+
+    Examples
+    --------
+    >>> grey_scale_grade([50, 0, 0], [50, 0, 0])
+    '5'
     """
     return _GRADES[bisect_right(_LIMITS, float(grey_scale_difference(lab_1, lab_2)))]
 
 
 def grade_words(grade: str) -> str:
-    """Return what a grey scale grade means for a stash, such as "passes as one lot"."""
+    """Return what a grey scale grade means for a stash.
+
+    Parameters
+    ----------
+    grade : "5", "4-5" and so on to "1"
+
+    Raises
+    ------
+    KeyError
+        There is no such grade.
+
+    Source
+    ------
+    Our words, no source.
+
+    Examples
+    --------
+    >>> grade_words("5")
+    'passes as one lot'
+    """
     return _WORDS[grade]
 
 

@@ -75,9 +75,25 @@ class ProfileError(ValueError):
 def encoding_of_profile(profile: bytes, *, is_grey: bool) -> Encoding | None:
     """Return the encoding of a curve-and-matrix (or grey curve) profile.
 
-    None when the bytes are no such profile or describe another kind of pixels; the caller then
-    asks LittleCMS or takes the picture as sRGB. Raises ProfileError where the curves do not lead
-    from dark to light or the colours do not add up to white: any light may come of it.
+    Parameters
+    ----------
+    profile : the bytes of an ICC profile
+    is_grey : whether the pixels are grey
+
+    Returns
+    -------
+    How 8-bit codes become linear Display P3. None when the bytes are no such profile or describe
+    another kind of pixels; the caller then asks LittleCMS or takes the picture as sRGB.
+
+    Raises
+    ------
+    ProfileError
+        The curves do not lead from dark to light, or the colours do not add up to white: any light
+        may come of it. Nothing else is raised, whatever the bytes.
+
+    Source
+    ------
+    ICC.1:2022.
     """
     try:
         space = profile[16:20]
@@ -113,11 +129,23 @@ def _believed(tag: bytes) -> FloatArray:
 
 
 def encoding_of_codes(primaries: int, transfer: int) -> Encoding:
-    """Return the encoding for coded primaries and transfer (nclx, H.273).
+    """Return the encoding for coded primaries and transfer.
 
-    Unknown and "unspecified" codes count as sRGB. The BT.709 family of transfer codes counts as
-    the sRGB curve too, as viewers show it (common practice). In PQ and HLG, diffuse white
-    (203 cd/m2) becomes 1; highlights go above.
+    Unknown and “unspecified” codes count as sRGB. The BT.709 family of transfer codes counts as the
+    sRGB curve too, as viewers show it (common practice). In PQ and HLG, diffuse white (203 cd/m2)
+    becomes 1; highlights go above.
+
+    Parameters
+    ----------
+    primaries, transfer : code numbers of H.273 (an nclx tag)
+
+    Returns
+    -------
+    How 8-bit codes become linear Display P3.
+
+    Source
+    ------
+    ITU-T H.273; ITU-R BT.2100 and BT.2408.
     """
     to_xyz = rgb_to_xyz_matrix(_PRIMARIES.get(primaries, SRGB_PRIMARIES))
     return _encoding([_transfer_curve(transfer)] * 3, to_xyz)

@@ -48,13 +48,23 @@ def even_out(
     lit: Lit,
     size: tuple[int, int],
 ) -> Evened:
-    """Return corrected pixels (h, w, 3) as they would be in the light at the reference's middle.
+    """Return pixels as they would be in the light at the reference's middle.
 
     Parameters
     ----------
-    linear : light, linear Display P3, tone curve undone. x, y : (h, w), places in the photo in
-        pixels. is_cloth : (h, w). lit : light where the reference lies. size : of the photo in
-        pixels, width and height.
+    linear : (h, w, 3), linear Display P3, tone curve undone
+    x, y : (h, w), places in the photo in pixels
+    is_cloth : (h, w), booleans
+    lit : light where the reference lies
+    size : of the photo in pixels, width and height
+
+    Returns
+    -------
+    (h, w, 3) linear, and half the 90 % interval of the logarithm of light that is left in doubt.
+
+    Source
+    ------
+    Least squares with a Gaussian prior; common practice of statistics, no further source.
     """
     half = max(size) / 2
 

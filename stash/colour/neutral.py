@@ -39,16 +39,35 @@ _SUGGESTED = "The bright sheet in the picture was taken as white paper; tap anot
 def read_point(
     picture: Picture, point: Point, name: str
 ) -> tuple[Correction | None, tuple[str, ...]]:
-    """Return the correction for a tapped place on paper or a grey card.
+    """Return the correction for a tapped place on paper or a grey card, and sentences.
 
-    name: "paper" or "grey card".
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    point : as fractions of the picture
+    name : "paper" or "grey card"
+
+    Returns
+    -------
+    None for the correction where it is overexposed; its uncertainty is half the 90 % interval of a
+    value.
     """
     inside = _alike(picture, point)
     return _correction(_mean(picture, inside), name, outline=_outline(inside))
 
 
 def tapped_patch(picture: Picture, point: Point) -> tuple[FloatArray, FloatArray]:
-    """Return linear sRGB (3,) and the middle (2,) in pixels of the even patch that was tapped."""
+    """Return the colour and the middle of the even patch that was tapped.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    point : as fractions of the picture
+
+    Returns
+    -------
+    Linear sRGB (3,) and the place (2,) in pixels.
+    """
     inside = _alike(picture, point)
     rows, columns = np.nonzero(inside)
     return _mean(picture, inside) @ P3_TO_SRGB.T, np.array([columns.mean(), rows.mean()])
@@ -72,7 +91,18 @@ def _mean(picture: Picture, inside: NDArray[np.bool_]) -> FloatArray:
 
 
 def read_sheet(picture: Picture, corners: Corners) -> tuple[Correction | None, tuple[str, ...]]:
-    """Return the correction for a sheet of white paper by its corners."""
+    """Return the correction for a sheet of white paper by its corners, and sentences.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    corners : four points in turn, as fractions of the picture
+
+    Returns
+    -------
+    None for the correction where it is overexposed; its uncertainty is half the 90 % interval of a
+    value.
+    """
     outline = np.array(corners) * [picture.width, picture.height]
     mask = np.zeros((picture.height, picture.width), np.uint8)
     middle = outline.mean(axis=0)
@@ -84,9 +114,23 @@ def read_sheet(picture: Picture, corners: Corners) -> tuple[Correction | None, t
 
 
 def suggest_sheet(picture: Picture) -> tuple[Correction | None, tuple[str, ...]]:
-    """Return the correction for the largest even, neutral, bright, four-cornered sheet.
+    """Return the correction for a sheet that looks like white paper, and sentences.
 
-    It must lie whole in the picture and not in its middle, which is taken to be cloth.
+    It is the largest even, neutral, bright one with four corners. It must lie whole in the picture
+    and not in its middle, which is taken to be cloth.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+
+    Returns
+    -------
+    None for the correction where there is none; its uncertainty is half the 90 % interval of a
+    value.
+
+    Promise
+    -------
+    Heuristic: a sentence asks the person to look.
     """
     small = picture.sketch
     lab = linear_to_lab(np.clip(small, 0, None))

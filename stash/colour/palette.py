@@ -31,9 +31,29 @@ class PaletteColour:
 
 
 def find_palette(linear: FloatArray) -> tuple[PaletteColour, ...]:
-    """Return up to 6 colours of linear Display P3 pixels (n, 3), largest share first.
+    """Return the colours of a print with their shares, largest first.
 
-    Shares sum to 1. Each colour is the linear-light mean of its share of the area.
+    Parameters
+    ----------
+    linear : (n, 3), linear Display P3, at least one pixel
+
+    Returns
+    -------
+    Up to 6 CIELAB colours; shares sum to 1. Each colour is the linear-light mean of its share of
+    the area.
+
+    Promise
+    -------
+    Deterministic; heuristic clustering.
+
+    Source
+    ------
+    Own derivation, in the head of this module.
+
+    Examples
+    --------
+    >>> [round(colour.lab[0]) for colour in find_palette(np.ones((8, 3)))]
+    [100]
     """
     lab, mean, weight = _cells(np.asarray(linear, dtype=np.float64))
     member = _cluster(lab, weight)

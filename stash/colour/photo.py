@@ -149,12 +149,24 @@ def decode_photo(data: bytes) -> Picture:
 
     Parameters
     ----------
-    data : the file; JPEG (also multi-picture), PNG, WebP, HEIC or AVIF, at most 25 MB, at most
-        50 megapixels (JPEG 120, AVIF 40, WebP 25).
+    data : the file; JPEG (also multi-picture), PNG, WebP, HEIC or AVIF, at most 25 MB, at most 50
+        megapixels (JPEG 120, or 50 when progressive; AVIF 40, WebP 25)
+
+    Returns
+    -------
+    Upright, linear Display P3, long side at most 2048 pixels, without metadata.
 
     Raises
     ------
-    PhotoError : not such a file, too large, damaged or cut off; the message says which.
+    PhotoError
+        Not such a file, too large, damaged or cut off; the message says which.
+
+    Examples
+    --------
+    >>> decode_photo(b"")
+    Traceback (most recent call last):
+        ...
+    stash.colour.photo.PhotoError: The file is empty; send the photo again.
     """
     if not data:
         raise PhotoError("The file is empty; send the photo again.")
@@ -173,7 +185,18 @@ def decode_photo(data: bytes) -> Picture:
 
 
 def shrink(linear: LinearPixels, long_side: int) -> LinearPixels:
-    """Return the picture with its long side at most `long_side`, averaged in linear light."""
+    """Return a picture with its long side at most so long.
+
+    Parameters
+    ----------
+    linear : (h, w, 3), linear Display P3
+    long_side : in pixels
+
+    Returns
+    -------
+    (h, w, 3) float32, linear Display P3, averaged in linear light; the same array when it is short
+    enough.
+    """
     height, width = linear.shape[:2]
     factor = long_side / max(height, width)
     if factor >= 1:

@@ -54,15 +54,20 @@ def read_picture(
 
     Parameters
     ----------
-    picture : from `decode_photo`.
-    region : the part that is fabric; default what `find_cloth` grows from the middle.
-    marks : what the person pointed at.
-    card_print : how the person's photo card was printed, when `calibrate_print` found it out.
+    picture : upright, linear Display P3
+    region : the part that is fabric, as fractions; what ``find_cloth`` grows from the middle when
+        left out
+    marks : what the person pointed at, as fractions of the picture
+    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
+
+    Returns
+    -------
+    CIELAB colours, value 0 to 10 with half its 90 % interval, scale in mm.
 
     Promise
     -------
-    Same picture, region and marks: same appearance. Without a reference the result is an
-    estimate with a wide uncertainty.
+    Same picture, region and marks: same appearance. Without a reference the result is an estimate
+    with a wide uncertainty.
     """
     correction, notes, where = find_reference(picture, region, marks or Marks(), card_print)
     to_mm, more_notes = sheet_scale(picture, marks or Marks())
@@ -72,7 +77,23 @@ def read_picture(
 def find_reference(
     picture: Picture, region: Region | None, marks: Marks, card_print: CardPrint = ANY_PRINT
 ) -> tuple[Correction | None, tuple[str, ...], Region]:
-    """Return the best reference that lies in the light of the cloth, sentences, and the cloth."""
+    """Return the best reference that lies in the light of the cloth, sentences, and the cloth.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    region : the part that is fabric, as fractions; None to find it
+    marks : what the person pointed at, as fractions of the picture
+    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
+
+    Returns
+    -------
+    None for the correction where there is none; the cloth as fractions of the picture.
+
+    Promise
+    -------
+    Ends: each reference in other light is looked for only once.
+    """
     warned: tuple[str, ...] = ()
     while True:
         correction, notes = find_correction(picture, marks, card_print)
@@ -94,7 +115,21 @@ def read_with(
 ) -> Appearance:
     """Return what the fabric looks like with a correction that is already known, or none.
 
-    to_mm: homography from pixels to mm, for a correction that gives no scale.
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    correction : of this picture or of another in the same light; None for an estimate
+    region : the part that is fabric, as fractions; None to find it
+    notes : sentences to hand on
+    to_mm : (3, 3), homography from pixels to mm, for a correction that gives no scale
+
+    Returns
+    -------
+    CIELAB colours, value 0 to 10 with half its 90 % interval, scale in mm.
+
+    Promise
+    -------
+    Deterministic.
     """
     where = region or find_cloth(picture, _outlines(correction))
     cloth = _true_cloth(picture, where, correction)

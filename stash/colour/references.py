@@ -29,18 +29,41 @@ _TOO_LONG = (
 
 
 def is_too_long(picture: Picture) -> bool:
-    """Whether the picture is longer and narrower than references are looked for in."""
+    """Return whether a picture is longer and narrower than references are looked for in.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+
+    Notes
+    -----
+    The limit is MAX_PROPORTION, 8 times.
+    """
     sides = picture.width, picture.height  # of what is stored too, so that rereading agrees
     return max(sides) > MAX_PROPORTION * min(sides)
 
 
 def find_correction(picture: Picture, marks: Marks, card_print: CardPrint = ANY_PRINT) -> Found:
-    """Return the best correction that the photo allows, or None, and sentences for the person.
+    """Return the best correction that the photo allows, and sentences for the person.
 
     Order: colour chart, photo card, grey card, paper; but a chart whose corners nobody marked is
     only looked for where no photo card is, because looking takes as long as all the rest. A
-    reference named in `marks.ignore` is skipped. A picture without colour allows none, nor does
-    one that `is_too_long`; a finder that fails has found none.
+    reference named in ``marks.ignore`` is skipped. A picture without colour allows none, nor does
+    one that ``is_too_long``.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    marks : what the person pointed at, as fractions of the picture
+    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
+
+    Returns
+    -------
+    None where there is none. Its uncertainty is half the 90 % interval of a value.
+
+    Promise
+    -------
+    A finder that fails has found none, and is logged.
     """
     if is_too_long(picture):
         return None, (_TOO_LONG,)

@@ -27,9 +27,23 @@ _NOTHING: Scale = (None, (_NO_SCALE,))
 
 @found_nothing_if_it_fails(_NOTHING, looking_for="the scale of the sheet")
 def sheet_scale(picture: Picture, marks: Marks) -> Scale:
-    """Return the homography (3, 3) from pixels to mm by the marked sheet, or None, and sentences.
+    """Return the way from pixels to mm by the marked sheet, and sentences.
 
     The size may be given either way round: the corners tell which side is which.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    marks : corners of the sheet, as fractions, and its two sides in mm
+
+    Returns
+    -------
+    Homography (3, 3) from pixels to mm; None where nothing is marked, or the corners do not look
+    like such a sheet.
+
+    Source
+    ------
+    Geometry; the focal length of a phone's main camera from memory.
     """
     if marks.paper_corners is None or marks.paper_size is None:
         return None, ()

@@ -118,8 +118,23 @@ def find_similar(
 ) -> tuple[Likeness, ...]:
     """Return catalogued cloth that may be the same, likeliest first, then in the order given.
 
-    hashed: picture hash of the photo, or "" when there is none. known: (key, looks, picture hash
-    or "") of each. Likeliest: by reason, then by the larger of the two differences.
+    Parameters
+    ----------
+    appearance : the new reading, CIELAB
+    hashed : picture hash of the photo, or ""
+    known : (key, looks, picture hash or "") of each
+
+    Returns
+    -------
+    Differences in CIEDE2000. Likeliest: by reason, then by the larger of the two differences.
+
+    Promise
+    -------
+    Symmetric: whether two readings are alike does not depend on which is new.
+
+    Source
+    ------
+    Own derivation; thresholds set by tests/benchmarks/colour/likeness.py on rendered photos.
     """
     rows = list(known)
     if not rows:
@@ -141,8 +156,22 @@ def find_similar(
 def far_box(looks: Looks) -> tuple[Lab, Lab]:
     """Return the lowest and highest far colour that a fabric alike by colour can have.
 
-    By the weights of CIEDE2000 a difference d between colours with chroma up to 100 spans at most
+    Parameters
+    ----------
+    looks : a reading, CIELAB
+
+    Returns
+    -------
+    Two corners, CIELAB.
+
+    Promise
+    -------
+    Loses none with chroma up to 100: by the weights of CIEDE2000 a difference d then spans at most
     1.8 d in L* and 6 d in a* or b*.
+
+    Source
+    ------
+    Own derivation.
     """
     reach = FAR_ALIKE + UNMEASURED  # whether the other one is an estimate is not known yet
     step = np.array([1.8, 6.0, 6.0]) * reach
@@ -151,10 +180,27 @@ def far_box(looks: Looks) -> tuple[Lab, Lab]:
 
 
 def palette_difference(ours: Sequence[PaletteColour], theirs: Sequence[PaletteColour]) -> float:
-    """Return how far two palettes are apart, in CIEDE2000; infinite when one is empty.
+    """Return how far two palettes are apart.
 
-    Each colour is set against the nearest of the other palette; the mean by share, and the
-    larger of the two directions.
+    Each colour is set against the nearest of the other palette; the mean by share, and the larger
+    of the two directions.
+
+    Parameters
+    ----------
+    ours, theirs : CIELAB colours with shares 0 to 1
+
+    Returns
+    -------
+    CIEDE2000 units; infinite when one is empty. Symmetric.
+
+    Source
+    ------
+    Own derivation.
+
+    Examples
+    --------
+    >>> palette_difference((), ())
+    inf
     """
     if not ours or not theirs:
         return float("inf")
@@ -168,10 +214,23 @@ def palette_difference(ours: Sequence[PaletteColour], theirs: Sequence[PaletteCo
 
 
 def picture_hash(picture: Picture, region: Region = CENTRE) -> str:
-    """Return 16 hex digits that stay nearly the same for the same cloth photographed alike.
+    """Return a hash that stays nearly the same for the same cloth photographed alike.
 
     The signs of the lowest frequencies (8 x 8 cosine transform, without the mean) of lightness
     against their median.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    region : the part that counts, as fractions
+
+    Returns
+    -------
+    16 hex digits, 63 bits of which mean something.
+
+    Source
+    ------
+    Common practice, no source.
     """
     grey = np.clip(region.crop(picture.linear) @ np.array([0.23, 0.69, 0.08], np.float32), 0, 1)
     small = cv2.resize(encode_srgb(grey).astype(np.float32), (32, 32), interpolation=cv2.INTER_AREA)
@@ -182,7 +241,26 @@ def picture_hash(picture: Picture, region: Region = CENTRE) -> str:
 
 
 def hash_distance(one: str, other: str) -> int:
-    """Return how many bits of two picture hashes differ, 0 to 63."""
+    """Return how many bits of two picture hashes differ.
+
+    Parameters
+    ----------
+    one, other : hex digits from ``picture_hash``
+
+    Returns
+    -------
+    0 to 63 bits.
+
+    Raises
+    ------
+    ValueError
+        A hash is not made of hex digits.
+
+    Examples
+    --------
+    >>> hash_distance("00000000000000ff", "0000000000000000")
+    8
+    """
     return (int(one, 16) ^ int(other, 16)).bit_count()
 
 

@@ -30,7 +30,26 @@ class HexColourError(ValueError):
 
 
 def rgb_to_xyz_matrix(primaries: tuple[tuple[float, float], ...]) -> NDArray[np.float64]:
-    """Return the 3x3 matrix from linear RGB to XYZ (Y of white = 1) for D65 and these primaries."""
+    """Return the matrix from linear RGB to XYZ for given primaries and the white D65.
+
+    Parameters
+    ----------
+    primaries : x, y chromaticities of red, green and blue
+
+    Returns
+    -------
+    3x3; XYZ with Y of the white = 1.
+
+    Source
+    ------
+    Derived from the primaries; those in this module are of IEC 61966-2-1, SMPTE EG 432-1, ITU-R
+    BT.2020.
+
+    Examples
+    --------
+    >>> round(float(rgb_to_xyz_matrix(SRGB_PRIMARIES)[1].sum()), 12)
+    1.0
+    """
     columns = np.array([[x / y, 1.0, (1 - x - y) / y] for x, y in primaries]).T
     return np.asarray(columns * np.linalg.solve(columns, D65_XYZ), dtype=np.float64)
 
@@ -45,8 +64,22 @@ SRGB_TO_P3 = np.linalg.solve(P3_TO_XYZ, SRGB_TO_XYZ)
 def decode_srgb(encoded: ArrayLike) -> FloatArray:
     """Return linear light for encoded sRGB or Display P3 components.
 
-    Parameters: array of any shape, 0..1; negative components keep their sign (wide gamut).
-    Returns: the same shape; float32 stays float32, all else becomes float64.
+    Parameters
+    ----------
+    encoded : any shape, codes 0 to 1; negative components keep their sign (wide gamut)
+
+    Returns
+    -------
+    The same shape, linear light 0 to 1; float32 stays float32, all else becomes float64.
+
+    Source
+    ------
+    IEC 61966-2-1.
+
+    Examples
+    --------
+    >>> round(float(decode_srgb(0.5)), 4)
+    0.214
     """
     signed = _as_float(encoded)
     size = np.abs(signed)
@@ -55,7 +88,20 @@ def decode_srgb(encoded: ArrayLike) -> FloatArray:
 
 
 def encode_srgb(linear: ArrayLike) -> FloatArray:
-    """Return encoded components for linear light; the inverse of `decode_srgb`, same shapes."""
+    """Return encoded components for linear light; the inverse of ``decode_srgb``.
+
+    Parameters
+    ----------
+    linear : any shape, linear light 0 to 1; negative components keep their sign
+
+    Returns
+    -------
+    The same shape, codes 0 to 1; float32 stays float32, all else becomes float64.
+
+    Source
+    ------
+    IEC 61966-2-1.
+    """
     signed = _as_float(linear)
     size = np.abs(signed)
     encoded = np.where(size <= 0.0031308, size * 12.92, 1.055 * size ** (1 / 2.4) - 0.055)
@@ -63,7 +109,26 @@ def encode_srgb(linear: ArrayLike) -> FloatArray:
 
 
 def parse_hex(text: str) -> tuple[float, float, float]:
-    """Return encoded sRGB components (0..1) of `#rrggbb`, `rrggbb`, `#rgb` or `rgb`."""
+    """Return the encoded sRGB components of a hex colour.
+
+    Parameters
+    ----------
+    text : ``#rrggbb``, ``rrggbb``, ``#rgb`` or ``rgb``
+
+    Returns
+    -------
+    Encoded sRGB, 0 to 1.
+
+    Raises
+    ------
+    HexColourError
+        The text is not a hex colour; the message quotes it.
+
+    Examples
+    --------
+    >>> parse_hex("#f00")
+    (1.0, 0.0, 0.0)
+    """
     match = _HEX.fullmatch(text.strip())
     if match is None:
         raise HexColourError(f"“{text}” is not a hex colour; write six digits such as #1f3a5f.")
@@ -73,7 +138,26 @@ def parse_hex(text: str) -> tuple[float, float, float]:
 
 
 def to_hex(encoded: ArrayLike) -> str:
-    """Return `#rrggbb` for three encoded sRGB components (0..1; clipped to that range)."""
+    """Return the hex notation of three encoded sRGB components.
+
+    Parameters
+    ----------
+    encoded : three codes, sRGB, clipped to 0 to 1
+
+    Returns
+    -------
+    ``#rrggbb``.
+
+    Raises
+    ------
+    ValueError
+        There are not three components.
+
+    Examples
+    --------
+    >>> to_hex((1, 0.5, 0))
+    '#ff8000'
+    """
     levels = np.clip(np.rint(np.asarray(encoded, dtype=np.float64) * 255), 0, 255).astype(int)
     red, green, blue = (int(level) for level in levels)
     return f"#{red:02x}{green:02x}{blue:02x}"

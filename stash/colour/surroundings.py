@@ -27,7 +27,18 @@ _BLOCKS = 6  # a side that the cloth is averaged to
 
 @found_nothing_if_it_fails(False, looking_for="other light")
 def lies_in_other_light(picture: Picture, correction: Correction, cloth: Region) -> bool:
-    """Whether the cloth around a reference is lit otherwise than the cloth that is read."""
+    """Return whether the cloth around a reference is lit otherwise than the cloth that is read.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    correction : with the outline of its reference in pixels; one without is never in other light
+    cloth : as fractions of the picture
+
+    Source
+    ------
+    Own derivation, in the head of this module; the limits are our choice, no source.
+    """
     if correction.outline is None:
         return False
     small = shrink(picture.glance, _SIDE)

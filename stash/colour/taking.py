@@ -50,11 +50,23 @@ class Fault:
 
 
 def take(data: bytes, card_print: CardPrint, views: Mapping[str, View]) -> Taken:
-    """Decode and read a photo, and make the files that are kept of it.
+    """Return all that is kept of a photo, decoded and read from its bytes alone.
+
+    Parameters
+    ----------
+    data : the file as it was sent
+    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
+    views : by name: the long side in pixels and whether in grey, as ``Picture.view_file`` takes
+        them
+
+    Returns
+    -------
+    Plain values and files, sizes in pixels.
 
     Raises
     ------
-    PhotoError : it is no photo that can be read; the message says why in one sentence.
+    PhotoError
+        It is no photo that can be read; the message says why in one sentence.
     """
     picture = decode_photo(data)
     return Taken(

@@ -27,10 +27,25 @@ class Print:
 
 
 def read_print(linear: FloatArray, mm_per_pixel: float) -> Print:
-    """Return the print of linear Display P3 pixels (h, w, 3) of cloth, seen at 40 cm.
+    """Return the print of cloth, seen at 40 cm.
 
-    A repeat must fit at least twice into the pixels to be seen. Repeats are measured along the
-    picture's sides, so the cloth should lie straight.
+    Parameters
+    ----------
+    linear : (h, w, 3), linear Display P3 of cloth only
+    mm_per_pixel : of that array, in mm, above 0
+
+    Returns
+    -------
+    Repeats in mm along the picture's sides, so the cloth should lie straight; a repeat must fit at
+    least twice into the pixels to be seen.
+
+    Promise
+    -------
+    Heuristic: no repeat seen is no proof that there is none.
+
+    Source
+    ------
+    Own derivation, on the blur of ``viewing``.
     """
     seen = linear_to_lab(np.clip(seen_from(linear, mm_per_pixel, HAND), 0, None))
     # Every other pixel is enough: the eye's blur is wider.

@@ -90,10 +90,23 @@ def fit_tone(
 
     Parameters
     ----------
-    pixels : (n, 3) linear sRGB of the greys, n >= 1.
-    known : luminance (n,) of the greys (perfect diffuser = 1) as a function of the unknowns.
-    sigma : (n, 3) how far each grey may be off in each channel, in L*.
-    unknowns : mean and standard deviation (m,) of what is not known about the reference.
+    pixels : (n, 3), linear sRGB of the greys, n >= 1
+    known : luminance (n,) of the greys (perfect diffuser = 1) as a function of the unknowns
+    sigma : (n, 3), how far each grey may be off in each channel, in L*
+    unknowns : mean and standard deviation (m,) of what is not known about the reference, in the
+        units that ``known`` takes
+
+    Returns
+    -------
+    Tone, unknowns with their standard deviations, and misfit in L* (rms).
+
+    Promise
+    -------
+    Least squares with priors, at most 200 steps; deterministic.
+
+    Source
+    ------
+    Own derivation, in the head of this module.
     """
     from scipy.optimize import least_squares  # here, because it is slow to import
 

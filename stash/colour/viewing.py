@@ -35,15 +35,30 @@ _TERMS = np.arange(1, 2000, 2)  # odd harmonics of a board of squares
 
 
 def seen_from(linear: FloatArray, mm_per_pixel: float, distance_m: float) -> FloatArray:
-    """Return linear Display P3 (h, w, 3) as the eye blends it from a distance.
+    """Return a picture as the eye blends it from a distance.
 
     Parameters
     ----------
-    linear : (h, w, 3), linear Display P3. mm_per_pixel : of that array. distance_m : metres.
+    linear : (h, w, 3), linear Display P3
+    mm_per_pixel : of that array, in mm
+    distance_m : in metres
+
+    Returns
+    -------
+    (h, w, 3), float32, linear Display P3.
+
+    Raises
+    ------
+    ValueError
+        Scale or distance are not above zero; the message quotes both.
 
     Promise
     -------
-    Same shape, float32; an even colour stays as it is.
+    An even colour stays as it is.
+
+    Source
+    ------
+    Zhang and Wandell (1996), with the two changes in the head of this module.
     """
     if mm_per_pixel <= 0 or distance_m <= 0:
         raise ValueError(
@@ -63,15 +78,34 @@ def seen_from(linear: FloatArray, mm_per_pixel: float, distance_m: float) -> Flo
 
 
 def contrast_left(square_mm: float, distance_m: float) -> tuple[float, float, float]:
-    """Return what blending leaves of light-dark, red-green and blue-yellow contrast, each 0..1.
+    """Return what blending leaves of light-dark, red-green and blue-yellow contrast.
 
     Parameters
     ----------
-    square_mm : side of the squares of an endless board of two colours in turn. distance_m : metres.
+    square_mm : side of the squares of an endless board of two colours in turn, in mm
+    distance_m : in metres
+
+    Returns
+    -------
+    Three shares, 0 to 1.
+
+    Raises
+    ------
+    ValueError
+        Size or distance are not above zero; the message quotes both.
 
     Promise
     -------
-    In the middle of the squares, for the kernels of `seen_from`. Distance never adds contrast.
+    In the middle of the squares, for the kernels of ``seen_from``. Distance never adds contrast.
+
+    Source
+    ------
+    Zhang and Wandell (1996), with the two changes in the head of this module.
+
+    Examples
+    --------
+    >>> contrast_left(50, 0.4)[0] > contrast_left(50, 10)[0]
+    True
     """
     if square_mm <= 0 or distance_m <= 0:
         raise ValueError(

@@ -27,10 +27,9 @@ STATE = 8  # strip start, strip length, column start, column width, row start, r
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A whole plan: rectangles per bin, and how long the last bin is used."""
+    """A whole plan: rectangles per bin, and how far the last bin is used, in solver steps."""
 
     puts: tuple[tuple[int, Put], ...]
-    last_bin: int
     length: int
 
 
@@ -117,7 +116,7 @@ def _run(
     ends = cloth.before[state[7]] + cloth.wide[state[7]] * (state[0] + state[1])
     best = int(np.argmin(ends))
     puts = _replay(history, best, cloth)
-    return Found(tuple(puts), int(state[7, best]), int(state[0, best] + state[1, best]))
+    return Found(tuple(puts), int(state[0, best] + state[1, best]))
 
 
 def _grow(

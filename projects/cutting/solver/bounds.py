@@ -35,6 +35,7 @@ class PriceProof:
 
     @property
     def lack(self) -> int:
+        """What the pieces lack, in prices; above 0 proves that they cannot hold the list."""
         return self.wanted - self.held
 
 

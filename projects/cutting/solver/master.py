@@ -38,6 +38,7 @@ class Relaxation:
             self.model.addCol(float(cost), 0.0, float(demands[line]), 1, [line], [1.0])
 
     def add(self, column: Column) -> None:
+        """Add a pattern that may be cut any number of times, in parts as well."""
         rows = [line for line, _ in column.makes]
         entries = [float(n) for _, n in column.makes]
         if column.row >= 0:

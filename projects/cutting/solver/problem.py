@@ -42,6 +42,7 @@ class Bin:
 
     @property
     def count(self) -> int:
+        """How many copies there are."""
         return len(self.copies)
 
 
@@ -59,6 +60,7 @@ class Problem:
 
     @property
     def kinds(self) -> list[Kind]:
+        """Every way that a line may lie, in solver steps; lines that may turn have two."""
         made = []
         for number, line in enumerate(self.lines):
             made.append(Kind(number, line.w, line.h, False))
@@ -68,6 +70,7 @@ class Problem:
 
     @property
     def area(self) -> int:
+        """The area of the whole list, in square solver steps."""
         return sum(line.w * line.h * line.count for line in self.lines)
 
 

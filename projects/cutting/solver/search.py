@@ -32,6 +32,7 @@ class Try:
 
     @property
     def complete(self) -> bool:
+        """Whether nothing of the list is missing."""
         return not any(self.packing.missing)
 
 

@@ -46,17 +46,48 @@ class ColourWords:
 
 
 def describe(lab: Lab) -> ColourWords:
-    """Return the words of one CIELAB colour (D65, 2 degree observer); same answer every time.
+    """Return the words of one colour.
 
-    Raises ValueError when a number is not finite.
+    Parameters
+    ----------
+    lab : CIELAB, D65, 2 degree observer
+
+    Returns
+    -------
+    Weights 0 to 1, best first.
+
+    Raises
+    ------
+    ValueError
+        A number is not finite.
+
+    Promise
+    -------
+    Same answer every time.
+
+    Examples
+    --------
+    >>> describe((25, 10, -45)).name
+    'deep blue'
     """
     return describe_many(np.array([lab], dtype=np.float64))[0]
 
 
 def describe_many(labs: FloatArray) -> list[ColourWords]:
-    """Return `describe` of every row of an array of shape (n, 3), exactly.
+    """Return the words of every row of an array of colours.
 
-    Raises ValueError for another shape or a number that is not finite.
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65
+
+    Returns
+    -------
+    One for each row, exactly as ``describe``.
+
+    Raises
+    ------
+    ValueError
+        The array has another shape, or a number is not finite.
     """
     labs = checked_labs(labs)
     shares = hue_shares(labs)
@@ -69,7 +100,18 @@ def describe_many(labs: FloatArray) -> list[ColourWords]:
 def as_document(text: str) -> dict[str, Any]:
     """Return the words of a typed colour for JSON: input, lab, name, hues, modifiers, shades.
 
-    Raises ColourTextError when the text is not a colour.
+    Parameters
+    ----------
+    text : as ``parse_colour`` reads it
+
+    Returns
+    -------
+    Plain JSON values; CIELAB and weights (0 to 1) to two decimals.
+
+    Raises
+    ------
+    ColourTextError
+        The text is not a colour; the message quotes it.
     """
     lab = parse_colour(text)
     words = describe(lab)
@@ -84,7 +126,21 @@ def as_document(text: str) -> dict[str, Any]:
 
 
 def checked_labs(labs: FloatArray) -> NDArray[np.float64]:
-    """Return the array as float64 of shape (n, 3), or raise ValueError."""
+    """Return an array as float64 rows of colours, or refuse it.
+
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB
+
+    Returns
+    -------
+    (n, 3), CIELAB.
+
+    Raises
+    ------
+    ValueError
+        The array has another shape, or a number is not finite.
+    """
     checked = np.asarray(labs, dtype=np.float64)
     if checked.ndim != 2 or checked.shape[1] != 3:
         raise ValueError(f"Colours of shape {checked.shape} given; n rows of L, a, b are needed.")

@@ -29,14 +29,32 @@ class ColourWordError(ValueError):
 
 
 def fit(labs: FloatArray, words: Sequence[str]) -> NDArray[np.float64]:
-    """Return how well each colour fits all the words together, 0..1, shape (n,).
+    """Return how well each colour fits all the words together.
 
-    Parameters: `labs` (n, 3) in CIELAB; `words` such as ["dark", "blue"], spelt in any way that
-    `colour_word` accepts, in any order.
+    One hue word fits by its weight; two together mean the colour between them (“yellow green”),
+    which fits best where both are used equally. Every modifier and shade multiplies the fit by its
+    own. No words fit every colour with 1.
 
-    One hue word fits by its weight; two together mean the colour between them ("yellow green"),
-    which fits best where both are used equally. Every modifier and shade multiplies the fit by
-    its own. No words fit every colour with 1. Raises ColourWordError for an unknown word.
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65
+    words : such as ["dark", "blue"], spelt in any way that ``colour_word`` accepts, in any order
+
+    Returns
+    -------
+    (n,), 0 to 1.
+
+    Raises
+    ------
+    ColourWordError
+        A word is not known; the message quotes it, with a suggestion if there is one.
+    ValueError
+        The array has another shape, or a number is not finite.
+
+    Examples
+    --------
+    >>> bool(fit(np.array([[25.0, 10.0, -45.0]]), ["blue"])[0] > 0.5)
+    True
     """
     labs = checked_labs(labs)
     shares = hue_shares(labs)
@@ -46,11 +64,26 @@ def fit(labs: FloatArray, words: Sequence[str]) -> NDArray[np.float64]:
 def fit_from(
     labs: FloatArray, shares: FloatArray, modifiers: FloatArray, words: Sequence[str]
 ) -> NDArray[np.float64]:
-    """Return `fit` where the hue shares (n, 11) and modifier fits (n, 9) are at hand.
+    """Return ``fit`` where hue shares and modifier fits are at hand.
 
-    They are what `hues.hue_shares` and `modifiers.modifier_fits` say of the same colours, in
-    any precision; rows whose numbers are zero fit no hue and no modifier. Raises
-    ColourWordError for an unknown word.
+    They are what ``hues.hue_shares`` and ``modifiers.modifier_fits`` say of the same colours, in
+    any precision; rows whose numbers are zero fit no hue and no modifier.
+
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65
+    shares : (n, 11), from ``hues.hue_shares``, 0 to 1
+    modifiers : (n, 9), 0 to 1
+    words : as in ``fit``
+
+    Returns
+    -------
+    (n,), 0 to 1.
+
+    Raises
+    ------
+    ColourWordError
+        A word is not known; the message quotes it, with a suggestion if there is one.
     """
     known = [_known(text) for text in words]
     fits = _hue_fit(shares, [word.word for word in known if word.kind == "hue"])

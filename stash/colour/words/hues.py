@@ -25,7 +25,20 @@ _HUE_KNEE = 10.0
 
 
 def hue_features(labs: FloatArray) -> NDArray[np.float64]:
-    """Return the model's terms, shape (n, 24), for CIELAB colours of shape (n, 3)."""
+    """Return the terms of the model of hue words.
+
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65
+
+    Returns
+    -------
+    (n, 24), a column for each term, of L*, chroma and hue angle.
+
+    Source
+    ------
+    Own derivation, in the head of this module.
+    """
     lightness = (labs[:, 0] - 55) / 30
     chroma = np.hypot(labs[:, 1], labs[:, 2])
     angle = np.arctan2(labs[:, 2], labs[:, 1])
@@ -41,9 +54,23 @@ def hue_features(labs: FloatArray) -> NDArray[np.float64]:
 
 
 def hue_shares(labs: FloatArray) -> NDArray[np.float64]:
-    """Return, for CIELAB (n, 3), the share of people expected to use each of HUE_WORDS, (n, 11).
+    """Return the share of people expected to use each hue word.
 
-    Each row sums to 1. Blocks of rows keep 100,000 colours within some megabytes.
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65
+
+    Returns
+    -------
+    (n, 11), in the order of HUE_WORDS, 0 to 1; each row sums to 1.
+
+    Notes
+    -----
+    Blocks of rows keep 100,000 colours within some megabytes.
+
+    Source
+    ------
+    Fitted to published names, see ``hue_table``.
     """
     shares = np.empty((len(labs), len(HUE_WORDS)))
     for start in range(0, len(labs), 8192):
@@ -54,9 +81,21 @@ def hue_shares(labs: FloatArray) -> NDArray[np.float64]:
 
 
 def hue_weights(labs: FloatArray) -> NDArray[np.float64]:
-    """Return how well each colour answers to each hue word, 0..1, shape (n, 11).
+    """Return how well each colour answers to each hue word.
 
-    The square root of the share: a colour that half of people call blue and half purple answers
-    to both with 0.71, and one that a twentieth call purple still answers to it with 0.22.
+    The square root of the share: a colour that half of people call blue and half purple answers to
+    both with 0.71, and one that a twentieth call purple still answers to it with 0.22.
+
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65
+
+    Returns
+    -------
+    (n, 11), in the order of HUE_WORDS, 0 to 1.
+
+    Source
+    ------
+    The root is our choice, no source.
     """
     return np.asarray(np.sqrt(hue_shares(labs)), dtype=np.float64)

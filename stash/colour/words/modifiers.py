@@ -43,18 +43,41 @@ _WARM_CENTRE, _COOL_CENTRE, _HALF_WIDTH = 45.0, 225.0, 75.0
 
 
 def tones(labs: FloatArray, shares: FloatArray) -> NDArray[np.float64]:
-    """Return how light (positive) or dark (negative) each colour is for its hue, shape (n,)."""
+    """Return how light or dark each colour is for its hue.
+
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65
+    shares : (n, 11), from ``hues.hue_shares``, 0 to 1
+
+    Returns
+    -------
+    (n,), steps of TONE_STEP in L*: positive is light, negative dark.
+
+    Source
+    ------
+    Fitted to published names, see the table of this module.
+    """
     middle, lift = (shares @ np.array([MIDDLES[hue] for hue in HUE_WORDS])).T
     chroma = np.hypot(labs[:, 1], labs[:, 2])
     return np.asarray((labs[:, 0] - middle - lift * chroma) / TONE_STEP, dtype=np.float64)
 
 
 def modifier_fits(labs: FloatArray, shares: FloatArray) -> NDArray[np.float64]:
-    """Return how far each colour is each of MODIFIER_WORDS, 0..1, shape (n, 9).
+    """Return how far each colour is light, dark, pale, deep, bright, dull, warm, cool, neutral.
 
-    `labs` (n, 3) in CIELAB, `shares` (n, 11) from `hues.hue_shares`. A fit of 0.5 is the limit
-    of the word. Light and dark are fitted to published names; the other limits are common
-    practice, no source.
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65
+    shares : (n, 11), from ``hues.hue_shares``, 0 to 1
+
+    Returns
+    -------
+    (n, 9), in the order of MODIFIER_WORDS, 0 to 1; 0.5 is the limit of the word.
+
+    Source
+    ------
+    Light and dark are fitted to published names; the other limits are common practice, no source.
     """
     tone = tones(labs, shares)
     chroma = np.hypot(labs[:, 1], labs[:, 2])
@@ -78,7 +101,26 @@ def modifier_fits(labs: FloatArray, shares: FloatArray) -> NDArray[np.float64]:
 
 
 def lightness_limits(hue: str, chroma: float = 0.0) -> tuple[float, float]:
-    """Return the L* below which a colour of a hue word is dark and above which it is light."""
+    """Return the L* below which a colour of a hue word is dark and above which it is light.
+
+    Parameters
+    ----------
+    hue : one of HUE_WORDS
+    chroma : CIELAB chroma of the colour
+
+    Returns
+    -------
+    (dark below, light above), in L*.
+
+    Raises
+    ------
+    KeyError
+        The word is no hue word.
+
+    Source
+    ------
+    Fitted to published names, see the table of this module.
+    """
     middle, lift = MIDDLES[hue]
     at = middle + lift * chroma
     return at - MEDIUM * TONE_STEP, at + MEDIUM * TONE_STEP

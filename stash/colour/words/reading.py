@@ -15,12 +15,26 @@ class ColourTextError(ValueError):
 
 
 def parse_colour(text: str) -> Lab:
-    """Return the CIELAB colour (D65, 2 degree observer) that a text stands for.
+    """Return the colour that a text stands for.
 
-    Accepts `#1b2a4f`, `1b2a4f`, `#abc` (sRGB) and `L,a,b` such as `17.6, 4.5, -24`, separated
-    by commas, semicolons or spaces; L in 0..100, a and b in -200..200.
+    Parameters
+    ----------
+    text : ``#1b2a4f``, ``1b2a4f``, ``#abc`` (sRGB), or ``L,a,b`` such as ``17.6, 4.5, -24``,
+        separated by commas, semicolons or spaces; L in 0 to 100, a and b in -200 to 200
 
-    Raises ColourTextError with one sentence that quotes the text.
+    Returns
+    -------
+    CIELAB, D65, 2 degree observer.
+
+    Raises
+    ------
+    ColourTextError
+        The text is not a colour; one sentence quotes it.
+
+    Examples
+    --------
+    >>> parse_colour("17.6, 4.5, -24")
+    (17.6, 4.5, -24.0)
     """
     plain = text.strip()
     if _HEX.fullmatch(plain):

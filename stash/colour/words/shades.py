@@ -18,12 +18,28 @@ SPREAD = 8.0
 
 
 def shade_weights(labs: FloatArray, shades: Sequence[str] = tuple(SHADES)) -> NDArray[np.float64]:
-    """Return how well CIELAB colours (n, 3) answer to each of the shades, 0..1, (n, shades).
+    """Return how well colours answer to each of the shade words.
 
     A normal curve over the CIE94 difference from the shade's centre, with the constants for
     textiles (kL 2, K1 0.048, K2 0.014) and the centre as the standard.
 
-    Source: CIE 116-1995. The spread is our choice.
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65
+    shades : words of SHADE_WORDS
+
+    Returns
+    -------
+    (n, shades), 0 to 1.
+
+    Raises
+    ------
+    KeyError
+        A word is no shade word.
+
+    Source
+    ------
+    CIE 116-1995. The spread is our choice.
     """
     centres = _CENTRES[[_PLACES[shade] for shade in shades]]
     weights = np.empty((len(labs), len(shades)))

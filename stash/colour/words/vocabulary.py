@@ -96,9 +96,18 @@ class ColourWord:
 
 
 def colour_word(text: str) -> ColourWord | None:
-    """Return the word of the list that `text` is a spelling of, or None.
+    """Return the word of the closed list that a text is a spelling of, or None.
 
-    Capitals, blanks and hyphens do not matter: "Navy-Blue" is navy, "gray" is grey.
+    Capitals, blanks and hyphens do not matter: “Navy-Blue” is navy, “gray” is grey.
+
+    Parameters
+    ----------
+    text : one word or two, as typed
+
+    Examples
+    --------
+    >>> colour_word("Navy-Blue").word
+    'navy'
     """
     plain = " ".join(text.casefold().replace("-", " ").split())
     plain = SYNONYMS.get(plain, plain)
@@ -112,9 +121,22 @@ def colour_word(text: str) -> ColourWord | None:
 def suggest(text: str) -> str | None:
     """Return the nearest colour word or accepted spelling to a misspelt word, or None.
 
-    Near means a similarity of at least 0.78 by Ratcliff and Obershelp's measure (`difflib`), and
-    at least four letters, since almost every shorter word is near another. Equally near words
-    are taken in the order hues, modifiers, shades, other spellings.
+    Near means a similarity of at least 0.78 by Ratcliff and Obershelp's measure (``difflib``), and
+    at least four letters, since almost every shorter word is near another. Equally near words are
+    taken in the order hues, modifiers, shades, other spellings.
+
+    Parameters
+    ----------
+    text : one word, as typed
+
+    Source
+    ------
+    The limits are our choice, no source.
+
+    Examples
+    --------
+    >>> suggest("purpel")
+    'purple'
     """
     plain = " ".join(text.casefold().replace("-", " ").split())
     if len(plain) < 4 or colour_word(plain) is not None:
