@@ -76,7 +76,7 @@ def test_strips_nearly_as_good_as_the_best_reach_the_best_known_plan() -> None:
     problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
     search = StripSearch(problem, width, Budget(60.0))
     search.patterns(3, 0.1)
-    search.near_best(0.9)
+    search.near_optimal(0.9)
     assert search.best.length * problem.step_y <= instance["best_known_any"]
 
 

@@ -7,6 +7,7 @@ pure package that lies in no inner package.
 from __future__ import annotations
 
 import ast
+import builtins
 import doctest
 import importlib
 import inspect
@@ -120,9 +121,9 @@ def faults(module: str, name: str, function: Callable[..., object]) -> Iterator[
 
 def _parameters(entries: str, function: Callable[..., object]) -> Iterator[str]:
     names = [
-        one.strip(" *`")
+        name.strip()
         for head in re.findall(r"^(?:\S[^:\n]*)(?= :|$)", entries, re.MULTILINE)
-        for one in head.split(",")
+        for name in head.split(",")
     ]
     wanted = [name for name in inspect.signature(function).parameters if name != "self"]
     for name in wanted:
@@ -150,10 +151,10 @@ def _numbers(told: dict[str, str], function: Callable[..., object]) -> Iterator[
 
 def _errors(module: str, name: str, entries: str) -> Iterator[str]:
     listed = re.findall(r"^(\w+)\s*$", entries, re.MULTILINE)
-    space = vars(importlib.import_module(module)) | vars(__import__("builtins"))
+    space = vars(importlib.import_module(module)) | vars(builtins)
     for error in sorted(raised(module, name)):
         kind = space.get(error)
-        family = {one.__name__ for one in kind.__mro__} if isinstance(kind, type) else {error}
+        family = {base.__name__ for base in kind.__mro__} if isinstance(kind, type) else {error}
         if not family & set(listed):
             yield f"does not tell that it raises {error}"
 

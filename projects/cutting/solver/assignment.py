@@ -131,7 +131,7 @@ class Assignment:
         ]
 
     def cost(self, uses: Iterable[Use]) -> int:
-        """Return what the chosen pieces cost, each once for each part."""
+        """Return what the chosen pieces cost (``PartNeed.pieces``), each once for each part."""
         wanted = [dict(part.pieces) for part in self.parts]
         chosen = {(use.part, self.copies[use.copy].name, use.copy) for use in uses}
         return sum(wanted[part][name] for part, name, _ in chosen)

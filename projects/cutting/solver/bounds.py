@@ -90,7 +90,7 @@ class Holding:
         return True
 
     def fill(self, prices: Sequence[int]) -> np.ndarray:
-        """Return most[i, j]: the most worth that xs[i] x ys[j] can hold."""
+        """Return most[i, j]: the most worth, in prices, that xs[i] x ys[j] can hold."""
         wanted = [prices[kind.line] for kind in self.kinds]
         kinds = self.table.kinds
         # No rectangle holds more than its area times the densest price: small enough
@@ -115,7 +115,7 @@ class Holding:
 def price_proof(
     problem: Problem, prices: Sequence[int], holding: Holding | None = None
 ) -> PriceProof:
-    """Return what the list is worth and what all pieces together hold at most."""
+    """Return what the list is worth and what all pieces together hold at most, in prices."""
     wanted = sum(price * line.count for price, line in zip(prices, problem.lines, strict=True))
     held = 0
     if problem.bins:

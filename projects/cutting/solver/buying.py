@@ -17,7 +17,7 @@ MOST_NODES = 3000
 
 
 def buy_quickly(inquiry: Inquiry, floor: int = 0) -> tuple[int, Plan] | None:
-    """Return a length of new cloth that does, beside the pieces on hand, and its plan.
+    """Return a length of new cloth (length units) that does beside the pieces, and its plan.
 
     floor: a proven least length (solver steps); nothing shorter is looked for.
     """

@@ -83,7 +83,7 @@ class Composer:
         self.area = sum(area.get(line, 0) * count for line, count in enumerate(demands))
 
     def ask(self, length: int, keep_going: Callable[[], bool]) -> Composed:
-        """Return a plan no longer than `length`, or none and whether that is proven."""
+        """Return a plan no longer than `length` (steps), or none and whether that is proven."""
         self.length = length
         self.may_waste = self.width * length - self.area
         if self.may_waste < 0 or self.too_wide:

@@ -32,7 +32,11 @@ def dive(
     *,
     first: Generator | None = None,
 ) -> Packing:
-    """Return a plan; some may be missing."""
+    """Return a plan in solver steps; some of the list may be missing.
+
+    demands: how many of each line are wanted; penalty: what each missing one costs, in prices.
+    first: a program that was solved for these demands already.
+    """
     left, free = list(demands), list(rows)
     taken: list[tuple[Pattern, int]] = []
     step = late = 0
@@ -63,7 +67,7 @@ def dive(
 
 
 def free_price(row: Row, pattern: Pattern) -> float:
-    """Return what one pattern costs in its row."""
+    """Return what one pattern costs in its row: the row's price a solver step of length."""
     return row.price * (pattern.height if row.strips else row.h)
 
 

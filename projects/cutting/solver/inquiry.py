@@ -89,7 +89,7 @@ class Inquiry:
         )
 
     def search_on(self, width: int, enough: int = 0) -> StripSearch:
-        """Return the search on one width, going on from where an earlier one stopped."""
+        """Return the search on one width (solver steps), going on where an earlier one stopped."""
         search = StripSearch(self.problem, width, self.budget, enough=enough)
         if self.start is not None:
             search.go_on(self.start.bound // self.problem.step_y, self.start.beam)
@@ -144,7 +144,7 @@ class Inquiry:
         return plans, missing
 
     def bought(self, packing: Packing) -> tuple[int, Plan] | None:
-        """Return the length that a packing takes of new cloth, and its judged plan."""
+        """Return the length (units) that a packing takes of new cloth, and its judged plan."""
         names = Names(self.problem, self.cuts)
         laid = lay_out(self.problem, packing, names, self._strip_rows())
         new = laid.pop((len(self.problem.bins), 0), [])

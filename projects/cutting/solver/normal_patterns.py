@@ -1,4 +1,8 @@
-"""Where straight cuts can be useful: sums of item sizes (normal patterns)."""
+"""Where straight cuts can be useful: at sums of the sizes that are to be cut.
+
+*Normal patterns* is the textbook name (from memory): any cutting can be pushed left and down until
+every cut lies at such a sum, so no other place needs to be looked at.
+"""
 
 from __future__ import annotations
 
@@ -31,7 +35,9 @@ def reachable(sizes: Iterable[tuple[int, int]], limit: int) -> int:
 
 
 def normal_patterns(sizes: list[tuple[int, int]], limit: int) -> np.ndarray:
-    """Return all sums of sizes (each at most so often) from 0 to limit, ascending."""
+    """Return the normal patterns up to a limit: all sums of sizes, each at most so often.
+
+    Ascending from 0, in the unit of the sizes."""
     step = common_step(size for size, _ in sizes)
     bits = reachable([(size // step, count) for size, count in sizes], limit // step)
     text = bin(bits)[:1:-1]

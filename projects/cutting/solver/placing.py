@@ -26,7 +26,7 @@ def wanted_part(pattern: Pattern, left: Sequence[int]) -> Pattern | None:
 def lay_out(
     problem: Problem, packing: Packing, names: Names, strip_rows: Sequence[bool]
 ) -> dict[tuple[int, int], list[Placement]]:
-    """Return placements per (row, copy). Strips are stacked, the tallest first."""
+    """Return placements (length units) per (row, copy). Strips are stacked, the tallest first."""
     left = [line.count for line in problem.lines]
     pieces: list[tuple[int, Pattern]] = []
     for pattern, times in sorted(packing.patterns, key=_density):

@@ -147,7 +147,7 @@ def _rebuild_once(search: Search, chance: np.random.Generator, most_items: int) 
 
 
 def compose_rest(search: Search, left: Sequence[int], before: list[Put], y: int, most: int) -> None:
-    """Build up boxes of what is left, beyond the first `y` on which `before` lies."""
+    """Build up boxes of what is left, beyond the first `y` (steps) on which `before` lies."""
     if not can_compose(left):
         return
     composer = Composer(search.kinds, left, search.width, most=most)

@@ -110,7 +110,7 @@ class StripSearch:
         steps += [
             lambda: self.patterns(3, 0.1),
             lambda: self.prove(0.15) if self._small() else None,
-            lambda: self.near_best(0.9),
+            lambda: self.near_optimal(0.9),
             lambda: self.patterns(6, 0.2),
             lambda: self.beams(FIRST_BEAM, FIRST_BEAM),
             lambda: self._round_and_fill(3 * FIRST_BEAM),
@@ -213,7 +213,7 @@ class StripSearch:
         self._finish(program, relaxed, max(0.05, part.left()))
         self.pool = program.patterns
 
-    def near_best(self, share: float) -> None:
+    def near_optimal(self, share: float) -> None:
         """Whole numbers of strips nearly as good as the relaxation's; for few sizes, many of each.
 
         They stay out of the pool: so many would only slow down what comes later.

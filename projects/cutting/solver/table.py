@@ -78,7 +78,7 @@ class Table:
         return self.layers[-1]
 
     def trace(self, layer: int, i: int, j: int) -> list[Spot]:
-        """Return a layout (kind, x, y) worth the entry of `layer` at (i, j)."""
+        """Return a layout (kind, x, y as in xs and ys) worth the entry of `layer` at (i, j)."""
         found: list[Spot] = []
         todo = [(layer, i, j, 0, 0)]
         while todo:
