@@ -37,8 +37,8 @@ def verify_plans(
     allow : what is taken off every piece first; nothing when left out
     complete : whether every cut must be there as often as wanted; otherwise at most as often
     upright : by cut the pieces on which it may not be turned, though it may be on others
-    begun : the copies, by piece and index, of which some is cut: what is loose there is cut by no
-        strip
+    begun : the copies, by piece and index from 0, of which some is cut: what is loose there is cut
+        by no strip
 
     Raises
     ------

@@ -21,7 +21,13 @@ FAULTS = (cv2.error, MemoryError, ValueError, ArithmeticError, IndexError)
 def found_nothing_if_it_fails(
     nothing: T, *, looking_for: str
 ) -> Callable[[Callable[P, T]], Callable[P, T]]:
-    """Make a function answer `nothing` where it fails with one of FAULTS; the log says why."""
+    """Make a function answer `nothing` where it fails with one of FAULTS; the log says why.
+
+    Parameters
+    ----------
+    nothing : what the function answers where it finds nothing
+    looking_for : what is looked for, in words for the log
+    """
 
     def guard(look: Callable[P, T]) -> Callable[P, T]:
         @wraps(look)
