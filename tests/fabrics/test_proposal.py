@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.core import signing
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
@@ -500,6 +501,14 @@ def test_proposal_is_refused_once_a_part_has_other_fabrics(owner: User, project:
 
 @pytest.mark.parametrize("offer", ["", "nonsense", "a:b:c"])
 def test_offer_that_is_none_of_ours_is_refused(project: Project, offer: str) -> None:
+    with pytest.raises(ChangeRefusedError, match="not complete"):
+        take_fabrics(project=project, offer=offer, act=uuid.uuid4(), units="in")
+
+
+def test_offer_that_another_version_of_the_program_wrote_is_refused(project: Project) -> None:
+    plans = [[1, 0, 42, 36, [[1, 0, 0, 5, 5, False]]]]
+    told = {"project": project.pk, "parts": {}, "plans": plans}
+    offer = signing.dumps(told, salt="projects.fabrics", compress=True)
     with pytest.raises(ChangeRefusedError, match="not complete"):
         take_fabrics(project=project, offer=offer, act=uuid.uuid4(), units="in")
 
