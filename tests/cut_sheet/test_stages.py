@@ -350,6 +350,7 @@ def test_strip_that_is_not_there_is_refused(step: int) -> None:
     assert Cut.objects.get().done == 0
 
 
+@pytest.mark.usefixtures("own_work_counts")
 def test_lengthwise_cutting_is_booked_as_a_whole() -> None:
     owner = b.person()
     part = b.part(b.project(owner))

@@ -335,6 +335,7 @@ def test_some_of_a_pack_are_booked_by_their_number(web: Client, owner: User) -> 
     assert (Cut.objects.get().done, Piece.objects.order_by("pk")[0].count) == (10, 32)
 
 
+@pytest.mark.usefixtures("own_work_counts")
 def test_lengthwise_strips_are_said_to_be_booked_together(web: Client, owner: User) -> None:
     part = b.part(b.project(owner))
     part.fabrics.add(b.fabric(owner))
