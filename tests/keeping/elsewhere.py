@@ -242,12 +242,16 @@ def is_killed_at(moment: int, work: Callable[[], Any]) -> bool:
 def _ended_at(
     moment: int, work: Callable[[], Any], report: Callable[[Iterator[int]], None]
 ) -> bool:
-    connections["default"].close()  # what is open would be shared
+    mine = connections["default"]
+    mine.close()  # what is open would be shared
     with warnings.catch_warnings():
         # Threads of other tests have ended; whatever they held is not asked for by the child.
         warnings.simplefilter("ignore", DeprecationWarning)
         child = os.fork()
     if child == 0:
+        # Django keeps connections by the loop that runs in a thread, and where a browser's loop
+        # runs a child finds none any more: it would be at work on the database of the tests.
+        connections["default"] = mine
         _work_and_end(moment, work, report)
     _, status = os.waitpid(child, 0)
     code = os.waitstatus_to_exitcode(status)

@@ -134,7 +134,7 @@ def test_killed_site_leaves_no_process_behind() -> None:
         "import os; os.environ['DJANGO_SETTINGS_MODULE'] = 'tests.settings'\n"
         "import django; django.setup()\n"
         "from django.conf import settings; settings.READ_PHOTOS_APART = True\n"
-        "from stash import reading_apart\n"
+        "from stash.photos import reading_apart\n"
         "from stash.colour.card_print import ANY_PRINT\n"
         "from tests.photos.pictures import cloth_photo\n"
         "reading_apart.take_apart(cloth_photo(), ANY_PRINT, {})\n"
@@ -196,7 +196,7 @@ def take(data, *rest):
         raise photo.PhotoError("This one was read well enough to be refused.")
     {fault}
 taking.take = take
-from stash import reader
+from stash.photos import reader
 reader.main(int(sys.argv[3]), int(sys.argv[4]))
 """
 UNFORESEEN = "something in it that this site does not know how to handle"
