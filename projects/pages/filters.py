@@ -20,7 +20,7 @@ _OPEN = (Status.PLANNED, Status.CUTTING)
 class ProjectFilter(ListFilter):
     """The person's projects; those that are done or set aside come last in every order."""
 
-    name = Contains(label="Name", method="_by_name")
+    name = Contains(label="Called", method="_by_name")
     status = OneOf(label="Stage", choices=Status.choices)
     cover = OneOf(
         label="The stash covers it",

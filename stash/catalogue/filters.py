@@ -70,7 +70,7 @@ class Line:
 class PlaceFilter(ListFilter):
     """Places, each below what it lies in; fewer of them, or in another order, without depth."""
 
-    name = Contains(method="_by_name", label="Name")
+    name = Contains(method="_by_name", label="Called")
     holds = OneOf(
         label="Holds", choices=[("cloth", "cloth"), ("nothing", "nothing")], method="_by_content"
     )
