@@ -82,13 +82,16 @@ class Supply:
         return f"{piece.fabric_id}/{piece.lot}" if piece.lot else f"piece {piece.pk}"
 
     def as_piece(self, *, repeats: bool = False) -> shapes.Piece:
-        """``repeats``: with the print's repeat, so that motifs are centred."""
+        """``repeats``: with the print's repeat, so that motifs are centred.
+
+        Of a pack that holds more than can be planned with, the rest is not counted on.
+        """
         across, along = self.repeat if repeats else (0, 0)
         return shapes.Piece(
             name=self.name,
             width=self.width,
             length=self.length,
-            count=self.count,
+            count=min(self.count, shapes.MAX_PIECES),
             precut=self.is_precut,
             favourite=self.piece.favourite,
             order=self.piece.pk,

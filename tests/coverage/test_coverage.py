@@ -12,6 +12,7 @@ from projects.coverage.status import project_verdict, standings
 from projects.models import Coverage, DirectionRule, Part
 from projects.planning.promises import promise_length
 from stash.lengths import EIGHTH_YARD, YARD
+from stash.models.piece import Form
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
@@ -40,6 +41,14 @@ def test_two_fat_quarters_hold_twelve_of_sixteen_squares_despite_their_area() ->
     assert found.verdict == "short"
     assert found.answer["short"] == [{"cut": part.cuts.get().pk, "missing": 4}]
     assert "at most 12 of the 16" in found.answer["sentence"]
+
+
+def test_pack_of_as_many_as_may_be_entered_is_planned_with() -> None:
+    # Found by deeds in random order: the planner takes 5,000 of a piece, a form 10,000.
+    part = part_with()
+    b.piece(part.fabrics.get(), 5, 5, count=10_000, form=Form.SQUARE)
+    b.cut(part, 3, 4, 4)
+    assert asked(part).verdict == "covered"
 
 
 def test_63_squares_take_152_inches_of_42_wide_cloth_and_not_an_inch_less() -> None:

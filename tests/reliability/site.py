@@ -30,10 +30,11 @@ from typing import IO, Any, Self
 from urllib.parse import urlencode
 
 import psycopg
-from django.db import connection, connections
+from django.db import connection
 
 from stash.config.environment import NAMES
 from tests.builders import PASSWORD
+from tests.keeping.elsewhere import Home, at, make_tables
 from tests.setup.test_serving import free_port
 
 __all__ = [
@@ -57,11 +58,12 @@ _SAID = re.compile(r'class="message message-(\w+)"><p>(.*?)</p>', re.DOTALL)
 def empty_database(data: Path) -> Iterator[str]:
     """A database with today's tables and no rows; yield its address, or nothing for SQLite.
 
-    It is copied from that of the tests, which the caller must be marked to use: migrating from
-    nothing takes ten times as long.
+    It is not copied from that of the tests, on which something else may be at work: a copy of a
+    file would end the locks that SQLite holds on it, and PostgreSQL refuses.
     """
-    connections.close_all()
-    with new_database(data, like=str(connection.settings_dict["NAME"])) as address:
+    with new_database(data, like="") as address:
+        with at(Home(data=data, url=address)):
+            make_tables()
         yield address
 
 
