@@ -20,6 +20,7 @@ from stash.text import fold
 __all__ = [
     "AnyOf",
     "Contains",
+    "ContainsUnfolded",
     "Day",
     "ListFilter",
     "OneOf",
@@ -65,6 +66,16 @@ class Contains(django_filters.Filter):
 
     def filter(self, qs: QuerySet[Any], value: str) -> QuerySet[Any]:
         return super().filter(qs, fold(value or ""))
+
+
+class ContainsUnfolded(Contains):
+    """The same of a field that is kept as it was written; for lists that fit in memory."""
+
+    def filter(self, qs: QuerySet[Any], value: str) -> QuerySet[Any]:
+        if not value:
+            return qs
+        asked, kept = fold(value), qs.order_by().values_list("pk", self.field_name)
+        return qs.filter(pk__in=[key for key, text in kept if asked in fold(text)])
 
 
 class OwnRow(django_filters.Filter):

@@ -8,8 +8,7 @@ from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
 
 from projects.coverage.status import project_state, standing_of, word_of
 from projects.models import Project, Status
-from stash.narrowing import Contains, ListFilter, OneOf, Order
-from stash.text import fold
+from stash.narrowing import ContainsUnfolded, ListFilter, OneOf, Order
 
 __all__ = ["ProjectFilter"]
 
@@ -20,7 +19,7 @@ _OPEN = (Status.PLANNED, Status.CUTTING)
 class ProjectFilter(ListFilter):
     """The person's projects; those that are done or set aside come last in every order."""
 
-    name = Contains(label="Called", method="_by_name")
+    name = ContainsUnfolded(label="Called")
     status = OneOf(label="Stage", choices=Status.choices)
     cover = OneOf(
         label="The stash covers it",
@@ -40,10 +39,6 @@ class ProjectFilter(ListFilter):
         closed = ExpressionWrapper(~Q(status__in=_OPEN), output_field=BooleanField())
         rows = Project.objects.owned_by(owner).with_parts()
         super().__init__(data, rows.annotate(is_closed=closed))
-
-    def _by_name(self, found: Any, name: str, asked: str) -> QuerySet[Project]:
-        names = dict(found.order_by().values_list("pk", "name"))
-        return found.filter(pk__in=[key for key, one in names.items() if fold(asked) in fold(one)])
 
     def _by_cover(self, found: Any, name: str, asked: str) -> QuerySet[Project]:
         """By the saved answers, as the list words them."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -10,8 +10,7 @@ from django.db.models import Count, Q, QuerySet
 
 from stash.models import Fabric, Movement, Piece, Place
 from stash.models.movement import Kind
-from stash.narrowing import Contains, Day, ListFilter, OneOf, Order, OwnRow
-from stash.text import fold
+from stash.narrowing import Contains, ContainsUnfolded, Day, ListFilter, OneOf, Order, OwnRow
 
 __all__ = ["BinFilter", "Line", "MovementFilter", "PlaceFilter"]
 
@@ -70,7 +69,7 @@ class Line:
 class PlaceFilter(ListFilter):
     """Places, each below what it lies in; fewer of them, or in another order, without depth."""
 
-    name = Contains(method="_by_name", label="Called")
+    name = ContainsUnfolded(label="Called")
     holds = OneOf(
         label="Holds", choices=[("cloth", "cloth"), ("nothing", "nothing")], method="_by_content"
     )
@@ -101,10 +100,6 @@ class PlaceFilter(ListFilter):
         if not self.said("order"):
             keys = [key for key in flat if key in set(keys)]
         return [flat[key] for key in keys if key in flat]
-
-    def _by_name(self, found: Any, name: str, asked: str) -> QuerySet[Place]:
-        names: Mapping[int, str] = dict(found.order_by().values_list("pk", "name"))
-        return found.filter(pk__in=[key for key, one in names.items() if fold(asked) in fold(one)])
 
     def _by_content(self, found: Any, name: str, asked: str) -> QuerySet[Place]:
         return found.filter(piece_count__gt=0) if asked == "cloth" else found.filter(piece_count=0)
