@@ -10,7 +10,7 @@ from django.db.models import Prefetch
 from projects.mending.changes import Alike, Setting, Try
 from projects.mending.scenario import Trial
 from projects.models import Part, Promise
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 from stash.finding.store import columns_of
 from stash.lengths import format_length
 from stash.models import Fabric, Piece

@@ -7,7 +7,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from projects.models.querysets import PartQuerySet
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 
 __all__ = ["DirectionRule", "DirectionWant", "Firmness", "Part", "Role"]
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from projects.quilt_design.patch import Cloth
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 from stash.lengths import INCH, MM
 from stash.models import Fabric
 from stash.photos.cloth_cut import (

@@ -15,10 +15,10 @@ from math import hypot
 from typing import Any
 
 from projects.models import Part, Promise
-from stash.colour.cielab import Lab
-from stash.colour.difference import delta_e_2000, grade_words, grey_scale_grade
-from stash.colour.palette import PaletteColour
+from stash.colour.cloth.palette import PaletteColour
 from stash.colour.similar import PALETTE_ALIKE, palette_difference
+from stash.colour.spaces.cielab import Lab
+from stash.colour.spaces.difference import delta_e_2000, grade_words, grey_scale_grade
 from stash.models import Draft, Fabric, Piece
 
 __all__ = ["lot_warnings"]

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from stash.colour.cielab import Lab, hex_to_lab
+from stash.colour.spaces.cielab import Lab, hex_to_lab
 from stash.colour.words import ColourTextError, colour_word, fit, parse_colour
 
 __all__ = ["wanted_colour"]

@@ -23,7 +23,7 @@ from projects.quilt_design.drawing import svg
 from projects.quilt_design.layout import exact_size, patches
 from projects.quilt_design.patch import Patch, area
 from projects.quilt_design.render import Cloth, Rendering, render
-from stash.colour.viewing import ROOM, TABLE
+from stash.colour.cloth.viewing import ROOM, TABLE
 from stash.lengths import MM
 from stash.models import Fabric
 

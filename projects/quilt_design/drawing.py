@@ -9,7 +9,7 @@ from string import ascii_uppercase
 from typing import Literal
 
 from projects.quilt_design.patch import Cloth, Outline, Patch, signed_area
-from stash.colour.cielab import lab_to_srgb_hex
+from stash.colour.spaces.cielab import lab_to_srgb_hex
 from stash.lengths import MM
 
 __all__ = ["Ink", "letters_for", "svg"]

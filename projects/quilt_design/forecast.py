@@ -16,7 +16,7 @@ import numpy as np
 from projects.quilt_design.layout_model import Layout
 from projects.quilt_design.patch import Cloth, Patch, SeeingError, area
 from projects.quilt_design.placing import Chosen, patches
-from stash.colour.cielab import lab_to_xyz, lightness
+from stash.colour.spaces.cielab import lab_to_xyz, lightness
 
 __all__ = [
     "ALIKE",

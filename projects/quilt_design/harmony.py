@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 
 __all__ = ["HARMONY_SOURCE", "harmony_2006", "harmony_words"]
 

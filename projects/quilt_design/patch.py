@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 
 __all__ = ["Cloth", "FloatArray", "Outline", "Patch", "Point", "SeeingError", "area"]
 

@@ -13,7 +13,7 @@ from itertools import pairwise
 from math import hypot
 from typing import Literal
 
-from stash.colour.cielab import Lab, lab_to_srgb, srgb_to_lab
+from stash.colour.spaces.cielab import Lab, lab_to_srgb, srgb_to_lab
 from stash.colour.words import describe
 
 __all__ = [

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from projects.quilt_design.coverage import coverage, to_grid
 from projects.quilt_design.patch import Cloth, FloatArray, Patch, SeeingError
-from stash.colour.cielab import lab_to_linear, lightness
-from stash.colour.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
-from stash.colour.viewing import seen_from
+from stash.colour.cloth.viewing import seen_from
+from stash.colour.spaces.cielab import lab_to_linear, lightness
+from stash.colour.spaces.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 from stash.lengths import MM
 
 __all__ = ["MAX_SIDE", "Cloth", "Patch", "Rendering", "SeeingError", "render"]

@@ -1,7 +1,7 @@
 """Whether two cloths separate where they meet: in value, in colour, and from how far.
 
 The two far colours lie in turn, as squares of a board. What blending from a distance (S-CIELAB,
-`stash.colour.viewing`) leaves of their difference is held against two limits in CIELAB units:
+`stash.colour.cloth.viewing`) leaves of their difference is held against two limits in CIELAB units:
 
 - 2.3 is just noticeable: Mahy, Van Eycken and Oosterlinck (1994), "Evaluation of uniform color
   spaces developed after the adoption of CIELAB and CIELUV".
@@ -22,10 +22,10 @@ from typing import Protocol
 import numpy as np
 
 from projects.quilt_design.harmony import harmony_2006
-from stash.colour.cielab import Lab, lab_to_xyz, lightness
-from stash.colour.difference import delta_e_2000
-from stash.colour.relations import RELATIONS
-from stash.colour.viewing import HAND, ROOM, TABLE, contrast_left
+from stash.colour.cloth.viewing import HAND, ROOM, TABLE, contrast_left
+from stash.colour.spaces.cielab import Lab, lab_to_xyz, lightness
+from stash.colour.spaces.difference import delta_e_2000
+from stash.colour.spaces.relations import RELATIONS
 from stash.colour.words import LEAST_FIT, MODIFIER_WORDS
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import modifier_fits
@@ -177,7 +177,8 @@ def compare(a: ClothLike, b: ClothLike, *, patch_mm: float) -> Pair:
 
     Source
     ------
-    The limits stand in the head of this module; CIEDE2000 is that of ``stash.colour.difference``.
+    The limits stand in the head of this module; CIEDE2000 is that of
+    ``stash.colour.spaces.difference``.
 
     Examples
     --------
@@ -221,7 +222,7 @@ def blended_pair(a: Lab, b: Lab, *, patch_mm: float, distance: float) -> tuple[L
 
     Source
     ------
-    S-CIELAB, as in ``stash.colour.viewing``.
+    S-CIELAB, as in ``stash.colour.cloth.viewing``.
     """
     light_dark, red_green, blue_yellow = contrast_left(patch_mm, distance)
     y_a, y_b = (float(lab_to_xyz(lab)[1]) for lab in (a, b))
@@ -271,7 +272,7 @@ def hue_relation(a: Lab, b: Lab) -> str:
 
     Source
     ------
-    The limits are those of ``stash.colour.relations``.
+    The limits are those of ``stash.colour.spaces.relations``.
 
     Examples
     --------

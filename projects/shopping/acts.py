@@ -15,7 +15,7 @@ from projects.coverage.status import PartStanding, standings
 from projects.models import Coverage, Part, Project, Purchase, Role, Status
 from stash.acts import act_of, one_act, when_and_who
 from stash.catalogue.ledger import acquire
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 from stash.lengths import Unit
 from stash.models import Fabric, Piece
 from stash.models.movement import Kind

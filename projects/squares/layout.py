@@ -14,7 +14,7 @@ from projects.quilt_design.separation import JUST_SEEN, Pair, compare
 from projects.quilt_design.tiles import Problem, Score, Tile, judge, neighbours, threes
 from projects.squares.piles import UNREAD, laid_of, sort_squares
 from stash.acts import act_of
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 from stash.lengths import MM
 from stash.models import Fabric
 from stash.models.fabric import PrintScale

@@ -12,7 +12,7 @@ from projects.planning.cloth_pictures import cloths_of
 from projects.quilt_design.patch import Patch
 from projects.quilt_design.render import render
 from projects.squares.piles import laid_of
-from stash.colour.viewing import ROOM
+from stash.colour.cloth.viewing import ROOM
 from stash.models import Fabric
 
 __all__ = ["VIEWS", "digest_of", "picture_of"]

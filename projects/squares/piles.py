@@ -17,7 +17,7 @@ from projects.quilt_design.piles import (
     Square,
     split,
 )
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 from stash.models import Fabric
 
 __all__ = [

@@ -3,10 +3,10 @@
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from stash.colour.cielab import Lab
-from stash.colour.palette import PaletteColour
-from stash.colour.region import Region
-from stash.colour.texture import Print
+from stash.colour.cloth.palette import PaletteColour
+from stash.colour.cloth.texture import Print
+from stash.colour.picture.region import Region
+from stash.colour.spaces.cielab import Lab
 
 REFERENCES = ("colour chart", "photo card", "grey card", "paper", "none")  # best first
 

@@ -10,15 +10,15 @@ from dataclasses import replace
 import numpy as np
 
 from stash.colour.appearance import Appearance
-from stash.colour.capture import Capture
-from stash.colour.card_print import ANY_PRINT, CardPrint
-from stash.colour.checks import is_monochrome
-from stash.colour.correction import Apply, Correction, FloatArray
-from stash.colour.marks import Marks
-from stash.colour.photo import Picture
+from stash.colour.picture.capture import Capture
+from stash.colour.picture.checks import is_monochrome
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import Picture
+from stash.colour.picture.region import Region
 from stash.colour.reading import find_reference, read_with
-from stash.colour.region import Region
-from stash.colour.sheet import sheet_scale
+from stash.colour.references.card_print import ANY_PRINT, CardPrint
+from stash.colour.references.correction import Apply, Correction, FloatArray
+from stash.colour.references.sheet import sheet_scale
 
 _LONGEST_MINUTES = 20.0
 # Value units added (in squares), from the rendered photos of tests/benchmarks/colour/sitting.py:

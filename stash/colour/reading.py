@@ -7,23 +7,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.appearance import Appearance
-from stash.colour.card_print import ANY_PRINT, CardPrint
-from stash.colour.checks import check_picture, cut_off_share, strained
-from stash.colour.cielab import Lab, as_lab, lightness, linear_to_lab
-from stash.colour.cloth import find_cloth
-from stash.colour.correction import Correction, FloatArray, mm_per_pixel
-from stash.colour.light import even_out
-from stash.colour.marks import Marks
-from stash.colour.palette import find_palette
-from stash.colour.photo import LinearPixels, Picture, shrink
-from stash.colour.references import find_correction
-from stash.colour.region import Region
-from stash.colour.sheet import sheet_scale
-from stash.colour.srgb import P3_TO_XYZ
-from stash.colour.surroundings import lies_in_other_light
-from stash.colour.texture import Print, read_print
-from stash.colour.value import value_of
-from stash.colour.viewing import HAND, seen_from
+from stash.colour.cloth.finding import find_cloth
+from stash.colour.cloth.light import even_out
+from stash.colour.cloth.palette import find_palette
+from stash.colour.cloth.surroundings import lies_in_other_light
+from stash.colour.cloth.texture import Print, read_print
+from stash.colour.cloth.viewing import HAND, seen_from
+from stash.colour.picture.checks import check_picture, cut_off_share, strained
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import LinearPixels, Picture, shrink
+from stash.colour.picture.region import Region
+from stash.colour.references.card_print import ANY_PRINT, CardPrint
+from stash.colour.references.choosing import find_correction
+from stash.colour.references.correction import Correction, FloatArray, mm_per_pixel
+from stash.colour.references.sheet import sheet_scale
+from stash.colour.spaces.cielab import Lab, as_lab, lightness, linear_to_lab
+from stash.colour.spaces.srgb import P3_TO_XYZ
+from stash.colour.spaces.value import value_of
 
 __all__ = ["READING_VERSION", "Appearance", "Marks", "Region", "read_picture", "read_with"]
 

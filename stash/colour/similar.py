@@ -30,12 +30,12 @@ from typing import Protocol
 import cv2
 import numpy as np
 
-from stash.colour.cielab import Lab
-from stash.colour.difference import delta_e_2000
-from stash.colour.palette import PaletteColour
-from stash.colour.photo import Picture
-from stash.colour.region import CENTRE, Region
-from stash.colour.srgb import encode_srgb
+from stash.colour.cloth.palette import PaletteColour
+from stash.colour.picture.photo import Picture
+from stash.colour.picture.region import CENTRE, Region
+from stash.colour.spaces.cielab import Lab
+from stash.colour.spaces.difference import delta_e_2000
+from stash.colour.spaces.srgb import encode_srgb
 
 FAR_ALIKE = 5.0  # CIEDE2000
 PALETTE_ALIKE = 6.0  # CIEDE2000, mean by share

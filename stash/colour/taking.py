@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from stash.colour.appearance import Appearance
-from stash.colour.card_print import CardPrint
-from stash.colour.photo import decode_photo
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
+from stash.colour.references.card_print import CardPrint
 from stash.colour.similar import picture_hash
 
 __all__ = ["Fault", "Taken", "View", "take"]

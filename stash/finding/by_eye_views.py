@@ -14,8 +14,8 @@ from django.urls import reverse
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST, require_safe
 
-from stash.colour.photo import PhotoError
-from stash.colour.relations import RELATIONS
+from stash.colour.picture.photo import PhotoError
+from stash.colour.spaces.relations import RELATIONS
 from stash.fields import OneOfField
 from stash.finding.cards import cards_of
 from stash.finding.harmony import CONTRASTS, MOST_CHOSEN, SIDES, Contrast, HueRelation, beside

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from stash.addresses import address_of, tile_address
 from stash.amounts import amount_left
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 from stash.finding.columns import Columns
 from stash.finding.search import Found
 from stash.finding.shelf import Shelf

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.relations import RELATIONS
+from stash.colour.spaces.relations import RELATIONS
 from stash.finding.columns import Columns
 from stash.finding.conditions import Condition, is_neutral
 

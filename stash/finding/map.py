@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from stash.colour.cielab import lab_to_srgb
+from stash.colour.spaces.cielab import lab_to_srgb
 from stash.colour.words import HUE_WORDS
 from stash.finding.columns import Columns
 from stash.finding.conditions import is_neutral

@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.difference import delta_e_2000
+from stash.colour.spaces.difference import delta_e_2000
 
 __all__ = ["ColourIndex"]
 

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.difference import delta_e_2000, grade_words, grey_scale_grade
+from stash.colour.spaces.difference import delta_e_2000, grade_words, grey_scale_grade
 from stash.colour.words import LEAST_FIT, ColourTextError, describe, parse_colour
 from stash.finding.columns import Columns
 from stash.finding.conditions import ABOUT_FREE_CLOTH, Colour, Condition, Word

@@ -16,7 +16,7 @@ from django.utils import timezone
 from stash.acts import AlreadyDoneError, act_of, key_of_act, one_act, turn_of
 from stash.catalogue.ledger import new_piece
 from stash.catalogue.signals import act_undone
-from stash.colour.photo import PhotoError
+from stash.colour.picture.photo import PhotoError
 from stash.intake.sizes import TapSize, size_named
 from stash.models import Draft, Fabric, Movement, Piece, Place, ShopTrip
 from stash.models.movement import Kind

@@ -14,7 +14,7 @@ from django.contrib.auth.models import User
 from django.db.models import Q
 
 from stash.colour.appearance import Appearance
-from stash.colour.palette import PaletteColour
+from stash.colour.cloth.palette import PaletteColour
 from stash.colour.similar import SAME_BITS, Look, Reason, far_box, find_similar
 from stash.models import Draft, Fabric, Photo
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from stash.colour.batch import exposure_of, is_same_sitting
-from stash.colour.capture import Capture
+from stash.colour.picture.capture import Capture
 from stash.models import Draft, Photo, ShopTrip
 from stash.photos.acts import reread
 from stash.photos.store import PhotoFileMissing

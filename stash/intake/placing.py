@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 
 from stash.acts import act_of
 from stash.colour.appearance import Appearance
-from stash.colour.value import place_by_eye
+from stash.colour.spaces.value import place_by_eye
 from stash.models import Draft, Fabric
 
 __all__ = ["Placing", "Slot", "clear_draft", "measured_fabrics", "place", "place_draft"]

@@ -15,7 +15,7 @@ from django.shortcuts import redirect
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST
 
-from stash.colour.photo import PhotoError
+from stash.colour.picture.photo import PhotoError
 from stash.form_keys import answers_repeats, takes_key
 from stash.htmx import HtmxRequest
 from stash.intake import acts as intake

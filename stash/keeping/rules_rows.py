@@ -12,7 +12,7 @@ from django.core.exceptions import FieldDoesNotExist
 from django.db import connection, models
 from django.db.models import Exists, F, OuterRef
 
-from stash.colour.card_print import CardPrint
+from stash.colour.references.card_print import CardPrint
 from stash.keeping.rules import Breach, register
 from stash.models import Fabric, Photo, Place, Preferences
 

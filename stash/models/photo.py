@@ -10,8 +10,8 @@ from django.db import models
 from django.db.models import Q
 
 from stash.colour.appearance import Appearance
-from stash.colour.marks import Marks
-from stash.colour.region import Region
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.region import Region
 from stash.fields import LengthField
 from stash.models.querysets import OwnedQuerySet
 

@@ -15,13 +15,13 @@ from django.utils import timezone
 from stash.acts import act_of, one_act
 from stash.colour.appearance import REFERENCES, Appearance
 from stash.colour.batch import read_batch
-from stash.colour.capture import Capture
-from stash.colour.card_print import ANY_PRINT, CardPrint
-from stash.colour.marks import Marks
-from stash.colour.photo import PhotoError, Picture, decode_photo, shrink
+from stash.colour.cloth.texture import read_print
+from stash.colour.picture.capture import Capture
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import PhotoError, Picture, decode_photo, shrink
+from stash.colour.picture.region import Region
 from stash.colour.reading import read_picture
-from stash.colour.region import Region
-from stash.colour.texture import read_print
+from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.lengths import MM
 from stash.models import Fabric, Photo, Preferences
 from stash.photos import store as photo_store

@@ -9,9 +9,9 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from stash.acts import act_of, one_act, turn_of
-from stash.colour.calibration import calibrate_print
-from stash.colour.card_print import CardPrint
-from stash.colour.marks import Marks
+from stash.colour.picture.marks import Marks
+from stash.colour.references.calibration import calibrate_print
+from stash.colour.references.card_print import CardPrint
 from stash.models import Photo, Preferences
 from stash.photos import store as photo_store
 from stash.photos.acts import discard, new_photo, stored_picture

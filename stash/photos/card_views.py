@@ -12,9 +12,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_http_methods, require_POST
 
-from stash.colour.cielab import lightness
-from stash.colour.marks import Marks
-from stash.colour.photo import PhotoError
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import PhotoError
+from stash.colour.spaces.cielab import lightness
 from stash.form_keys import takes_key
 from stash.models import Photo, Preferences
 from stash.photos import card_print, rereading

@@ -18,11 +18,11 @@ from typing import Any
 
 import numpy as np
 
-from stash.colour.cielab import Lab, lab_to_linear
-from stash.colour.correction import Lit
-from stash.colour.light import even_out
-from stash.colour.photo import LinearPixels, Picture, decode_photo, shrink
-from stash.colour.region import Region
+from stash.colour.cloth.light import even_out
+from stash.colour.picture.photo import LinearPixels, Picture, decode_photo, shrink
+from stash.colour.picture.region import Region
+from stash.colour.references.correction import Lit
+from stash.colour.spaces.cielab import Lab, lab_to_linear
 from stash.lengths import MM
 from stash.models import Fabric, Photo
 from stash.photos import store as photo_store

@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 
-from stash.colour.photo import Picture
-from stash.colour.texture import Print
-from stash.colour.viewing import HAND, ROOM, TABLE, seen_from
+from stash.colour.cloth.texture import Print
+from stash.colour.cloth.viewing import HAND, ROOM, TABLE, seen_from
+from stash.colour.picture.photo import Picture
 from stash.lengths import MM
 from stash.models import Fabric, Photo
 from stash.photos import store as photo_store

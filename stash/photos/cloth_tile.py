@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stash.colour.photo import Picture
+from stash.colour.picture.photo import Picture
 from stash.models import Fabric, Photo
 from stash.photos import store as photo_store
 from stash.photos.cloth_cut import LONGEST, cut_cloth, cut_mark

@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST
 
-from stash.colour.photo import PhotoError
+from stash.colour.picture.photo import PhotoError
 from stash.form_keys import takes_key
 from stash.models import Fabric, Photo
 from stash.photos import acts as photos

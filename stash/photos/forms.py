@@ -7,8 +7,8 @@ from typing import Any
 
 from django import forms
 
-from stash.colour.marks import Marks, MarksError
-from stash.colour.region import Region, RegionError
+from stash.colour.picture.marks import Marks, MarksError
+from stash.colour.picture.region import Region, RegionError
 from stash.fields import WIDEST, DecimalField, LengthFormField, bounded_length
 from stash.lengths import Unit
 

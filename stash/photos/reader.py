@@ -47,7 +47,9 @@ def main(memory: int, seconds: int) -> None:
     answers = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever a library prints must not be taken for an answer
 
-    from stash.colour import chart, photo, taking
+    from stash.colour import taking
+    from stash.colour.picture import photo
+    from stash.colour.references import chart
 
     chart.chart_xyz()  # its library is large, and is loaded once for all photos
     _limit_memory(memory)

@@ -19,8 +19,8 @@ from typing import IO
 
 from django.conf import settings
 
-from stash.colour.card_print import CardPrint
-from stash.colour.photo import PhotoError
+from stash.colour.picture.photo import PhotoError
+from stash.colour.references.card_print import CardPrint
 from stash.colour.taking import Fault, Taken, View, take
 from stash.photos.reader import receive, send
 

@@ -18,7 +18,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from stash.colour.photo import PhotoError, decode_photo
+from stash.colour.picture.photo import PhotoError, decode_photo
 from stash.files import write_whole
 from stash.memory import give_back
 from stash.models import Photo

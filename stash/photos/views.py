@@ -16,8 +16,8 @@ from django.utils.dateparse import parse_datetime
 from django.views.decorators.http import require_http_methods, require_safe
 
 from stash.colour.appearance import Appearance
-from stash.colour.card import PAGES, card_pdf
 from stash.colour.reading import READING_VERSION
+from stash.colour.references.card import PAGES, card_pdf
 from stash.models import Fabric, Photo
 from stash.photos import acts as photos
 from stash.photos import cloth_cut, cloth_tile

@@ -15,7 +15,7 @@ from django.utils.safestring import mark_safe
 
 from stash.addresses import tile_address
 from stash.amounts import amount_left, describe_change
-from stash.colour.cielab import lab_to_srgb_hex
+from stash.colour.spaces.cielab import lab_to_srgb_hex
 from stash.colour.words import describe
 from stash.lengths import CM, INCH, METRE, YARD, Unit, format_length
 from stash.models import Fabric, Movement

@@ -13,7 +13,7 @@ from projects.planning.cloth_pictures import (
     cloths_of,
     scale_of,
 )
-from stash.colour.cielab import linear_to_lab
+from stash.colour.spaces.cielab import linear_to_lab
 from stash.lengths import INCH, MM
 from stash.models import Fabric, Photo
 from stash.photos.appearance import copy_reading

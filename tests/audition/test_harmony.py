@@ -12,7 +12,7 @@ import math
 import pytest
 
 from projects.quilt_design.harmony import harmony_2006, harmony_words
-from stash.colour.cielab import hex_to_lab
+from stash.colour.spaces.cielab import hex_to_lab
 
 SCREEN = [
     hex_to_lab(f"#{r:02x}{g:02x}{b:02x}")

@@ -18,8 +18,8 @@ from projects.models import Audition, LaidFabric, Part, QuiltDrawing
 from projects.planning.cloth_pictures import cloth_of
 from projects.quilt_design.known_blocks import known_block
 from projects.quilt_design.layout import Layout
-from stash.colour.cielab import linear_to_lab, srgb_to_lab
-from stash.colour.srgb import decode_srgb
+from stash.colour.spaces.cielab import linear_to_lab, srgb_to_lab
+from stash.colour.spaces.srgb import decode_srgb
 from stash.lengths import INCH
 from stash.models import Fabric
 from stash.photos.appearance import copy_reading

@@ -17,9 +17,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import xyz_to_lab
-from stash.colour.science import colour_science
-from stash.colour.srgb import D65_XYZ, SRGB_TO_XYZ, encode_srgb
+from stash.colour.references.science import colour_science
+from stash.colour.spaces.cielab import xyz_to_lab
+from stash.colour.spaces.srgb import D65_XYZ, SRGB_TO_XYZ, encode_srgb
 
 Floats = NDArray[np.floating[Any]]
 

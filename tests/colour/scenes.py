@@ -7,9 +7,16 @@ import cv2
 import numpy as np
 from PIL import Image
 
-from stash.colour.card import HEIGHT, MARKER_CORNERS, MARKER_IDS, MARKER_SIDE, PATCHES, WIDTH
-from stash.colour.card_print import printed_luminance
-from stash.colour.cielab import lab_to_xyz
+from stash.colour.references.card import (
+    HEIGHT,
+    MARKER_CORNERS,
+    MARKER_IDS,
+    MARKER_SIDE,
+    PATCHES,
+    WIDTH,
+)
+from stash.colour.references.card_print import printed_luminance
+from stash.colour.spaces.cielab import lab_to_xyz
 from tests.colour.rendering import Floats, Phone, chart_reflectances, grey_reflectance
 
 _DOTS = 6  # pixels per mm of the drawn card

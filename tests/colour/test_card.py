@@ -3,7 +3,9 @@ import zlib
 import numpy as np
 import pytest
 
-from stash.colour.card import (
+from stash.colour.picture.photo import decode_photo
+from stash.colour.reading import read_picture
+from stash.colour.references.card import (
     HEIGHT,
     MARKER_CORNERS,
     MARKER_SIDE,
@@ -14,11 +16,9 @@ from stash.colour.card import (
     black_boxes,
     card_pdf,
 )
-from stash.colour.card_print import printed_luminance
-from stash.colour.card_view import find_card
-from stash.colour.correction import project
-from stash.colour.photo import decode_photo
-from stash.colour.reading import read_picture
+from stash.colour.references.card_print import printed_luminance
+from stash.colour.references.card_view import find_card
+from stash.colour.references.correction import project
 from tests.colour.rendering import Phone, cloth_reflectances, random_phone, true_lab
 from tests.colour.scenes import (
     Pose,
@@ -177,7 +177,7 @@ def test_no_card_is_found_where_there_is_none() -> None:
 
 
 def test_a_card_marked_as_wrong_is_ignored() -> None:
-    from stash.colour.marks import Marks
+    from stash.colour.picture.marks import Marks
 
     rng = np.random.default_rng(8)
     photo = card_scene(rng, phone=Phone(), cloth=CLOTH[40], pose=Pose(), size=SIZE)

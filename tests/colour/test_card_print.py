@@ -5,12 +5,12 @@ import cv2
 import numpy as np
 import pytest
 
-from stash.colour.calibration import calibrate_print
-from stash.colour.card import HEIGHT, WIDTH
-from stash.colour.card_print import ANY_PRINT, CardPrint, CardPrintError
-from stash.colour.marks import Marks
-from stash.colour.photo import decode_photo
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
+from stash.colour.references.calibration import calibrate_print
+from stash.colour.references.card import HEIGHT, WIDTH
+from stash.colour.references.card_print import ANY_PRINT, CardPrint, CardPrintError
 from tests.benchmarks.colour.prints import measure
 from tests.colour.rendering import Phone, cloth_reflectances, grey_reflectance
 from tests.colour.scenes import (

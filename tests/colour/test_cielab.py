@@ -4,7 +4,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from stash.colour.cielab import (
+from stash.colour.references.science import colour_science
+from stash.colour.spaces.cielab import (
     hex_to_lab,
     lab_to_linear,
     lab_to_srgb_hex,
@@ -14,8 +15,7 @@ from stash.colour.cielab import (
     srgb_to_lab,
     xyz_to_lab,
 )
-from stash.colour.science import colour_science
-from stash.colour.srgb import (
+from stash.colour.spaces.srgb import (
     BT2020_TO_XYZ,
     P3_TO_XYZ,
     SRGB_TO_XYZ,
@@ -23,7 +23,7 @@ from stash.colour.srgb import (
     decode_srgb,
     encode_srgb,
 )
-from stash.colour.value import munsell_luminance, munsell_value, value_of
+from stash.colour.spaces.value import munsell_luminance, munsell_value, value_of
 
 DATA = Path(__file__).parents[1] / "data" / "colour"
 

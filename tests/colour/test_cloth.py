@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from stash.colour.photo import decode_photo
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 from tests.benchmarks.colour.regions import measure, stacked, woven
 from tests.colour.rendering import Phone

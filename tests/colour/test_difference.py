@@ -4,7 +4,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from stash.colour.difference import (
+from stash.colour.references.science import colour_science
+from stash.colour.spaces.difference import (
     delta_e_76,
     delta_e_2000,
     grade_words,
@@ -12,7 +13,6 @@ from stash.colour.difference import (
     grey_scale_grade,
     grey_scale_rating,
 )
-from stash.colour.science import colour_science
 
 DATA = Path(__file__).parents[1] / "data" / "colour"
 

@@ -8,10 +8,10 @@ import pytest
 from PIL import Image
 
 from stash.colour.appearance import Appearance
-from stash.colour.card import HEIGHT, WIDTH
-from stash.colour.marks import Marks
-from stash.colour.photo import decode_photo
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
+from stash.colour.references.card import HEIGHT, WIDTH
 from tests.colour.rendering import (
     Floats,
     Phone,

@@ -6,11 +6,11 @@ The truth is what was rendered: cloth of one known lightness under a light of kn
 import numpy as np
 import pytest
 
-from stash.colour.cielab import lightness
-from stash.colour.correction import FloatArray, Lit
-from stash.colour.light import even_out
-from stash.colour.photo import decode_photo
+from stash.colour.cloth.light import even_out
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
+from stash.colour.references.correction import FloatArray, Lit
+from stash.colour.spaces.cielab import lightness
 from tests.benchmarks.colour.accuracy import CLOTH
 from tests.colour.rendering import Phone, true_lab
 from tests.colour.scenes import Pose, card_scene

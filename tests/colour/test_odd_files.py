@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from stash.colour.batch import is_same_sitting
-from stash.colour.capture import Capture
-from stash.colour.photo import PhotoError, decode_photo
+from stash.colour.picture.capture import Capture
+from stash.colour.picture.photo import PhotoError, decode_photo
 from stash.colour.reading import read_picture
 from tests.colour.photo_corpus import after_soi, chunk, sof_size
 from tests.reliability.photo_files import Case, _encode, _flat, _jpeg, all_cases

@@ -6,19 +6,19 @@ import pillow_heif
 import pytest
 from PIL import Image, ImageCms
 
-from stash.colour.capture import Capture
-from stash.colour.cielab import linear_to_lab, srgb_to_lab
-from stash.colour.difference import delta_e_2000
-from stash.colour.icc import (
+from stash.colour.picture.capture import Capture
+from stash.colour.picture.icc import (
     DISPLAY_P3,
     P3_PROFILE,
     SRGB,
     encoding_of_codes,
     encoding_of_profile,
 )
-from stash.colour.photo import MAX_JPEG_PIXELS, PhotoError, Picture, decode_photo, shrink
-from stash.colour.science import colour_science
-from stash.colour.srgb import encode_srgb
+from stash.colour.picture.photo import MAX_JPEG_PIXELS, PhotoError, Picture, decode_photo, shrink
+from stash.colour.references.science import colour_science
+from stash.colour.spaces.cielab import linear_to_lab, srgb_to_lab
+from stash.colour.spaces.difference import delta_e_2000
+from stash.colour.spaces.srgb import encode_srgb
 from tests.colour.photo_corpus import Row, corpus, enc, quad
 
 GARISH_P3 = (245, 30, 20)  # a red outside sRGB when read as Display P3

@@ -11,12 +11,16 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from stash.colour import cloth, reading, references, sheet, surroundings
-from stash.colour.correction import Correction
-from stash.colour.marks import Marks
-from stash.colour.photo import PhotoError, decode_photo
+from stash.colour import reading
+from stash.colour.cloth import finding as cloth
+from stash.colour.cloth import surroundings
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import PhotoError, decode_photo
+from stash.colour.picture.region import CENTRE
 from stash.colour.reading import read_picture
-from stash.colour.region import CENTRE
+from stash.colour.references import choosing as references
+from stash.colour.references import sheet
+from stash.colour.references.correction import Correction
 from tests.reliability.photo_files import all_cases
 
 NARROW = "more than 8 times as long as it is wide"
@@ -27,8 +31,8 @@ ROOM = 4_000_000_000  # bytes of addresses: a fault ends the child, not the mach
 
 CHILD = """
 import json, sys
-from stash.colour.chart import chart_xyz
-from stash.colour.photo import decode_photo
+from stash.colour.references.chart import chart_xyz
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 chart_xyz()  # its library is large, and is loaded once for all photos
 def most():

@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 
 from stash.colour.appearance import Appearance
-from stash.colour.cielab import hex_to_lab, lab_to_linear
-from stash.colour.difference import delta_e_2000
-from stash.colour.marks import Marks, MarksError
-from stash.colour.palette import find_palette
-from stash.colour.photo import Picture
+from stash.colour.cloth.palette import find_palette
+from stash.colour.picture.marks import Marks, MarksError
+from stash.colour.picture.photo import Picture
+from stash.colour.picture.region import Region, RegionError
 from stash.colour.reading import READING_VERSION, read_picture, read_with
-from stash.colour.region import Region, RegionError
+from stash.colour.spaces.cielab import hex_to_lab, lab_to_linear
+from stash.colour.spaces.difference import delta_e_2000
 
 
 def picture_of(linear: np.ndarray) -> Picture:

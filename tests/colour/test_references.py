@@ -2,14 +2,14 @@ import cv2
 import numpy as np
 import pytest
 
-from stash.colour.chart import chart_xyz
-from stash.colour.cielab import xyz_to_lab
-from stash.colour.difference import delta_e_2000
-from stash.colour.marks import Marks
-from stash.colour.photo import Picture, decode_photo
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import Picture, decode_photo
+from stash.colour.picture.region import Region
 from stash.colour.reading import read_picture
-from stash.colour.region import Region
-from stash.colour.science import colour_science
+from stash.colour.references.chart import chart_xyz
+from stash.colour.references.science import colour_science
+from stash.colour.spaces.cielab import xyz_to_lab
+from stash.colour.spaces.difference import delta_e_2000
 from tests.colour.rendering import (
     Floats,
     Phone,
@@ -151,7 +151,7 @@ def test_the_usual_reading_does_not_load_the_colour_library() -> None:
     import sys
 
     code = (
-        "import sys, numpy as np; from stash.colour.photo import Picture;"
+        "import sys, numpy as np; from stash.colour.picture.photo import Picture;"
         "from stash.colour.reading import read_picture;"
         "read_picture(Picture(linear=np.full((90, 120, 3), .3, np.float32), size=(120, 90)));"
         "sys.exit('colour' in sys.modules or 'django' in sys.modules)"

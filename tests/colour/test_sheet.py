@@ -1,12 +1,12 @@
 import numpy as np
 import pytest
 
-from stash.colour.correction import mm_per_pixel, project
-from stash.colour.marks import Marks
-from stash.colour.photo import Picture, decode_photo
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import Picture, decode_photo
+from stash.colour.picture.region import Region
 from stash.colour.reading import read_picture
-from stash.colour.region import Region
-from stash.colour.sheet import SHEETS, sheet_scale
+from stash.colour.references.correction import mm_per_pixel, project
+from stash.colour.references.sheet import SHEETS, sheet_scale
 from tests.colour.rendering import Phone, cloth_reflectances, grey_reflectance
 from tests.colour.scenes import Pose, place, shoot, texture
 

@@ -3,10 +3,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from stash.colour.difference import delta_e_2000
-from stash.colour.palette import PaletteColour
+from stash.colour.cloth.palette import PaletteColour
+from stash.colour.picture.region import Region
 from stash.colour.reading import read_picture
-from stash.colour.region import Region
 from stash.colour.similar import (
     FAR_ALIKE,
     SAME_BITS,
@@ -19,6 +18,7 @@ from stash.colour.similar import (
     palette_difference,
     picture_hash,
 )
+from stash.colour.spaces.difference import delta_e_2000
 from tests.colour.test_viewing import dots, picture_of
 
 WHOLE = Region(x0=0, y0=0, x1=1, y1=1)

@@ -1,10 +1,10 @@
 import numpy as np
 import pytest
 
-from stash.colour.cielab import hex_to_lab, lab_to_linear, linear_to_lab
-from stash.colour.photo import Picture
-from stash.colour.texture import read_print
-from stash.colour.viewing import HAND, ROOM, seen_from
+from stash.colour.cloth.texture import read_print
+from stash.colour.cloth.viewing import HAND, ROOM, seen_from
+from stash.colour.picture.photo import Picture
+from stash.colour.spaces.cielab import hex_to_lab, lab_to_linear, linear_to_lab
 
 
 def stripes(period_px: int, *, size: int = 400, one: str = "#000000", other: str = "#ffffff"):

@@ -30,7 +30,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import hex_to_lab
+from stash.colour.spaces.cielab import hex_to_lab
 from stash.colour.words import HUE_WORDS
 
 DATA = Path(__file__).parents[1] / "data" / "colour_words"

@@ -16,8 +16,8 @@ from projects.demo.cloth.paint import cloth_frame, design_sheet, far_colour
 from projects.demo.cloth.scene import look
 from projects.demo.cloth.weave import LOOKS
 from projects.demo.recipes import RECIPES
-from stash.colour.cielab import hex_to_lab
-from stash.colour.difference import delta_e_2000
+from stash.colour.spaces.cielab import hex_to_lab
+from stash.colour.spaces.difference import delta_e_2000
 from stash.models.fabric import Direction, PrintScale, Weave
 
 pillow_heif.register_heif_opener()

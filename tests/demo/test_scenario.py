@@ -20,7 +20,7 @@ from projects.demo.trip import sample_photos
 from projects.models import Cut, Part, Project, Promise
 from projects.quilt.agreement import agreement_of
 from projects.quilt.drawing import drawn_of
-from stash.colour.photo import PhotoError, decode_photo
+from stash.colour.picture.photo import PhotoError, decode_photo
 from stash.models import Movement, Photo, Piece
 from stash.models.movement import Kind
 from stash.models.piece import Form

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from stash.colour.difference import delta_e_2000
+from stash.colour.spaces.difference import delta_e_2000
 from stash.finding.nearest import ColourIndex
 
 COLOUR = st.tuples(st.floats(0, 100), st.floats(-128, 128), st.floats(-128, 128))

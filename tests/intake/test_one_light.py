@@ -17,7 +17,7 @@ from django.urls import reverse
 from PIL import Image
 
 from stash.catalogue.fabrics import set_value_by_hand
-from stash.colour.region import Region
+from stash.colour.picture.region import Region
 from stash.intake import acts as intake
 from stash.intake import one_light
 from stash.models import Draft, ShopTrip

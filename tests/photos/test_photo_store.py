@@ -12,7 +12,7 @@ import pytest
 from django.contrib.auth.models import User
 from PIL import Image
 
-from stash.colour.photo import Picture, decode_photo
+from stash.colour.picture.photo import Picture, decode_photo
 from stash.models import Photo
 from stash.photos import store as photo_store
 from stash.photos.store import PhotoFileMissing

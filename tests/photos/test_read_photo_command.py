@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from django.core.management import call_command
 
-from stash.colour.photo import decode_photo
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 from tests.photos.pictures import cloth_photo
 

@@ -18,8 +18,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from stash.colour.card_print import ANY_PRINT
-from stash.colour.photo import PhotoError
+from stash.colour.picture.photo import PhotoError
+from stash.colour.references.card_print import ANY_PRINT
 from stash.colour.taking import Taken, take
 from stash.models import Photo
 from stash.photos import reading_apart
@@ -135,7 +135,7 @@ def test_killed_site_leaves_no_process_behind() -> None:
         "import django; django.setup()\n"
         "from django.conf import settings; settings.READ_PHOTOS_APART = True\n"
         "from stash.photos import reading_apart\n"
-        "from stash.colour.card_print import ANY_PRINT\n"
+        "from stash.colour.references.card_print import ANY_PRINT\n"
         "from tests.photos.pictures import cloth_photo\n"
         "reading_apart.take_apart(cloth_photo(), ANY_PRINT, {})\n"
         "print(reading_apart._idle[0].process.pid, flush=True)\n"

@@ -8,8 +8,8 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from stash.colour.picture.region import Region
 from stash.colour.reading import READING_VERSION
-from stash.colour.region import Region
 from stash.models import Fabric, Photo
 from stash.photos import rereading
 from stash.photos.acts import reread

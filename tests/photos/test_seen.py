@@ -12,7 +12,7 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from stash.colour.cielab import srgb_to_lab
+from stash.colour.spaces.cielab import srgb_to_lab
 from stash.lengths import CM, INCH
 from stash.models import Fabric, Photo, Preferences
 from stash.photos import cloth_seen

@@ -15,9 +15,9 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.db import transaction
 
-from stash.colour.marks import Marks
-from stash.colour.photo import PhotoError
-from stash.colour.region import Region
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import PhotoError
+from stash.colour.picture.region import Region
 from stash.models import Photo
 from stash.photos import acts as photos
 from stash.photos import appearance

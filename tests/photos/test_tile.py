@@ -11,8 +11,8 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from stash.colour.cielab import linear_to_lab
-from stash.colour.photo import decode_photo
+from stash.colour.picture.photo import decode_photo
+from stash.colour.spaces.cielab import linear_to_lab
 from stash.models import Fabric
 from stash.photos.acts import add_to_fabric
 from stash.photos.cloth_cut import MARK_COLUMNS, cut_box, cut_mark, mark_of_row

@@ -6,7 +6,7 @@ import numpy as np
 
 from projects.quilt_design.layout import Block, BlockUnit, Layout, known_block
 from projects.quilt_design.render import Cloth
-from stash.colour.cielab import linear_to_lab
+from stash.colour.spaces.cielab import linear_to_lab
 from stash.lengths import INCH
 
 

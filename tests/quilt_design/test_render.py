@@ -9,7 +9,7 @@ from PIL import Image
 
 from projects.quilt_design.coverage import coverage, to_grid
 from projects.quilt_design.render import GROUND, Cloth, Patch, SeeingError, render
-from stash.colour.cielab import hex_to_lab, lightness
+from stash.colour.spaces.cielab import hex_to_lab, lightness
 from stash.lengths import INCH, MM
 
 SIDE = 4 * INCH

@@ -9,10 +9,10 @@ import pytest
 
 from projects.quilt_design.patch import Cloth
 from projects.quilt_design.separation import CLEARLY, JUST_SEEN, Sight, blended_pair, compare
-from stash.colour.cielab import lab_to_linear, linear_to_lab
-from stash.colour.science import colour_science
-from stash.colour.srgb import P3_TO_XYZ
-from stash.colour.viewing import contrast_left, seen_from
+from stash.colour.cloth.viewing import contrast_left, seen_from
+from stash.colour.references.science import colour_science
+from stash.colour.spaces.cielab import lab_to_linear, linear_to_lab
+from stash.colour.spaces.srgb import P3_TO_XYZ
 
 
 def cloth(lightness: float, a: float = 0.0, b: float = 0.0, *, unsure: float = 0.05) -> Cloth:

@@ -22,7 +22,7 @@ import numpy as np
 import pillow_heif
 from PIL import Image, ImageCms, PngImagePlugin
 
-from stash.colour.icc import P3_PROFILE
+from stash.colour.picture.icc import P3_PROFILE
 from tests.colour.photo_corpus import SIG, after_soi, chunk, enc, quad, segment, sof_size, zeros_png
 
 __all__ = ["EITHER", "READ", "REFUSED", "Case", "all_cases", "mutants"]

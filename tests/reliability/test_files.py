@@ -32,8 +32,8 @@ from django.urls import reverse
 from PIL import Image, ImageOps
 
 from stash.colour.appearance import REFERENCES, Appearance
-from stash.colour.card_print import ANY_PRINT
-from stash.colour.photo import PhotoError
+from stash.colour.picture.photo import PhotoError
+from stash.colour.references.card_print import ANY_PRINT
 from stash.colour.taking import Taken
 from stash.keeping.check import find_breaches
 from stash.models import Draft, Photo, ShopTrip

@@ -165,7 +165,7 @@ def test_the_faces_are_found() -> None:
         "projects.cutting.question.plan_cuts",
         "projects.needs.units.unit_need",
         "projects.quilt_design.piles.split",
-        "stash.colour.difference.delta_e_2000",
+        "stash.colour.spaces.difference.delta_e_2000",
         "stash.lengths.parse_length",
     } <= there
     assert len(there) > 200

@@ -48,6 +48,22 @@ HEIGHT = {
 }
 
 
+# The same inside a room that holds packages; "." is what lies in the room itself.
+INNER_FLOORS = """
+    stash.colour: spaces
+    stash.colour: picture words
+    stash.colour: references
+    stash.colour: cloth
+    stash.colour: .
+"""
+INNER_HEIGHT = {
+    f"{top.strip()}.{name}".removesuffix(".."): height
+    for height, line in enumerate(INNER_FLOORS.strip().splitlines())
+    for top, _, names in [line.partition(":")]
+    for name in names.split()
+}
+
+
 @cache
 def modules() -> dict[str, Path]:
     found = {}
@@ -84,6 +100,20 @@ def climbs(module: str, other: str) -> bool:
     return room(module) != room(other) and HEIGHT[room(other)] >= HEIGHT[room(module)]
 
 
+def inner(module: str) -> str:
+    """Return the package that a module lies in inside its room, or the room."""
+    package = ".".join(module.split(".")[:3])
+    return package if package in INNER_HEIGHT else room(module)
+
+
+def climbs_inside(module: str, other: str) -> bool:
+    """Whether an import goes up inside a room, or along the floor into another package of it."""
+    if room(module) != room(other) or inner(module) == inner(other):
+        return False
+    # The room's own list of names may gather what lies in it.
+    return module != room(module) and INNER_HEIGHT[inner(other)] >= INNER_HEIGHT[inner(module)]
+
+
 def intrudes(module: str, other: str) -> bool:
     """Whether an import reaches past the face of a package into what lies inside it."""
     return any(
@@ -104,6 +134,24 @@ def test_rooms_import_downhill_only() -> None:
         if "." in name
         for other in imported(name)
         if climbs(name, other)
+    ]
+    assert wrong == []
+
+
+def test_packages_of_a_room_import_downhill_only() -> None:
+    rooms = {room(name) for name in INNER_HEIGHT}
+    there = {
+        ".".join(name.split(".")[:3])
+        for name, file in modules().items()
+        if room(name) in rooms and (name.count(".") > 2 or file.name == "__init__.py")
+    }
+    assert there == INNER_HEIGHT.keys()
+    wrong = [
+        f"{name} imports {other}"
+        for name in modules()
+        if room(name) in rooms
+        for other in imported(name)
+        if climbs_inside(name, other)
     ]
     assert wrong == []
 
@@ -140,6 +188,14 @@ def test_no_modules_import_each_other() -> None:
 def test_a_climbing_import_is_noticed(module: str, other: str) -> None:
     assert climbs(module, other)
     assert not climbs(other, module) or HEIGHT[room(module)] == HEIGHT[room(other)]
+
+
+def test_a_climbing_import_inside_a_room_is_noticed() -> None:
+    assert climbs_inside("stash.colour.spaces.cielab", "stash.colour.picture.photo")
+    assert climbs_inside("stash.colour.words.hues", "stash.colour.picture.photo")
+    assert climbs_inside("stash.colour.cloth.light", "stash.colour.reading")
+    assert not climbs_inside("stash.colour.reading", "stash.colour.cloth.light")
+    assert not climbs_inside("stash.colour.spaces.cielab", "stash.colour.spaces.srgb")
 
 
 def test_reaching_inside_is_noticed() -> None:

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from projects.quilt_design.piles import PilesError, Square, phone_value, split
-from stash.colour.cielab import hex_to_lab
+from stash.colour.spaces.cielab import hex_to_lab
 
 
 def grey(key: str, value: float, *, uncertainty: float = 0.2, count: int = 1) -> Square:

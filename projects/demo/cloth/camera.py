@@ -8,8 +8,8 @@ import cv2
 import numpy as np
 from PIL import Image
 
-from stash.colour.icc import P3_PROFILE
-from stash.colour.srgb import SRGB_TO_P3
+from stash.colour.picture.icc import P3_PROFILE
+from stash.colour.spaces.srgb import SRGB_TO_P3
 
 from .inks import Floats, encode
 from .recipe import Recipe

@@ -9,8 +9,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from stash.colour.cielab import Lab, as_lab, xyz_to_lab
-from stash.colour.srgb import P3_TO_SRGB, SRGB_TO_XYZ, decode_srgb, encode_srgb, parse_hex
+from stash.colour.spaces.cielab import Lab, as_lab, xyz_to_lab
+from stash.colour.spaces.srgb import P3_TO_SRGB, SRGB_TO_XYZ, decode_srgb, encode_srgb, parse_hex
 
 Floats = NDArray[np.float32]
 

@@ -5,7 +5,7 @@ from functools import lru_cache
 import cv2
 import numpy as np
 
-from stash.colour.card import HEIGHT, PATCHES, WIDTH, black_boxes
+from stash.colour.references.card import HEIGHT, PATCHES, WIDTH, black_boxes
 
 from .inks import Floats, ink
 from .scene import View, drop_shadow

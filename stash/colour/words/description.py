@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import Lab
+from stash.colour.spaces.cielab import Lab
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import modifier_fits
 from stash.colour.words.reading import parse_colour

@@ -3,7 +3,7 @@
 import math
 import re
 
-from stash.colour.cielab import Lab, hex_to_lab
+from stash.colour.spaces.cielab import Lab, hex_to_lab
 
 _HEX = re.compile(r"#?[0-9a-fA-F]{6}|#[0-9a-fA-F]{3}")
 # Far outside every colour of cloth, but still harmless arithmetic.

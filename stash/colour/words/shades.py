@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import hex_to_lab
+from stash.colour.spaces.cielab import hex_to_lab
 from stash.colour.words.shade_table import SHADES
 
 FloatArray = NDArray[np.floating[Any]]

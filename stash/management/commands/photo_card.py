@@ -9,7 +9,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from stash.colour.card import PAGES, card_pdf
+from stash.colour.references.card import PAGES, card_pdf
 
 
 class Command(BaseCommand):

@@ -11,9 +11,9 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from stash.colour.appearance import Appearance
-from stash.colour.cielab import Lab, lab_to_srgb_hex
-from stash.colour.photo import MAX_BYTES, PhotoError, decode_photo
+from stash.colour.picture.photo import MAX_BYTES, PhotoError, decode_photo
 from stash.colour.reading import read_picture
+from stash.colour.spaces.cielab import Lab, lab_to_srgb_hex
 from stash.colour.words import describe
 
 

@@ -17,17 +17,17 @@ from dataclasses import replace
 import cv2
 import numpy as np
 
-from stash.colour import card_view, chart, neutral
-from stash.colour.card import HEIGHT, WIDTH
-from stash.colour.card_print import printed_luminance
-from stash.colour.checks import cut_off_share, strained
-from stash.colour.cielab import linear_to_lab
-from stash.colour.correction import project
-from stash.colour.difference import delta_e_2000
-from stash.colour.photo import decode_photo
+from stash.colour.picture.checks import cut_off_share, strained
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import BLIND_UNCERTAINTY, read_picture
-from stash.colour.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
-from stash.colour.tone import fit_tone
+from stash.colour.references import card_view, chart, neutral
+from stash.colour.references.card import HEIGHT, WIDTH
+from stash.colour.references.card_print import printed_luminance
+from stash.colour.references.correction import project
+from stash.colour.references.tone import fit_tone
+from stash.colour.spaces.cielab import linear_to_lab
+from stash.colour.spaces.difference import delta_e_2000
+from stash.colour.spaces.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
 from tests.colour.rendering import (
     LIGHTS,
     Floats,

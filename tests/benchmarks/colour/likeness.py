@@ -12,12 +12,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from stash.colour import card_view
-from stash.colour.card_print import printed_luminance
-from stash.colour.cielab import as_lab, lightness, linear_to_lab
-from stash.colour.palette import PaletteColour
+from stash.colour.cloth.palette import PaletteColour
+from stash.colour.references import card_view
+from stash.colour.references.card_print import printed_luminance
 from stash.colour.similar import Look, find_similar
-from stash.colour.srgb import P3_TO_XYZ, SRGB_TO_P3, decode_srgb, encode_srgb
+from stash.colour.spaces.cielab import as_lab, lightness, linear_to_lab
+from stash.colour.spaces.srgb import P3_TO_XYZ, SRGB_TO_P3, decode_srgb, encode_srgb
 from tests.benchmarks.colour.accuracy import CLOTH, greys_of
 from tests.colour.rendering import LIGHTS, Floats, Phone, random_phone
 from tests.colour.scenes import random_printer

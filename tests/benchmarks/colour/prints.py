@@ -11,12 +11,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from stash.colour import card_view
-from stash.colour.calibration import fit_print
-from stash.colour.card_print import ANY_PRINT, CardPrint, printed_luminance
-from stash.colour.chart import grey_luminance
-from stash.colour.cielab import linear_to_lab
-from stash.colour.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
+from stash.colour.references import card_view
+from stash.colour.references.calibration import fit_print
+from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
+from stash.colour.references.chart import grey_luminance
+from stash.colour.spaces.cielab import linear_to_lab
+from stash.colour.spaces.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
 from tests.benchmarks.colour.accuracy import CLOTH, TRUTH, greys_of, judge, show, widened
 from tests.colour.rendering import LIGHTS, Floats, Phone, chart_reflectances, random_phone
 from tests.colour.scenes import random_printer

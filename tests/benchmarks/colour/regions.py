@@ -12,8 +12,8 @@ import sys
 import cv2
 import numpy as np
 
-from stash.colour.cloth import find_cloth
-from stash.colour.photo import decode_photo
+from stash.colour.cloth.finding import find_cloth
+from stash.colour.picture.photo import decode_photo
 from tests.benchmarks.colour.accuracy import CLOTH
 from tests.colour.rendering import Floats, Phone, grey_reflectance, random_phone
 from tests.colour.scenes import shoot, slope, texture

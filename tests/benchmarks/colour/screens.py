@@ -11,9 +11,9 @@ import sys
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
-from stash.colour.card import PATCHES
-from stash.colour.card_print import printed_luminance
-from stash.colour.srgb import decode_srgb
+from stash.colour.references.card import PATCHES
+from stash.colour.references.card_print import printed_luminance
+from stash.colour.spaces.srgb import decode_srgb
 from tests.benchmarks.colour.accuracy import CLOTH, TRUTH, by_card
 from tests.colour.rendering import Floats, grey_reflectance, random_phone
 from tests.colour.scenes import random_printer

@@ -17,7 +17,7 @@ import numpy as np
 import pillow_heif
 from PIL import Image
 
-from stash.colour.photo import decode_photo
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 from tests.colour.rendering import Phone, cloth_reflectances
 from tests.colour.scenes import Pose, card_scene

@@ -13,7 +13,7 @@ import numpy as np
 
 from projects.demo.cloth import Recipe, paint
 from projects.demo.recipes import RECIPES, with_card
-from stash.colour.photo import decode_photo
+from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 from tests.benchmarks.colour.accuracy import say
 

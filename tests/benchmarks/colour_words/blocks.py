@@ -15,8 +15,8 @@ import numpy as np
 from colour.notation.munsell import munsell_specification_to_xyY
 from numpy.typing import NDArray
 
-from stash.colour.cielab import xyz_to_lab
-from stash.colour.srgb import D65_XY, P3_TO_XYZ
+from stash.colour.spaces.cielab import xyz_to_lab
+from stash.colour.spaces.srgb import D65_XY, P3_TO_XYZ
 from tests.colour_words.judging import DATA
 
 BLOCKS = DATA / "iscc_nbs_blocks.csv"

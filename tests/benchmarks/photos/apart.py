@@ -21,7 +21,7 @@ django.setup()
 
 from django.conf import settings  # noqa: E402
 
-from stash.colour.card_print import ANY_PRINT  # noqa: E402
+from stash.colour.references.card_print import ANY_PRINT  # noqa: E402
 from stash.colour.taking import take  # noqa: E402
 from stash.photos import reading_apart  # noqa: E402
 from stash.photos import store as photo_store  # noqa: E402

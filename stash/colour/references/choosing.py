@@ -3,15 +3,15 @@
 import logging
 from functools import partial
 
-from stash.colour.card_print import ANY_PRINT, CardPrint
-from stash.colour.card_view import find_card, read_card
-from stash.colour.chart import corners_in_pixels, find_chart, read_chart
-from stash.colour.checks import is_blurred, is_drawn, is_monochrome
-from stash.colour.correction import Correction
-from stash.colour.faults import FAULTS
-from stash.colour.marks import Marks
-from stash.colour.neutral import read_point, read_sheet, suggest_sheet
-from stash.colour.photo import Picture
+from stash.colour.picture.checks import is_blurred, is_drawn, is_monochrome
+from stash.colour.picture.faults import FAULTS
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import Picture
+from stash.colour.references.card_print import ANY_PRINT, CardPrint
+from stash.colour.references.card_view import find_card, read_card
+from stash.colour.references.chart import corners_in_pixels, find_chart, read_chart
+from stash.colour.references.correction import Correction
+from stash.colour.references.neutral import read_point, read_sheet, suggest_sheet
 
 Notes = tuple[str, ...]
 Found = tuple[Correction | None, Notes]

@@ -7,14 +7,19 @@ every photo with that print.
 
 import numpy as np
 
-from stash.colour.card_print import ANY_PRINT, CardPrint, printed_luminance
-from stash.colour.card_view import find_card, grey_sigma, read_fields
-from stash.colour.chart import corners_in_pixels, find_chart, grey_luminance, grey_patches
-from stash.colour.correction import FloatArray, project
-from stash.colour.marks import Marks
-from stash.colour.neutral import LUMINANCE, tapped_patch
-from stash.colour.photo import Picture
-from stash.colour.tone import fit_tone
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import Picture
+from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
+from stash.colour.references.card_view import find_card, grey_sigma, read_fields
+from stash.colour.references.chart import (
+    corners_in_pixels,
+    find_chart,
+    grey_luminance,
+    grey_patches,
+)
+from stash.colour.references.correction import FloatArray, project
+from stash.colour.references.neutral import LUMINANCE, tapped_patch
+from stash.colour.references.tone import fit_tone
 
 _MISFIT = 2.5  # L*; beyond it the two references contradict each other
 _LEAST = np.array([0.002, 0.001, 0.005, 0.03, 0.01])  # deviations that one photo cannot go below

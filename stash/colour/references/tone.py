@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.srgb import P3_TO_SRGB, SRGB_TO_P3, decode_srgb, encode_srgb
+from stash.colour.spaces.srgb import P3_TO_SRGB, SRGB_TO_P3, decode_srgb, encode_srgb
 
 FloatArray = NDArray[np.floating[Any]]
 

@@ -27,8 +27,8 @@ from PIL import (
     WebPImagePlugin,
 )
 
-from stash.colour.capture import Capture, read_exif
-from stash.colour.icc import (
+from stash.colour.picture.capture import Capture, read_exif
+from stash.colour.picture.icc import (
     DISPLAY_P3,
     P3_PROFILE,
     SRGB,
@@ -37,8 +37,8 @@ from stash.colour.icc import (
     encoding_of_codes,
     encoding_of_profile,
 )
-from stash.colour.parts import has_too_many_parts
-from stash.colour.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
+from stash.colour.picture.parts import has_too_many_parts
+from stash.colour.spaces.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 50_000_000
@@ -166,7 +166,7 @@ def decode_photo(data: bytes) -> Picture:
     >>> decode_photo(b"")
     Traceback (most recent call last):
         ...
-    stash.colour.photo.PhotoError: The file is empty; send the photo again.
+    stash.colour.picture.photo.PhotoError: The file is empty; send the photo again.
     """
     if not data:
         raise PhotoError("The file is empty; send the photo again.")

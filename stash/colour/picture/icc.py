@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.srgb import (
+from stash.colour.spaces.srgb import (
     BT2020_PRIMARIES,
     D65_XYZ,
     P3_PRIMARIES,

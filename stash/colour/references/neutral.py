@@ -10,12 +10,12 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import linear_to_lab
-from stash.colour.correction import Correction, Lit
-from stash.colour.marks import Corners, Point
-from stash.colour.photo import Picture
-from stash.colour.srgb import P3_TO_SRGB, encode_srgb
-from stash.colour.tone import fit_tone
+from stash.colour.picture.marks import Corners, Point
+from stash.colour.picture.photo import Picture
+from stash.colour.references.correction import Correction, Lit
+from stash.colour.references.tone import fit_tone
+from stash.colour.spaces.cielab import linear_to_lab
+from stash.colour.spaces.srgb import P3_TO_SRGB, encode_srgb
 
 FloatArray = NDArray[np.floating[Any]]
 

@@ -3,9 +3,9 @@
 import cv2
 import numpy as np
 
-from stash.colour.cielab import FloatArray, linear_to_lab
-from stash.colour.photo import Picture
-from stash.colour.srgb import P3_TO_SRGB, decode_srgb
+from stash.colour.picture.photo import Picture
+from stash.colour.spaces.cielab import FloatArray, linear_to_lab
+from stash.colour.spaces.srgb import P3_TO_SRGB, decode_srgb
 
 # CIELAB, of all but 1 in 1000 pixels of a monochrome picture; grain alone is more colourful.
 _GREY_CHROMA = 0.15

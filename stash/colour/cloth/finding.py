@@ -11,10 +11,10 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import linear_to_lab
-from stash.colour.faults import found_nothing_if_it_fails
-from stash.colour.photo import LinearPixels, Picture, shrink
-from stash.colour.region import CENTRE, Region
+from stash.colour.picture.faults import found_nothing_if_it_fails
+from stash.colour.picture.photo import LinearPixels, Picture, shrink
+from stash.colour.picture.region import CENTRE, Region
+from stash.colour.spaces.cielab import linear_to_lab
 
 FloatArray = NDArray[np.floating[Any]]
 Blocks = NDArray[np.bool_]

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.card import PATCHES
+from stash.colour.references.card import PATCHES
 
 FloatArray = NDArray[np.floating[Any]]
 

@@ -15,14 +15,14 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import xyz_to_lab
-from stash.colour.correction import Correction, Lit, project
-from stash.colour.difference import delta_e_2000
-from stash.colour.marks import Corners
-from stash.colour.photo import Picture
-from stash.colour.science import colour_science
-from stash.colour.srgb import D65_XYZ, P3_TO_SRGB, P3_TO_XYZ, encode_srgb
-from stash.colour.tone import Tone, fit_tone
+from stash.colour.picture.marks import Corners
+from stash.colour.picture.photo import Picture
+from stash.colour.references.correction import Correction, Lit, project
+from stash.colour.references.science import colour_science
+from stash.colour.references.tone import Tone, fit_tone
+from stash.colour.spaces.cielab import xyz_to_lab
+from stash.colour.spaces.difference import delta_e_2000
+from stash.colour.spaces.srgb import D65_XYZ, P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 
 FloatArray = NDArray[np.floating[Any]]
 Notes = tuple[str, ...]

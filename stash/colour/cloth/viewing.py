@@ -16,7 +16,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.srgb import D65_XYZ, P3_TO_XYZ
+from stash.colour.spaces.srgb import D65_XYZ, P3_TO_XYZ
 
 FloatArray = NDArray[np.floating[Any]]
 

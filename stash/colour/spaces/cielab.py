@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from stash.colour.srgb import (
+from stash.colour.spaces.srgb import (
     D65_XYZ,
     P3_TO_XYZ,
     SRGB_TO_XYZ,

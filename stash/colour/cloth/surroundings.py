@@ -9,11 +9,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.correction import Correction, FloatArray
-from stash.colour.faults import found_nothing_if_it_fails
-from stash.colour.photo import Picture, shrink
-from stash.colour.region import Region
-from stash.colour.srgb import P3_TO_XYZ
+from stash.colour.picture.faults import found_nothing_if_it_fails
+from stash.colour.picture.photo import Picture, shrink
+from stash.colour.picture.region import Region
+from stash.colour.references.correction import Correction, FloatArray
+from stash.colour.spaces.srgb import P3_TO_XYZ
 
 _SIDE = 300
 _NEAR, _AROUND = 1.15, 1.5  # times the size of the reference: the band that is looked at

@@ -13,7 +13,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.card import (
+from stash.colour.picture.photo import Picture
+from stash.colour.references.card import (
     HEIGHT,
     MARKER_IDS,
     PAPER,
@@ -22,11 +23,10 @@ from stash.colour.card import (
     Box,
     marker_points,
 )
-from stash.colour.card_print import ANY_PRINT, CardPrint, printed_luminance
-from stash.colour.correction import Correction, Lit, project
-from stash.colour.photo import Picture
-from stash.colour.srgb import P3_TO_SRGB, encode_srgb
-from stash.colour.tone import USUAL_TONE, Tone, ToneFit, fit_tone
+from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
+from stash.colour.references.correction import Correction, Lit, project
+from stash.colour.references.tone import USUAL_TONE, Tone, ToneFit, fit_tone
+from stash.colour.spaces.srgb import P3_TO_SRGB, encode_srgb
 
 FloatArray = NDArray[np.floating[Any]]
 Marker = tuple[int, NDArray[np.float32]]  # its number and corners (4, 2) in pixels

@@ -6,9 +6,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import linear_to_lab
-from stash.colour.difference import delta_e_2000
-from stash.colour.viewing import HAND, seen_from
+from stash.colour.cloth.viewing import HAND, seen_from
+from stash.colour.spaces.cielab import linear_to_lab
+from stash.colour.spaces.difference import delta_e_2000
 
 FloatArray = NDArray[np.floating[Any]]
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.correction import FloatArray, Lit
-from stash.colour.srgb import P3_TO_XYZ
+from stash.colour.references.correction import FloatArray, Lit
+from stash.colour.spaces.srgb import P3_TO_XYZ
 
 __all__ = ["Evened", "even_out"]
 

@@ -3,10 +3,10 @@
 import cv2
 import numpy as np
 
-from stash.colour.correction import FloatArray
-from stash.colour.faults import found_nothing_if_it_fails
-from stash.colour.marks import Marks
-from stash.colour.photo import Picture
+from stash.colour.picture.faults import found_nothing_if_it_fails
+from stash.colour.picture.marks import Marks
+from stash.colour.picture.photo import Picture
+from stash.colour.references.correction import FloatArray
 
 # Width and height in mm; ISO 216 and ANSI/ASME Y14.1, from memory.
 SHEETS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0), "letter": (215.9, 279.4)}

@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.cielab import Lab, as_lab, linear_to_lab
-from stash.colour.difference import delta_e_2000
+from stash.colour.spaces.cielab import Lab, as_lab, linear_to_lab
+from stash.colour.spaces.difference import delta_e_2000
 
 FloatArray = NDArray[np.floating[Any]]
 

@@ -21,7 +21,7 @@ def has_too_many_parts(data: bytes, kind: str) -> bool:
     Parameters
     ----------
     data : the bytes of the file
-    kind : JPEG, PNG or another, as `stash.colour.photo` calls it
+    kind : JPEG, PNG or another, as `stash.colour.picture.photo` calls it
 
     Promise
     -------

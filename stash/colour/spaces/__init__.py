@@ -1,0 +1,1 @@
+"""Colour as numbers: sRGB and its kin, CIELAB, differences, value."""
