@@ -171,12 +171,12 @@ class AnyOfField(forms.MultipleChoiceField):
     """Several of the choices; the refusal quotes the first that is none of them."""
 
     def validate(self, value: Any) -> None:
-        for one in value:
-            if not self.valid_value(one):
+        for key in value:
+            if not self.valid_value(key):
                 raise ValidationError(
                     "%(typed)s is not %(taken)s.",
                     code="not_taken",
-                    params={"typed": quoted(one), "taken": _one_of(self.choices)},
+                    params={"typed": quoted(key), "taken": _one_of(self.choices)},
                 )
 
 
@@ -199,10 +199,10 @@ def quoting_field(field: models.Field[Any, Any], **kwargs: Any) -> forms.Field |
     form_class = next((made for kind, made in _BY_KIND if isinstance(field, kind)), None)
     if form_class is None or isinstance(field, LengthField):
         return field.formfield(**kwargs)
-    for one in field.validators:
-        if isinstance(one, (MinValueValidator, MaxValueValidator)):
-            kwargs["min_value" if isinstance(one, MinValueValidator) else "max_value"] = (
-                one.limit_value
+    for validator in field.validators:
+        if isinstance(validator, (MinValueValidator, MaxValueValidator)):
+            kwargs["min_value" if isinstance(validator, MinValueValidator) else "max_value"] = (
+                validator.limit_value
             )
     return field.formfield(form_class=form_class, **kwargs)
 

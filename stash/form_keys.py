@@ -193,13 +193,13 @@ def _keep_where(request: HttpRequest, form: acts.Form, response: HttpResponseBas
 
 
 def _already_done(request: HttpRequest, form: acts.Form, before: SpentKey) -> HttpResponseBase:
-    said = str(acts.AlreadyDoneError(before))
+    sentence = str(acts.AlreadyDoneError(before))
     if before.said and before.said != form.said:
-        return _marked(_ask_again(request, "errors/spent_key.html", said, 409))
+        return _marked(_ask_again(request, "errors/spent_key.html", sentence, 409))
     if _wants_json(request):
-        return _marked(JsonResponse({"error": said}, status=409))
+        return _marked(JsonResponse({"error": sentence}, status=409))
     list(messages.get_messages(request))  # what the second one found wrong is not so
-    messages.info(request, said)
+    messages.info(request, sentence)
     led = _where(before) or form.page or "/"
     if getattr(request, "htmx", False):
         return _marked(HttpResponseClientRedirect(led))
@@ -224,10 +224,10 @@ def _wants_json(request: HttpRequest) -> bool:
     return "application/json" in request.headers.get("Accept", "")
 
 
-def _ask_again(request: HttpRequest, template: str, said: str, status: int) -> HttpResponseBase:
+def _ask_again(request: HttpRequest, template: str, sentence: str, status: int) -> HttpResponseBase:
     """A page that keeps what was typed and sends it again with a fresh key, if asked."""
     if _wants_json(request):
-        return JsonResponse({"error": said}, status=status)
+        return JsonResponse({"error": sentence}, status=status)
     passed_over = {FIELD, "csrfmiddlewaretoken"}
     fields = [
         (name, text)
@@ -237,7 +237,7 @@ def _ask_again(request: HttpRequest, template: str, said: str, status: int) -> H
     ]
     has_secret = any("password" in name for name in request.POST)
     context = {
-        "said": said,
+        "said": sentence,
         "path": request.get_full_path(),
         "fields": [("csrfmiddlewaretoken", get_token(request)), (FIELD, uuid.uuid4()), *fields],
         "can_resend": not has_secret and not request.FILES,

@@ -121,7 +121,7 @@ class ListFilter(django_filters.FilterSet):
     class Meta:
         form = _NarrowForm
 
-    def said(self, name: str) -> Any:
+    def choice_of(self, name: str) -> Any:
         """What was answered to one question, as far as it is understood."""
         self.form.is_valid()
         return self.form.cleaned_data.get(name)
@@ -134,7 +134,7 @@ class ListFilter(django_filters.FilterSet):
     @property
     def is_used(self) -> bool:
         """Whether the list may be shorter than the whole."""
-        return any(self.said(name) for name in self.filters if name != "order")
+        return any(self.choice_of(name) for name in self.filters if name != "order")
 
     @property
     def rows(self) -> Any:
@@ -152,7 +152,7 @@ class ListFilter(django_filters.FilterSet):
     @property
     def wrong(self) -> tuple[str, ...]:
         """Sentences about what has no visible field to stand beside."""
-        hidden = [str(one) for field in self.form.hidden_fields() for one in field.errors]
+        hidden = [str(error) for field in self.form.hidden_fields() for error in field.errors]
         return (*hidden, *filter(None, [self._paged[1]]))
 
 

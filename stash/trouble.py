@@ -63,7 +63,7 @@ def has_no_room(error: BaseException) -> bool:
 
     So it is too where that was what another exception came from.
     """
-    return any(_cannot_write(one) for one in _causes(error))
+    return any(_cannot_write(cause) for cause in _causes(error))
 
 
 def _cannot_write(error: BaseException) -> bool:
@@ -76,16 +76,16 @@ def _cannot_write(error: BaseException) -> bool:
 
 def _causes(error: BaseException) -> Iterator[BaseException]:
     seen: set[int] = set()
-    one: BaseException | None = error
-    while one is not None and id(one) not in seen:
-        seen.add(id(one))
-        yield one
-        one = one.__cause__ or one.__context__
+    cause: BaseException | None = error
+    while cause is not None and id(cause) not in seen:
+        seen.add(id(cause))
+        yield cause
+        cause = cause.__cause__ or cause.__context__
 
 
 def _says(error: BaseException, words: tuple[str, ...]) -> bool:
     message = str(error).lower()
-    return any(one in message for one in words)
+    return any(word in message for word in words)
 
 
 def _state(error: BaseException) -> str:

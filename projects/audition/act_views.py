@@ -55,11 +55,11 @@ def lay(request: HttpRequest) -> HttpResponse:
     form = LayForm(request.POST or None, owner=request.user)
     if request.method == "POST" and form.is_valid():
         try:
-            found, said = _laid(request, form.cleaned_data)
+            found, sentence = _laid(request, form.cleaned_data)
         except AuditionError as error:
             form.add_error("fabrics", str(error))
         else:
-            messages.success(request, said)
+            messages.success(request, sentence)
             return redirect(found)
     return render(
         request,

@@ -175,11 +175,11 @@ def swap(*, laid: LaidFabric, other: LaidFabric) -> None:
         They lie in different arrangements.
     """
     _lock(laid.audition)
-    one, two = _number(laid), _number(other)
-    if (one.audition_id, one.arrangement) != (two.audition_id, two.arrangement):
+    first, two = _number(laid), _number(other)
+    if (first.audition_id, first.arrangement) != (two.audition_id, two.arrangement):
         raise AuditionError("Only fabrics of the same arrangement can change places.")
-    one.position, two.position = two.position, one.position
-    LaidFabric.objects.bulk_update([one, two], ["position"])
+    first.position, two.position = two.position, first.position
+    LaidFabric.objects.bulk_update([first, two], ["position"])
 
 
 @act_of("audition.owner_id")
@@ -265,10 +265,10 @@ def _lock(audition: Audition) -> None:
 def _number(laid: LaidFabric) -> LaidFabric:
     """The row with places counted from 1, so that two rows never share a position."""
     lying = list(LaidFabric.objects.filter(audition=laid.audition, arrangement=laid.arrangement))
-    for position, one in enumerate(lying, 1):
-        one.position = position
+    for position, cloth in enumerate(lying, 1):
+        cloth.position = position
     LaidFabric.objects.bulk_update(lying, ["position"])
-    return next(one for one in lying if one.pk == laid.pk)
+    return next(cloth for cloth in lying if cloth.pk == laid.pk)
 
 
 def _within(shift: int) -> int:

@@ -84,10 +84,10 @@ class TableForm(UnitsModelForm):
 
     def save(self, commit: bool = True) -> Audition:
         audition: Audition = super().save(commit=False)
-        said: str = self.cleaned_data["laid_as"]
-        is_block = said.startswith(_BLOCK)
-        audition.shape = PatchShape.BLOCK if is_block else PatchShape(said)
-        audition.block = said.removeprefix(_BLOCK) if is_block else ""
+        chosen: str = self.cleaned_data["laid_as"]
+        is_block = chosen.startswith(_BLOCK)
+        audition.shape = PatchShape.BLOCK if is_block else PatchShape(chosen)
+        audition.block = chosen.removeprefix(_BLOCK) if is_block else ""
         if commit:
             audition.save()
         return audition

@@ -126,7 +126,7 @@ class ShownTable:
 
     @cached_property
     def patches(self) -> list[ShownPatch]:
-        by_key = {str(one.fabric_id): one for one in self.laid}
+        by_key = {str(cloth.fabric_id): cloth for cloth in self.laid}
         numbers = {key: at for at, key in enumerate(by_key, 1)}
         return [
             ShownPatch(
@@ -144,9 +144,9 @@ class ShownTable:
     def cloths(self) -> list[ShownCloth]:
         """Those with a picture, each once."""
         return [
-            ShownCloth(fabric=one.fabric, width=size[0], height=size[1])
-            for one in self.laid
-            if (size := cloth_size(one.fabric)) is not None
+            ShownCloth(fabric=cloth.fabric, width=size[0], height=size[1])
+            for cloth in self.laid
+            if (size := cloth_size(cloth.fabric)) is not None
         ]
 
     @property
@@ -166,12 +166,15 @@ class ShownTable:
     @cached_property
     def mark(self) -> str:
         """What changes with the picture, and only then."""
-        said = [
+        facts = [
             _METHOD,
             [(patch.outline, patch.cloth, patch.shift, patch.turn) for patch in self.table.patches],
-            [(one.fabric_id, cut_mark(one.fabric), cloth_size(one.fabric)) for one in self.laid],
+            [
+                (cloth.fabric_id, cut_mark(cloth.fabric), cloth_size(cloth.fabric))
+                for cloth in self.laid
+            ],
         ]
-        return hashlib.sha256(json.dumps(said).encode()).hexdigest()[:16]
+        return hashlib.sha256(json.dumps(facts).encode()).hexdigest()[:16]
 
     def picture(self, metres: float | None, *, grey: bool) -> bytes:
         """Return the PNG of the arrangement, as it looks from so far away."""
@@ -181,7 +184,7 @@ class ShownTable:
     def _drawn(self) -> Rendering:
         return render(
             [_moved(patch) for patch in self.table.patches],
-            cloths_of(one.fabric for one in self.laid),
+            cloths_of(cloth.fabric for cloth in self.laid),
             width=self.table.width + 2 * _MARGIN,
             height=self.table.height + 2 * _MARGIN,
             long_side=_PICTURE_SIDE,
@@ -190,7 +193,7 @@ class ShownTable:
 
 @dataclass(frozen=True, kw_only=True)
 class ShownPair:
-    one: Fabric
+    first: Fabric
     other: Fabric
     pair: Pair
     meet: bool
@@ -198,8 +201,8 @@ class ShownPair:
     @property
     def sentence(self) -> str:
         """Of an estimate, only about."""
-        said = self.pair.sentence
-        return f"About {said[0].lower()}{said[1:]}" if self.is_estimate else said
+        sentence = self.pair.sentence
+        return f"About {sentence[0].lower()}{sentence[1:]}" if self.is_estimate else sentence
 
     @property
     def hint(self) -> str:
@@ -207,7 +210,7 @@ class ShownPair:
 
     @property
     def is_estimate(self) -> bool:
-        return self.one.is_estimate or self.other.is_estimate
+        return self.first.is_estimate or self.other.is_estimate
 
 
 def tables_of(audition: Audition, *, arrangement: int | None = None) -> list[ShownTable]:
@@ -235,14 +238,14 @@ def tables_of(audition: Audition, *, arrangement: int | None = None) -> list[Sho
 def pairs_of(tables: Iterable[ShownTable]) -> list[ShownPair]:
     """Return each two of the fabrics on the tables, least apart in value first."""
     tables = list(tables)
-    fabrics = {one.fabric_id: one.fabric for table in tables for one in table.laid}
+    fabrics = {cloth.fabric_id: cloth.fabric for table in tables for cloth in table.laid}
     met = {frozenset(map(int, pair)) for table in tables for pair in neighbours(table.table)}
     patch_mm = min((table.patch_mm for table in tables), default=1.0)
     cloths = {key: flat_cloth_of(fabric) for key, fabric in fabrics.items()}
     keys = list(fabrics)
     found = [
         ShownPair(
-            one=fabrics[a],
+            first=fabrics[a],
             other=fabrics[b],
             pair=compare(cloths[a], cloths[b], patch_mm=patch_mm),
             meet=frozenset((a, b)) in met,
@@ -250,7 +253,7 @@ def pairs_of(tables: Iterable[ShownTable]) -> list[ShownPair]:
         for at, a in enumerate(keys)
         for b in keys[at + 1 :]
     ]
-    return sorted(found, key=lambda shown: (round(abs(shown.pair.steps), 3), shown.one.pk))
+    return sorted(found, key=lambda shown: (round(abs(shown.pair.steps), 3), shown.first.pk))
 
 
 def blocks_for(audition: Audition) -> dict[str, Block]:
@@ -276,12 +279,12 @@ def _block_of(audition: Audition) -> Block | None:
 def _lay(audition: Audition, laid: Sequence[LaidFabric], block: Block | None) -> Table:
     values = [
         Laid(
-            cloth=str(one.fabric_id),
-            shift=(one.shift_right / MM, one.shift_down / MM),
-            turn=one.turn,
-            folded=one.folded,
+            cloth=str(cloth.fabric_id),
+            shift=(cloth.shift_right / MM, cloth.shift_down / MM),
+            turn=cloth.turn,
+            folded=cloth.folded,
         )
-        for one in laid
+        for cloth in laid
     ]
     if audition.shape == PatchShape.STRIP:
         return lay_strips(values, audition.width, audition.length)

@@ -50,8 +50,8 @@ def audition_of(request: HttpRequest, pk: int) -> Audition:
 def audition_list(request: HttpRequest) -> HttpResponse:
     owned = Audition.objects.owned_by(request.user).select_related("project")
     rows = [
-        {"audition": one, "table": next(iter(tables_of(one, arrangement=1)), None)}
-        for one in owned.kept()
+        {"audition": audition, "table": next(iter(tables_of(audition, arrangement=1)), None)}
+        for audition in owned.kept()
     ]
     away = owned.exclude(removed_at=None)
     context = {"section": "projects", "rows": rows, "away": away, "most": MOST_LAID}
@@ -143,17 +143,17 @@ def taken_off(found: Audition, taken: dict[str, Any] | None) -> Fabric | None:
 
 
 def _picked(tables: list[ShownTable], at: str) -> LaidFabric | None:
-    return next((one for table in tables for one in table.laid if str(one.pk) == at), None)
+    return next((cloth for table in tables for cloth in table.laid if str(cloth.pk) == at), None)
 
 
 def _others(tables: list[ShownTable], picked: LaidFabric | None) -> list[LaidFabric]:
     if picked is None:
         return []
     return [
-        one
+        cloth
         for table in tables
-        for one in table.laid
-        if one.arrangement == picked.arrangement and one.pk != picked.pk
+        for cloth in table.laid
+        if cloth.arrangement == picked.arrangement and cloth.pk != picked.pk
     ]
 
 

@@ -62,7 +62,7 @@ def ask(*, project: Project, parts: Iterable[int] | None = None, wait: float = 0
     Returns when the first answers are there, or after ``wait`` seconds; the search goes on.
     """
     groups = _groups(project)
-    past = project.open_questions.exclude(fingerprint__in=[one.fingerprint for one in groups])
+    past = project.open_questions.exclude(fingerprint__in=[group.fingerprint for group in groups])
     if past.exists():
         with turn_of(project.owner_id):
             past.delete()
@@ -84,7 +84,7 @@ def ask_longer(*, project: Project, parts: Iterable[int] | None = None) -> None:
 def go_on(*, project: Project, wait: float = 0) -> None:
     """Take up what nobody is at: after a restart, the first page that is looked at does."""
     until = monotonic() + wait
-    jobs = [_take_up(one.pk, one.seconds) for one in project.open_questions.all()]
+    jobs = [_take_up(question.pk, question.seconds) for question in project.open_questions.all()]
     for job in jobs:
         if job is not None:
             job.wait(max(0.0, until - monotonic()))
@@ -92,7 +92,7 @@ def go_on(*, project: Project, wait: float = 0) -> None:
 
 def _with(parts: Iterable[int] | None, groups: Collection[Group]) -> list[Group]:
     only = None if parts is None else set(parts)
-    return [one for one in groups if only is None or only & {part.pk for part in one.parts}]
+    return [group for group in groups if only is None or only & {part.pk for part in group.parts}]
 
 
 def _groups(project: Project) -> list[Group]:
@@ -158,9 +158,9 @@ def _plan(project: Project, group: Group, seconds: float) -> dict[int, PartAnswe
         )
     except Exception:
         _log.exception("Planning failed for project %s.", project.pk)
-        said = "The search broke off with a fault of the program; its log tells more."
+        sentence = "The search broke off with a fault of the program; its log tells more."
         return {
-            part.pk: PartAnswer(verdict=Verdict.UNDECIDED, proof="none", sentence=said)
+            part.pk: PartAnswer(verdict=Verdict.UNDECIDED, proof="none", sentence=sentence)
             for part in group.parts
         }
 
@@ -194,4 +194,4 @@ def _asked(project: Project, fingerprint: str) -> Group | None:
     """The group that asks this question now."""
     parts = project.parts.whole()
     groups = groups_of(project, parts, units=default_unit(project.owner))
-    return next((one for one in groups if one.fingerprint == fingerprint), None)
+    return next((group for group in groups if group.fingerprint == fingerprint), None)

@@ -61,8 +61,10 @@ def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: float 
 
 def plans_to_save(together: Sequence[PartQuestion], answer: PartAnswer) -> tuple[SavedPlan, ...]:
     """The plans of an answer for one of the parts that were asked together."""
-    supplies = {supply.name: supply for one in together for supply in one.supplies.values()}
-    wanted = {line.name: line for one in together for line in one.wanted}
+    supplies = {
+        supply.name: supply for question in together for supply in question.supplies.values()
+    }
+    wanted = {line.name: line for question in together for line in question.wanted}
     return tuple(
         plan_to_save(plan, supplies[plan.piece], wanted, answer.origin) for plan in answer.plans
     )
@@ -93,12 +95,12 @@ def said_of(question: PartQuestion, answer: PartAnswer) -> str:
 
 def plans_in(answer: Mapping[str, Any]) -> tuple[SavedPlan, ...]:
     """The plans of a saved answer; UnreadablePlanError where one is none."""
-    return tuple(SavedPlan.from_document(one) for one in answer["plans"])
+    return tuple(SavedPlan.from_document(document) for document in answer["plans"])
 
 
 def with_plans(answer: Mapping[str, Any], plans: Iterable[SavedPlan]) -> dict[str, Any]:
     """A saved answer with these plans in place of its own."""
-    return {**answer, "plans": [one.to_document() for one in plans]}
+    return {**answer, "plans": [plan.to_document() for plan in plans]}
 
 
 def saved_answer(part: Part) -> SavedAnswer | None:
@@ -122,7 +124,7 @@ def plans_before(
     cuts that are not wanted in that size any more. What was booked as cut is in none of the plans
     any more.
     """
-    supplies = {one.piece.pk: one for asked in together for one in asked.supplies.values()}
+    supplies = {supply.piece.pk: supply for asked in together for supply in asked.supplies.values()}
     if saved is None:
         saved = [plan for asked in together for plan in saved_plans(asked.part)]
     known = {(plan.piece, plan.index, plan.identity): plan for plan in saved}
@@ -134,18 +136,18 @@ def plans_before(
         if supply is None or index >= supply.count:
             continue
         placements = []
-        for one in plan.placements:
-            line = _line_for(one, lines.values(), free)
+        for placed in plan.placements:
+            line = _line_for(placed, lines.values(), free)
             if line is not None:
                 free[line.name] -= 1
                 placements.append(
                     Placement(
                         cut=line.name,
-                        x=one.x,
-                        y=one.y,
-                        width=one.width,
-                        length=one.length,
-                        turned=one.turned,
+                        x=placed.x,
+                        y=placed.y,
+                        width=placed.width,
+                        length=placed.length,
+                        turned=placed.turned,
                     )
                 )
         if placements:
@@ -153,11 +155,11 @@ def plans_before(
     return tuple(found)
 
 
-def _line_for(one: PlacedCut, lines: Iterable[Wanted], free: dict[str, int]) -> Wanted | None:
-    size = (one.length, one.width) if one.turned else (one.width, one.length)
+def _line_for(placed: PlacedCut, lines: Iterable[Wanted], free: dict[str, int]) -> Wanted | None:
+    size = (placed.length, placed.width) if placed.turned else (placed.width, placed.length)
     for line in lines:
-        fits = (line.width, line.length) == size and (line.turn or not one.turned)
-        if line.cut.pk == one.cut and fits and free[line.name] > 0:
+        fits = (line.width, line.length) == size and (line.turn or not placed.turned)
+        if line.cut.pk == placed.cut and fits and free[line.name] > 0:
             return line
     return None
 
@@ -168,9 +170,9 @@ def plans_changed(before: Iterable[SavedPlan], after: Iterable[SavedPlan]) -> Si
     What was cut out of a plan as planned is no change of it.
     """
     old, new = _by_piece(before), _by_piece(after)
-    changed = {one[0] for key, one in new.items() if key in old and old[key][1] != one[1]}
-    opened = {one[0] for key, one in new.items() if key not in old}
-    same = {one[0] for key, one in new.items() if key in old and old[key][1] == one[1]}
+    changed = {facts[0] for key, facts in new.items() if key in old and old[key][1] != facts[1]}
+    opened = {facts[0] for key, facts in new.items() if key not in old}
+    same = {facts[0] for key, facts in new.items() if key in old and old[key][1] == facts[1]}
     return Since(
         changed=tuple(sorted(changed)), opened=tuple(sorted(opened)), same=tuple(sorted(same))
     )
@@ -182,7 +184,10 @@ def _by_piece(
     return {
         (plan.piece, plan.index): (
             plan.name,
-            frozenset((one.cut, one.x, one.y, one.width, one.length) for one in plan.placements),
+            frozenset(
+                (placed.cut, placed.x, placed.y, placed.width, placed.length)
+                for placed in plan.placements
+            ),
         )
         for plan in plans
     }
@@ -193,16 +198,16 @@ def plan_to_save(
 ) -> SavedPlan:
     """A plan of names, by the numbers of the piece, the cuts and the parts that these name."""
     placed = {
-        one: PlacedCut(
-            cut=wanted[one.cut].cut.pk,
-            part=wanted[one.cut].part.pk,
-            x=one.x,
-            y=one.y,
-            width=one.width,
-            length=one.length,
-            turned=one.turned,
+        placement: PlacedCut(
+            cut=wanted[placement.cut].cut.pk,
+            part=wanted[placement.cut].part.pk,
+            x=placement.x,
+            y=placement.y,
+            width=placement.width,
+            length=placement.length,
+            turned=placement.turned,
         )
-        for one in plan.placements
+        for placement in plan.placements
     }
     return SavedPlan(
         piece=supply.piece.pk,
@@ -221,7 +226,7 @@ def plan_to_save(
                 direction=strip.direction,
                 start=strip.start,
                 size=strip.size,
-                placements=tuple(placed[one] for one in strip.placements),
+                placements=tuple(placed[placement] for placement in strip.placements),
             )
             for strip in plan.strips
         ),

@@ -134,7 +134,7 @@ def _sharing(parts: Sequence[Part], fabrics: dict[int, set[int]]) -> list[list[P
         linked = [group for group in groups if group[0] & fabrics[part.pk]]
         merged = (
             set(fabrics[part.pk]).union(*(group[0] for group in linked)),
-            [one for group in linked for one in group[1]] + [part],
+            [linked_part for group in linked for linked_part in group[1]] + [part],
         )
         groups = [group for group in groups if group not in linked] + [merged]
     places = {part.pk: number for number, part in enumerate(parts)}
@@ -163,7 +163,7 @@ def _group(
     questions = tuple(
         PartQuestion(
             part=part,
-            wanted=tuple(one for one in wanted if one.part.pk == part.pk),
+            wanted=tuple(line for line in wanted if line.part.pk == part.pk),
             supplies={
                 number: supply
                 for number, supply in supplies.items()
@@ -195,8 +195,8 @@ def _fingerprint(project: Project, questions: Sequence[PartQuestion]) -> str:
                 question.part.direction_rule,
                 question.part.centre_motif,
                 question.part.one_lot,
-                [one.facts() for one in question.wanted],
-                [one.facts() for one in question.supplies.values()],
+                [line.facts() for line in question.wanted],
+                [supply.facts() for supply in question.supplies.values()],
             ]
         )
     return hashlib.sha256(json.dumps(facts).encode()).hexdigest()
@@ -278,16 +278,16 @@ def save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: fl
 
 def _save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: float) -> None:
     found = {
-        one.part.pk: answer_to_save(one, answers[one.part.pk], looked=seconds)
-        for one in group.questions
+        question.part.pk: answer_to_save(question, answers[question.part.pk], looked=seconds)
+        for question in group.questions
     }
-    plans = {number: plans_to_save(group.questions, one) for number, one in answers.items()}
+    plans = {number: plans_to_save(group.questions, answer) for number, answer in answers.items()}
     saved = {
-        one.part_id: one
-        for one in Coverage.objects.select_for_update().filter(part__in=group.parts).order_by("pk")
+        row.part_id: row
+        for row in Coverage.objects.select_for_update().filter(part__in=group.parts).order_by("pk")
     }
-    same = [one for one in saved.values() if one.fingerprint == group.fingerprint]
-    known = {one.part_id: SavedAnswer.from_document(one.answer) for one in same}
+    same = [row for row in saved.values() if row.fingerprint == group.fingerprint]
+    known = {row.part_id: SavedAnswer.from_document(row.answer) for row in same}
     begun = group.parts[0].project.status == Status.CUTTING
     for number, old in saved.items():
         if not begun or old.verdict != Verdict.COVERED:
@@ -298,10 +298,12 @@ def _save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: f
             since = plans_changed(plans_in(old.answer), plans[number])
         found[number] = replace(found[number], since=since)
     if len(same) == len(group.parts):
-        before = [(one.verdict, known[one.part_id]) for one in same]
-        if _rank(before) > _rank((answers[number].verdict, one) for number, one in found.items()):
-            for one in same:
-                _note_longer_look(one, known[one.part_id], seconds)
+        before = [(row.verdict, known[row.part_id]) for row in same]
+        if _rank(before) > _rank(
+            (answers[number].verdict, answer) for number, answer in found.items()
+        ):
+            for row in same:
+                _note_longer_look(row, known[row.part_id], seconds)
             return
     for number, answer in found.items():
         _keep(
@@ -340,7 +342,7 @@ def save_known(group: Group, answers: Mapping[int, PartAnswer]) -> None:
 def _rank(answers: Iterable[tuple[str, SavedAnswer]]) -> tuple[int, int]:
     """Parts decided, then cloth that need not be bought."""
     told = list(answers)
-    bought = sum(one.buy.to_buy for _, one in told if one.buy)
+    bought = sum(answer.buy.to_buy for _, answer in told if answer.buy)
     return sum(verdict != Verdict.UNDECIDED for verdict, _ in told), -bought
 
 

@@ -30,7 +30,7 @@ def or_as_known(
     A part that only the search covered is then *undecided*; what was proven stays proven.
     """
     answers = dict(found)
-    covered = {number for number, one in found.items() if one.verdict == Verdict.COVERED}
+    covered = {number for number, answer in found.items() if answer.verdict == Verdict.COVERED}
     if len(known) <= len(covered):
         return answers
     for number, answer in answers.items():
@@ -55,44 +55,46 @@ def answers_by_plans(
     Nothing at all where one of the plans is not true any more, or where motifs are centred,
     which these plans do not tell.
     """
-    if any(one.part.centre_motif for one in questions):
+    if any(question.part.centre_motif for question in questions):
         return {}
-    supplies = {one.name: one for asked in questions for one in asked.supplies.values()}
-    whole = [one for one in questions if _is_whole(one, plans)]
-    kept = _only(project, plans, {line.name for one in whole for line in one.wanted}, supplies)
+    supplies = {supply.name: supply for asked in questions for supply in asked.supplies.values()}
+    whole = [question for question in questions if _is_whole(question, plans)]
+    kept = _only(
+        project, plans, {line.name for question in whole for line in question.wanted}, supplies
+    )
     try:
         verify_plans(
-            [one.as_piece() for one in supplies.values()],
-            [line.as_cut(turn=line.turn) for one in whole for line in one.wanted],
+            [supply.as_piece() for supply in supplies.values()],
+            [line.as_cut(turn=line.turn) for question in whole for line in question.wanted],
             kept,
             shelf_allowance(project),
             upright={
-                line.name: upright_on(line, one.supplies.values())
-                for one in whole
-                for line in one.wanted
+                line.name: upright_on(line, question.supplies.values())
+                for question in whole
+                for line in question.wanted
             },
         )
     except PlanError:
         return {}
     return {
-        one.part.pk: PartAnswer(
+        question.part.pk: PartAnswer(
             verdict=Verdict.COVERED,
             proof="plan",
             sentence="The plan that was found before still holds; it was checked again.",
             tried=("the plans that were found before",),
-            plans=plans_of(kept, one),
+            plans=plans_of(kept, question),
             together=tuple(asked.part.pk for asked in questions),
             origin="earlier plan",
         )
-        for one in whole
+        for question in whole
     }
 
 
 def _is_whole(question: PartQuestion, plans: Sequence[Plan]) -> bool:
     """Whether every cut is there, from the part's own cloth and, if it must be, one lot."""
-    own = {one.name: one for one in question.supplies.values()}
+    own = {supply.name: supply for supply in question.supplies.values()}
     names = {line.name for line in question.wanted}
-    placed = [(one.cut, plan.piece) for plan in plans for one in plan.placements]
+    placed = [(placement.cut, plan.piece) for plan in plans for placement in plan.placements]
     pieces = {piece for cut, piece in placed if cut in names}
     if not pieces <= own.keys():
         return False
@@ -108,7 +110,7 @@ def _only(
     """The plans without what is cut for other parts, on the pieces as they are now."""
     kept = []
     for plan in plans:
-        placements = [one for one in plan.placements if one.cut in names]
+        placements = [placement for placement in plan.placements if placement.cut in names]
         if placements:
             size = usable_size(supplies[plan.piece].as_piece(), shelf_allowance(project))
             made = make_plan(plan.piece, plan.index, *size, placements, wish=plan.first)

@@ -14,6 +14,6 @@ def begun_of(project: Project) -> dict[int, Begun]:
     acts = project.acts.filter(undone_at=None, kind__in=kinds).order_by("pk")
     found: dict[int, Begun] = {}
     for left in acts.values_list("changes__begun", flat=True):
-        for number, one in (left or {}).items():
-            found[int(number)] = Begun(length=one["length"], taken=tuple(one["taken"]))
+        for number, cut_off in (left or {}).items():
+            found[int(number)] = Begun(length=cut_off["length"], taken=tuple(cut_off["taken"]))
     return found

@@ -71,7 +71,7 @@ def plan_together(
     ``buy`` what to buy is not asked. ``before`` are plans that are followed as far as they go,
     unless a part centres its motifs.
     """
-    ordered = sorted(questions, key=lambda one: (one.part.position, one.part.pk))
+    ordered = sorted(questions, key=lambda question: (question.part.position, question.part.pk))
     asking = Asking(
         project=project,
         units=units,
@@ -79,10 +79,10 @@ def plan_together(
         buy=buy,
         earlier={} if earlier is None else earlier,
     )
-    if not any(one.part.centre_motif for one in ordered):
+    if not any(question.part.centre_motif for question in ordered):
         asking = replace(asking, before=tuple(before))
-    pools = {frozenset(one.supplies) for one in ordered}
-    apart = len(ordered) > 1 and any(one.part.one_lot for one in ordered)
+    pools = {frozenset(question.supplies) for question in ordered}
+    apart = len(ordered) > 1 and any(question.part.one_lot for question in ordered)
     if len(pools) == 1 and not apart:
         return _plan_as_one(asking, ordered)
     share = seconds / (2 * len(ordered) + _MOST_ORDERS)
@@ -90,15 +90,15 @@ def plan_together(
 
 
 def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
-    wanted = [one for question in questions for one in question.wanted]
+    wanted = [line for question in questions for line in question.wanted]
     supplies = _in_order(questions[0].supplies)
     answer = _in_practice(asking, questions, ask(asking, wanted, supplies))
     together = tuple(question.part.pk for question in questions)
-    missing = {one.cut: one.missing for one in answer.short}
+    missing = {shortfall.cut: shortfall.missing for shortfall in answer.short}
     lacking = [
         question.part.pk
         for question in questions
-        if any(missing.get(one.name) for one in question.wanted)
+        if any(missing.get(line.name) for line in question.wanted)
     ]
     found = {}
     for question in questions:
@@ -132,15 +132,15 @@ def _in_practice(asking: Asking, questions: Sequence[PartQuestion], answer: Answ
         for line in question.wanted
         if question.part.role == Role.BINDING
     }
-    if any(one.part.centre_motif for one in questions):
+    if any(question.part.centre_motif for question in questions):
         return answer
     plans = tuple(row_across(plan) for plan in answer.plans)
     if binding and not asking.before:
         plans = tuple(strips_last(plan, binding) for plan in plans)
     if plans != answer.plans:
         verify_plans(
-            [one.as_piece() for one in _all_supplies(questions).values()],
-            [line.as_cut(turn=line.turn) for one in questions for line in one.wanted],
+            [supply.as_piece() for supply in _all_supplies(questions).values()],
+            [line.as_cut(turn=line.turn) for question in questions for line in question.wanted],
             plans,
             shelf_allowance(asking.project),
             complete=answer.verdict == "covered",
@@ -150,31 +150,34 @@ def _in_practice(asking: Asking, questions: Sequence[PartQuestion], answer: Answ
 
 def _found(asking: Asking, answer: Answer) -> str:
     """That there is a plan, and what easier cutting would cost where the plan is a finer one."""
-    said = "A plan was found and checked."
+    sentence = "A plan was found and checked."
     for way, length in answer.evidence.easier:
         if answer.verdict == "covered" and length > answer.used:
             more = format_length(length - answer.used, units=asking.units, rounding="up")
-            said += f" It saves {more} of length against easier cutting ({way})."
-    return said
+            sentence += f" It saves {more} of length against easier cutting ({way})."
+    return sentence
 
 
 def _plan_in_turn(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
     """The part with the fewest pieces to choose from first; who fails comes first next time."""
-    order = sorted(questions, key=lambda one: (len(one.supplies), one.part.position, one.part.pk))
+    order = sorted(
+        questions,
+        key=lambda question: (len(question.supplies), question.part.position, question.part.pk),
+    )
     best: dict[int, PartAnswer] = {}
     tried: list[list[int]] = []
     for _ in range(_MOST_ORDERS):
-        tried.append([one.part.pk for one in order])
+        tried.append([question.part.pk for question in order])
         found = _one_after_another(asking, order)
         if not best or _covered(found) > _covered(best):
             best = found
-        failed = [one for one in order if found[one.part.pk].verdict != "covered"]
-        order = [*failed, *(one for one in order if one not in failed)]
-        if not failed or [one.part.pk for one in order] in tried:
+        failed = [question for question in order if found[question.part.pk].verdict != "covered"]
+        order = [*failed, *(question for question in order if question not in failed)]
+        if not failed or [question.part.pk for question in order] in tried:
             break
     if _covered(best) < len(questions):
         best = _judge_failures(asking, questions, _shared_strip_by_strip(asking, questions, best))
-    together = tuple(one.part.pk for one in questions)
+    together = tuple(question.part.pk for question in questions)
     return {number: replace(answer, together=together) for number, answer in best.items()}
 
 
@@ -189,8 +192,8 @@ def _shared_strip_by_strip(
     needs = [
         PartNeed(
             name=f"{question.part.pk}",
-            cuts=tuple(one.as_cut(turn=one.turn) for one in question.wanted),
-            pieces=tuple((one.name, 0) for one in _in_order(question.supplies)),
+            cuts=tuple(line.as_cut(turn=line.turn) for line in question.wanted),
+            pieces=tuple((supply.name, 0) for supply in _in_order(question.supplies)),
             most_lots=1 if question.part.one_lot else None,
             upright=upright_on(question.wanted[0], _in_order(question.supplies)),
         )
@@ -198,7 +201,7 @@ def _shared_strip_by_strip(
     ]
     joint = plan_project(
         needs,
-        [one.as_piece() for one in _in_order(_all_supplies(questions))],
+        [supply.as_piece() for supply in _in_order(_all_supplies(questions))],
         allow=shelf_allowance(asking.project),
         seconds=asking.seconds * _MOST_ORDERS,
         aims=aims_of(asking.project),
@@ -238,7 +241,7 @@ def _one_after_another(asking: Asking, questions: Sequence[PartQuestion]) -> dic
     for question in questions:
         number = question.part.pk
         here = replace(
-            question, supplies={one: left[one] for one in question.supplies if one in left}
+            question, supplies={name: left[name] for name in question.supplies if name in left}
         )
         mine = replace(asking, before=_numbered_anew(plans_of(asking.before, here)))
         answer = _plan_as_one(mine, [here])[number]
@@ -270,7 +273,9 @@ def _counted_on(
     plans: Sequence[Plan], left: dict[int, Supply], full: dict[int, Supply]
 ) -> tuple[Plan, ...]:
     """Number the opened pieces of a pack after those that earlier parts opened."""
-    opened = {full[number].name: full[number].count - one.count for number, one in left.items()}
+    opened = {
+        full[number].name: full[number].count - supply.count for number, supply in left.items()
+    }
     return tuple(replace(plan, index=plan.index + opened[plan.piece]) for plan in plans)
 
 
@@ -278,7 +283,7 @@ def _after(
     project: Project, before: dict[int, Supply], full: dict[int, Supply], plans: Sequence[Plan]
 ) -> dict[int, Supply]:
     """What is left for others: of single pieces the length below, of packs the unopened ones."""
-    by_name = {one.name: number for number, one in full.items()}
+    by_name = {supply.name: number for number, supply in full.items()}
     left = dict(before)
     allow: Allow = shelf_allowance(project)
     for plan in plans:
@@ -311,8 +316,8 @@ def _judge_failures(
     open_still = [number for number, answer in judged.items() if _is_open(answer, found[number])]
     if not open_still:
         return judged
-    able = [one for one in questions if judged[one.part.pk].verdict != "short"]
-    wanted = [one for question in able for one in question.wanted]
+    able = [question for question in questions if judged[question.part.pk].verdict != "short"]
+    wanted = [line for question in able for line in question.wanted]
     union = ask(asking, wanted, _in_order(_all_supplies(able)))
     for number in open_still:
         judged[number] = _shared_answer(found[number], union)
@@ -348,7 +353,7 @@ def _in_order(supplies: dict[int, Supply]) -> list[Supply]:
 
 def plans_of(plans: Sequence[Plan], question: PartQuestion) -> tuple[Plan, ...]:
     """The plans that serve a part, whole: other parts' cuts on the same piece stay in them."""
-    names = {one.name for one in question.wanted}
+    names = {line.name for line in question.wanted}
     return tuple(
         plan for plan in plans if any(placement.cut in names for placement in plan.placements)
     )
@@ -356,9 +361,9 @@ def plans_of(plans: Sequence[Plan], question: PartQuestion) -> tuple[Plan, ...]:
 
 def _short_by_cut(question: PartQuestion, missing: dict[str, int]) -> tuple[tuple[int, int], ...]:
     lacking: dict[int, int] = {}
-    for one in question.wanted:
-        if missing.get(one.name):
-            lacking[one.cut.pk] = lacking.get(one.cut.pk, 0) + missing[one.name]
+    for line in question.wanted:
+        if missing.get(line.name):
+            lacking[line.cut.pk] = lacking.get(line.cut.pk, 0) + missing[line.name]
     return tuple(lacking.items())
 
 

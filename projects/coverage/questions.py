@@ -69,9 +69,9 @@ def ask(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) ->
         return _by_direction(asking, lines, cloth)
 
     if (
-        len({one.part.pk for one in wanted if one.part.one_lot})
+        len({line.part.pk for line in wanted if line.part.one_lot})
         == 1
-        == len({one.part.pk for one in wanted})
+        == len({line.part.pk for line in wanted})
     ):
         return _from_one_lot(by_direction, asking, wanted, supplies)
     return by_direction(wanted, supplies)
@@ -83,9 +83,9 @@ def _by_direction(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[S
     When that fails and turning would do, nothing is proven about cutting each cloth by its own
     rule: *undecided*.
     """
-    strict = [one.as_cut(turn=_turned(one, supplies, strict=True)) for one in wanted]
+    strict = [line.as_cut(turn=_turned(line, supplies, strict=True)) for line in wanted]
     answer = _by_repeat(asking, wanted, strict, supplies)
-    relaxed = [one.as_cut(turn=_turned(one, supplies, strict=False)) for one in wanted]
+    relaxed = [line.as_cut(turn=_turned(line, supplies, strict=False)) for line in wanted]
     if answer.verdict != "short" or relaxed == strict:
         return answer
     freely = _by_repeat(asking, wanted, relaxed, supplies)
@@ -96,17 +96,17 @@ def _by_direction(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[S
     )
 
 
-def _turned(one: Wanted, supplies: Sequence[Supply], *, strict: bool) -> bool:
+def _turned(line: Wanted, supplies: Sequence[Supply], *, strict: bool) -> bool:
     """Whether a cut may turn: strictly, one directional piece among the supplies forbids it."""
-    if one.part.direction_rule == DirectionRule.MAY_TURN or not one.turn:
-        return one.turn
+    if line.part.direction_rule == DirectionRule.MAY_TURN or not line.turn:
+        return line.turn
     directional = [supply.is_directional for supply in supplies]
     return not (any(directional) if strict else bool(directional) and all(directional))
 
 
-def upright_on(one: Wanted, supplies: Iterable[Supply]) -> frozenset[str]:
+def upright_on(line: Wanted, supplies: Iterable[Supply]) -> frozenset[str]:
     """The names of the supplies on which no cut of this one's part may turn."""
-    if one.part.direction_rule == DirectionRule.MAY_TURN:
+    if line.part.direction_rule == DirectionRule.MAY_TURN:
         return frozenset()
     return frozenset(supply.name for supply in supplies if supply.is_directional)
 
@@ -122,10 +122,12 @@ def _by_repeat(
     Where only some do, their cuts take the largest repeat among the pieces; that such blocks
     find no place proves nothing, unless the cuts without them find none either.
     """
-    centred = [one.part.centre_motif for one in wanted]
-    unknown = sorted({one.piece.fabric.name for one in supplies if not one.is_repeat_known})
+    centred = [line.part.centre_motif for line in wanted]
+    unknown = sorted(
+        {supply.piece.fabric.name for supply in supplies if not supply.is_repeat_known}
+    )
     if any(centred) and unknown:
-        answer = _plan(asking, cuts, [one.as_piece() for one in supplies])
+        answer = _plan(asking, cuts, [supply.as_piece() for supply in supplies])
         if answer.verdict == "short":
             return answer
         return _undecided(
@@ -133,14 +135,14 @@ def _by_repeat(
             f"The motifs are to be centred, and the repeat of {', '.join(unknown)} is not known:"
             " measure it and enter it on the fabric’s page.",
         )
-    repeats = [one.repeat for one in supplies]
-    across = max((one[0] for one in repeats), default=0)
-    along = max((one[1] for one in repeats), default=0)
+    repeats = [supply.repeat for supply in supplies]
+    across = max((repeat[0] for repeat in repeats), default=0)
+    along = max((repeat[1] for repeat in repeats), default=0)
     if not any(centred) or not (across or along):
-        return _plan(asking, cuts, [one.as_piece() for one in supplies])
+        return _plan(asking, cuts, [supply.as_piece() for supply in supplies])
     if all(centred):
         limits = replace(asking.limits, buy_repeat_across=across, buy_repeat_along=along)
-        pieces = [one.as_piece(repeats=True) for one in supplies]
+        pieces = [supply.as_piece(repeats=True) for supply in supplies]
         return _plan(asking, cuts, pieces, limits=limits)
     blocks = [
         replace(
@@ -153,7 +155,7 @@ def _by_repeat(
         else cut
         for cut, is_centred in zip(cuts, centred, strict=True)
     ]
-    pieces = [one.as_piece() for one in supplies]
+    pieces = [supply.as_piece() for supply in supplies]
     answer = _plan(asking, blocks, pieces)
     if answer.verdict != "short":
         return answer
@@ -176,7 +178,7 @@ def _plan(
     from projects.cutting.question import plan_cuts
 
     key = repr((cuts, pieces))
-    counts = {one.name: one.count for one in pieces}
+    counts = {piece.name: piece.count for piece in pieces}
     answer = plan_cuts(
         pieces,
         cuts,
@@ -201,16 +203,16 @@ def _from_one_lot(
     well, for all of the cuts. A lot that an earlier plan is followed on comes first.
     """
     lots: dict[str, list[Supply]] = {}
-    for one in supplies:
-        lots.setdefault(one.lot, []).append(one)
+    for supply in supplies:
+        lots.setdefault(supply.lot, []).append(supply)
     if len(lots) < 2:
         return ask_it(wanted, supplies)
     followed = {plan.piece for plan in asking.before}
     ordered = sorted(
         lots.values(),
         key=lambda lot: (
-            not any(one.name in followed for one in lot),
-            -sum(one.width * one.length * one.count for one in lot),
+            not any(supply.name in followed for supply in lot),
+            -sum(supply.width * supply.length * supply.count for supply in lot),
             lot[0].piece.pk,
         ),
     )
@@ -219,10 +221,12 @@ def _from_one_lot(
         answers.append(ask_it(wanted, lot))
         if answers[-1].verdict == "covered":
             return answers[-1]
-    least = min(answers, key=lambda one: (one.buy is None, one.buy.rounded if one.buy else 0))
-    if all(one.verdict == "short" for one in answers):
-        said = f"No single lot holds it: {least.evidence.sentence}"
-        return replace(least, evidence=replace(least.evidence, sentence=said))
+    least = min(
+        answers, key=lambda answer: (answer.buy is None, answer.buy.rounded if answer.buy else 0)
+    )
+    if all(answer.verdict == "short" for answer in answers):
+        sentence = f"No single lot holds it: {least.evidence.sentence}"
+        return replace(least, evidence=replace(least.evidence, sentence=sentence))
     return _undecided(least, "From one lot alone no plan was found; it is not certain.")
 
 

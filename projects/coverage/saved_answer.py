@@ -124,7 +124,7 @@ class SavedAnswer:
                     washed=bool(document.get("washed")),
                     pinked=bool(document.get("pinked")),
                 ),
-                short=tuple((one["cut"], one["missing"]) for one in document["short"]),
+                short=tuple((row["cut"], row["missing"]) for row in document["short"]),
                 buy=ToBuy(**document["buy"]) if document["buy"] else None,
                 too_wide=document.get("too_wide"),
                 buy_also_for=tuple(document["buy_also_for"]),

@@ -115,7 +115,7 @@ class SavedPlan:
     @property
     def parts(self) -> frozenset[int]:
         """The numbers of the parts that it serves."""
-        return frozenset(one.part for one in self.placements)
+        return frozenset(placement.part for placement in self.placements)
 
     def up_to(self, step: int) -> Self:
         """The first ``step`` strips across the width, at their places."""
@@ -124,9 +124,9 @@ class SavedPlan:
             self._with_strips(self.strips[:step], 0),
             used=end,
             remnants=tuple(
-                replace(one, length=min(one.length, end - one.y))
-                for one in self.remnants
-                if one.y < end
+                replace(remnant, length=min(remnant.length, end - remnant.y))
+                for remnant in self.remnants
+                if remnant.y < end
             ),
         )
 
@@ -138,7 +138,9 @@ class SavedPlan:
             used=self.used - end,
             length=self.length - end,
             assumed=replace(self.assumed, squared=True),
-            remnants=tuple(replace(one, y=one.y - end) for one in self.remnants if one.y >= end),
+            remnants=tuple(
+                replace(remnant, y=remnant.y - end) for remnant in self.remnants if remnant.y >= end
+            ),
         )
 
     def _end_of(self, step: int) -> int:
@@ -151,16 +153,18 @@ class SavedPlan:
                 strip,
                 number=number,
                 start=strip.start - end,
-                placements=tuple(replace(one, y=one.y - end) for one in strip.placements),
+                placements=tuple(
+                    replace(placement, y=placement.y - end) for placement in strip.placements
+                ),
             )
             for number, strip in enumerate(held, 1)
         )
-        placements = tuple(one for strip in strips for one in strip.placements)
+        placements = tuple(placement for strip in strips for placement in strip.placements)
         return replace(self, strips=strips, placements=placements)
 
     def to_document(self) -> dict[str, Any]:
         """Return plain values for the database; ``from_document`` gives the same plan back."""
-        numbers = {one: number for number, one in enumerate(self.placements)}
+        numbers = {placement: number for number, placement in enumerate(self.placements)}
         return {
             "version": VERSION,
             "origin": self.origin,
@@ -177,18 +181,18 @@ class SavedPlan:
             "keeps_length": list(self.assumed.keeps_length.as_integer_ratio()),
             "precut": self.assumed.precut,
             "squared": self.assumed.squared,
-            "placements": [{**vars(one)} for one in self.placements],
+            "placements": [{**vars(placed)} for placed in self.placements],
             "strips": [
                 {
                     "number": strip.number,
                     "direction": strip.direction,
                     "start": strip.start,
                     "size": strip.size,
-                    "placements": [numbers[one] for one in strip.placements],
+                    "placements": [numbers[placement] for placement in strip.placements],
                 }
                 for strip in self.strips
             ],
-            "remnants": [{**vars(one)} for one in self.remnants],
+            "remnants": [{**vars(remnant)} for remnant in self.remnants],
         }
 
     @classmethod
@@ -206,7 +210,9 @@ class SavedPlan:
                 f" {quoted(document.get('version', 'none'))}."
             )
         found = _fields(document, "saved plan", _PLAN)
-        placements = tuple(_read_placed(one) for one in _read(found, "placements", list))
+        placements = tuple(
+            _read_placed(placement) for placement in _read(found, "placements", list)
+        )
         return cls(
             piece=_read(found, "piece", int),
             name=_read(found, "name", str),
@@ -218,8 +224,8 @@ class SavedPlan:
             stages=_read(found, "stages", int),
             technique=_read(found, "technique", str),
             placements=placements,
-            strips=tuple(_read_strip(one, placements) for one in _read(found, "strips", list)),
-            remnants=tuple(_read_remnant(one) for one in _read(found, "remnants", list)),
+            strips=tuple(_read_strip(strip, placements) for strip in _read(found, "strips", list)),
+            remnants=tuple(_read_remnant(remnant) for remnant in _read(found, "remnants", list)),
             assumed=Assumed(
                 keeps_width=_read_share(found, "keeps_width"),
                 keeps_length=_read_share(found, "keeps_length"),
@@ -273,7 +279,7 @@ def _read_origin(document: _Document) -> Origin:
 
 def _read_share(document: _Document, name: str) -> Fraction:
     found = _read(document, name, list)
-    if len(found) != 2 or any(type(one) is not int or one < 1 for one in found):
+    if len(found) != 2 or any(type(number) is not int or number < 1 for number in found):
         raise UnreadablePlanError(f"In a saved plan {name} cannot be {quoted(found)}.")
     return Fraction(*found)
 
@@ -294,14 +300,14 @@ def _read_placed(document: object) -> PlacedCut:
 def _read_strip(document: object, placements: Sequence[PlacedCut]) -> CutStrip:
     found = _fields(document, "strip of a saved plan", _STRIP)
     numbers = _read(found, "placements", list)
-    if any(type(one) is not int or not 0 <= one < len(placements) for one in numbers):
+    if any(type(number) is not int or not 0 <= number < len(placements) for number in numbers):
         raise UnreadablePlanError(f"A strip of a saved plan cannot hold {quoted(numbers)}.")
     return CutStrip(
         number=_read(found, "number", int),
         direction=_read_direction(found, "direction"),
         start=_read(found, "start", int),
         size=_read(found, "size", int),
-        placements=tuple(placements[one] for one in numbers),
+        placements=tuple(placements[number] for number in numbers),
     )
 
 

@@ -196,7 +196,9 @@ def _after_cutting(length: int, taken: Sequence[int], keeps: Fraction) -> int:
     """
     if length <= 0:
         return 0
-    return floor((length + sum(ceil(one / keeps) for one in taken)) * keeps) - sum(taken)
+    return floor((length + sum(ceil(cut_length / keeps) for cut_length in taken)) * keeps) - sum(
+        taken
+    )
 
 
 def _piece_name(piece: Piece, units: Unit) -> str:

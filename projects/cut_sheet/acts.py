@@ -60,13 +60,13 @@ def cutting_done(
     """
     with one_act(project.owner, act):
         table = table_of(project, act, fingerprints)
-        plans = [one for one in table.plans if one.key in keys]
+        plans = [plan for plan in table.plans if plan.key in keys]
         if not plans:
             raise CuttingRefused("Tick at least one piece that was cut.")
-        booked = [Booked(plan=one, step=_step(one, stops or {})) for one in plans]
+        booked = [Booked(plan=plan, step=_step(plan, stops or {})) for plan in plans]
         book(table, booked, remnants)
-        keep_answers(table, {one.piece.pk for one in plans}, booked)
-        return table.done(_summary([one.cut for one in booked]))
+        keep_answers(table, {plan.piece.pk for plan in plans}, booked)
+        return table.done(_summary([entry.cut for entry in booked]))
 
 
 def _step(plan: SheetPlan, stops: Mapping[str, int]) -> int:
@@ -137,20 +137,22 @@ def spoil_strip(
     """
     with one_act(project.owner, act):
         table = table_of(project, act, fingerprints)
-        plan = next((one for one in table.plans if one.key == key), None)
+        plan = next((sheet_plan for sheet_plan in table.plans if sheet_plan.key == key), None)
         if plan is None or plan.is_pack or not 1 <= strip <= plan.strips_across:
             raise CuttingRefused(f"There is no strip “{strip}” on this sheet.")
         lost = length or plan.plan.strips[strip - 1].size
-        one = Booked(plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good))
-        if one.shelf_length > plan.piece.length:
+        spoiled = Booked(
+            plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good)
+        )
+        if spoiled.shelf_length > plan.piece.length:
             raise CuttingRefused(f"More was spoiled of strip {strip} than is left of {plan.piece}.")
-        book(table, [one], None)
-        keep_answers(table, [plan.piece.pk], [one])
+        book(table, [spoiled], None)
+        keep_answers(table, [plan.piece.pk], [spoiled])
         size = format_length(lost, units=default_unit(project.owner), rounding="up")
-        said = f"strip {strip} spoiled, {size} of {plan.piece}"
+        summary = f"strip {strip} spoiled, {size} of {plan.piece}"
         if strip > 1:
-            said += f"; {_summary([one.cut])} before it"
-        return table.done(said, ActKind.SPOILED)
+            summary += f"; {_summary([spoiled.cut])} before it"
+        return table.done(summary, ActKind.SPOILED)
 
 
 def _good(

@@ -86,7 +86,9 @@ def table_with(project: Project, act: uuid.UUID, piece: Piece) -> Table:
     """What is asked of one piece now, whether it is on the sheet or not."""
     project.refresh_from_db()
     groups = groups_of(project, project.parts.whole(), units=default_unit(project.owner))
-    mine = [one for one in groups if any(piece.pk in asked.supplies for asked in one.questions)]
+    mine = [
+        group for group in groups if any(piece.pk in asked.supplies for asked in group.questions)
+    ]
     return _laid(project, act, mine, ())
 
 
@@ -99,9 +101,9 @@ def _laid(
 
 def book(table: Table, booked: Sequence[Booked], remnants: Collection[str] | None) -> None:
     """Cut these steps; ``None``: every remnant beside them goes back to the shelf."""
-    for piece in sorted({one.plan.piece.pk for one in booked}):
-        _cut_piece(table, [one for one in booked if one.plan.piece.pk == piece], remnants)
-    _mark_cuts([one.cut for one in booked], table.changes)
+    for piece in sorted({entry.plan.piece.pk for entry in booked}):
+        _cut_piece(table, [entry for entry in booked if entry.plan.piece.pk == piece], remnants)
+    _mark_cuts([entry.cut for entry in booked], table.changes)
 
 
 def keep_answers(table: Table, pieces: Iterable[int], booked: Sequence[Booked] = ()) -> None:
@@ -112,25 +114,25 @@ def keep_answers(table: Table, pieces: Iterable[int], booked: Sequence[Booked] =
 
 
 def _cut_piece(table: Table, booked: Sequence[Booked], remnants: Collection[str] | None) -> None:
-    cuts = [one.cut for one in booked]
+    cuts = [entry.cut for entry in booked]
     piece = cuts[0].piece
-    open_still = set().union(*(one.serves_still() for one in booked))
-    keys = {one.plan.key for one in booked}
+    open_still = set().union(*(entry.serves_still() for entry in booked))
+    keys = {entry.plan.key for entry in booked}
     for other in table.plans:
         if other.piece.pk == piece.pk and other.key not in keys:
             open_still |= {part.pk for part in other.parts}
     is_pack = cuts[0].is_pack
-    taken = sum(one.cut.copies if is_pack else one.shelf_length for one in booked)
+    taken = sum(entry.cut.copies if is_pack else entry.shelf_length for entry in booked)
     _settle(piece, cuts, open_still, taken, table.changes)
     back = [
         returned(piece, left.width, left.length)
-        for one in cuts
-        for left in one.left()
-        if remnants is None or f"{one.key}:{left.mark}" in remnants
+        for cut in cuts
+        for left in cut.left()
+        if remnants is None or f"{cut.key}:{left.mark}" in remnants
         for _ in range(left.count)
     ]
-    back += [one.good for one in booked if one.good]
-    spoiled = sum(one.spoiled for one in booked)
+    back += [entry.good for entry in booked if entry.good]
+    spoiled = sum(entry.spoiled for entry in booked)
     note = f"mis-cut: {_spoiled(spoiled)}" if spoiled else f"cut for {table.project.name}"
     if is_pack:
         cut_from_piece(piece=piece, act=table.act, count=taken, remnants=back, note=note)
@@ -141,8 +143,8 @@ def _cut_piece(table: Table, booked: Sequence[Booked], remnants: Collection[str]
         length = None
     before = piece.length
     cut_from_piece(piece=piece, act=table.act, length=length, remnants=back, note=note)
-    if not all(one.is_whole for one in booked):
-        _note_begun(table, piece, [block for one in booked for block in one.blocks], before)
+    if not all(entry.is_whole for entry in booked):
+        _note_begun(table, piece, [block for entry in booked for block in entry.blocks], before)
 
 
 def _all_but_rounding(piece: Piece, taken: int) -> int:
@@ -172,16 +174,16 @@ def _settle(
 ) -> None:
     """End the promises of parts that are done with this piece, and lessen those of the others."""
     is_pack = cuts[0].is_pack
-    served = {part.pk for one in cuts for part in one.parts}
+    served = {part.pk for cut in cuts for part in cut.parts}
     for promise in _promises_on(piece, served):
         if promise.part_id not in open_still:
             _give(promise, promise.length, promise.count, changes)
         elif promise.length:
-            share = sum(one.share_of(promise.part_id) for one in cuts)
+            share = sum(cut.share_of(promise.part_id) for cut in cuts)
             _give(promise, min(promise.length, share), 0, changes)
         elif is_pack:
-            first = [one for one in cuts if one.plan.placements[0].part == promise.part_id]
-            _give(promise, 0, min(promise.count, sum(one.copies for one in first)), changes)
+            first = [cut for cut in cuts if cut.plan.placements[0].part == promise.part_id]
+            _give(promise, 0, min(promise.count, sum(cut.copies for cut in first)), changes)
     piece.refresh_from_db()
     _make_room(
         piece,

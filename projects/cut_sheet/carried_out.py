@@ -51,7 +51,7 @@ class Booked:
 
     @property
     def shelf_length(self) -> int:
-        return sum(ceil(one / self.plan.keeps_length) for one in self.blocks)
+        return sum(ceil(block / self.plan.keeps_length) for block in self.blocks)
 
     def serves_still(self) -> frozenset[int]:
         return self.plan.parts_beyond(self.step)
@@ -80,7 +80,7 @@ def carry_out(parts: Iterable[Part], booked: Sequence[Booked]) -> list[dict[str,
 def _still_to_cut(plans: Sequence[SavedPlan], booked: Sequence[Booked]) -> list[SavedPlan]:
     left = []
     for plan in plans:
-        mine = next((one for one in booked if _is_of(plan, one.plan)), None)
+        mine = next((entry for entry in booked if _is_of(plan, entry.plan)), None)
         if mine is not None and not mine.plan.is_pack and not mine.is_whole:
             left.append(plan.beyond(mine.step))
         elif mine is None or plan.index not in mine.cut.indexes:
@@ -88,18 +88,18 @@ def _still_to_cut(plans: Sequence[SavedPlan], booked: Sequence[Booked]) -> list[
     return left
 
 
-def _is_of(plan: SavedPlan, one: SheetPlan) -> bool:
-    is_same = plan.piece == one.piece.pk and plan.index in one.indexes
-    return is_same and plan.identity == one.plan.identity
+def _is_of(plan: SavedPlan, sheet_plan: SheetPlan) -> bool:
+    is_same = plan.piece == sheet_plan.piece.pk and plan.index in sheet_plan.indexes
+    return is_same and plan.identity == sheet_plan.plan.identity
 
 
 def _opened_before(plan: SavedPlan, booked: Sequence[Booked]) -> int:
     """How many of the pack are gone that were counted before this one."""
     return sum(
         index < plan.index
-        for one in booked
-        if one.plan.is_pack and one.plan.piece.pk == plan.piece
-        for index in one.cut.indexes
+        for entry in booked
+        if entry.plan.is_pack and entry.plan.piece.pk == plan.piece
+        for index in entry.cut.indexes
     )
 
 

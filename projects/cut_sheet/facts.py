@@ -43,7 +43,9 @@ def work_of(plans: Sequence[SheetPlan]) -> Work:
     for plan in plans:
         placements = _placements(plan)
         settings |= {strip.size for strip in plan.plan.strips}
-        settings |= {side for one in placements for side in (one.width, one.length)}
+        settings |= {
+            side for placement in placements for side in (placement.width, placement.length)
+        }
         area = (0, 0, plan.plan.width, plan.plan.length)
         cuts = list(_cuts(placements, area, plan.plan.first))
         count += len(cuts) * plan.copies
@@ -53,8 +55,10 @@ def work_of(plans: Sequence[SheetPlan]) -> Work:
 
 def _placements(plan: SheetPlan) -> list[Placement]:
     return [
-        Placement(cut="", x=one.x, y=one.y, width=one.width, length=one.length)
-        for one in plan.plan.placements
+        Placement(
+            cut="", x=placement.x, y=placement.y, width=placement.width, length=placement.length
+        )
+        for placement in plan.plan.placements
     ]
 
 
@@ -70,8 +74,13 @@ def _cuts(placements: Sequence[Placement], area: _Box, first: FirstCut) -> Itera
             yield breadth
         at = end
         inner = (x0, start, x1, end) if across else (start, y0, end, y1)
-        one = held[0]
-        whole = (one.x, one.y, one.x + one.width, one.y + one.length) == inner
+        first_held = held[0]
+        whole = (
+            first_held.x,
+            first_held.y,
+            first_held.x + first_held.width,
+            first_held.y + first_held.length,
+        ) == inner
         if len(held) > 1 or not whole:
             yield from _cuts(held, inner, "along" if across else "across")
 
@@ -79,9 +88,9 @@ def _cuts(placements: Sequence[Placement], area: _Box, first: FirstCut) -> Itera
 def left_in_one(plan: SheetPlan) -> tuple[int, int] | None:
     """The largest rectangle worth keeping that one piece leaves, at its size on the shelf."""
     sizes = [
-        (one.width, one.length)
-        for one in plan.plan.remnants
-        if min(one.width, one.length) >= LEAST_REMNANT
+        (remnant.width, remnant.length)
+        for remnant in plan.plan.remnants
+        if min(remnant.width, remnant.length) >= LEAST_REMNANT
     ]
     if not sizes:
         return None
@@ -103,13 +112,13 @@ def spares_of(project: Project, plans: Sequence[SheetPlan], groups: Sequence[Gro
     touched = {plan.piece.pk for plan in plans}
     parts = {part.pk: part for plan in plans for part in plan.parts}
     found = []
-    for number, part in sorted(parts.items(), key=lambda one: (one[1].position, one[0])):
-        mine = [plan for plan in plans if number in {one.pk for one in plan.parts}]
+    for number, part in sorted(parts.items(), key=lambda item: (item[1].position, item[0])):
+        mine = [plan for plan in plans if number in {served.pk for served in plan.parts}]
         size, width, length = max(strip for plan in mine for strip in _strips_of(plan, number))
 
-        rests = [(one.width, one.length) for plan in mine for one in plan.plan.remnants]
-        free = [one for one in supplies.get(number, ()) if one.piece.pk not in touched]
-        rests += [_usable(project, one) for one in free]
+        rests = [(remnant.width, remnant.length) for plan in mine for remnant in plan.plan.remnants]
+        free = [supply for supply in supplies.get(number, ()) if supply.piece.pk not in touched]
+        rests += [_usable(project, supply) for supply in free]
         holds = any(wide >= width and long >= length for wide, long in rests)
         found.append(Spare(part=part, size=size, may_spoil=holds))
     return found
@@ -123,7 +132,11 @@ def _strips_of(plan: SheetPlan, part: int) -> Iterator[tuple[int, int, int]]:
     """Size, width and length of each strip that holds a cut of the part."""
     for strip in plan.plan.strips:
         held = strip.placements
-        if any(one.part == part for one in held):
-            width = max(one.x + one.width for one in held) - min(one.x for one in held)
-            length = max(one.y + one.length for one in held) - min(one.y for one in held)
+        if any(placement.part == part for placement in held):
+            width = max(placement.x + placement.width for placement in held) - min(
+                placement.x for placement in held
+            )
+            length = max(placement.y + placement.length for placement in held) - min(
+                placement.y for placement in held
+            )
             yield strip.size, width, length

@@ -32,14 +32,14 @@ class CuttingForm(ActForm):
         cleaned: dict[str, Any] = super().clean() or {}
         cleaned["stops"] = {}
         for name in self.data:
-            key, said = name.removeprefix(_STOP), self.data[name].strip()
-            if not name.startswith(_STOP) or not said or key not in self.keys:
+            key, typed = name.removeprefix(_STOP), self.data[name].strip()
+            if not name.startswith(_STOP) or not typed or key not in self.keys:
                 continue
-            if not (said.isascii() and said.isdecimal() and len(said) < 6):
+            if not (typed.isascii() and typed.isdecimal() and len(typed) < 6):
                 raise ValidationError(
-                    f"“{said[:20]}” is no number of strips or pieces, such as 6.", code="stop"
+                    f"“{typed[:20]}” is no number of strips or pieces, such as 6.", code="stop"
                 )
-            cleaned["stops"][key] = int(said)
+            cleaned["stops"][key] = int(typed)
         return cleaned
 
     @property
@@ -118,14 +118,14 @@ class SpoilForm(ActForm):
             if not plan.is_pack and plan.strips_across:
                 strips = [
                     (
-                        f"strip:{plan.key}:{one.number}",
-                        f"strip {one.number}, "
-                        + format_length(one.size, units=self.units, rounding="up"),
+                        f"strip:{plan.key}:{strip.number}",
+                        f"strip {strip.number}, "
+                        + format_length(strip.size, units=self.units, rounding="up"),
                     )
-                    for one in plan.plan.strips
+                    for strip in plan.plan.strips
                 ]
                 cut.append((plan.plan.name, strips))
-        others = [(f"piece:{one.pk}", self._called(one)) for one in self.pieces]
+        others = [(f"piece:{piece.pk}", self._called(piece)) for piece in self.pieces]
         return [*cut, ("Not a strip of this sheet", others)] if others else cut
 
     def _called(self, piece: Piece) -> str:
@@ -136,8 +136,8 @@ class SpoilForm(ActForm):
 
     def clean_what(self) -> tuple[str, int] | Piece:
         """A plan's key with the number of its strip, or a piece."""
-        said = self.cleaned_data["what"]
-        kind, _, named = said.partition(":")
+        chosen = self.cleaned_data["what"]
+        kind, _, named = chosen.partition(":")
         key, _, number = named.rpartition(":")
         if kind == "strip" and key and _is_number(number):
             return key, int(number)
@@ -146,7 +146,7 @@ class SpoilForm(ActForm):
             if found is not None:
                 return found
         raise ValidationError(
-            f"“{said}” is nothing that can be spoiled here; choose a strip or a piece.",
+            f"“{chosen}” is nothing that can be spoiled here; choose a strip or a piece.",
             code="what",
         )
 

@@ -183,7 +183,7 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
         strips=tuple(
             frame.mark(strip.start, strip.size, str(strip.number)) for strip in plan.plan.strips
         ),
-        left=tuple(frame.box(*one) for one in plan.beside()),
+        left=tuple(frame.box(*rest) for rest in plan.beside()),
         rest=frame.box(0, used, width, shown_rest) if shown_rest > 0 else None,
         is_lying=frame.is_lying,
         is_broken_off=rest > shown_rest,
@@ -193,8 +193,15 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
 def _cut_boxes(plan: SheetPlan, letters: dict[int, str], frame: _Frame) -> tuple[Box, ...]:
     tones = {cut: place % 3 for place, cut in enumerate(sorted(plan.cuts))}
     return tuple(
-        frame.box(one.x, one.y, one.width, one.length, letters.get(one.cut, ""), tones[one.cut])
-        for one in plan.plan.placements
+        frame.box(
+            placed.x,
+            placed.y,
+            placed.width,
+            placed.length,
+            letters.get(placed.cut, ""),
+            tones[placed.cut],
+        )
+        for placed in plan.plan.placements
     )
 
 
@@ -204,10 +211,10 @@ def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step
     steps: list[Step] = []
     for strip in plan.plan.strips:
         counts: dict[tuple[str, str, str], int] = {}
-        for one in strip.placements:
-            size = _sub_cut(one, plan.cuts[one.cut], units)
-            setting = _setting(one, strip, plan, units)
-            key = (letters.get(one.cut, ""), size, setting)
+        for placed in strip.placements:
+            size = _sub_cut(placed, plan.cuts[placed.cut], units)
+            setting = _setting(placed, strip, plan, units)
+            key = (letters.get(placed.cut, ""), size, setting)
             counts[key] = counts.get(key, 0) + 1
         step = Step(
             first=strip.number,
@@ -217,7 +224,7 @@ def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step
             pieces=tuple(
                 (letter, count, size, setting) for (letter, size, setting), count in counts.items()
             ),
-            is_set_aside=all(roles[one.part] == Role.BINDING for one in strip.placements),
+            is_set_aside=all(roles[placed.part] == Role.BINDING for placed in strip.placements),
         )
         if steps and _is_same(steps[-1], step):
             steps[-1] = replace(steps[-1], last=step.last)
@@ -226,30 +233,30 @@ def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step
     return steps
 
 
-def _sub_cut(one: PlacedCut, cut: Cut, units: Unit) -> str:
+def _sub_cut(placed: PlacedCut, cut: Cut, units: Unit) -> str:
     if cut.kind == CutKind.STRIP_ACROSS:
         return "the whole width"
-    width = format_length(one.width, units=units, rounding="up", with_unit=False)
-    length = format_length(one.length, units=units, rounding="up")
+    width = format_length(placed.width, units=units, rounding="up", with_unit=False)
+    length = format_length(placed.length, units=units, rounding="up")
     return f"{width} × {length}"
 
 
-def _setting(one: PlacedCut, strip: CutStrip, plan: SheetPlan, units: Unit) -> str:
+def _setting(placed: PlacedCut, strip: CutStrip, plan: SheetPlan, units: Unit) -> str:
     """Where the ruler lies to cut this from its strip; nothing where that takes several cuts."""
     is_across = strip.direction == "across"
-    along, across = (one.width, one.length) if is_across else (one.length, one.width)
+    along, across = (placed.width, placed.length) if is_across else (placed.length, placed.width)
     whole = plan.plan.width if is_across else plan.plan.length
-    is_uncut = plan.cuts[one.cut].kind == CutKind.STRIP_ACROSS or along == whole
+    is_uncut = plan.cuts[placed.cut].kind == CutKind.STRIP_ACROSS or along == whole
     if plan.plan.stages > 2 or is_uncut:
         return ""
-    said = format_length(along, units=units, rounding="up")
+    setting = format_length(along, units=units, rounding="up")
     if across < strip.size:
-        said += f", trimmed to {format_length(across, units=units, rounding='up')}"
-    return said
+        setting += f", trimmed to {format_length(across, units=units, rounding='up')}"
+    return setting
 
 
-def _is_same(one: Step, other: Step) -> bool:
-    return (one.size, one.direction, one.pieces, one.is_set_aside) == (
+def _is_same(step: Step, other: Step) -> bool:
+    return (step.size, step.direction, step.pieces, step.is_set_aside) == (
         other.size,
         other.direction,
         other.pieces,

@@ -86,12 +86,14 @@ class SheetPlan:
         if self.is_pack:
             return replace(self, copies=step, indexes=self.indexes[:step])
         plan = self.plan.up_to(step)
-        return replace(self, plan=plan, parts=[one for one in self.parts if one.pk in plan.parts])
+        return replace(
+            self, plan=plan, parts=[part for part in self.parts if part.pk in plan.parts]
+        )
 
     def parts_beyond(self, step: int) -> frozenset[int]:
         """The parts that the steps after these still serve."""
         if self.is_pack:
-            return frozenset(one.pk for one in self.parts if step < self.copies)
+            return frozenset(part.pk for part in self.parts if step < self.copies)
         return self.plan.beyond(step).parts if step < self.steps else frozenset()
 
     @property
@@ -129,9 +131,9 @@ class SheetPlan:
         """All that remains within the block that is cut off: x, y, width, length."""
         used = self.plan.used
         return [
-            (one.x, one.y, one.width, min(one.length, used - one.y))
-            for one in self.plan.remnants
-            if one.y < used
+            (remnant.x, remnant.y, remnant.width, min(remnant.length, used - remnant.y))
+            for remnant in self.plan.remnants
+            if remnant.y < used
         ]
 
     def left_beside(self) -> list[Left]:
@@ -199,7 +201,7 @@ def _in_practice(plan: SheetPlan) -> tuple[Any, ...]:
     """The order of work: unbroken lengthwise strips, then from largest to smallest cut; binding
     comes last (common practice)."""
     is_along = plan.plan.first == "along"
-    sizes = [(one.width, one.length) for one in plan.plan.placements]
+    sizes = [(placement.width, placement.length) for placement in plan.plan.placements]
     return (
         all(part.role == Role.BINDING for part in plan.parts),
         not is_along,
@@ -238,5 +240,5 @@ def _add_plans(
                 squaring_up=0 if plan.assumed.squared else project.squaring_up,
                 indexes=(plan.index,),
                 parts=[covered[number] for number in sorted(plan.parts)],
-                cuts={one.cut: cuts[one.cut] for one in plan.placements},
+                cuts={placement.cut: cuts[placement.cut] for placement in plan.placements},
             )

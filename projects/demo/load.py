@@ -94,17 +94,19 @@ def load_fabrics(
     report: Callable[[str], Any],
 ) -> None:
     """Create fabrics in the order in which they came into the house, then what happened to them."""
-    in_order = sorted(owned, key=lambda one: (_first_day(one), one.recipe))
+    in_order = sorted(owned, key=lambda cloth: (_first_day(cloth), cloth.recipe))
     by_name = {recipe.name: recipe for recipe in RECIPES}
-    recipes = [_photographed(by_name[one.recipe], _first_day(one)) for one in in_order]
+    recipes = [_photographed(by_name[cloth.recipe], _first_day(cloth)) for cloth in in_order]
     made = []
     with closing(paint_all(recipes)) as photos:
-        for number, (one, recipe, photo) in enumerate(zip(in_order, recipes, photos, strict=True)):
+        for number, (cloth, recipe, photo) in enumerate(
+            zip(in_order, recipes, photos, strict=True)
+        ):
             if number % 10 == 0:
                 report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
-            fabric = catalogue(owner, one, recipe)
+            fabric = catalogue(owner, cloth, recipe)
             add_to_fabric(owner=owner, fabric=fabric, data=photo)
-            made.append((fabric, one))
+            made.append((fabric, cloth))
     tell_history(made, places)
 
 
@@ -115,11 +117,11 @@ def _photographed(recipe: Recipe, on: date) -> Recipe:
     return with_card(taken) if on >= CARD_SINCE and recipe.scene != "pinked" else taken
 
 
-def catalogue(owner: User, one: Owned, recipe: Recipe) -> Fabric:
+def catalogue(owner: User, owned: Owned, recipe: Recipe) -> Fabric:
     """Create a fabric without pieces; its photo comes afterwards."""
     fabric = Fabric.objects.create(owner=owner, name=recipe.name)
-    describe_fabric(fabric=fabric, facts=_facts(one, recipe), tag_names=one.tags)
-    fabric.created_at = _aware(_first_day(one))
+    describe_fabric(fabric=fabric, facts=_facts(owned, recipe), tag_names=owned.tags)
+    fabric.created_at = _aware(_first_day(owned))
     fabric.save(update_fields=["created_at"])
     return fabric
 
@@ -128,9 +130,9 @@ def tell_history(made: Iterable[tuple[Fabric, Owned]], places: dict[str, Place])
     """Let all pieces come, and all else happen, day by day over the whole stash."""
     pieces: dict[str, Piece] = {}
     days: list[tuple[date, Callable[[], None]]] = []
-    for fabric, one in made:
-        for number, bought in enumerate(one.pieces):
-            key = f"{one.recipe} {number}"
+    for fabric, owned in made:
+        for number, bought in enumerate(owned.pieces):
+            key = f"{owned.recipe} {number}"
             days.append((bought.on, partial(_acquire, pieces, fabric, bought, places, key)))
             for which, event in enumerate(bought.events):
                 days.append((event.on, partial(_tell, pieces, key, event, places, which)))
@@ -138,10 +140,10 @@ def tell_history(made: Iterable[tuple[Fabric, Owned]], places: dict[str, Place])
         happens()
 
 
-def _facts(one: Owned, recipe: Recipe) -> dict[str, Any]:
+def _facts(owned: Owned, recipe: Recipe) -> dict[str, Any]:
     across, along = recipe.repeat
     has_repeat = recipe.design not in ("solid", "mottled", "chambray")
-    shrink_length, shrink_width = one.shrink or (None, None)
+    shrink_length, shrink_width = owned.shrink or (None, None)
     return {
         "fibre": recipe.fibre,
         "weave": recipe.weave,
@@ -152,13 +154,13 @@ def _facts(one: Owned, recipe: Recipe) -> dict[str, Any]:
         "repeat_across": round(across * MM) if has_repeat else None,
         "repeat_along": round(along * MM) if has_repeat else None,
         "nominal_width": _BOLT_WIDTH,
-        "prewashed": True if one.washed else False if one.unwashed else None,
-        "prewashed_on": one.washed,
+        "prewashed": True if owned.washed else False if owned.unwashed else None,
+        "prewashed_on": owned.washed,
         "shrink_length": Decimal(shrink_length) if shrink_length else None,
         "shrink_width": Decimal(shrink_width) if shrink_width else None,
-        "care": one.care,
-        "bleed": one.bleed,
-        "notes": one.notes,
+        "care": owned.care,
+        "bleed": owned.bleed,
+        "notes": owned.notes,
     }
 
 
@@ -232,8 +234,8 @@ def _load_waiting_trip(owner: User, report: Callable[[str], Any]) -> None:
             receive_photo(trip=trip, data=photo)
 
 
-def _first_day(one: Owned) -> date:
-    return min(bought.on for bought in one.pieces)
+def _first_day(owned: Owned) -> date:
+    return min(bought.on for bought in owned.pieces)
 
 
 def _noon(on: date) -> datetime:

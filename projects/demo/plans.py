@@ -44,17 +44,17 @@ def load_project(owner: User, plan: ProjectPlan) -> Project:
         finished_width=parse_length(width),
         finished_length=parse_length(length),
     )
-    parts = [_fill_part(project, one, position) for position, one in enumerate(plan.parts, 1)]
+    parts = [_fill_part(project, recipe, position) for position, recipe in enumerate(plan.parts, 1)]
     planned = {part.pk for part in parts}
     for forgone in project.parts.exclude(pk__in=planned):
         set_not_needed(part=forgone, not_needed=True)
     if plan.drawing is not None:
         _draw(project, parts, plan.drawing)
     ask_coverage(project=project)
-    for part, one in zip(parts, plan.parts, strict=True):
-        if one.promised:
+    for part, recipe in zip(parts, plan.parts, strict=True):
+        if recipe.promised:
             promise_plan(part=part, plans=_plans(project, part))
-        if one.cut_already:
+        if recipe.cut_already:
             _cut(project, part)
     ask_coverage(project=project)
     started = timezone.make_aware(datetime.combine(plan.started, time(12)))
@@ -117,7 +117,7 @@ def _cut(project: Project, part: Part) -> None:
     cutting_done(
         project=project,
         act=uuid.uuid5(_ACTS, f"{project.name}: {part.name}"),
-        fingerprints={one.fingerprint for one in groups if part in one.parts},
-        keys={one.key for one in plans},
-        remnants={f"{one.key}:{left.mark}" for one in plans for left in one.left()},
+        fingerprints={group.fingerprint for group in groups if part in group.parts},
+        keys={plan.key for plan in plans},
+        remnants={f"{plan.key}:{left.mark}" for plan in plans for left in plan.left()},
     )

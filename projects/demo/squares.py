@@ -34,7 +34,7 @@ TO_BE_CUT = (
 def load_squares(owner: User, report: Callable[[str], Any]) -> SquareSet:
     """42 squares, six by seven, with a border of 4 1/2 in: 36 x 40 1/2 in finished."""
     report("Laying out squares ...")
-    fabrics = {one.name: one for one in Fabric.objects.owned_by(owner)}
+    fabrics = {fabric.name: fabric for fabric in Fabric.objects.owned_by(owner)}
     packs = Piece.objects.owned_by(owner).filter(form=Form.SQUARE)
     chosen = [
         ChosenSquares(

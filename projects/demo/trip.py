@@ -50,8 +50,8 @@ def waiting_photos() -> list[Recipe]:
     taken = WAITING_TRIP.noon
     one_with_card = with_card(WAITING[0]), *WAITING[1:]
     return [
-        replace(one, taken=taken + timedelta(minutes=number))
-        for number, one in enumerate(one_with_card)
+        replace(scene, taken=taken + timedelta(minutes=number))
+        for number, scene in enumerate(one_with_card)
     ]
 
 

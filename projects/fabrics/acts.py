@@ -37,11 +37,11 @@ def offer_of_fabrics(project: Project, found: Proposal) -> str:
     told = {
         "project": project.pk,
         "parts": {
-            f"{one.part.pk}": [
-                sorted(fabric.pk for fabric in one.part.fabrics.all()),
-                sorted(use.fabric.pk for use in one.fabrics),
+            f"{part.part.pk}": [
+                sorted(fabric.pk for fabric in part.part.fabrics.all()),
+                sorted(use.fabric.pk for use in part.fabrics),
             ]
-            for one in found.new
+            for part in found.new
         },
         "plans": [plan.to_document() for plan in found.plans],
     }
@@ -68,7 +68,7 @@ def take_fabrics(
         if not wanted:
             raise ChangeRefusedError("Nothing is proposed for this part any more; ask again.")
         parts = Part.objects.filter(project=project, pk__in=wanted).order_by("position", "pk")
-        found = {one.pk: one for one in parts}
+        found = {part.pk: part for part in parts}
         if len(found) < len(wanted):
             raise ChangeRefusedError("A part is gone since this was proposed; ask again.")
         for number, (before, after) in wanted.items():

@@ -34,8 +34,8 @@ from stash.models.piece import PACK_FORMS
 
 __all__ = [
     "MOST_PIECES",
-    "Asked",
     "AskedPart",
+    "FabricsQuestion",
     "LeftOut",
     "ask_for",
     "keeps_fabrics",
@@ -82,7 +82,7 @@ class AskedPart:
         cloth = sorted(self.supplies)
         return PartNeed(
             name=f"{self.part.pk}",
-            cuts=tuple(one.as_cut(turn=one.turn) for one in self.wanted),
+            cuts=tuple(line.as_cut(turn=line.turn) for line in self.wanted),
             pieces=tuple((self.supplies[key].name, self.costs[key]) for key in cloth),
             most_fabrics=self.part.most_fabrics if self.is_anew else None,
             most_lots=1 if self.part.one_lot else None,
@@ -91,7 +91,7 @@ class AskedPart:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Asked:
+class FabricsQuestion:
     """The whole question: parts in their order, all cloth by piece, and who is left out."""
 
     project: Project
@@ -110,12 +110,12 @@ class Asked:
         facts: list[object] = [
             (project.pk, project.squaring_up, project.shrink_share, project.reserve_share),
             (project.first_aim, self.units, self.tick),
-            [one.facts() for one in self.supplies.values()],
+            [supply.facts() for supply in self.supplies.values()],
         ]
-        for one in self.parts:
-            chosen = sorted(fabric.pk for fabric in one.part.fabrics.all())
-            facts.append((own_fields(one.part), chosen, one.is_anew, one.as_need()))
-        facts += [(own_fields(one.part), one.reason) for one in self.left_out]
+        for part in self.parts:
+            chosen = sorted(fabric.pk for fabric in part.part.fabrics.all())
+            facts.append((own_fields(part.part), chosen, part.is_anew, part.as_need()))
+        facts += [(own_fields(skipped.part), skipped.reason) for skipped in self.left_out]
         return hashlib.sha256(repr(facts).encode()).hexdigest()
 
 
@@ -139,30 +139,32 @@ def keeps_fabrics(part: Part, anew: Collection[int]) -> bool:
     return bool(part.promises.all()) or (bool(part.fabrics.all()) and part.pk not in anew)
 
 
-def ask_for(*, project: Project, anew: Collection[int], units: Unit) -> Asked:
+def ask_for(*, project: Project, anew: Collection[int], units: Unit) -> FabricsQuestion:
     """Gather the question, in as many queries for a large stash as for a small one."""
     parts = list(project.parts.whole())
-    left_out = [LeftOut(part=one, reason=reason_left_out(one)) for one in parts]
-    left_out = [one for one in left_out if one.reason]
-    out = {one.part.pk for one in left_out}
-    rest = [one for one in parts if one.pk not in out]
-    kept = [one for one in rest if keeps_fabrics(one, anew)]
-    free = [one for one in rest if one not in kept]
+    left_out = [LeftOut(part=part, reason=reason_left_out(part)) for part in parts]
+    left_out = [skipped for skipped in left_out if skipped.reason]
+    out = {skipped.part.pk for skipped in left_out}
+    rest = [part for part in parts if part.pk not in out]
+    kept = [part for part in rest if keeps_fabrics(part, anew)]
+    free = [part for part in rest if part not in kept]
     left_out += [
-        LeftOut(part=one, reason="does not say what it wants", wants_saying=True)
-        for one in free
-        if not one.has_want
+        LeftOut(part=part, reason="does not say what it wants", wants_saying=True)
+        for part in free
+        if not part.has_want
     ]
-    free = [one for one in free if one.has_want]
-    asked = [one for one in rest if one in kept or one in free]
+    free = [part for part in free if part.has_want]
+    asked = [part for part in rest if part in kept or part in free]
     lines = wanted_cuts(project, asked, units)
-    wanted = {part.pk: tuple(one for one in lines if one.part.pk == part.pk) for part in asked}
+    wanted = {part.pk: tuple(line for line in lines if line.part.pk == part.pk) for part in asked}
     gathering = _Gathering(project, kept, free, wanted, _not_offered(parts, left_out), units)
-    return Asked(
+    return FabricsQuestion(
         project=project,
         units=units,
-        parts=tuple(gathering.part(one) for one in asked),
-        left_out=tuple(sorted(left_out, key=lambda one: (one.part.position, one.part.pk))),
+        parts=tuple(gathering.part(part) for part in asked),
+        left_out=tuple(
+            sorted(left_out, key=lambda asked_part: (asked_part.part.position, asked_part.part.pk))
+        ),
         supplies=gathering.supplies,
         tick=gathering.tick,
     )
@@ -170,7 +172,11 @@ def ask_for(*, project: Project, anew: Collection[int], units: Unit) -> Asked:
 
 def _not_offered(parts: Iterable[Part], left_out: Iterable[LeftOut]) -> frozenset[int]:
     """Fabrics that a part wants which cannot be asked about here: its cloth is not known."""
-    wanting = [one.part for one in left_out if has_cuts_left(one.part) and not one.part.not_needed]
+    wanting = [
+        skipped.part
+        for skipped in left_out
+        if has_cuts_left(skipped.part) and not skipped.part.not_needed
+    ]
     return frozenset(fabric.pk for part in wanting for fabric in part.fabrics.all())
 
 
@@ -190,7 +196,7 @@ class _Gathering:
         self.allow = shelf_allowance(project)
         self.kept = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in kept}
         own: dict[int, tuple[int, int]] = {}
-        for promise in (one for part in kept for one in part.promises.all()):
+        for promise in (promise for part in kept for promise in part.promises.all()):
             length, count = own.get(promise.piece_id, (0, 0))
             own[promise.piece_id] = (length + promise.length, count + promise.count)
         self.promised = frozenset(own)
@@ -226,17 +232,21 @@ class _Gathering:
         look = self.looks.get(part.pk)
         if look is None:
             fabrics = self.kept[part.pk]
-            own = {key: one for key, one in self.supplies.items() if one.piece.fabric_id in fabrics}
+            own = {
+                key: supply
+                for key, supply in self.supplies.items()
+                if supply.piece.fabric_id in fabrics
+            }
             return self._asked(part, own, dict.fromkeys(own, 0), {}, True)
         offered = {
-            key: one
-            for key, one in self.supplies.items()
-            if key in look.able and _holds(one, self.wanted[part.pk], self.allow)
+            key: supply
+            for key, supply in self.supplies.items()
+            if key in look.able and _holds(supply, self.wanted[part.pk], self.allow)
         }
         each = 0 if self.project.first_aim == Aim.SCRAPS else _EACH_PIECE
-        costs = {key: each + look.cost(one.piece.fabric_id) for key, one in offered.items()}
-        fabrics = {one.piece.fabric_id for one in offered.values()}
-        departs = {key: look.said(key) for key in fabrics}
+        costs = {key: each + look.cost(supply.piece.fabric_id) for key, supply in offered.items()}
+        fabrics = {supply.piece.fabric_id for supply in offered.values()}
+        departs = {key: look.departures(key) for key in fabrics}
         return self._asked(part, offered, costs, departs, look.able <= self.supplies.keys())
 
     def _asked(
@@ -293,8 +303,8 @@ class _Look:
     def cost(self, fabric: int) -> int:
         return int(self._costs(np.array([self._row(fabric)]))[0])
 
-    def said(self, fabric: int) -> tuple[str, ...]:
-        return self.judged.said(self._row(fabric))
+    def departures(self, fabric: int) -> tuple[str, ...]:
+        return self.judged.departures(self._row(fabric))
 
 
 def _may_hold(columns: Columns, wanted: Sequence[Wanted], squaring_up: int) -> NDArray[np.bool_]:
@@ -302,10 +312,10 @@ def _may_hold(columns: Columns, wanted: Sequence[Wanted], squaring_up: int) -> N
     pieces = columns.pieces
     length = pieces.length - np.where(np.isin(pieces.form, PACK_FORMS), 0, squaring_up)
     held = np.zeros(len(pieces), dtype=bool)
-    for one in wanted:
-        held |= (pieces.width >= one.width) & (length >= one.length)
-        if one.turn:
-            held |= (pieces.width >= one.length) & (length >= one.width)
+    for line in wanted:
+        held |= (pieces.width >= line.width) & (length >= line.length)
+        if line.turn:
+            held |= (pieces.width >= line.length) & (length >= line.width)
     return held
 
 
@@ -319,7 +329,7 @@ def _enough_of_each(
     pieces = columns.pieces
     each = pieces.width.astype(float) * pieces.length * pieces.count * fits
     area = np.bincount(columns.piece_rows, weights=each, minlength=len(columns))
-    needed = sum(float(one.width) * one.length * one.count for one in wanted)
+    needed = sum(float(line.width) * line.length * line.count for line in wanted)
     largest = float(area.max(initial=0.0))
     return np.asarray(area + (most - 1) * largest >= needed * (1 - 1e-9))
 
@@ -327,12 +337,12 @@ def _enough_of_each(
 def _holds(supply: Supply, wanted: Sequence[Wanted], allow: Allow) -> bool:
     """Whether one of the cuts can be cut from what is left of the piece after all allowances."""
     across, along = usable_size(supply.as_piece(), allow)
-    for one in wanted:
-        if one.width <= across and one.length <= along:
+    for line in wanted:
+        if line.width <= across and line.length <= along:
             return True
-        rule = one.part.direction_rule
-        turns = one.turn and (not supply.is_directional or rule == DirectionRule.MAY_TURN)
-        if turns and one.length <= across and one.width <= along:
+        rule = line.part.direction_rule
+        turns = line.turn and (not supply.is_directional or rule == DirectionRule.MAY_TURN)
+        if turns and line.length <= across and line.width <= along:
             return True
     return False
 
@@ -340,10 +350,10 @@ def _holds(supply: Supply, wanted: Sequence[Wanted], allow: Allow) -> bool:
 def _best_in_turn(wanted: Sequence[Sequence[int]]) -> list[int]:
     """Each part's next best piece in turn, until as many are taken as are looked at."""
     taken: dict[int, None] = {}
-    places = [iter(one) for one in wanted]
+    places = [iter(sizes) for sizes in wanted]
     while places and len(taken) < MOST_PIECES:
         for place in list(places):
-            key = next((one for one in place if one not in taken), None)
+            key = next((fabric for fabric in place if fabric not in taken), None)
             if key is None:
                 places.remove(place)
             elif len(taken) < MOST_PIECES:

@@ -18,7 +18,7 @@ from projects.coverage.questions import aims_of
 from projects.coverage.saved_plan import SavedPlan
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.shapes import CuttingError, Plan
-from projects.fabrics.asking import Asked, AskedPart, LeftOut, ask_for
+from projects.fabrics.asking import AskedPart, FabricsQuestion, LeftOut, ask_for
 from projects.models import DirectionRule, DirectionWant, Part, Project, Verdict
 from projects.planning.allowances import shelf_allowance
 from stash.lengths import Unit
@@ -96,7 +96,7 @@ class Proposal:
 
     @property
     def covered(self) -> int:
-        return sum(one.is_covered for one in self.parts)
+        return sum(part.is_covered for part in self.parts)
 
     @property
     def is_complete(self) -> bool:
@@ -110,12 +110,12 @@ class Proposal:
     @property
     def fabrics(self) -> list[Fabric]:
         """Every fabric that is proposed, once."""
-        found = {use.fabric.pk: use.fabric for one in self.parts for use in one.fabrics}
+        found = {use.fabric.pk: use.fabric for part in self.parts for use in part.fabrics}
         return list(found.values())
 
     @property
     def new(self) -> tuple[PartProposal, ...]:
-        return tuple(one for one in self.parts if one.is_new)
+        return tuple(part for part in self.parts if part.is_new)
 
 
 def look_for_fabrics(
@@ -133,7 +133,7 @@ def propose(*, project: Project, anew: Collection[int] = (), units: Unit) -> Pro
     return list(_proposals(ask_for(project=project, anew=anew, units=units)))[-1]
 
 
-def _nothing_yet(asked: Asked) -> Proposal:
+def _nothing_yet(asked: FabricsQuestion) -> Proposal:
     return Proposal(
         parts=(),
         left_out=asked.left_out,
@@ -143,22 +143,22 @@ def _nothing_yet(asked: Asked) -> Proposal:
     )
 
 
-def _proposals(asked: Asked) -> Iterator[Proposal]:
+def _proposals(asked: FabricsQuestion) -> Iterator[Proposal]:
     """Part by part, then together, then together for longer where more may be covered."""
     # The solver takes a while to load, and most pages ask nothing.
     from projects.cutting.joint import plan_in_steps
 
-    able = [one for one in asked.parts if one.supplies]
+    able = [part for part in asked.parts if part.supplies]
     pieces = [asked.supplies[key].as_piece() for key in sorted(asked.supplies)]
-    needs = [one.as_need() for one in able]
+    needs = [part.as_need() for part in able]
     allow, aims = shelf_allowance(asked.project), aims_of(asked.project)
     best = _Answering(asked, None).proposal()
     try:
         for seconds in (_SECONDS, _LONGER) if needs else ():
             for found in plan_in_steps(needs, pieces, allow=allow, seconds=seconds, aims=aims):
-                one = _Answering(asked, found).proposal()
-                most = min(best.most, one.most)
-                best = replace(one if one.covered >= best.covered else best, most=most)
+                proposal = _Answering(asked, found).proposal()
+                most = min(best.most, proposal.most)
+                best = replace(proposal if proposal.covered >= best.covered else best, most=most)
                 yield replace(
                     best, is_over=False, is_quick=seconds == _SECONDS and not found.is_last
                 )
@@ -172,19 +172,19 @@ def _proposals(asked: Asked) -> Iterator[Proposal]:
 class _Answering:
     """From the assignment of strips to what is proposed for each part."""
 
-    def __init__(self, asked: Asked, found: Any) -> None:
+    def __init__(self, asked: FabricsQuestion, found: Any) -> None:
         self.asked, self.found = asked, found
-        supplies = {one.name: one for one in asked.supplies.values()}
-        wanted = {line.name: line for one in asked.parts for line in one.wanted}
+        supplies = {supply.name: supply for supply in asked.supplies.values()}
+        wanted = {line.name: line for part in asked.parts for line in part.wanted}
         plans: Sequence[Plan] = found.plans if found else ()
         self.plans = tuple(plan_to_save(plan, supplies[plan.piece], wanted) for plan in plans)
-        self.pieces = {one.piece.pk: one.piece for one in supplies.values()}
+        self.pieces = {supply.piece.pk: supply.piece for supply in supplies.values()}
 
     def proposal(self) -> Proposal:
-        lacking_cloth = sum(not one.supplies for one in self.asked.parts)
+        lacking_cloth = sum(not part.supplies for part in self.asked.parts)
         able = len(self.asked.parts) - lacking_cloth
         return Proposal(
-            parts=tuple(self._part(one) for one in self.asked.parts),
+            parts=tuple(self._part(part) for part in self.asked.parts),
             left_out=self.asked.left_out,
             looked=len(self.asked.supplies),
             most=min(able, self.found.most) if self.found else able,
@@ -213,18 +213,18 @@ class _Answering:
         name, count = f"{asked.part.pk}", len(asked.supplies)
         if not asked.supplies and asked.is_whole:
             if asked.is_anew:
-                said = "No free piece in the stash meets this want and has enough to give."
-                return Verdict.SHORT, said
+                sentence = "No free piece in the stash meets this want and has enough to give."
+                return Verdict.SHORT, sentence
             return Verdict.SHORT, "No cloth of the chosen fabrics is free and holds a cut."
         pieces = f"{count} piece{'' if count == 1 else 's'}"
         if self.found is not None and name in self.found.proven_short and asked.is_whole:
             return Verdict.SHORT, f"No cutting of the {pieces} it may use covers it."
         groups = self.found.short_together if self.found is not None else ()
-        names = {f"{one.part.pk}": one.part.name for one in self.asked.parts}
-        whole = {f"{one.part.pk}" for one in self.asked.parts if one.is_whole}
+        names = {f"{part.part.pk}": part.part.name for part in self.asked.parts}
+        whole = {f"{part.part.pk}" for part in self.asked.parts if part.is_whole}
         for group in groups:
             if name in group.parts and set(group.parts) <= whole:
-                others = ", ".join(names[one] for one in group.parts if one != name)
+                others = ", ".join(names[key] for key in group.parts if key != name)
                 return (
                     Verdict.UNDECIDED,
                     f"No cutting covers it together with {others} from what they may use:"
@@ -274,7 +274,7 @@ class _Answering:
             )
             for fabric, pieces in uses.items()
         ]
-        return tuple(sorted(found, key=lambda one: (-_cloth(one), one.fabric.pk)))
+        return tuple(sorted(found, key=lambda use: (-_cloth(use), use.fabric.pk)))
 
 
 def _direction(asked: AskedPart, piece: Piece) -> Iterator[str]:
@@ -284,7 +284,7 @@ def _direction(asked: AskedPart, piece: Piece) -> Iterator[str]:
         return
     if asked.is_anew and part.direction_want == DirectionWant.RATHER_NOT:
         yield f"{fabric.get_direction_display()}, which is rather not wanted"
-    if part.direction_rule != DirectionRule.MAY_TURN and any(one.turn for one in asked.wanted):
+    if part.direction_rule != DirectionRule.MAY_TURN and any(line.turn for line in asked.wanted):
         yield f"{fabric.get_direction_display()}: its cuts are not turned"
 
 
@@ -301,6 +301,6 @@ def _alike(uses: Sequence[PieceUse]) -> tuple[PieceUse, ...]:
 
 def _cloth(use: FabricUse) -> int:
     return sum(
-        one.alike * one.piece.width * (one.length or one.count * one.piece.length)
-        for one in use.pieces
+        taken.alike * taken.piece.width * (taken.length or taken.count * taken.piece.length)
+        for taken in use.pieces
     )

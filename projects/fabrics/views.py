@@ -71,7 +71,7 @@ def _seen(proposal: Proposal | None) -> str:
     """What tells one state of the answer from another."""
     if proposal is None:
         return ""
-    covered = "-".join(f"{one.part.pk}" for one in proposal.parts if one.is_covered)
+    covered = "-".join(f"{part.part.pk}" for part in proposal.parts if part.is_covered)
     step = "quick" if proposal.is_quick else "over" if proposal.is_over else "on"
     return f"{step}-{len(proposal.parts)}-{covered}"
 

@@ -52,22 +52,22 @@ class Judged:
     value_off: Numbers
     colour_off: Numbers
 
-    def said(self, row: int) -> tuple[str, ...]:
+    def departures(self, row: int) -> tuple[str, ...]:
         """In words how the fabric of this row departs from the want; nothing where it does not."""
-        said = []
+        sentences = []
         off = float(self.value_off[row])
         if np.isnan(off):
-            said.append("its value is not known")
+            sentences.append("its value is not known")
         elif off:
             # Up: a departure is never said smaller than it is.
             tenths = ceil(abs(off) * 10 - 1e-9) / 10
-            said.append(f"{'lighter' if off > 0 else 'darker'} than wanted by {tenths:.1f}")
+            sentences.append(f"{'lighter' if off > 0 else 'darker'} than wanted by {tenths:.1f}")
         away = float(self.colour_off[row])
         if np.isnan(away):
-            said.append(f"not known to be “{self.part.want_words}”")
+            sentences.append(f"not known to be “{self.part.want_words}”")
         elif away:
-            said.append(f"{away:.1f} from “{self.part.want_words}” (CIEDE2000)")
-        return tuple(said)
+            sentences.append(f"{away:.1f} from “{self.part.want_words}” (CIEDE2000)")
+        return tuple(sentences)
 
 
 def judge(part: Part, columns: Columns, known: Callable[[], Known]) -> Judged:

@@ -30,15 +30,15 @@ class ChangeRefusedError(ValueError):
     """The change cannot be made or taken back as things are; the message says why."""
 
 
-def offer_of(part: Part, one: Try) -> str:
+def offer_of(part: Part, attempt: Try) -> str:
     """The change as signed text; empty where it cannot be made with one press."""
-    if not one.settings:
+    if not attempt.settings:
         return ""
     fields = [
         [setting.model, setting.key, setting.field, _plain(setting.before), _plain(setting.after)]
-        for setting in one.settings
+        for setting in attempt.settings
     ]
-    told = {"part": part.pk, "sentence": one.sentence, "fields": fields}
+    told = {"part": part.pk, "sentence": attempt.sentence, "fields": fields}
     return signing.dumps(told, salt=_SALT, compress=True)
 
 

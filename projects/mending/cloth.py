@@ -81,10 +81,10 @@ def alike_tries(trial: Trial, alike: Alike) -> Iterator[Try]:
         Fabric.objects.owned_by(part.project.owner)
         .in_stash()
         .prefetch_related(Prefetch("pieces", pieces, to_attr="free_pieces"))
-        .in_bulk([one.key for one in found])
+        .in_bulk([match.key for match in found])
     )
-    shown = [(fabrics[one.key], one) for one in found if one.key in fabrics]
-    for fabric, likeness in [one for one in shown if one[0].free_pieces][:_MOST_ALIKE]:
+    shown = [(fabrics[match.key], match) for match in found if match.key in fabrics]
+    for fabric, likeness in [match for match in shown if match[0].free_pieces][:_MOST_ALIKE]:
         cost = _cost(fabric, likeness)
         yield Try(
             kind="alone",
@@ -100,7 +100,7 @@ def alike_tries(trial: Trial, alike: Alike) -> Iterator[Try]:
                 sentence=f"Cut from {fabric.name} as well.",
                 cost=f"{cost} This part then mixes fabrics.",
                 trial=trial.with_fabrics(
-                    [*(one.pk for one in chosen), fabric.pk], fabric.free_pieces
+                    [*(fabric.pk for fabric in chosen), fabric.pk], fabric.free_pieces
                 ),
                 fabric=fabric,
             )
@@ -118,21 +118,21 @@ class _Likeness:
 
 def _cost(fabric: Fabric, likeness: _Likeness) -> str:
     like = likeness.like.name if likeness.like else "the colour wanted"
-    said = (
+    sentence = (
         f"Differs from {like} by {likeness.difference:.1f} (CIEDE2000)"
         f" and {likeness.value_step:.1f} in value"
     )
     if fabric.is_estimate or (likeness.like is not None and likeness.like.is_estimate):
-        said += ", an estimate from a photo without a reference"
-    return f"{said}: lay the cloth side by side first."
+        sentence += ", an estimate from a photo without a reference"
+    return f"{sentence}: lay the cloth side by side first."
 
 
 def _targets(part: Part, chosen: list[Fabric]) -> list[tuple[Lab, float, Fabric | None]]:
     """The colours and values to come near: those of the chosen fabrics, else the want."""
     found: list[tuple[Lab, float, Fabric | None]] = [
-        (lab, lab[0] / 10 if one.value is None else one.value, one)
-        for one in chosen
-        if (lab := one.far_lab) is not None
+        (lab, lab[0] / 10 if fabric.value is None else fabric.value, fabric)
+        for fabric in chosen
+        if (lab := fabric.far_lab) is not None
     ]
     if not found and part.want_lab is not None:
         found.append((part.want_lab, part.want_lab[0] / 10, None))
@@ -157,4 +157,4 @@ def _alike(part: Part, chosen: list[Fabric], alike: Alike) -> list[_Likeness]:
                 key not in nearest or difference < nearest[key].difference
             ):
                 nearest[key] = _Likeness(key=key, difference=difference, value_step=step, like=like)
-    return sorted(nearest.values(), key=lambda one: (one.difference, one.key))
+    return sorted(nearest.values(), key=lambda match: (match.difference, match.key))

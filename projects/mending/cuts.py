@@ -47,7 +47,7 @@ def _of_part(
         replace(
             question,
             part=owner or question.part,
-            wanted=tuple(change(one) for one in question.wanted),
+            wanted=tuple(change(line) for line in question.wanted),
         )
         if question.part.pk == part
         else question
@@ -58,22 +58,22 @@ def _of_part(
 def _turning(trial: Trial, now: Finding) -> Iterator[Try]:
     part = now.question.part
     supplies = now.question.supplies.values()
-    directional = any(one.is_directional for one in supplies)
+    directional = any(supply.is_directional for supply in supplies)
     held = [
-        one
-        for one in now.question.wanted
-        if one.width != one.length
-        and one.cut.kind in (CutKind.SQUARE, CutKind.RECTANGLE)
-        and (not one.turn or (directional and part.direction_rule != DirectionRule.MAY_TURN))
+        line
+        for line in now.question.wanted
+        if line.width != line.length
+        and line.cut.kind in (CutKind.SQUARE, CutKind.RECTANGLE)
+        and (not line.turn or (directional and part.direction_rule != DirectionRule.MAY_TURN))
     ]
     if not held:
         return
     free = copy(part)
     free.direction_rule = DirectionRule.MAY_TURN
-    names = {one.name for one in held}
+    names = {line.name for line in held}
 
-    def turn(one: Wanted) -> Wanted:
-        return replace(one, part=free, turn=one.turn or one.name in names)
+    def turn(line: Wanted) -> Wanted:
+        return replace(line, part=free, turn=line.turn or line.name in names)
 
     yield Try(
         kind="turn",
@@ -87,7 +87,7 @@ def _turning(trial: Trial, now: Finding) -> Iterator[Try]:
         change=partial(_of_part, part.pk, turn, owner=free),
         settings=_set_to(
             [(part, "direction_rule", str(DirectionRule.MAY_TURN))]
-            + [(one.cut, "turn", True) for one in held]
+            + [(line.cut, "turn", True) for line in held]
         ),
     )
 
@@ -95,7 +95,7 @@ def _turning(trial: Trial, now: Finding) -> Iterator[Try]:
 def _set_to(wanted: Iterable[tuple[Model, str, Any]]) -> tuple[Setting, ...]:
     """Settings for what is not so already."""
     found = [Setting.of(row, field, after) for row, field, after in wanted]
-    return tuple(dict.fromkeys(one for one in found if one.before != one.after))
+    return tuple(dict.fromkeys(setting for setting in found if setting.before != setting.after))
 
 
 def _allowances(trial: Trial) -> Iterator[Try]:
@@ -122,18 +122,20 @@ def _allowances(trial: Trial) -> Iterator[Try]:
 
 def _mixing_lots(trial: Trial, now: Finding) -> Iterator[Try]:
     part = now.question.part
-    lots = {one.lot: one.piece for one in now.question.supplies.values()}
+    lots = {supply.lot: supply.piece for supply in now.question.supplies.values()}
     if not part.one_lot or len(lots) < 2:
         return
     mixed = copy(part)
     mixed.one_lot = False
-    named = sorted({f"{one.fabric.name}, lot {one.lot or 'not known'}" for one in lots.values()})
+    named = sorted(
+        {f"{piece.fabric.name}, lot {piece.lot or 'not known'}" for piece in lots.values()}
+    )
     yield Try(
         kind="lots",
         sentence=f"Cut it from more than one lot: {'; '.join(named)}.",
         cost="Lots may differ in colour: lay the pieces side by side in daylight first.",
         trial=trial,
-        change=partial(_of_part, part.pk, lambda one: replace(one, part=mixed), owner=mixed),
+        change=partial(_of_part, part.pk, lambda line: replace(line, part=mixed), owner=mixed),
         settings=_set_to([(part, "one_lot", False)]),
     )
 
@@ -146,18 +148,18 @@ def _two_at_a_time(trial: Trial, now: Finding) -> Iterator[Try]:
     """
     sewing = sewing_of(trial.project, trial.units)
     changed: dict[str, tuple[int, int]] = {}
-    for one in now.question.wanted:
-        if one.cut.technique == _EIGHT_AT_A_TIME and one.cut.finished_width:
-            need = half_square_triangles(one.cut.finished_width, 8 * one.count, sewing=sewing)
-            changed[one.name] = (need.cuts[0].width, need.cuts[0].count)
+    for line in now.question.wanted:
+        if line.cut.technique == _EIGHT_AT_A_TIME and line.cut.finished_width:
+            need = half_square_triangles(line.cut.finished_width, 8 * line.count, sewing=sewing)
+            changed[line.name] = (need.cuts[0].width, need.cuts[0].count)
     if not changed:
         return
 
-    def divide(one: Wanted) -> Wanted:
-        if one.name not in changed:
-            return one
-        side, count = changed[one.name]
-        return replace(one, width=side, length=side, count=count)
+    def divide(line: Wanted) -> Wanted:
+        if line.name not in changed:
+            return line
+        side, count = changed[line.name]
+        return replace(line, width=side, length=side, count=count)
 
     squares = "; ".join(
         f"{count} squares of {format_length(side, units=trial.units, rounding='up')}"
@@ -178,20 +180,20 @@ def _joining(trial: Trial, now: Finding) -> Iterator[Try]:
     if not part.joins_allowed or part.role not in _JOINED_ROLES:
         return
     short = {lacking.cut.pk for lacking in now.lacking}
-    joined = [one for one in now.question.wanted if one.cut.pk in short]
+    joined = [line for line in now.question.wanted if line.cut.pk in short]
     seam = BACKING_SEAM if part.role == Role.BACKING else trial.project.seam
-    names = {one.name for one in joined}
+    names = {line.name for line in joined}
 
-    def join(one: Wanted) -> Wanted:
-        if one.name not in names:
-            return one
-        along = one.length >= one.width
-        shape = one.as_cut(turn=one.turn)
+    def join(line: Wanted) -> Wanted:
+        if line.name not in names:
+            return line
+        along = line.length >= line.width
+        shape = line.as_cut(turn=line.turn)
         if not along:
-            shape = replace(shape, width=one.length, length=one.width)
+            shape = replace(shape, width=line.length, length=line.width)
         half = join_once(shape, seam)
         width, length = (half.width, half.length) if along else (half.length, half.width)
-        return replace(one, width=width, length=length, count=half.count)
+        return replace(line, width=width, length=length, count=half.count)
 
     seam_text = format_length(seam, units=trial.units)
     yield Try(
@@ -201,20 +203,20 @@ def _joining(trial: Trial, now: Finding) -> Iterator[Try]:
         trial=trial,
         change=partial(_of_part, part.pk, join),
         whole=True,
-        settings=_resized([(one, join(one)) for one in joined]),
+        settings=_resized([(line, join(line)) for line in joined]),
     )
 
 
 def _resized(changed: Sequence[tuple[Wanted, Wanted]]) -> tuple[Setting, ...]:
     """The lines as they would be; none where one is begun, or too long to be one line."""
     if any(
-        one.cut.done or one.count != one.cut.count or other.count > MAX_COUNT
-        for one, other in changed
+        line.cut.done or line.count != line.cut.count or other.count > MAX_COUNT
+        for line, other in changed
     ):
         return ()
     return _set_to(
-        (one.cut, field, getattr(other, field))
-        for one, other in changed
+        (line.cut, field, getattr(other, field))
+        for line, other in changed
         for field in ("width", "length", "count")
     )
 
@@ -235,10 +237,10 @@ def _other_seams(trial: Trial, now: Finding) -> Iterator[Try]:
             continue
         seams = "no seam" if other.count == 1 else f"{other.seams} seams"
 
-        def swap(one: Wanted, to: Panels = other) -> Wanted:
-            return replace(one, width=to.panel_width, length=to.panel_length, count=to.count)
+        def swap(line: Wanted, to: Panels = other) -> Wanted:
+            return replace(line, width=to.panel_width, length=to.panel_length, count=to.count)
 
-        directional = any(one.is_directional for one in now.question.supplies.values())
+        directional = any(supply.is_directional for supply in now.question.supplies.values())
         size = format_length(other.panel_length, units=trial.units, rounding="up")
         yield Try(
             kind="seams",
@@ -261,8 +263,8 @@ def _other_panels(
         need = backing(*size, overage=overage, usable_width=usable_width(trial.part))
     except NeedsError:
         return None
-    ways = [one for one in (need.chosen, need.other) if one is not None]
-    shapes = [(one.panel_width, one.panel_length, one.count) for one in ways]
+    ways = [way for way in (need.chosen, need.other) if way is not None]
+    shapes = [(way.panel_width, way.panel_length, way.count) for way in ways]
     here = (panel.width, panel.length, panel.count)
     if len(ways) < 2 or here not in shapes:
         return None
@@ -270,4 +272,4 @@ def _other_panels(
 
 
 def _listed(wanted: list[Wanted]) -> str:
-    return "; ".join(f"“{one.name}”" for one in wanted)
+    return "; ".join(f"“{line.name}”" for line in wanted)

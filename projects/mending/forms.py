@@ -82,5 +82,5 @@ class AlikeForm(forms.Form):
 
     @property
     def alike(self) -> Alike:
-        given = {name: one for name, one in self.cleaned_data.items() if one is not None}
+        given = {name: value for name, value in self.cleaned_data.items() if value is not None}
         return Alike(**given)

@@ -44,7 +44,7 @@ class Finding:
 
     @property
     def question(self) -> PartQuestion:
-        return next(one for one in self.questions if one.part.pk == self.part.pk)
+        return next(question for question in self.questions if question.part.pk == self.part.pk)
 
     @property
     def answer(self) -> PartAnswer:
@@ -61,7 +61,7 @@ class Finding:
     @property
     def lacking(self) -> tuple[Lacking, ...]:
         """The part's cuts that find no place; all of them where the answer names none."""
-        cuts = {one.cut.pk: one.cut for one in self.question.wanted}
+        cuts = {line.cut.pk: line.cut for line in self.question.wanted}
         short = dict(self.answer.short)
         if not short and self.verdict != Verdict.COVERED:
             short = {number: cut.left for number, cut in cuts.items()}
@@ -74,7 +74,7 @@ class Finding:
     def uncovered(self) -> frozenset[int]:
         """The parts of the group that are not covered."""
         return frozenset(
-            number for number, one in self.answers.items() if one.verdict != Verdict.COVERED
+            number for number, answer in self.answers.items() if answer.verdict != Verdict.COVERED
         )
 
     @property
@@ -83,8 +83,8 @@ class Finding:
         for number, answer in self.answers.items():
             meant = {number, *answer.buy_also_for}
             if answer.buy is not None and self.part.pk in meant:
-                others = [one.part for one in self.questions if one.part.pk in meant]
-                return answer.buy, tuple(one for one in others if one.pk != self.part.pk)
+                others = [question.part for question in self.questions if question.part.pk in meant]
+                return answer.buy, tuple(other for other in others if other.pk != self.part.pk)
         return None
 
 
@@ -109,7 +109,7 @@ class Trial:
 
     def with_piece(self, number: int, **changes: Any) -> Self:
         """With one piece other than it is."""
-        pieces = [copy(one) if one.pk == number else one for one in self.pieces]
+        pieces = [copy(piece) if piece.pk == number else piece for piece in self.pieces]
         for piece in pieces:
             if piece.pk == number:
                 for name, given in changes.items():
@@ -118,11 +118,11 @@ class Trial:
 
     def with_fabrics(self, keys: Iterable[int], pieces: Iterable[Piece]) -> Self:
         """With these fabrics for the part; ``pieces`` are added to those known already."""
-        known = {one.pk for one in self.pieces}
-        added = [one for one in pieces if one.pk not in known]
+        known = {piece.pk for piece in self.pieces}
+        added = [piece for piece in pieces if piece.pk not in known]
         return replace(
             self,
-            pieces=sorted([*self.pieces, *added], key=lambda one: one.pk),
+            pieces=sorted([*self.pieces, *added], key=lambda piece: piece.pk),
             fabrics={**self.fabrics, self.part.pk: frozenset(keys)},
         )
 
@@ -137,7 +137,7 @@ class Trial:
             begun=self.begun,
         )
         for group in groups:
-            if self.part.pk in {one.pk for one in group.parts}:
+            if self.part.pk in {part.pk for part in group.parts}:
                 return group.questions
         return ()
 
@@ -163,10 +163,10 @@ class Trial:
             answers = or_as_known(found, known)
         except CuttingError as error:
             answers = {
-                one.part.pk: PartAnswer(
+                question.part.pk: PartAnswer(
                     verdict=Verdict.UNDECIDED, proof="none", sentence=str(error)
                 )
-                for one in questions
+                for question in questions
             }
         return Finding(part=self.part, questions=questions, answers=answers, units=self.units)
 
@@ -195,23 +195,26 @@ class Trial:
         """The area of the part's cuts that find no place."""
         across = planning_width(self.project)
         return sum(
-            one.missing * one.cut.length * (one.cut.width or across) for one in finding.lacking
+            shortfall.missing * shortfall.cut.length * (shortfall.cut.width or across)
+            for shortfall in finding.lacking
         )
 
 
 def own_fields(row: Model) -> list[object]:
     """The row's own columns; when it was saved says nothing of what was."""
     return [
-        getattr(row, one.attname) for one in row._meta.concrete_fields if one.name != "updated_at"
+        getattr(row, field.attname)
+        for field in row._meta.concrete_fields
+        if field.name != "updated_at"
     ]
 
 
 def trial_of(part: Part, *, units: Unit) -> Trial | None:
     """The part as it is; nothing where it has no cuts left to ask for."""
     parts = list(part.project.parts.whole())
-    whole = next(one for one in parts if one.pk == part.pk)
+    whole = next(each for each in parts if each.pk == part.pk)
     project = part.project
-    asking = [one for one in parts if not one.not_needed]
+    asking = [part for part in parts if not part.not_needed]
     trial = Trial(
         project=project,
         parts=parts,

@@ -52,9 +52,9 @@ def _narrower_widths(trial: Trial, width: int) -> list[int]:
 def _agrees(trial: Trial, drawn: Drawn) -> bool:
     """Whether the lists of all parts that are asked are those of the drawing, and not begun."""
     asked = {question.part.pk for question in trial.questions()}
-    if any(one.cut.done for question in trial.questions() for one in question.wanted):
+    if any(line.cut.done for question in trial.questions() for line in question.wanted):
         return False
-    return not any(one.part.pk in asked for one in differences(drawn, trial.units))
+    return not any(difference.part.pk in asked for difference in differences(drawn, trial.units))
 
 
 def _narrower_as_drawn(trial: Trial, drawn: Drawn) -> Iterator[Ladder]:
@@ -66,17 +66,17 @@ def _narrower_as_drawn(trial: Trial, drawn: Drawn) -> Iterator[Ladder]:
         for width in _narrower_widths(trial, border.width):
             others = list(drawn.layout.borders)
             others[place] = replace(border, width=width)
-            said = f"Make the border {format_length(width, units=trial.units)} wide, finished."
-            rungs.append(_as_drawn(trial, drawn, {"borders": tuple(others)}, "border", said))
-        yield Ladder(rungs=tuple(one for one in rungs if one is not None))
+            sentence = f"Make the border {format_length(width, units=trial.units)} wide, finished."
+            rungs.append(_as_drawn(trial, drawn, {"borders": tuple(others)}, "border", sentence))
+        yield Ladder(rungs=tuple(rung for rung in rungs if rung is not None))
 
 
 def _row_fewer(trial: Trial, drawn: Drawn) -> Iterator[Try]:
     layout = drawn.layout
     if layout.rows < 2:
         return
-    said = f"Leave out one row: {layout.columns} × {layout.rows - 1} blocks."
-    found = _as_drawn(trial, drawn, {"rows": layout.rows - 1}, "row", said)
+    sentence = f"Leave out one row: {layout.columns} × {layout.rows - 1} blocks."
+    found = _as_drawn(trial, drawn, {"rows": layout.rows - 1}, "row", sentence)
     if found is not None:
         yield found
 
@@ -177,8 +177,8 @@ def _border(trial: Trial, width: int, usable: int) -> Borders | None:
 
 
 def _is_the_list(need: Borders, cuts: Sequence[Cut]) -> bool:
-    return [(one.width, one.length, one.count) for one in need.cuts] == [
-        (one.width, one.length, one.count) for one in cuts
+    return [(cut.width, cut.length, cut.count) for cut in need.cuts] == [
+        (cut.width, cut.length, cut.count) for cut in cuts
     ]
 
 
@@ -192,8 +192,8 @@ def _narrower(trial: Trial, cuts: Sequence[Cut], now: Borders, need: Borders, wi
             settings.append(Setting.of(cut, field, getattr(needed, field)))
     filled = {**part.filled_with, "border": width}
     size = sewing_of(project, trial.units).show_size(need.width, need.length)
-    said = [f"With this border the top is {size}.", *need.assumptions]
-    settings += [Setting.of(part, "filled_with", filled), Setting.of(part, "worked_out", said)]
+    sentences = [f"With this border the top is {size}.", *need.assumptions]
+    settings += [Setting.of(part, "filled_with", filled), Setting.of(part, "worked_out", sentences)]
     if (project.finished_width, project.finished_length) == (now.width, now.length):
         settings.append(Setting.of(project, "finished_width", need.width))
         settings.append(Setting.of(project, "finished_length", need.length))
@@ -204,12 +204,12 @@ def _narrower(trial: Trial, cuts: Sequence[Cut], now: Borders, need: Borders, wi
                 question,
                 wanted=tuple(
                     replace(
-                        one,
-                        width=sizes[one.cut.pk].width,
-                        length=sizes[one.cut.pk].length,
-                        count=sizes[one.cut.pk].count,
+                        line,
+                        width=sizes[line.cut.pk].width,
+                        length=sizes[line.cut.pk].length,
+                        count=sizes[line.cut.pk].count,
                     )
-                    for one in question.wanted
+                    for line in question.wanted
                 ),
             )
             if question.part.pk == part.pk
@@ -225,5 +225,5 @@ def _narrower(trial: Trial, cuts: Sequence[Cut], now: Borders, need: Borders, wi
         trial=trial,
         change=narrow,
         whole=True,
-        settings=tuple(one for one in settings if one.before != one.after),
+        settings=tuple(setting for setting in settings if setting.before != setting.after),
     )

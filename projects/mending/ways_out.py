@@ -96,8 +96,12 @@ def _mendings(trial: Trial, alike: Alike) -> Iterator[Mending]:
     options: list[Option] = []
     found = Mending(verdict=now.verdict, is_over=False)
     yield found
-    for one in _tries(trial, now, alike):
-        helpful = _climb(trial, now, one) if isinstance(one, Ladder) else _helpful(trial, now, one)
+    for attempt in _tries(trial, now, alike):
+        helpful = (
+            _climb(trial, now, attempt)
+            if isinstance(attempt, Ladder)
+            else _helpful(trial, now, attempt)
+        )
         if helpful is not None:
             options.append(helpful)
             found = replace(found, options=_in_order(options))
@@ -116,25 +120,25 @@ def _tries(trial: Trial, now: Finding, alike: Alike) -> Iterator[Try | Ladder]:
     yield from alike_tries(trial, alike)
 
 
-def _helpful(trial: Trial, now: Finding, one: Try) -> Option | None:
+def _helpful(trial: Trial, now: Finding, attempt: Try) -> Option | None:
     """The change as an option, if it covers the part or shortens its lack.
 
     A change that takes from others what they have is none.
     """
-    found = one.trial.ask(seconds=_SECONDS_EACH, change=one.change)
+    found = attempt.trial.ask(seconds=_SECONDS_EACH, change=attempt.change)
     covers = found.verdict == Verdict.COVERED
     if found.uncovered - now.uncovered:
         return None
-    if not covers and (one.whole or trial.lack(found) >= trial.lack(now)):
+    if not covers and (attempt.whole or trial.lack(found) >= trial.lack(now)):
         return None
     return Option(
-        kind=one.kind,
-        sentence=one.sentence,
-        cost=one.cost,
+        kind=attempt.kind,
+        sentence=attempt.sentence,
+        cost=attempt.cost,
         verdict=found.verdict,
         remains=() if covers else found.lacking,
-        fabric=one.fabric,
-        offer=offer_of(trial.part, one),
+        fabric=attempt.fabric,
+        offer=offer_of(trial.part, attempt),
     )
 
 
@@ -159,12 +163,12 @@ def _in_order(options: list[Option]) -> tuple[Option, ...]:
     kept: list[Option] = []
     for option in options:
         same = [
-            one
-            for one in kept
-            if one.kind == _SPARED_BY.get(option.kind)
-            and one.fabric == option.fabric
-            and one.covers
+            other
+            for other in kept
+            if other.kind == _SPARED_BY.get(option.kind)
+            and other.fabric == option.fabric
+            and other.covers
         ]
         if not same:
             kept.append(option)
-    return tuple(sorted(kept, key=lambda one: not one.covers))
+    return tuple(sorted(kept, key=lambda option: not option.covers))

@@ -130,7 +130,7 @@ def _narrowed(questions: Questions, width: int | None) -> Questions:
     return tuple(
         replace(
             question,
-            supplies={number: narrow(one) for number, one in question.supplies.items()},
+            supplies={number: narrow(supply) for number, supply in question.supplies.items()},
         )
         for question in questions
     )
@@ -142,12 +142,12 @@ def _one_strip_more(questions: Questions, part: int) -> Questions:
     def spoil(question: PartQuestion) -> PartQuestion:
         if question.part.pk != part or not question.supplies:
             return question
-        widest = max(one.width for one in question.supplies.values())
-        cuts = one_more_strip([one.as_cut(turn=one.turn) for one in question.wanted], widest)
+        widest = max(supply.width for supply in question.supplies.values())
+        cuts = one_more_strip([line.as_cut(turn=line.turn) for line in question.wanted], widest)
         counts = {cut.name: cut.count for cut in cuts}
         return replace(
             question,
-            wanted=tuple(replace(one, count=counts[one.name]) for one in question.wanted),
+            wanted=tuple(replace(line, count=counts[line.name]) for line in question.wanted),
         )
 
     return tuple(spoil(question) for question in questions)
@@ -156,14 +156,14 @@ def _one_strip_more(questions: Questions, part: int) -> Questions:
 def _margin(finding: Finding, more: Finding | None) -> Margin:
     plans = finding.answer.plans
     used = {plan.piece for plan in plans}
-    largest = max(finding.question.wanted, key=lambda one: (one.width * one.length, one.name))
+    largest = max(finding.question.wanted, key=lambda line: (line.width * line.length, line.name))
     with_strip = None
     if more is not None:
         beside = sorted(more.uncovered - finding.uncovered - {finding.part.pk})
         with_strip = more.answers[beside[0]].verdict if beside else more.verdict
     return Margin(
         left_over=tuple((plan.piece, plan.length - plan.used) for plan in plans),
-        untouched=sum(one.name not in used for one in finding.question.supplies.values()),
+        untouched=sum(supply.name not in used for supply in finding.question.supplies.values()),
         strip=largest.length,
         with_strip=with_strip,
     )
@@ -171,14 +171,14 @@ def _margin(finding: Finding, more: Finding | None) -> Margin:
 
 def _said(supposed: Supposed, trial: Trial) -> tuple[str, ...]:
     project = trial.project
-    said = []
+    sentences = []
     if supposed.usable_width is not None:
         width = format_length(supposed.usable_width, units=trial.units)
-        said.append(f"no cloth wider than {width}")
+        sentences.append(f"no cloth wider than {width}")
     if supposed.shrink is not None:
-        said.append(f"unwashed cloth shrinks {project.shrink.normalize():f} %")
+        sentences.append(f"unwashed cloth shrinks {project.shrink.normalize():f} %")
     if supposed.reserve is not None:
-        said.append(f"reserve {project.reserve.normalize():f} %")
+        sentences.append(f"reserve {project.reserve.normalize():f} %")
     if supposed.spoiled:
-        said.append("one strip spoiled")
-    return tuple(said)
+        sentences.append("one strip spoiled")
+    return tuple(sentences)

@@ -31,7 +31,7 @@ def choose(request: HttpRequest, pk: int, part: int, fabric: int) -> HttpRespons
     else:
         dropped = []
         parts.choose_fabric(part=found, fabric=chosen)
-    instead = f" instead of {', '.join(one.name for one in dropped)}" if dropped else ""
+    instead = f" instead of {', '.join(fabric.name for fabric in dropped)}" if dropped else ""
     messages.success(request, f"{chosen.name} is chosen for {found.name}{instead}.")
     return redirect(f"{found.get_absolute_url()}#cloth")
 
@@ -82,8 +82,8 @@ def promise_plan(request: HttpRequest, pk: int, part: int) -> HttpResponse:
         messages.error(request, str(error))
     else:
         count = len(made)
-        said = f"What the plan uses of {count} piece{'s' if count != 1 else ''} is promised."
-        messages.success(request, said if made else "There is no plan to promise cloth for.")
+        sentence = f"What the plan uses of {count} piece{'s' if count != 1 else ''} is promised."
+        messages.success(request, sentence if made else "There is no plan to promise cloth for.")
     return redirect(f"{found.get_absolute_url()}#cloth")
 
 

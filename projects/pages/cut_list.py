@@ -71,11 +71,11 @@ def fill(request: HttpRequest, pk: int, part: int) -> HttpResponse:
     if not form.is_valid():
         return part_page(request, found, fill=form)
     try:
-        said = filling.fill(part=found, units=units, **form.needs())
+        sentences = filling.fill(part=found, units=units, **form.needs())
     except NeedsError as error:
         form.add_error(None, str(error))
         return part_page(request, found, fill=form)
-    messages.success(request, said[0])
+    messages.success(request, sentences[0])
     return redirect(f"{found.get_absolute_url()}#cut-list")
 
 

@@ -43,8 +43,8 @@ class ProjectFilter(ListFilter):
     def _by_cover(self, found: Any, name: str, asked: str) -> QuerySet[Project]:
         """By the saved answers, as the list words them."""
         keys = [
-            one.pk
-            for one in found
-            if project_state([standing_of(part) for part in one.parts.all()]) == asked
+            project.pk
+            for project in found
+            if project_state([standing_of(part) for part in project.parts.all()]) == asked
         ]
         return found.filter(pk__in=keys)

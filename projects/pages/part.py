@@ -175,8 +175,8 @@ def set_want(request: HttpRequest, pk: int, part: int) -> HttpResponse:
 def set_not_needed(request: HttpRequest, pk: int, part: int) -> HttpResponse:
     found = part_of(request, pk, part)
     parts.set_not_needed(part=found, not_needed="needed" not in request.POST)
-    said = "not needed in this project" if found.not_needed else "needed again"
-    messages.success(request, f"{found.name} is {said}.")
+    state = "not needed in this project" if found.not_needed else "needed again"
+    messages.success(request, f"{found.name} is {state}.")
     return redirect(found.project)
 
 

@@ -70,16 +70,16 @@ def _binding(
         on_bias = bias_binding(
             width, length, strip=strip, usable_width=usable, extra=extra, sewing=sewing
         )
-        said = f"{sewing.show(on_bias.needed)} of bias binding, {sewing.show(strip)} wide."
-        return _fill(part=part, cuts=on_bias.cuts, worked_out=[said, *on_bias.assumptions])
+        sentence = f"{sewing.show(on_bias.needed)} of bias binding, {sewing.show(strip)} wide."
+        return _fill(part=part, cuts=on_bias.cuts, worked_out=[sentence, *on_bias.assumptions])
     need = binding(
         width, length, strip=strip, usable_width=usable, join=join, extra=extra, sewing=sewing
     )
-    said = (
+    sentence = (
         f"{sewing.show(need.needed)} of binding from {need.strips} strips, which give "
         f"{sewing.show(need.made)} once joined."
     )
-    return _fill(part=part, cuts=need.cuts, worked_out=[said, *need.assumptions])
+    return _fill(part=part, cuts=need.cuts, worked_out=[sentence, *need.assumptions])
 
 
 def _backing(*, part: Part, overage: int, units: Unit) -> list[str]:
@@ -98,10 +98,12 @@ def _backing(*, part: Part, overage: int, units: Unit) -> list[str]:
         directional=directional,
         sewing=sewing,
     )
-    said = [f"Backing {sewing.show_size(need.width, need.length)}: {_panels(need.chosen, sewing)}."]
+    sentences = [
+        f"Backing {sewing.show_size(need.width, need.length)}: {_panels(need.chosen, sewing)}."
+    ]
     if need.other is not None and need.other.fabric_length != need.chosen.fabric_length:
-        said.append(f"The other way would take {_panels(need.other, sewing)}.")
-    return _fill(part=part, cuts=need.cuts, worked_out=[*said, *need.assumptions])
+        sentences.append(f"The other way would take {_panels(need.other, sewing)}.")
+    return _fill(part=part, cuts=need.cuts, worked_out=[*sentences, *need.assumptions])
 
 
 def _panels(panels: Panels, sewing: Sewing) -> str:
@@ -115,16 +117,18 @@ def _batting(*, part: Part, overage: int, units: Unit) -> list[str]:
     need = batting(width, length, overage=overage, sewing=sewing)
     size = sewing.show_size(need.width, need.length)
     if need.package is None:
-        said = [f"Batting {size}: larger than every usual package; buy it from the roll or join."]
+        sentences = [
+            f"Batting {size}: larger than every usual package; buy it from the roll or join."
+        ]
     else:
         held = sewing.show_size(need.package.width, need.package.length)
-        said = [f"Batting {size}: the smallest usual package is {need.package.name}, {held}."]
+        sentences = [f"Batting {size}: the smallest usual package is {need.package.name}, {held}."]
     if need.closer is not None:
         package, less = need.closer
-        said.append(
+        sentences.append(
             f"With {sewing.show_finely(less)} on each side a {package.name} package would do."
         )
-    return _fill(part=part, cuts=need.cuts, worked_out=[*said, *need.assumptions])
+    return _fill(part=part, cuts=need.cuts, worked_out=[*sentences, *need.assumptions])
 
 
 _FILLINGS: dict[str, Callable[..., list[str]]] = {
@@ -143,10 +147,10 @@ def fill(*, part: Part, units: Unit, **needs: Any) -> list[str]:
     NeedsError
         The project has no finished size, or the sizes given cannot be made.
     """
-    said = _FILLINGS[part.role](part=part, units=units, **needs)
+    sentences = _FILLINGS[part.role](part=part, units=units, **needs)
     part.filled_with = needs
     part.save(update_fields=["filled_with"])
-    return said
+    return sentences
 
 
 def _finished(part: Part) -> tuple[int, int]:
@@ -165,7 +169,9 @@ def usable_width(part: Part) -> int:
         .select_related("fabric")
         .order_by("width")
     )
-    widths = [floor(one.width * (1 - shrink_shares(part.project, one.fabric)[0])) for one in pieces]
+    widths = [
+        floor(piece.width * (1 - shrink_shares(part.project, piece.fabric)[0])) for piece in pieces
+    ]
     # A narrow leftover of yardage is no bolt to plan a whole binding on.
     return min((width for width in widths if 4 * width >= 3 * assumed), default=assumed)
 
@@ -175,7 +181,7 @@ def _fill(*, part: Part, cuts: Sequence[NeededCut], worked_out: list[str]) -> li
     """Cuts that are done stay in the list, as done, and count towards the new need."""
     part.cuts.filter(done=0).delete()
     part.cuts.filter(done__gt=0).update(count=F("done"))
-    ready = {(one.width, one.length): one.done for one in part.cuts.all()}
+    ready = {(cut.width, cut.length): cut.done for cut in part.cuts.all()}
     for needed in cuts:
         left = needed.count - ready.get((needed.width, needed.length), 0)
         if left > 0:

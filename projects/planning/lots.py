@@ -75,7 +75,7 @@ def _pieces_of(
     held = Promise.objects.filter(part__in=parts).select_related("piece__fabric")
     for promise in held.order_by("pk"):
         promised[promise.part_id].append(promise.piece)
-    open_fabrics = {one.pk for key in chosen if key not in promised for one in chosen[key]}
+    open_fabrics = {fabric.pk for key in chosen if key not in promised for fabric in chosen[key]}
     on_shelf: dict[int, list[Piece]] = defaultdict(list)
     shelf = Piece.objects.on_shelf().filter(fabric__in=open_fabrics).select_related("fabric")
     for piece in shelf.order_by("pk"):
@@ -85,7 +85,7 @@ def _pieces_of(
     }
     for key in parts:
         if key not in found:
-            found[key] = ([p for one in chosen.get(key, ()) for p in on_shelf[one.pk]], False)
+            found[key] = ([p for fabric in chosen.get(key, ()) for p in on_shelf[fabric.pk]], False)
     return found
 
 
@@ -130,8 +130,8 @@ def _of_purchases(
         if len(purchases) < 2:
             continue
         name = next(iter(purchases.values())).fabric.name
-        read = [readings.get((fabric, one)) for one in purchases]
-        apart = _furthest([one for one in read if one is not None])
+        read = [readings.get((fabric, purchase)) for purchase in purchases]
+        apart = _furthest([reading for reading in read if reading is not None])
         if apart is not None:
             grade, difference = apart
             yield (
@@ -149,31 +149,31 @@ def _of_purchases(
 def _furthest(reads: Sequence[_Read]) -> tuple[str, float] | None:
     """Grade and difference of the two that differ most, if more than can be uncertain."""
     pairs = [
-        (float(delta_e_2000(one.far, other.far)), one, other)
-        for one, other in combinations(reads, 2)
-        if _differ(one, other)
+        (float(delta_e_2000(first.far, other.far)), first, other)
+        for first, other in combinations(reads, 2)
+        if _differ(first, other)
     ]
     if not pairs:
         return None
-    difference, one, other = max(pairs, key=lambda pair: pair[0])
-    return grey_scale_grade(one.far, other.far), difference
+    difference, first, other = max(pairs, key=lambda pair: pair[0])
+    return grey_scale_grade(first.far, other.far), difference
 
 
-def _differ(one: _Read, other: _Read) -> bool:
+def _differ(first: _Read, other: _Read) -> bool:
     """A step of L* is never less than its CIEDE2000, so this errs on the quiet side."""
-    return float(delta_e_2000(one.far, other.far)) > hypot(one.half, other.half)
+    return float(delta_e_2000(first.far, other.far)) > hypot(first.half, other.half)
 
 
 def _of_fabrics(fabrics: Sequence[Fabric]) -> Iterable[str]:
     """The two chosen fabrics that come nearest to one lot without passing as one."""
     read = [(fabric, _of_fabric(fabric)) for fabric in fabrics[:_MOST_FABRICS]]
     pairs = []
-    for (fabric, one), (other_fabric, other) in combinations(read, 2):
-        if one is None or other is None or not _differ(one, other):
+    for (fabric, first), (other_fabric, other) in combinations(read, 2):
+        if first is None or other is None or not _differ(first, other):
             continue
-        grade = grey_scale_grade(one.far, other.far)
+        grade = grey_scale_grade(first.far, other.far)
         if grade in _ALMOST and _same_palette(fabric, other_fabric):
-            difference = float(delta_e_2000(one.far, other.far))
+            difference = float(delta_e_2000(first.far, other.far))
             pairs.append((difference, fabric.name, other_fabric.name, grade))
     if pairs:
         difference, name, other_name, grade = min(pairs)
@@ -190,12 +190,14 @@ def _of_fabric(fabric: Fabric) -> _Read | None:
     return _Read(far=fabric.far_lab, half=10 * fabric.value_uncertainty)
 
 
-def _same_palette(one: Fabric, other: Fabric) -> bool:
-    return palette_difference(_palette(one), _palette(other)) <= PALETTE_ALIKE
+def _same_palette(first: Fabric, other: Fabric) -> bool:
+    return palette_difference(_palette(first), _palette(other)) <= PALETTE_ALIKE
 
 
 def _palette(fabric: Fabric) -> list[PaletteColour]:
-    return [PaletteColour(lab=tuple(one["lab"]), share=one["share"]) for one in fabric.palette]
+    return [
+        PaletteColour(lab=tuple(colour["lab"]), share=colour["share"]) for colour in fabric.palette
+    ]
 
 
 def _said(grade: str) -> str:

@@ -145,7 +145,7 @@ class UnitForm(UnitsForm):
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
         kind: UnitKind | None = next(
-            (one for one in UNIT_KINDS if one.name == cleaned.get("kind")), None
+            (kind for kind in UNIT_KINDS if kind.name == cleaned.get("kind")), None
         )
         for name, meaning in kind.sizes if kind else ():
             if name not in self.errors and cleaned.get(name) is None:

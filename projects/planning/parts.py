@@ -44,8 +44,8 @@ def choose_fabric(*, part: Part, fabric: Fabric) -> None:
 def choose_alone(*, part: Part, fabric: Fabric) -> list[Fabric]:
     """Choose this fabric and no other; return those that were dropped for it."""
     dropped = list(part.fabrics.exclude(pk=fabric.pk).order_by("pk"))
-    for one in dropped:
-        drop_fabric(part=part, fabric=one)
+    for other in dropped:
+        drop_fabric(part=part, fabric=other)
     choose_fabric(part=part, fabric=fabric)
     return dropped
 

@@ -17,18 +17,18 @@ def repeat_sentences(part: Part, units: Unit) -> list[str]:
     """The arithmetic for each chosen fabric; nothing where motifs are not centred."""
     if not part.centre_motif:
         return []
-    said: list[str] = []
+    sentences: list[str] = []
     for fabric in part.fabrics.all():
         if fabric.print_scale == PrintScale.SOLID:
             continue
         if not fabric.repeat_across or not fabric.repeat_along:
-            said.append(
+            sentences.append(
                 f"{fabric.name}: its repeat is not known{_seen(fabric, units)}; measure it and"
                 " enter it on the fabric’s page."
             )
             continue
-        said += [_of(fabric, cut, units) for cut in part.cuts.all() if cut.left]
-    return said
+        sentences += [_of(fabric, cut, units) for cut in part.cuts.all() if cut.left]
+    return sentences
 
 
 def _seen(fabric: Fabric, units: Unit) -> str:

@@ -43,7 +43,7 @@ class _Line:
             width, length = sorted((width, length))
         return cls(False, width, length, turn)
 
-    def said(self, units: Unit) -> str:
+    def wording(self, units: Unit) -> str:
         long = format_length(self.length, units=units, rounding="up")
         if self.across:
             return f"{long} strips across the width"
@@ -76,15 +76,15 @@ class Agreement:
     @property
     def line_count(self) -> int:
         """How many lines of cut lists differ."""
-        return sum(len(one.sentences) for one in self.differences)
+        return sum(len(difference.sentences) for difference in self.differences)
 
     def of(self, part: Part) -> tuple[str, ...]:
         """What differs for one part."""
         return tuple(
             sentence
-            for one in self.differences
-            if one.part.pk == part.pk
-            for sentence in one.sentences
+            for difference in self.differences
+            if difference.part.pk == part.pk
+            for sentence in difference.sentences
         )
 
 
@@ -107,13 +107,13 @@ def differences(drawn: Drawn, units: Unit) -> list[Difference]:
             (_Line.of(cut.kind, cut.width, cut.length, cut.turn), cut.count)
             for cut in part.cuts.all()
         )
-        said = tuple(
+        sentences = tuple(
             _sentence(line, wanted[line], listed[line], units)
             for line in sorted({*wanted, *listed})
             if wanted[line] != listed[line]
         )
-        if said:
-            found.append(Difference(part=part, sentences=said))
+        if sentences:
+            found.append(Difference(part=part, sentences=sentences))
     return found
 
 
@@ -125,7 +125,7 @@ def _count(lines: Iterable[tuple[_Line, int]]) -> Counter[_Line]:
 
 
 def _sentence(line: _Line, wanted: int, listed: int, units: Unit) -> str:
-    size = line.said(units)
+    size = line.wording(units)
     if not listed:
         return f"The drawing asks for {wanted} × {size}; the list has none."
     if not wanted:

@@ -59,7 +59,7 @@ class Following:
 def replacements(drawn: Drawn, units: Unit) -> list[Replacing]:
     """Each tied part with its list as it is and as the drawing would write it."""
     needed = needed_by_part(drawn, units)
-    changed = {one.part.pk for one in differences(drawn, units)}
+    changed = {difference.part.pk for difference in differences(drawn, units)}
     return [
         Replacing(
             part=part,
@@ -129,7 +129,9 @@ def write_cut_list(*, project: Project, units: Unit, follow: Sequence[int] = ())
     refused = refusal(drawn)
     if refused:
         raise DrawingError(refused)
-    following = [one.part for one in following_parts(drawn, units) if one.part.pk in follow]
+    following = [
+        follower.part for follower in following_parts(drawn, units) if follower.part.pk in follow
+    ]
     project.finished_width, project.finished_length = drawn.size.width, drawn.size.length
     project.save(update_fields=["finished_width", "finished_length", "updated_at"])
     kept = [_kept(part, units) for part in [*drawn.tied_parts, *following]]
@@ -143,7 +145,7 @@ def write_cut_list(*, project: Project, units: Unit, follow: Sequence[int] = ())
     for part in following:
         part.project = project
         fill(part=part, units=units, **_wish(part))
-    parts = [one["part"] for one in kept]
+    parts = [kept_part["part"] for kept_part in kept]
     drawing = drawn.drawing
     assert drawing is not None
     drawing.replaced = {"parts": kept, "wrote": _rows(parts)}
@@ -182,7 +184,9 @@ def refusal(drawn: Drawn) -> str:
 def replaced_lists(drawn: Drawn) -> list[tuple[str, str]]:
     """What the last writing replaced: names of parts, and their old lists to paste back."""
     kept = drawn.drawing.replaced.get("parts", []) if drawn.drawing is not None else []
-    return [(one["name"], "\n".join(one["text"])) for one in kept if one["text"]]
+    return [
+        (kept_part["name"], "\n".join(kept_part["text"])) for kept_part in kept if kept_part["text"]
+    ]
 
 
 def _wish(part: Part) -> dict[str, Any]:
@@ -229,21 +233,21 @@ def take_back(*, drawing: QuiltDrawing) -> None:
     if not kept:
         raise DrawingError("There is no replaced cut list to take back.")
     parts = {part.pk: part for part in Part.objects.filter(project=drawing.project_id)}
-    if _rows([one["part"] for one in kept]) != drawing.replaced["wrote"]:
+    if _rows([kept_part["part"] for kept_part in kept]) != drawing.replaced["wrote"]:
         raise DrawingError(
             "The lists were changed since the drawing wrote them; paste the old lines back where "
             "you want them."
         )
-    for one in kept:
-        part = parts.get(one["part"])
+    for kept_part in kept:
+        part = parts.get(kept_part["part"])
         if part is None:
             continue
         part.cuts.all().delete()
         Cut.objects.bulk_create(
             Cut(part=part, position=position, **fields)
-            for position, fields in enumerate(one["cuts"], start=1)
+            for position, fields in enumerate(kept_part["cuts"], start=1)
         )
-        part.worked_out, part.not_needed = one["worked_out"], one["not_needed"]
+        part.worked_out, part.not_needed = kept_part["worked_out"], kept_part["not_needed"]
         part.save(update_fields=["worked_out", "not_needed"])
     drawing.replaced = {}
     drawing.save(update_fields=["replaced", "updated_at"])

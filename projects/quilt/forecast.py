@@ -59,13 +59,15 @@ def outlook_of(dressed: Dressed, *, before: Dressed | None = None) -> Outlook:
     changed = ""
     if before is not None:
         changed = change(forecast(before.patches, cloths), found, cloths).sentence
-    drawn_with = sorted(dressed.all_fabrics.values(), key=lambda one: (one.name, one.pk))
+    drawn_with = sorted(dressed.all_fabrics.values(), key=lambda fabric: (fabric.name, fabric.pk))
     return Outlook(
         forecast=found,
         parts=_parts(dressed, found),
         change=changed,
-        estimates=tuple(one for one in drawn_with if one.is_estimate or one.value is None),
-        guessed_scales=tuple(one for one in drawn_with if _is_guessed(one)),
+        estimates=tuple(
+            fabric for fabric in drawn_with if fabric.is_estimate or fabric.value is None
+        ),
+        guessed_scales=tuple(fabric for fabric in drawn_with if _is_guessed(fabric)),
     )
 
 
@@ -76,7 +78,7 @@ def _is_guessed(fabric: Fabric) -> bool:
 
 def _parts(dressed: Dressed, found: Forecast) -> tuple[DrawnPart, ...]:
     drawn = dressed.drawn
-    shares = {one.key: one.share for one in found.parts}
+    shares = {part.key: part.share for part in found.parts}
     parts = {str(part.pk): part for part in drawn.tied_parts}
     used = dressed.all_fabrics
     return tuple(
@@ -87,7 +89,7 @@ def _parts(dressed: Dressed, found: Forecast) -> tuple[DrawnPart, ...]:
             part=parts.get(key),
             roles=drawn.roles_of(key),
             share=shares.get(key, 0.0),
-            fabrics=tuple(one for one in dressed.fabrics.get(key, ()) if one.pk in used),
+            fabrics=tuple(fabric for fabric in dressed.fabrics.get(key, ()) if fabric.pk in used),
             is_tried=key in dressed.tried,
         )
         for key, letter in drawn.letters.items()
@@ -103,6 +105,6 @@ def fabrics_to_try(
     asked = parts[:1] if words else [part for part in parts if part.want_words]
     for part in asked:
         shown, _ = candidates(part, words=words or None)
-        for one in shown:
-            found.setdefault(one.fabric.pk, one.fabric)
-    return sorted(found.values(), key=lambda one: (one.name, one.pk))
+        for drawn_part in shown:
+            found.setdefault(drawn_part.fabric.pk, drawn_part.fabric)
+    return sorted(found.values(), key=lambda fabric: (fabric.name, fabric.pk))

@@ -17,7 +17,7 @@ from projects.quilt.layout_form import LayoutForm
 from stash.lengths import Unit
 from stash.models import Fabric
 
-__all__ = ["Asked", "CutListForm", "read_drawing"]
+__all__ = ["CutListForm", "DrawingRequest", "read_drawing"]
 
 _TIE, _TRY = "part_", "try_"
 _MOST_CARRIED = 60
@@ -142,7 +142,7 @@ class CutListForm(forms.Form):
 
 
 @dataclass(kw_only=True)
-class Asked:
+class DrawingRequest:
     """All that was filled in; ``drawn`` is None while the forms are not valid.
 
     ``saved`` is the drawing as it is kept, ``query`` what leads back to what was filled in.
@@ -160,15 +160,15 @@ class Asked:
     @property
     def errors(self) -> list[str]:
         """What was refused, each with the name of its field."""
-        said = []
+        sentences = []
         for form in (self.form, self.ties, self.tries):
             if form is None:
                 continue
             for name, errors in form.errors.items():
                 field = form.fields.get(name)
                 label = f"{str(field.label or name).capitalize()}: " if field else ""
-                said += [f"{label}{error}" for error in errors]
-        return said
+                sentences += [f"{label}{error}" for error in errors]
+        return sentences
 
     @property
     def carried(self) -> list[tuple[str, str]]:
@@ -204,7 +204,7 @@ class Asked:
 
 def read_drawing(
     data: Mapping[str, Any], *, project: Project, parts: Sequence[Part], units: Unit
-) -> Asked:
+) -> DrawingRequest:
     """What was filled in; without a layout in it the saved drawing, or a first suggestion."""
     saved = drawn_of(project, parts)
     given: dict[str, str] = {name: str(data[name]) for name in data}
@@ -212,7 +212,7 @@ def read_drawing(
         given |= _kept_answers(saved, units) if saved else first_answers(project, units)
     form = LayoutForm(given, units=units)
     looks = _LookForm(given)
-    asked = Asked(form=form, looks=looks, saved=saved, query=_query(given), given=given)
+    asked = DrawingRequest(form=form, looks=looks, saved=saved, query=_query(given), given=given)
     if not form.is_valid():
         return asked
     asked.ties = _TiesForm(given, roles=form.layout.parts, parts=parts)

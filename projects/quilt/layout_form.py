@@ -129,12 +129,12 @@ class LayoutForm(UnitsForm):
     )
     triangles = forms.ChoiceField(
         required=False,
-        choices=[(one, one) for one in ("two at a time", "eight at a time")],
+        choices=[(way, way) for way in ("two at a time", "eight at a time")],
         label="half-square triangles",
     )
     geese = forms.ChoiceField(
         required=False,
-        choices=[(one, one) for one in ("one at a time", "four at a time")],
+        choices=[(way, way) for way in ("one at a time", "four at a time")],
         label="flying geese",
     )
 

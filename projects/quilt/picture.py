@@ -19,10 +19,10 @@ from django.conf import settings
 
 from projects.planning.cloth_pictures import cloths_of, flat_cloth_of
 from projects.quilt.drawing import Drawn
-from projects.quilt_design.drawing import svg
 from projects.quilt_design.layout import exact_size, patches
 from projects.quilt_design.patch import Patch, area
 from projects.quilt_design.render import Cloth, Rendering, render
+from projects.quilt_design.svg_picture import svg
 from stash.colour.cloth.viewing import ROOM, TABLE
 from stash.lengths import MM
 from stash.models import Fabric
@@ -68,14 +68,17 @@ class Dressed:
     @cached_property
     def patches(self) -> tuple[Patch, ...]:
         """Several fabrics of a part are given to its patches in turn, in the order of names."""
-        chosen = {key: [str(one.pk) for one in many] for key, many in self.fabrics.items()}
+        chosen = {key: [str(fabric.pk) for fabric in many] for key, many in self.fabrics.items()}
         return patches(self.drawn.tied, chosen)
 
     @cached_property
     def all_fabrics(self) -> dict[int, Fabric]:
         used = {patch.cloth for patch in self.patches}
         return {
-            one.pk: one for many in self.fabrics.values() for one in many if str(one.pk) in used
+            fabric.pk: fabric
+            for many in self.fabrics.values()
+            for fabric in many
+            if str(fabric.pk) in used
         }
 
     @cached_property
@@ -99,16 +102,16 @@ def digest_of(dressed: Dressed, look: str, long_side: int) -> str:
         ]
         for _, fabric in sorted(dressed.all_fabrics.items())
     ]
-    said = [
+    facts = [
         _METHOD,
         look,
         long_side,
         dressed.drawn.tied.to_dict(),
-        {key: [one.pk for one in many] for key, many in dressed.fabrics.items()},
+        {key: [fabric.pk for fabric in many] for key, many in dressed.fabrics.items()},
         fabrics,
         dressed.drawn.letters,
     ]
-    return hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()
+    return hashlib.sha256(json.dumps(facts, sort_keys=True).encode()).hexdigest()
 
 
 def png_of(dressed: Dressed, look: str, long_side: int = PAGE_SIDE) -> bytes:
@@ -203,7 +206,7 @@ def _forget_oldest(folder: Path) -> None:
     kept = sum(facts.st_size for facts, _ in files)
     if kept <= _MOST_KEPT:
         return
-    for facts, path in sorted(files, key=lambda one: (one[0].st_mtime_ns, one[1])):
+    for facts, path in sorted(files, key=lambda file: (file[0].st_mtime_ns, file[1])):
         if kept <= _MOST_KEPT // 2:
             break
         Path(path).unlink(missing_ok=True)

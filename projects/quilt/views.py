@@ -27,7 +27,7 @@ from projects.quilt.drawing import (
     save_drawing,
 )
 from projects.quilt.forecast import outlook_of
-from projects.quilt.forms import Asked, CutListForm, read_drawing
+from projects.quilt.forms import CutListForm, DrawingRequest, read_drawing
 from projects.quilt.picture import (
     EXPORT_SIDE,
     PAGE_SIDE,
@@ -58,7 +58,7 @@ def quilt(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "projects/quilt/quilt.html", context, status=422 if refused else 200)
 
 
-def _keys(asked: Asked) -> set[int]:
+def _keys(asked: DrawingRequest) -> set[int]:
     assert asked.drawn is not None
     return {part.pk for part in asked.drawn.parts.values()}
 
@@ -123,7 +123,7 @@ def cut_list(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("projects:quilt", project.pk)
     following = lists.following_parts(drawn, units)
     if request.method == "POST":
-        form = CutListForm(request.POST, parts=[one.part for one in following])
+        form = CutListForm(request.POST, parts=[follower.part for follower in following])
         chosen = form.cleaned_data["follow"] if form.is_valid() else []
         try:
             lists.write_cut_list(project=project, units=units, follow=chosen)
@@ -180,23 +180,23 @@ def remove(request: HttpRequest, pk: int) -> HttpResponse:
 # --- what the pages share ---
 
 
-def _asked(request: HttpRequest, project: Project, data: Mapping[str, Any]) -> Asked:
+def _asked(request: HttpRequest, project: Project, data: Mapping[str, Any]) -> DrawingRequest:
     units = default_unit(request.user)
     return read_drawing(data, project=project, parts=drawable_parts(project), units=units)
 
 
-def _dressed(request: HttpRequest, project: Project) -> tuple[Asked, Dressed]:
+def _dressed(request: HttpRequest, project: Project) -> tuple[DrawingRequest, Dressed]:
     asked = _asked(request, project, request.GET)
     if asked.drawn is None:
         raise Http404
     return asked, Dressed.of(asked.drawn, asked.tried)
 
 
-def _facts(project: Project, asked: Asked) -> dict[str, object]:
+def _facts(project: Project, asked: DrawingRequest) -> dict[str, object]:
     return {"section": "projects", "project": project, "asked": asked, "drawn": asked.drawn}
 
 
-def _shown(request: HttpRequest, project: Project, asked: Asked) -> dict[str, object]:
+def _shown(request: HttpRequest, project: Project, asked: DrawingRequest) -> dict[str, object]:
     """The drawing as it is filled in, beside the one that is saved."""
     context = _facts(project, asked)
     saved, units = asked.saved, default_unit(request.user)

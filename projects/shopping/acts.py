@@ -100,7 +100,9 @@ def _is_to_buy(row: PartStanding) -> bool:
 
 def _line(row: PartStanding) -> Line:
     fingerprint = row.coverage.fingerprint if row.coverage else ""
-    ticked = [one for one in row.part.purchases.all() if one.fingerprint == fingerprint]
+    ticked = [
+        purchase for purchase in row.part.purchases.all() if purchase.fingerprint == fingerprint
+    ]
     return Line(standing=row, purchase=ticked[0] if ticked else None)
 
 
@@ -138,9 +140,9 @@ def _shelved(purchase: Purchase) -> str:
 @act_of("purchase.part.project.owner_id")
 def mark_not_bought(*, purchase: Purchase) -> None:
     """Untick; raises PurchaseError where the cloth lies on the shelf already."""
-    said = _shelved(purchase)
-    if said:
-        raise PurchaseError(said)
+    reason = _shelved(purchase)
+    if reason:
+        raise PurchaseError(reason)
     purchase.delete()
 
 

@@ -53,12 +53,16 @@ def create_set(
     SquaresError
         Too few or too many squares.
     """
-    count = sum(one.count for one in chosen)
+    count = sum(chosen_square.count for chosen_square in chosen)
     if not LEAST_SQUARES <= count <= MOST_SQUARES:
         raise SquaresError(
             f"{count} squares are no set; choose {LEAST_SQUARES} to {MOST_SQUARES} of them."
         )
-    sides = [min(one.piece.width, one.piece.length) for one in chosen if one.piece is not None]
+    sides = [
+        min(chosen_square.piece.width, chosen_square.piece.length)
+        for chosen_square in chosen
+        if chosen_square.piece is not None
+    ]
     columns, rows = usual_grid(count)
     seam = 3 * CM // 4 if units == "cm" else INCH // 4
     usual = 13 * CM if units == "cm" else 5 * INCH
@@ -71,10 +75,15 @@ def create_set(
     squares = SquareSet.objects.create(
         owner=owner, name=name, rows=rows, columns=columns, side=side, seam=seam
     )
-    single = [one for one in chosen for _ in range(one.count)]
+    single = [chosen_square for chosen_square in chosen for _ in range(chosen_square.count)]
     LaidSquare.objects.bulk_create(
-        LaidSquare(squares=squares, fabric=one.fabric, piece=one.piece, position=position)
-        for position, one in enumerate(single)
+        LaidSquare(
+            squares=squares,
+            fabric=chosen_square.fabric,
+            piece=chosen_square.piece,
+            position=position,
+        )
+        for position, chosen_square in enumerate(single)
     )
     lay_anew(squares=squares, attempt=0)
     squares.before = []
@@ -104,11 +113,11 @@ def swap_piles(*, squares: SquareSet, pair: Sequence[LaidSquare]) -> None:
     SquaresError
         It is not two squares, or they lie in one pile.
     """
-    found = {one.square.pk: one for one in sort_squares(squares, laid_of(squares))}
+    found = {entry.square.pk: entry for entry in sort_squares(squares, laid_of(squares))}
     if len(pair) != 2 or found[pair[0].pk].pile == found[pair[1].pk].pile:
         raise SquaresError("Choose two squares of different piles.")
-    one, other = (found[square.pk] for square in pair)
-    for moved, to in ((one, other.pile), (other, one.pile)):
+    first, other = (found[square.pk] for square in pair)
+    for moved, to in ((first, other.pile), (other, first.pile)):
         moved.square.pile = "" if to == moved.by_value else to
         moved.square.save(update_fields=["pile"])
 

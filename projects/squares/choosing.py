@@ -48,7 +48,7 @@ def offers(owner: User, *, words: str, chosen: Iterable[str]) -> tuple[list[Offe
         found, count = [_of_piece(piece) for piece in packs[:MOST_OFFERED]], packs.count()
     shown = {offer.key: offer for offer in found[:MOST_OFFERED]}
     kept = {offer.key: offer for offer in _named(owner, chosen)}
-    return [*kept.values(), *(one for key, one in shown.items() if key not in kept)], count
+    return [*kept.values(), *(offer for key, offer in shown.items() if key not in kept)], count
 
 
 def counts_like(squares: SquareSet) -> dict[str, str]:
@@ -73,7 +73,7 @@ def trips_with_squares(owner: User) -> list[ShopTrip]:
 def counts_of_trip(trip: ShopTrip) -> dict[str, str]:
     """All squares that a trip brought and that are free, by the keys of offers."""
     packs = _packs(trip.owner).filter(draft__trip=trip)
-    return {f"piece-{one.pk}": str(one.available_count) for one in packs if one.available_count}
+    return {f"piece-{pack.pk}": str(pack.available_count) for pack in packs if pack.available_count}
 
 
 def _packs(owner: User) -> PieceQuerySet:

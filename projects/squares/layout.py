@@ -133,11 +133,11 @@ def _cells(squares: SquareSet, laid: Sequence[LaidSquare], problem: Problem) -> 
         for number, group in enumerate(threes(squares.rows, columns))
         for place in group
     }
-    for place, one in enumerate(laid[: squares.rows * columns]):
+    for place, square in enumerate(laid[: squares.rows * columns]):
         yield Cell(
             row=place // columns + 1,
             column=place % columns + 1,
-            square=one,
+            square=square,
             pile=problem.tiles[place].pile or "medium",
             was_swapped=place in swapped,
             begins_three=place % columns > 0 and three[place] != three[place - 1],
@@ -180,8 +180,8 @@ def _as_cloth(fabric: Fabric) -> _Flat:
 
 
 @lru_cache(maxsize=4096)
-def _pair(one: _Flat, other: _Flat, patch_mm: float) -> Pair:
-    return compare(one, other, patch_mm=patch_mm)
+def _pair(here: _Flat, other: _Flat, patch_mm: float) -> Pair:
+    return compare(here, other, patch_mm=patch_mm)
 
 
 def _place(place: int, columns: int) -> str:
@@ -195,16 +195,16 @@ def _bound(problem: Problem, score: Score) -> int:
 
 def _problem(squares: SquareSet, laid: Sequence[LaidSquare]) -> Problem:
     """The squares as they lie; places for which there is no square are empty."""
-    piles = {one.square.pk: one.pile for one in sort_squares(squares, list(laid))}
+    piles = {entry.square.pk: entry.pile for entry in sort_squares(squares, list(laid))}
     tiles = [
         Tile(
-            kind=str(one.fabric_id),
-            pile=piles[one.pk],
-            value=UNKNOWN[0] if one.fabric.value is None else one.fabric.value,
-            scale=_SCALES.get(PrintScale(one.fabric.print_scale)),
-            contrast=one.fabric.contrast,
+            kind=str(square.fabric_id),
+            pile=piles[square.pk],
+            value=UNKNOWN[0] if square.fabric.value is None else square.fabric.value,
+            scale=_SCALES.get(PrintScale(square.fabric.print_scale)),
+            contrast=square.fabric.contrast,
         )
-        for one in laid
+        for square in laid
     ]
     grid = squares.rows * squares.columns
     tiles += [_EMPTY] * (grid - len(tiles))
@@ -212,7 +212,7 @@ def _problem(squares: SquareSet, laid: Sequence[LaidSquare]) -> Problem:
         tiles=tuple(tiles),
         rows=squares.rows,
         columns=squares.columns,
-        locked=frozenset(place for place, one in enumerate(laid) if one.is_locked),
+        locked=frozenset(place for place, square in enumerate(laid) if square.is_locked),
     )
 
 
@@ -250,12 +250,12 @@ def swap(*, squares: SquareSet, pair: Sequence[LaidSquare]) -> None:
     """
     if len(pair) != 2:
         raise SquaresError("Choose two squares to exchange.")
-    locked = [one for one in pair if one.is_locked]
+    locked = [square for square in pair if square.is_locked]
     if locked:
         raise SquaresError(f"The square of {locked[0].fabric} is locked; unlock it first.")
     laid = laid_of(squares)
     order = list(range(len(laid)))
-    here, there = (next(at for at in order if laid[at].pk == one.pk) for one in pair)
+    here, there = (next(at for at in order if laid[at].pk == square.pk) for square in pair)
     order[here], order[there] = there, here
     _save(squares, laid, order, [])
 
@@ -263,8 +263,8 @@ def swap(*, squares: SquareSet, pair: Sequence[LaidSquare]) -> None:
 @act_of("squares.owner_id")
 def lock(*, squares: SquareSet, chosen: Sequence[LaidSquare]) -> bool:
     """Lock the chosen squares where they lie, or unlock them if all are; True: now locked."""
-    locked = not all(one.is_locked for one in chosen)
-    squares.laid.filter(pk__in=[one.pk for one in chosen]).update(is_locked=locked)
+    locked = not all(square.is_locked for square in chosen)
+    squares.laid.filter(pk__in=[square.pk for square in chosen]).update(is_locked=locked)
     return locked
 
 
@@ -272,7 +272,7 @@ def lock(*, squares: SquareSet, chosen: Sequence[LaidSquare]) -> bool:
 def take_back(*, squares: SquareSet) -> None:
     """Lay the squares as they lay before the last change; doing it twice changes nothing."""
     laid = laid_of(squares)
-    at = {one.pk: place for place, one in enumerate(laid)}
+    at = {square.pk: place for place, square in enumerate(laid)}
     known = [at[key] for key in squares.before if key in at]
     known += [place for place in range(len(laid)) if place not in set(known)]
     _save(squares, laid, known, [])
@@ -282,10 +282,10 @@ def _save(
     squares: SquareSet, laid: Sequence[LaidSquare], order: Sequence[int], swaps: list[list[int]]
 ) -> None:
     """Write the new order; empty places (numbers beyond the squares) are passed over."""
-    squares.before = [one.pk for one in laid]
+    squares.before = [square.pk for square in laid]
     squares.swaps = swaps
     squares.save(update_fields=["before", "swaps", "attempt", "updated_at"])
     moved = [laid[index] for index in order if index < len(laid)]
-    for position, one in enumerate(moved):
-        one.position = position
+    for position, square in enumerate(moved):
+        square.position = position
     LaidSquare.objects.bulk_update(moved, ["position"])

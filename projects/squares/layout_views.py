@@ -60,7 +60,7 @@ def _page(request: HttpRequest, found: SquareSet, **forms: Any) -> HttpResponse:
         "shown": layouts.layout_of(found),
         "digest": digest_of(found, laid[:grid]),
         "size": size_of(found, units),
-        "grids": [one for one in grids_for(len(laid)) if one[0] > 1] if laid else [],
+        "grids": [grid for grid in grids_for(len(laid)) if grid[0] > 1] if laid else [],
         "view": view,
         "views": VIEWS,
         "size_form": SizeForm(initial=sizes, units=units),

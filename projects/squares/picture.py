@@ -32,11 +32,11 @@ _METHOD = 1  # counts up when pictures would come out differently
 
 def digest_of(squares: SquareSet, laid: list[LaidSquare]) -> str:
     """The same for the same picture, and only for it."""
-    fabrics: dict[int, Fabric] = {one.fabric_id: one.fabric for one in laid}
-    said = [
+    fabrics: dict[int, Fabric] = {square.fabric_id: square.fabric for square in laid}
+    facts = [
         _METHOD,
         [squares.rows, squares.columns, squares.side, squares.seam],
-        [one.fabric_id for one in laid],
+        [square.fabric_id for square in laid],
         [
             [
                 key,
@@ -48,7 +48,7 @@ def digest_of(squares: SquareSet, laid: list[LaidSquare]) -> str:
             for key, fabric in sorted(fabrics.items())
         ],
     ]
-    return hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()[:32]
+    return hashlib.sha256(json.dumps(facts, sort_keys=True).encode()).hexdigest()[:32]
 
 
 def picture_of(squares: SquareSet, view: str) -> bytes:
@@ -76,10 +76,10 @@ def _drawn(asked: _Asked, view: str) -> bytes:
     squares = asked.squares
     side = squares.side - 2 * squares.seam
     patches = [
-        Patch(outline=_outline(place, squares.columns, side), part="", cloth=str(one.fabric_id))
-        for place, one in enumerate(asked.laid)
+        Patch(outline=_outline(place, squares.columns, side), part="", cloth=str(square.fabric_id))
+        for place, square in enumerate(asked.laid)
     ]
-    fabrics = {one.fabric_id: one.fabric for one in asked.laid}
+    fabrics = {square.fabric_id: square.fabric for square in asked.laid}
     cloth_side = min(_CLOTH_SIDE, isqrt(_CLOTH_PIXELS // max(1, len(fabrics))))
     cloths = cloths_of(fabrics.values(), long_side=cloth_side)
     made = render(

@@ -96,9 +96,9 @@ def _key(fabric: Fabric) -> str:
 def _split(squares: SquareSet, laid: list[LaidSquare]) -> Piles:
     counts: dict[int, int] = defaultdict(int)
     fabrics: dict[int, Fabric] = {}
-    for one in laid:
-        counts[one.fabric_id] += 1
-        fabrics[one.fabric_id] = one.fabric
+    for square in laid:
+        counts[square.fabric_id] += 1
+        fabrics[square.fabric_id] = square.fabric
     return split(
         [_pure(fabric, counts[key]) for key, fabric in fabrics.items()], limits=squares.limits
     )
@@ -119,14 +119,14 @@ def _pure(fabric: Fabric, count: int) -> Square:
 
 def _sorted(laid: list[LaidSquare], piles: Piles) -> list[Sorted]:
     waiting: dict[str, list[LaidSquare]] = defaultdict(list)
-    for one in sorted(laid, key=lambda one: -one.pk):
-        waiting[_key(one.fabric)].append(one)
+    for square in sorted(laid, key=lambda square: -square.pk):
+        waiting[_key(square.fabric)].append(square)
     found = []
     for name in PILES:
         for key in piles.pile(name):
-            one = waiting[key].pop()
-            chosen = next((pile for pile in PILES if pile == one.pile), name)
-            found.append(Sorted(square=one, pile=chosen, by_value=name))
+            square = waiting[key].pop()
+            chosen = next((pile for pile in PILES if pile == square.pile), name)
+            found.append(Sorted(square=square, pile=chosen, by_value=name))
     return found
 
 
@@ -135,13 +135,13 @@ def piles_of(squares: SquareSet) -> PilesShown:
     laid = laid_of(squares)
     piles = _split(squares, laid)
     placed = _sorted(laid, piles)
-    fabrics = {_key(one.fabric): one.fabric for one in laid}
+    fabrics = {_key(square.fabric): square.fabric for square in laid}
     return PilesShown(
         piles=tuple(_pile(name, placed) for name in PILES),
         limits=piles.limits,
         offers=tuple(_offers(piles.near_ties, placed)),
         phone=tuple((fabrics[view.key], view) for view in piles.phone),
-        moved=sum(one.is_moved for one in placed),
+        moved=sum(entry.is_moved for entry in placed),
         unread=tuple(fabric for fabric in fabrics.values() if fabric.value is None),
         estimates=sum(fabric.is_estimate for fabric in fabrics.values()),
     )
@@ -149,9 +149,9 @@ def piles_of(squares: SquareSet) -> PilesShown:
 
 def _pile(name: PileName, placed: list[Sorted]) -> PileShown:
     kinds: dict[tuple[int, bool], list[Sorted]] = defaultdict(list)
-    for one in placed:
-        if one.pile == name:
-            kinds[(one.square.fabric_id, one.is_moved)].append(one)
+    for entry in placed:
+        if entry.pile == name:
+            kinds[(entry.square.fabric_id, entry.is_moved)].append(entry)
     return PileShown(
         name=name,
         count=sum(len(many) for many in kinds.values()),
@@ -164,12 +164,14 @@ def _offers(ties: tuple[NearTie, ...], placed: list[Sorted]) -> Iterator[SwapOff
     for tie in ties:
         upper, lower = tie.between
         lighter = [
-            one
-            for one in placed
-            if one.by_value == upper and _key(one.square.fabric) == tie.lighter
+            entry
+            for entry in placed
+            if entry.by_value == upper and _key(entry.square.fabric) == tie.lighter
         ][-1]
         darker = next(
-            one for one in placed if one.by_value == lower and _key(one.square.fabric) == tie.darker
+            entry
+            for entry in placed
+            if entry.by_value == lower and _key(entry.square.fabric) == tie.darker
         )
         yield SwapOffer(
             lighter=lighter.square,

@@ -69,9 +69,9 @@ def make_project(*, squares: SquareSet, name: str, promise: bool, units: Unit) -
 def _fill_squares(squares: SquareSet, first: Part, *, promise: bool, units: Unit) -> list[str]:
     """One part for each fabric: squares of one are no substitute for squares of another."""
     laid = laid_of(squares)[: squares.rows * squares.columns]
-    counts = Counter(one.fabric_id for one in laid)
+    counts = Counter(square.fabric_id for square in laid)
     fabrics = Fabric.objects.filter(pk__in=counts).order_by("name", "pk")
-    packs = Counter(one.piece_id for one in laid if one.piece_id is not None)
+    packs = Counter(square.piece_id for square in laid if square.piece_id is not None)
     pieces = Piece.objects.owned_by(squares.owner).select_related("fabric").filter(pk__in=packs)
     sewing = sewing_for(squares, units)
     refused = []

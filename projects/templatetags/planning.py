@@ -38,25 +38,25 @@ def shop_length(context: Mapping[str, Any], length: int, project: Project) -> st
 def assumptions(context: Mapping[str, Any], row: PartStanding) -> list[str]:
     """What an answer took for granted, beside the answer."""
     units, project, taken = _units(context), row.part.project, row.assumptions
-    said = []
+    sentences = []
     widths = taken.widths
     if widths:
         narrow = format_length(widths[0], units=units)
         wide = format_length(widths[-1], units=units)
-        said.append(f"usable width {narrow}" + (f" to {wide}" if wide != narrow else ""))
+        sentences.append(f"usable width {narrow}" + (f" to {wide}" if wide != narrow else ""))
     if row.answer.buy or not widths:
-        said.append(f"bought {format_length(project.assumed_width, units=units)} usable width")
+        sentences.append(f"bought {format_length(project.assumed_width, units=units)} usable width")
     squaring = format_length(project.squaring_up, units=units, rounding="up")
-    said.append(f"squaring-up {squaring} each piece")
+    sentences.append(f"squaring-up {squaring} each piece")
     if project.shrink:
         washed = "" if taken.washed or not widths else " (what is chosen was washed)"
-        said.append(f"shrinkage {project.shrink.normalize():f} % of unwashed cloth{washed}")
+        sentences.append(f"shrinkage {project.shrink.normalize():f} % of unwashed cloth{washed}")
     else:
-        said.append("cut unwashed: nothing off for shrinkage")
-    said.append(f"reserve {project.reserve.normalize():f} %")
+        sentences.append("cut unwashed: nothing off for shrinkage")
+    sentences.append(f"reserve {project.reserve.normalize():f} %")
     if taken.pinked:
-        said.append("pinked edges at the size as measured")
-    return said
+        sentences.append("pinked edges at the size as measured")
+    return sentences
 
 
 @register.inclusion_tag("projects/parts/promises_of.html", takes_context=True)

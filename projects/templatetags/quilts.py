@@ -15,7 +15,7 @@ from projects.models import Part, Project, Role
 from projects.quilt.agreement import agreement_of
 from projects.quilt.drawing import drawn_of, usual_role
 from projects.quilt.forecast import DrawnPart
-from projects.quilt.forms import Asked
+from projects.quilt.forms import DrawingRequest
 from projects.quilt.layout_form import PATTERNS, LayoutForm, turned
 from projects.quilt.picture import PAGE_SIDE, Dressed
 from projects.quilt_design.layout import Layout, LayoutError, alternating, known_block, patches
@@ -103,12 +103,12 @@ def path_data(outline: Outline, scale: float) -> str:
 
 
 @register.filter
-def fields_for(asked: Asked, one: DrawnPart) -> list[tuple[str, BoundField]]:
+def fields_for(asked: DrawingRequest, drawn_part: DrawnPart) -> list[tuple[str, BoundField]]:
     """For one part of the drawing: what is cut from it, and which fabric is tried for it."""
     if asked.ties is None or asked.tries is None:
         return []
-    ties = [(f"{role}, cut from", asked.ties.field_of(role)) for role in one.roles]
-    tried = asked.tries.field_of(one.key)
+    ties = [(f"{role}, cut from", asked.ties.field_of(role)) for role in drawn_part.roles]
+    tried = asked.tries.field_of(drawn_part.key)
     return [*ties, (str(tried.label), tried)]
 
 

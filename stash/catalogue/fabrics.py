@@ -16,8 +16,8 @@ __all__ = ["describe_fabric", "put_in_bin", "set_keeping", "set_value_by_hand", 
 @act_of("fabric.owner_id")
 def describe_fabric(*, fabric: Fabric, facts: Mapping[str, Any], tag_names: Sequence[str]) -> None:
     """Save what the person says about the fabric, tags included."""
-    for name, said in facts.items():
-        setattr(fabric, name, said)
+    for name, value in facts.items():
+        setattr(fabric, name, value)
     fabric.tags.set(
         [Tag.objects.get_or_create(owner_id=fabric.owner_id, name=name)[0] for name in tag_names]
     )
@@ -44,8 +44,8 @@ def set_value_by_hand(
 @act_of("piece.owner_id")
 def set_keeping(*, piece: Piece, facts: Mapping[str, Any]) -> None:
     """Save where the piece lies, what of it is kept back, and whether it is spared."""
-    for name, said in facts.items():
-        setattr(piece, name, said)
+    for name, value in facts.items():
+        setattr(piece, name, value)
     piece.save(update_fields=list(facts))
 
 

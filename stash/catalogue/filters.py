@@ -34,7 +34,7 @@ class MovementFilter(ListFilter):
     @property
     def one_piece(self) -> Piece | None:
         """The piece that alone is asked about."""
-        found: Piece | None = self.said("piece")
+        found: Piece | None = self.choice_of("piece")
         return found
 
 
@@ -88,7 +88,7 @@ class PlaceFilter(ListFilter):
 
     @property
     def is_flat(self) -> bool:
-        return self.is_used or bool(self.said("order"))
+        return self.is_used or bool(self.choice_of("order"))
 
     @property
     def rows(self) -> list[Line]:
@@ -97,7 +97,7 @@ class PlaceFilter(ListFilter):
             return lines
         flat = {line.place.pk: replace(line, depth=0) for line in lines}
         keys = list(self.qs.values_list("pk", flat=True))
-        if not self.said("order"):
+        if not self.choice_of("order"):
             keys = [key for key in flat if key in set(keys)]
         return [flat[key] for key in keys if key in flat]
 
@@ -116,6 +116,6 @@ def _in_order(found: Sequence[Place]) -> list[Line]:
         lines.append(line)
         path = f"{line.around} › {line.place.name}" if line.around else line.place.name
         waiting += [
-            Line(one, line.depth + 1, path) for one in reversed(inside.get(line.place.pk, []))
+            Line(place, line.depth + 1, path) for place in reversed(inside.get(line.place.pk, []))
         ]
     return lines

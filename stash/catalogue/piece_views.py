@@ -106,12 +106,12 @@ def keep(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _act(
-    request: HttpRequest, found: Piece, service: Any, said: dict[str, Any], done: str
+    request: HttpRequest, found: Piece, service: Any, facts: dict[str, Any], done: str
 ) -> HttpResponse:
     try:
-        service(piece=found, **said)
+        service(piece=found, **facts)
     except ledger.LedgerError as error:
         messages.error(request, str(error))
     else:
-        messages.success(request, done, extra_tags=f"undo:{said['act']}")
+        messages.success(request, done, extra_tags=f"undo:{facts['act']}")
     return redirect(found.fabric)

@@ -90,8 +90,8 @@ class PatientParser(HTTPRequestParser):
         try:
             return int(super().received(data))
         except OSError:
-            said = "The disk of the computer that runs this site is full. Nothing was saved."
-            self.error = _NoRoom(said)
+            sentence = "The disk of the computer that runs this site is full. Nothing was saved."
+            self.error = _NoRoom(sentence)
             self.completed = True
             return len(data)
 
@@ -178,7 +178,7 @@ class PatientServer(TcpWSGIServer):
 
     def _has_room_for(self, address: str) -> bool:
         """Whether one more may come from there; a connection that only waits makes room."""
-        counts = Counter(one.addr[0] for one in self.active_channels.values())
+        counts = Counter(channel.addr[0] for channel in self.active_channels.values())
         of_one = address != self.adj.trusted_proxy
         if of_one and counts[address] >= self.patience.of_one_address:
             crowded = address
@@ -187,10 +187,14 @@ class PatientServer(TcpWSGIServer):
         else:
             return True
         waiting = [
-            one for one in self.active_channels.values() if one.waits and one.addr[0] == crowded
+            channel
+            for channel in self.active_channels.values()
+            if channel.waits and channel.addr[0] == crowded
         ]
         if not waiting:
             return False
         # Idle ones first: nothing is lost with them.
-        min(waiting, key=lambda one: (one.began_at is not None, one.waiting_since)).handle_close()
+        min(
+            waiting, key=lambda channel: (channel.began_at is not None, channel.waiting_since)
+        ).handle_close()
         return True

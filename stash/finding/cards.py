@@ -95,7 +95,7 @@ def _made(stash: Shelf, rows: Sequence[int]) -> Iterator[Card]:
     shown = _shown(stash.owner, keys)
     for key, lying, is_of_many in zip(keys, _lying(columns, rows), many.tolist(), strict=True):
         if key in shown:
-            lies = dict.fromkeys(labels.get(one.place, "") for one in lying)
+            lies = dict.fromkeys(labels.get(piece.place, "") for piece in lying)
             yield _card(
                 *shown[key],
                 is_of_many_colours=is_of_many,
@@ -111,7 +111,7 @@ def _lying(columns: Columns, rows: Iterable[int]) -> Iterator[list[_Lying]]:
     for row in rows:
         mine = columns.pieces_of(row)
         facts = zip(*(column[mine].tolist() for column in told), strict=True)
-        yield [_Lying(*one) for one in facts]
+        yield [_Lying(*facts_of_piece) for facts_of_piece in facts]
 
 
 def _shown(owner: Any, keys: Sequence[int]) -> dict[int, tuple[Any, ...]]:

@@ -300,10 +300,10 @@ class ForProject(Condition):
 
 @dataclass(frozen=True, kw_only=True)
 class Washed(Condition):
-    said: int
+    was_washed: int
 
     def keeps(self, columns: Columns) -> Mask:
-        return np.asarray(columns.fabrics.prewashed == self.said)
+        return np.asarray(columns.fabrics.prewashed == self.was_washed)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -87,7 +87,7 @@ def _directions(columns: Columns, places: Any) -> dict[str, Mask]:
 
 
 def _washed(columns: Columns, places: Any) -> dict[str, Mask]:
-    return {key: np.asarray(columns.fabrics.prewashed == said) for key, said in _WASHED.items()}
+    return {key: np.asarray(columns.fabrics.prewashed == answer) for key, answer in _WASHED.items()}
 
 
 def _available(columns: Columns, places: Any) -> dict[str, Mask]:

@@ -84,7 +84,7 @@ def _rows(columns: Columns, keys: tuple[int, ...]) -> list[int]:
 def beside(columns: Columns, keys: tuple[int, ...], row: int) -> list[str]:
     """How a fabric stands to each chosen one, as “beside Chalk: 2.1 steps darker, hue 34° away”."""
     neutral = is_neutral(columns)
-    said = []
+    sentences = []
     for other in _rows(columns, keys):
         gap = float(columns.fabrics.value[row] - columns.fabrics.value[other])
         parts = []
@@ -100,5 +100,5 @@ def beside(columns: Columns, keys: tuple[int, ...], row: int) -> list[str]:
             parts.append("neutral" if neutral[row] else "no hue to compare")
         elif np.isfinite(columns.fabrics.far[[row, other], 0]).all():
             parts.append(f"hue {_hue_gaps(columns, other)[row]:.0f}° away")
-        said.append(f"beside {columns.fabrics.name[other]}: {', '.join(parts)}")
-    return said
+        sentences.append(f"beside {columns.fabrics.name[other]}: {', '.join(parts)}")
+    return sentences

@@ -36,8 +36,8 @@ def _choices(found: Iterable[Any]) -> tuple[PlaceChoice, ...]:
         at = len(choices)
         choices.append(PlaceChoice(str(place.pk), path, frozenset()))
         within = {place.pk}
-        for one in inside.get(place.pk, []):
-            within |= walk(one, f"{path} › {one.name}")
+        for inner in inside.get(place.pk, []):
+            within |= walk(inner, f"{path} › {inner.name}")
         choices[at] = PlaceChoice(str(place.pk), path, frozenset(within))
         return frozenset(within)
 

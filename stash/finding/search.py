@@ -124,17 +124,17 @@ def read_search(
     """
     narrowing = FabricFilter(query, places=places)
     wrong = list(narrowing.wrong)
-    said = narrowing.form.cleaned_data
+    typed = narrowing.form.cleaned_data
     try:
-        likeness = _read_likeness(said.get("like", ""), said.get("by") or "far", columns)
+        likeness = _read_likeness(typed.get("like", ""), typed.get("by") or "far", columns)
     except ColourTextError as error:
         likeness = None
         wrong.append(str(error))
     return asked_for(
-        words=said.get("words", ""),
+        words=typed.get("words", ""),
         known=known,
         likeness=likeness,
-        sort=said.get("sort", ""),
+        sort=typed.get("sort", ""),
         ticked=narrowing.ticked,
         wrong=tuple(wrong),
     )
@@ -170,7 +170,7 @@ def _usual_sort(conditions: tuple[Condition, ...], likeness: Likeness | None) ->
     """Likeness first; colour words are answered dark to light; else the newest come first."""
     if likeness is not None:
         return "alike"
-    return "dark" if any(isinstance(one, Colour) for one in conditions) else "newest"
+    return "dark" if any(isinstance(condition, Colour) for condition in conditions) else "newest"
 
 
 def _read_likeness(asked: str, by: str, columns: Columns) -> Likeness | None:
@@ -336,14 +336,16 @@ def _alike_by_palette(
 def near_words(search: Search, columns: Columns) -> tuple[NearWord, ...]:
     """Words that may be misspelt: nearly a colour, or in no text but nearly a word of one."""
     found = []
-    for one in search.conditions:
-        if isinstance(one, Word):
-            near = one.near
-            if near is None and not _answer(one, columns)[0].any():
-                near = _nearest_text(one.text, columns)
+    for condition in search.conditions:
+        if isinstance(condition, Word):
+            near = condition.near
+            if near is None and not _answer(condition, columns)[0].any():
+                near = _nearest_text(condition.text, columns)
             if near is not None:
-                said = [near if other is one else other.source for other in search.conditions]
-                found.append(NearWord(one.text, near, " ".join(said)))
+                words = [
+                    near if other is condition else other.source for other in search.conditions
+                ]
+                found.append(NearWord(condition.text, near, " ".join(words)))
     return tuple(found)
 
 

@@ -109,7 +109,7 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
             dtype=bool,
         ),
         direction=np.array(columns[14], dtype="U10"),
-        prewashed=np.array([washed[said] for said in columns[15]], dtype=np.int8),
+        prewashed=np.array([washed[answer] for answer in columns[15]], dtype=np.int8),
         print_scale=np.array(columns[16], dtype="U10"),
         hue=hue,
         modifier=modifier,

@@ -70,7 +70,7 @@ def _removable(search: Search) -> list[dict[str, str]]:
 
 
 def _words_without(search: Search, condition: Condition) -> str:
-    return " ".join(one.source for one in search.conditions if one is not condition)
+    return " ".join(other.source for other in search.conditions if other is not condition)
 
 
 def _sorts(search: Search) -> list[tuple[str, str]]:

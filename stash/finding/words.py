@@ -41,10 +41,10 @@ _FORMS = {
     "strips": "strip",
 }
 _STATES: dict[str, Callable[[str], c.Condition]] = {
-    "washed": lambda s: c.Washed(source=s, label="washed before use", said=1),
-    "prewashed": lambda s: c.Washed(source=s, label="washed before use", said=1),
-    "unwashed": lambda s: c.Washed(source=s, label="not washed", said=0),
-    "not washed": lambda s: c.Washed(source=s, label="not washed", said=0),
+    "washed": lambda s: c.Washed(source=s, label="washed before use", was_washed=1),
+    "prewashed": lambda s: c.Washed(source=s, label="washed before use", was_washed=1),
+    "unwashed": lambda s: c.Washed(source=s, label="not washed", was_washed=0),
+    "not washed": lambda s: c.Washed(source=s, label="not washed", was_washed=0),
     "favourite": lambda s: c.Favourite(source=s, label="favourite"),
     "favourites": lambda s: c.Favourite(source=s, label="favourite"),
     "available": lambda s: c.Available(source=s, label="something available"),
@@ -148,9 +148,9 @@ class _Reader:
             else:
                 self.text = f"{self.text[: match.start()]} {self.text[end:]}"
 
-    def _add(self, match: re.Match[str], end: int, kind: type[c.Condition], **said: Any) -> int:
-        condition = kind(source=self.text[match.start() : end].strip(), **said)
-        if condition.label not in [one.label for one in self.found]:
+    def _add(self, match: re.Match[str], end: int, kind: type[c.Condition], **facts: Any) -> int:
+        condition = kind(source=self.text[match.start() : end].strip(), **facts)
+        if condition.label not in [condition.label for condition in self.found]:
             self.found.append(condition)
         return end
 
@@ -223,11 +223,11 @@ class _Reader:
         length = self._length(match[2])
         if length is None:
             return None
-        said = match[2].strip().replace("⁄", "/")
+        typed = match[2].strip().replace("⁄", "/")
         if match[1] in ("less than", "under", "at most", "up to"):
-            label = f"some, at most {said} unbroken"
+            label = f"some, at most {typed} unbroken"
             return self._add(match, match.end(), c.AmountAtMost, label=label, length=length)
-        label = f"at least {said} unbroken"
+        label = f"at least {typed} unbroken"
         return self._add(match, match.end(), c.Amount, label=label, length=length)
 
     def _named_fabric(self, text: str) -> tuple[int, str] | None:

@@ -48,8 +48,8 @@ class Card:
     def notes(self) -> Sequence[str]:
         """Sentences to act on; the first of a lent reference is said with its lender."""
         notes = self.appearance.notes if self.appearance else ()
-        said = notes[1:] if self.lender_name else notes
-        return [note for note in said if note != PRINT_ESTIMATED]
+        own_notes = notes[1:] if self.lender_name else notes
+        return [note for note in own_notes if note != PRINT_ESTIMATED]
 
     @property
     def name(self) -> str:
@@ -78,7 +78,7 @@ def make_cards(
 ) -> list[Card]:
     """Cards for drafts of one person; ``wrong`` is what was typed into a single one in vain."""
     shown = list(drafts)
-    alike = look_alikes(owner=owner, drafts=[one for one in shown if one.same_as_id is None])
+    alike = look_alikes(owner=owner, drafts=[draft for draft in shown if draft.same_as_id is None])
     sizes = tap_sizes(units)
     return [_card(draft, alike.get(draft.pk), sizes, units, wrong) for draft in shown]
 

@@ -28,7 +28,9 @@ _FORM_CHOICES = [("", "not said yet"), *Form.choices]
 
 
 def _no_size_yet(units: Unit) -> list[tuple[str, str]]:
-    singles = [(one.key, one.label) for one in tap_sizes(units) if not one.is_pack]
+    singles = [
+        (tap_size.key, tap_size.label) for tap_size in tap_sizes(units) if not tap_size.is_pack
+    ]
     return [("", "asked on each card"), *singles]
 
 

@@ -61,7 +61,9 @@ class _Catalogued:
         """Fabrics with a photo whose picture hash hardly differs."""
         if not hashed or not self.hashes:
             return []
-        numbers = np.array([int(one or "0", 16) for one in self.hashes], dtype=np.uint64)
+        numbers = np.array(
+            [int(fingerprint or "0", 16) for fingerprint in self.hashes], dtype=np.uint64
+        )
         away = np.bitwise_count(numbers ^ np.uint64(int(hashed, 16)))
         return [self.fabrics[i] for i in np.flatnonzero(away <= SAME_BITS) if self.hashes[i]]
 
@@ -135,7 +137,8 @@ def _look(fabric: Fabric) -> Look:
     return Look(
         far=fabric.far_lab,
         palette=tuple(
-            PaletteColour(lab=tuple(one["lab"]), share=one["share"]) for one in fabric.palette
+            PaletteColour(lab=tuple(colour["lab"]), share=colour["share"])
+            for colour in fabric.palette
         ),
         contrast=fabric.contrast or 0.0,
         is_estimate=fabric.reference == "none",

@@ -73,7 +73,10 @@ def look(trip: ShopTrip) -> InOneLight:
     for draft in read:
         if not _wants_a_reference(draft.photo):
             continue
-        lender = next((one for one in lenders if _fits(one.photo, draft.photo)), None)
+        lender = next(
+            (photo_lender for photo_lender in lenders if _fits(photo_lender.photo, draft.photo)),
+            None,
+        )
         if lender is not None:
             loans.append(Loan(draft=draft, lender=lender))
         elif exposure_of(_capture(draft.photo)) is None:

@@ -126,9 +126,15 @@ def _neighbours(owner: User, low: float, high: float, leave_out: int | None) -> 
     chosen: dict[int, float] = {}
     for number in range(1, _SHOWN + 1):
         target = low + (high - low) * number / (_SHOWN + 1)
-        free = [one for one in useful if _stands_apart(one[1], chosen.values())]
+        free = [candidate for candidate in useful if _stands_apart(candidate[1], chosen.values())]
         if free:
-            best = min(free, key=lambda one: (abs(one[1] - target) + one[2] + one[3] / 100, one[0]))
+            best = min(
+                free,
+                key=lambda candidate: (
+                    abs(candidate[1] - target) + candidate[2] + candidate[3] / 100,
+                    candidate[0],
+                ),
+            )
             chosen[best[0]] = best[1]
     shown = Fabric.objects.select_related("main_photo").prefetch_related("pieces__place")
     found = shown.in_bulk(list(chosen))
@@ -147,13 +153,13 @@ def _slots(
         return ()
     floor = lighter_than.pk if lighter_than else None
     ceiling = darker_than.pk if darker_than else None
-    keys = [floor, *(one.pk for one in neighbours), ceiling]
+    keys = [floor, *(fabric.pk for fabric in neighbours), ceiling]
     many = {1: "it", 2: "both", 3: "all three"}[len(neighbours)]
     words = [f"Darker than {many}", *["Between these"] * (len(neighbours) - 1)]
     words.append(f"Lighter than {many}")
     return tuple(
-        Slot(lighter_than=dark, darker_than=light, words=said, neighbour=neighbour)
-        for dark, light, said, neighbour in zip(
+        Slot(lighter_than=dark, darker_than=light, words=wording, neighbour=neighbour)
+        for dark, light, wording, neighbour in zip(
             keys[:-1], keys[1:], words, [*neighbours, None], strict=True
         )
     )

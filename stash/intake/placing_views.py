@@ -92,13 +92,13 @@ def _by_eye(
     if not form.is_valid():
         messages.error(request, _GONE)
         return redirect(request.path)
-    said = form.cleaned_data
+    typed = form.cleaned_data
     try:
         placing = by_eye.place(
             owner=user,
             appearance=photo.appearance if photo else None,
             leave_out=cloth.pk if isinstance(cloth, Fabric) else None,
-            **said,
+            **typed,
         )
     except ValueError as error:
         messages.error(request, str(error))
@@ -107,7 +107,7 @@ def _by_eye(
         keep(placing if placing.is_started else None)
         messages.success(request, _kept_words(placing))
         return redirect(context["back"])
-    context |= {"placing": placing, "photo": photo, "said": said}
+    context |= {"placing": placing, "photo": photo, "typed": typed}
     return render(request, "stash/place_by_eye.html", context)
 
 

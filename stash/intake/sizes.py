@@ -106,7 +106,7 @@ _METRIC_SIZES = (
     TapSize(key="m-2", label="2 m", form=Form.YARDAGE, length=200 * CM),
 )
 
-ALL_SIZES: dict[str, TapSize] = {one.key: one for one in (*_INCH_SIZES, *_METRIC_SIZES, *_PACKS)}
+ALL_SIZES: dict[str, TapSize] = {size.key: size for size in (*_INCH_SIZES, *_METRIC_SIZES, *_PACKS)}
 
 
 def tap_sizes(units: Unit) -> Sequence[TapSize]:
@@ -117,5 +117,5 @@ def tap_sizes(units: Unit) -> Sequence[TapSize]:
 def size_named(form: str, length: int | None) -> TapSize | None:
     """The single-piece size with this form and length; None when no button says it."""
     return next(
-        (one for one in ALL_SIZES.values() if one.form == form and one.length == length), None
+        (size for size in ALL_SIZES.values() if size.form == form and size.length == length), None
     )

@@ -96,7 +96,7 @@ def trip_page(
     user: Any = request.user
     units = default_unit(user)
     drafts = list(with_what_cards_show(Draft.objects.filter(trip=trip)))
-    waiting = [one for one in drafts if one.piece_id is None and one.removed_at is None]
+    waiting = [draft for draft in drafts if draft.piece_id is None and draft.removed_at is None]
     context = {
         "section": "add",
         "trip": trip,
@@ -104,8 +104,8 @@ def trip_page(
         "settings_form": settings_form or TripForm(user=user, units=units, trip=trip),
         "refused": refused or [],
         "max_bytes": settings.PHOTO_MAX_BYTES,
-        "shelved": [one for one in drafts if one.piece_id is not None],
-        "removed": [one for one in drafts if one.piece_id is None and one.removed_at],
+        "shelved": [draft for draft in drafts if draft.piece_id is not None],
+        "removed": [draft for draft in drafts if draft.piece_id is None and draft.removed_at],
         **_cards_context(user, trip, waiting),
     }
     return render(request, "stash/intake/trip.html", context, status=status)
@@ -128,7 +128,7 @@ def _cards_context(
 
 def summary(trip: ShopTrip, waiting: list[Draft]) -> dict[str, Any]:
     """How many cards could go on the shelf."""
-    lacking = sum(1 for one in waiting if one.lacks)
+    lacking = sum(1 for draft in waiting if draft.lacks)
     return {
         "trip": trip,
         "ready": len(waiting) - lacking,
@@ -231,13 +231,15 @@ def trip_shelve(request: HtmxRequest, pk: int) -> HttpResponse:
 
 
 def _shelved_words(shelved: intake.Shelved) -> str:
-    said = f"{shelved.fabrics} {'card is' if shelved.fabrics == 1 else 'cards are'} on the shelf"
+    sentence = (
+        f"{shelved.fabrics} {'card is' if shelved.fabrics == 1 else 'cards are'} on the shelf"
+    )
     if len(shelved.pieces) > shelved.fabrics:
-        said += f" as {len(shelved.pieces)} pieces"
+        sentence += f" as {len(shelved.pieces)} pieces"
     if shelved.waiting:
         stay = "card stays here and needs" if shelved.waiting == 1 else "cards stay here and need"
-        said += f"; {shelved.waiting} {stay} a size or a count"
-    return f"{said}."
+        sentence += f"; {shelved.waiting} {stay} a size or a count"
+    return f"{sentence}."
 
 
 @login_required

@@ -91,8 +91,8 @@ class Archive:
 
     def manifest_entries(self) -> dict[str, Entry]:
         told = {
-            name: Entry(size=one["size"], sha256=one["sha256"])
-            for name, one in self.manifest["entries"].items()
+            name: Entry(size=entry["size"], sha256=entry["sha256"])
+            for name, entry in self.manifest["entries"].items()
         }
         there = self._infos.keys() - {MANIFEST}
         if there != told.keys():
@@ -227,7 +227,7 @@ def _refuse_sizes(infos: list[zipfile.ZipInfo], most_bytes: int) -> None:
                 "in a backup does."
             )
     end = 0
-    for info in sorted(infos, key=lambda one: one.header_offset):
+    for info in sorted(infos, key=lambda info: info.header_offset):
         if info.header_offset < end:
             raise ArchiveError(f"{info.filename!r} lies over another entry of the file.")
         end = info.header_offset + _LOCAL_HEADER + info.compress_size
@@ -244,8 +244,8 @@ def _manifest(content: bytes) -> dict[str, Any]:
             "migrations": [(str(app), str(name)) for app, name in told["migrations"]],
             "missing": [str(key) for key in told["missing"]],
             "entries": {
-                str(name): {"size": int(one["size"]), "sha256": str(one["sha256"])}
-                for name, one in told["entries"].items()
+                str(name): {"size": int(entry["size"]), "sha256": str(entry["sha256"])}
+                for name, entry in told["entries"].items()
             },
         }
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:

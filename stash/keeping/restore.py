@@ -36,7 +36,7 @@ class Restored:
 
     aside: Path
     aside_schema: str
-    said: tuple[str, ...]
+    sentences: tuple[str, ...]
 
 
 def restore(path: Path) -> Restored:
@@ -66,7 +66,7 @@ def _restore(path: Path, data: Path) -> Restored:
     with _schema(f"{_SCHEMA}{token}") as schema:
         try:
             make_folder(staging)
-            said = _stage_elsewhere(path, staging, schema, most)
+            sentences = _stage_elsewhere(path, staging, schema, most)
             aside_schema = f"before_restore_{when.lower().replace('-', '_')}" if schema else ""
             aside = swap.begin(
                 staging=staging,
@@ -79,7 +79,7 @@ def _restore(path: Path, data: Path) -> Restored:
                 shutil.rmtree(staging, ignore_errors=True)
             raise
     shutil.rmtree(staging, ignore_errors=True)
-    return Restored(aside=aside, aside_schema=aside_schema, said=tuple(said))
+    return Restored(aside=aside, aside_schema=aside_schema, sentences=tuple(sentences))
 
 
 def _stage_elsewhere(path: Path, staging: Path, schema: str, most: int) -> list[str]:

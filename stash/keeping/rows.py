@@ -122,8 +122,8 @@ def _instance(model: type[models.Model], row: Mapping[str, Any]) -> models.Model
     fields = {field.attname: field for field in model._meta.concrete_fields}
     if row.keys() != fields.keys():
         name = min(row.keys() ^ fields.keys())
-        said = "does not know" if name in row else "misses"
-        raise RowError(f"A row of {model._meta.label_lower} {said} the column {name!r}.")
+        verb = "does not know" if name in row else "misses"
+        raise RowError(f"A row of {model._meta.label_lower} {verb} the column {name!r}.")
     content = {name: _typed(fields[name], row[name], model) for name in row}
     if model._meta.label_lower == "auth.user":
         content |= {"is_staff": False, "is_superuser": False}
@@ -156,8 +156,8 @@ def _typed(field: Any, raw: Any, model: type[models.Model]) -> Any:
 
 
 def _wrong(field: Any, raw: Any, model: type[models.Model]) -> RowError:
-    said = repr(raw)[:60]
-    return RowError(f"A row of {model._meta.label_lower} has {said} as its {field.name}.")
+    shown = repr(raw)[:60]
+    return RowError(f"A row of {model._meta.label_lower} has {shown} as its {field.name}.")
 
 
 def _keep_times(model: type[models.Model]) -> None:

@@ -40,8 +40,8 @@ def our_models() -> list[type[models.Model]]:
 def database_is_whole() -> Iterator[Breach]:
     with connection.cursor() as cursor:
         told = told_by_sqlite(cursor) if connection.vendor == "sqlite" else _unchecked(cursor)
-    for one in told:
-        yield Breach(rule=INTEGRITY, sentence=f"The database says: {one}.")
+    for line in told:
+        yield Breach(rule=INTEGRITY, sentence=f"The database says: {line}.")
 
 
 def told_by_sqlite(cursor: Any) -> list[str]:

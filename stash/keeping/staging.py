@@ -53,8 +53,8 @@ def _load_rows(archive: Archive) -> None:
     except RowError as error:
         raise ArchiveError(str(error)) from error
     except DatabaseError as error:
-        said = " ".join(str(error).split())
-        raise ArchiveError(f"The rows of the backup do not fit together: {said}") from error
+        reason = " ".join(str(error).split())
+        raise ArchiveError(f"The rows of the backup do not fit together: {reason}") from error
     tables = [model for label, model in known.items() if label in archive.labels()]
     with connection.cursor() as cursor:
         for statement in connection.ops.sequence_reset_sql(no_style(), tables):
@@ -102,10 +102,10 @@ def _refuse_no_photo(key: str, data: bytes) -> None:
 def _refuse_unsound(archive: Archive) -> None:
     missing = set(archive.manifest["missing"])
     breaches = [
-        one
-        for one in find_breaches()
+        breach
+        for breach in find_breaches()
         # What was missing when the backup was made is told, and no reason to lose the rest.
-        if not any(key in one.sentence.replace("-", "") for key in missing)
+        if not any(key in breach.sentence.replace("-", "") for key in missing)
     ]
     if breaches:
         more = f" (and {len(breaches) - 1} more)" if len(breaches) > 1 else ""
@@ -113,10 +113,10 @@ def _refuse_unsound(archive: Archive) -> None:
 
 
 def _said(archive: Archive) -> list[str]:
-    said = []
+    sentences = []
     missing = archive.manifest["missing"]
     if missing:
-        said.append(f"{len(missing)} photos were missing already when the backup was made.")
+        sentences.append(f"{len(missing)} photos were missing already when the backup was made.")
     people = ", ".join(User.objects.order_by("pk").values_list("username", flat=True)[:5])
-    said.append(f"Sign in as before ({people})." if people else "It has no account.")
-    return said
+    sentences.append(f"Sign in as before ({people})." if people else "It has no account.")
+    return sentences

@@ -60,14 +60,14 @@ def refuse_unready() -> None:
 
 def explain(error: DatabaseError) -> str:
     """Return a sentence for an error that lies in the state of database or disk; else raise it."""
-    said = _sentence(error)
-    if said is None:
+    sentence = _sentence(error)
+    if sentence is None:
         try:
             refuse_unready()
         except NotReadyError as refused:
             return str(refused)
         raise error
-    return said
+    return sentence
 
 
 def _applied(*, is_start: bool) -> Migrations:
@@ -79,10 +79,10 @@ def _applied(*, is_start: bool) -> Migrations:
             _refuse_damaged(whole=is_start and _file_size() <= _QUICK_CHECK_BYTES)
         seen = MigrationRecorder(connection).applied_migrations()
     except DatabaseError as error:
-        said = _sentence(error)
-        if said is None:
+        sentence = _sentence(error)
+        if sentence is None:
             raise
-        raise NotReadyError(said) from error
+        raise NotReadyError(sentence) from error
     return {key for key in seen if key[0] in _OURS}
 
 

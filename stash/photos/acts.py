@@ -187,8 +187,8 @@ def _read_beside(lender: Photo, picture: Picture, alone: Appearance) -> Appearan
         marks=[lender.marks_by_hand, _NO_REFERENCE],
         card_print=print_of(lender.owner_id),
     )
-    said = tuple(note for note in alone.notes if note not in carried.notes)
-    return replace(carried, notes=(*carried.notes, *said))
+    added = tuple(note for note in alone.notes if note not in carried.notes)
+    return replace(carried, notes=(*carried.notes, *added))
 
 
 def guess_across(*, photo: Photo, across: int | None) -> None:

@@ -218,5 +218,5 @@ def _region_of(photo: Photo | None) -> object:
     return None if photo is None else cut_box(photo)
 
 
-def _digest(said: object) -> str:
-    return hashlib.sha256(json.dumps([_METHOD, said], sort_keys=True).encode()).hexdigest()[:16]
+def _digest(facts: object) -> str:
+    return hashlib.sha256(json.dumps([_METHOD, facts], sort_keys=True).encode()).hexdigest()[:16]

@@ -55,8 +55,8 @@ def print_size(photo: Photo | None) -> PrintSize | None:
 
 def seen_mark(fabric: Fabric) -> str:
     """Return what changes with the views; fetch ``main_photo`` with the fabric."""
-    said = f"{_METHOD} {cut_mark(fabric)} {scale_of(fabric.main_photo)}"
-    return hashlib.sha256(said.encode()).hexdigest()[:16]
+    facts = f"{_METHOD} {cut_mark(fabric)} {scale_of(fabric.main_photo)}"
+    return hashlib.sha256(facts.encode()).hexdigest()[:16]
 
 
 def seen(fabric: Fabric, view: str, *, grey: bool) -> bytes:

@@ -170,11 +170,11 @@ def _reading_context(row: Photo, form: ReadingForm) -> dict[str, Any]:
         "typed": _typed(row, form, appearance),
         "earlier": [
             {
-                "appearance": Appearance.from_dict(one["reading"]),
-                "until": parse_datetime(one["until"]),
-                "by_hand": bool(one["region"] or one["marks"]),
+                "appearance": Appearance.from_dict(earlier["reading"]),
+                "until": parse_datetime(earlier["until"]),
+                "by_hand": bool(earlier["region"] or earlier["marks"]),
             }
-            for one in row.earlier_readings
+            for earlier in row.earlier_readings
         ],
     }
 

@@ -116,7 +116,7 @@ def address_without(context: Mapping[str, Any], name: str, taken_out: Any) -> st
     """This page's address with one of several answers to the same question taken out."""
     query = context["request"].GET.copy()
     query.pop("page", None)
-    query.setlist(name, [one for one in query.getlist(name) if one != str(taken_out)])
+    query.setlist(name, [answer for answer in query.getlist(name) if answer != str(taken_out)])
     return f"?{query.urlencode()}"
 
 

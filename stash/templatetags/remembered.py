@@ -32,7 +32,7 @@ def remembered_each(
 ) -> SafeString:
     """The template once for each value, by this name, beside what is the same for all."""
     same = tuple(shown.items())
-    return SafeString("".join(_drawn(path, ((name, one), *same)) for one in values))
+    return SafeString("".join(_drawn(path, ((name, value), *same)) for value in values))
 
 
 @lru_cache(maxsize=_MOST_REMEMBERED)

@@ -305,7 +305,7 @@ def test_pairs_stand_in_the_order_of_value_and_know_who_meets(owner: User) -> No
     ]
     table = auditions.start(owner=owner, name="Greys", fabrics=fabrics)
     pairs = pairs_of(tables_of(table))
-    assert [(pair.one.name, pair.other.name, pair.meet) for pair in pairs] == [
+    assert [(pair.first.name, pair.other.name, pair.meet) for pair in pairs] == [
         ("Light", "Lighter", True),
         ("Dark", "Light", True),
         ("Dark", "Lighter", False),

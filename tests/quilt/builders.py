@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from projects.models import Part, Project
 from projects.planning.projects import create_project
 from projects.quilt.drawing import Drawn, drawable_parts, save_drawing
-from projects.quilt.forms import Asked, read_drawing
+from projects.quilt.forms import DrawingRequest, read_drawing
 from stash.lengths import Unit
 from stash.models import Fabric
 from tests.builders import make_fabric
@@ -33,12 +33,12 @@ def project(owner: User, **fields: Any) -> Project:
     return create_project(owner=owner, name="Harbour Steps", **{"shrink": 0, **fields})
 
 
-def read(of: Project, answers: Mapping[str, str], units: Unit = "in") -> Asked:
+def read(of: Project, answers: Mapping[str, str], units: Unit = "in") -> DrawingRequest:
     """What the forms make of exactly these answers."""
     return read_drawing(answers, project=of, parts=drawable_parts(of), units=units)
 
 
-def asked(of: Project, **answers: str) -> Asked:
+def asked(of: Project, **answers: str) -> DrawingRequest:
     """What the forms make of the chess board with other answers."""
     return read(of, {**CHESS_BOARD, **answers})
 

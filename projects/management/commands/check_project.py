@@ -81,7 +81,8 @@ def _part(row: PartStanding, units: Unit) -> dict[str, Any]:
         "proof": row.evidence.proof,
         "fabrics": [fabric.name for fabric in row.part.fabrics.all()],
         "short": [
-            {"cut": one.label, "missing": one.missing, "of": one.cut.left} for one in row.lacking
+            {"cut": shortfall.label, "missing": shortfall.missing, "of": shortfall.cut.left}
+            for shortfall in row.lacking
         ],
         "buy": {
             "width": buy.width / unit,
@@ -96,12 +97,15 @@ def _part(row: PartStanding, units: Unit) -> dict[str, Any]:
 
 
 def _line(row: PartStanding, units: Unit) -> str:
-    said = f"  {row.part.name}: {row.word}"
-    lacking = [f"{one.missing} of {one.cut.left} × {one.label}" for one in row.lacking]
+    line = f"  {row.part.name}: {row.word}"
+    lacking = [
+        f"{shortfall.missing} of {shortfall.cut.left} × {shortfall.label}"
+        for shortfall in row.lacking
+    ]
     if lacking:
-        said += f", lacking {'; '.join(lacking)}"
+        line += f", lacking {'; '.join(lacking)}"
     if row.buy:
         rounded = format_length(row.buy.rounded, units=units, rounding="up")
         width = format_length(row.buy.width, units=units)
-        said += f"; buy {rounded} at {width}"
-    return said
+        line += f"; buy {rounded} at {width}"
+    return line

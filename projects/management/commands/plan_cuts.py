@@ -88,21 +88,21 @@ def _sentences(answer: Answer, units: Unit) -> list[str]:
     def long(length: int, *, up: bool = False) -> str:
         return format_length(length, units=units, rounding="up" if up else "down")
 
-    said = [f"{answer.verdict.capitalize()}: {answer.evidence.sentence}"]
+    sentences = [f"{answer.verdict.capitalize()}: {answer.evidence.sentence}"]
     for plan in answer.plans:
         number = f" no. {plan.index + 1}" if plan.index else ""
-        said.append(f"{plan.piece}{number}: {plan.technique}, {_used(plan, units)}.")
+        sentences.append(f"{plan.piece}{number}: {plan.technique}, {_used(plan, units)}.")
         for strip in plan.strips:
             held: dict[str, int] = {}
             for placement in strip.placements:
                 held[placement.cut] = held.get(placement.cut, 0) + 1
             listed = ", ".join(f"{count} × {cut}" for cut, count in held.items())
-            said.append(f"  strip {strip.number}: {long(strip.size, up=True)}: {listed}")
-    said += [f"Short: {one.missing} × {one.cut}." for one in answer.short]
+            sentences.append(f"  strip {strip.number}: {long(strip.size, up=True)}: {listed}")
+    sentences += [f"Short: {shortfall.missing} × {shortfall.cut}." for shortfall in answer.short]
     if answer.buy is not None:
         buy = answer.buy
-        said.append(
+        sentences.append(
             f"Buy {long(buy.rounded, up=True)} of {long(buy.width)} usable width "
             f"({long(buy.to_buy, up=True)} exactly)."
         )
-    return said
+    return sentences

@@ -26,11 +26,11 @@ class Command(StashCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         breaches = find_breaches()
         if options["json"]:
-            rows = [asdict(one) | {"act": one.act and str(one.act)} for one in breaches]
+            rows = [asdict(breach) | {"act": breach.act and str(breach.act)} for breach in breaches]
             self.stdout.write(json.dumps(rows, ensure_ascii=False))
         else:
-            for one in breaches:
-                self.stdout.write(_line(one))
+            for breach in breaches:
+                self.stdout.write(_line(breach))
             if not breaches:
                 self.stdout.write(_sound())
         if breaches:

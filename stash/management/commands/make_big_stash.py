@@ -122,7 +122,9 @@ def _fabrics(owner: Any, random: np.random.Generator, start: int, size: int) -> 
 
 def _palette(lab: list[float], accents: Any) -> list[dict[str, Any]]:
     share = 0.12
-    rest = [{"lab": [round(float(part), 3) for part in one], "share": share} for one in accents]
+    rest = [
+        {"lab": [round(float(part), 3) for part in accent], "share": share} for accent in accents
+    ]
     return [{"lab": lab, "share": 1 - share * len(rest)}, *rest]
 
 

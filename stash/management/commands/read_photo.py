@@ -90,9 +90,9 @@ def _rounded(lab: Lab) -> list[float]:
 
 def _words(lab: Lab) -> list[str]:
     """The everyday name, then every other word the colour answers to, best first."""
-    said = describe(lab)
-    hues, shades = [word for word, _ in said.hues], [word for word, _ in said.shades]
-    return list(dict.fromkeys([said.name, *hues, *said.modifiers, *shades]))
+    words = describe(lab)
+    hues, shades = [word for word, _ in words.hues], [word for word, _ in words.shades]
+    return list(dict.fromkeys([words.name, *hues, *words.modifiers, *shades]))
 
 
 def _sentence(document: dict[str, Any]) -> str:

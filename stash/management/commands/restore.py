@@ -27,7 +27,7 @@ class Command(BaseCommand):
             done = restore(options["file"])
         except ArchiveError as error:
             raise CommandError(str(error)) from error
-        for line in done.said:
+        for line in done.sentences:
             self.stdout.write(line)
         self.stdout.write("The backup is now your stash.")
         if done.aside.exists():

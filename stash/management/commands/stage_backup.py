@@ -24,9 +24,9 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            said = stage(options["file"], most_bytes=options["most_bytes"])
+            sentences = stage(options["file"], most_bytes=options["most_bytes"])
         except ArchiveError as error:
             self.stdout.write(" ".join(str(error).split()))
             sys.exit(REFUSED)
-        for line in said:
+        for line in sentences:
             self.stdout.write(line)

@@ -52,14 +52,14 @@ class Command(BaseCommand):
         try:
             serving.prepare(self.stdout.write, backs_up=False)
         except Exception as error:  # a migration may fail in any way, and each needs the way back
-            said = " ".join(str(error).split()) or type(error).__name__
+            reason = " ".join(str(error).split()) or type(error).__name__
             raise CommandError(
-                f"The stash could not be brought to version {release()}: {said.rstrip('.')}. Part "
-                f"of it may be changed, so do not use it as it is. {go_back}"
+                f"The stash could not be brought to version {release()}: {reason.rstrip('.')}. "
+                f"Part of it may be changed, so do not use it as it is. {go_back}"
             ) from error
         breaches = find_breaches()
-        for one in breaches:
-            self.stdout.write(f"Not as it must be: {one.sentence}")
+        for breach in breaches:
+            self.stdout.write(f"Not as it must be: {breach.sentence}")
         self.stdout.write(f"The stash is at version {release()}. {go_back}")
         if breaches:
             sys.exit(1)
