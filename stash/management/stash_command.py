@@ -15,5 +15,10 @@ class StashCommand(BaseCommand):
     requires_system_checks = []
 
     def execute(self, *args: Any, **options: Any) -> str | None:
-        state.refuse_unready()
+        if self.wants_stash(**options):
+            state.refuse_unready()
         return super().execute(*args, **options)
+
+    def wants_stash(self, **options: Any) -> bool:
+        """Whether these arguments ask anything of a stash."""
+        return True

@@ -36,7 +36,7 @@ FLOORS = """
     projects: mending templatetags
     projects: fabrics
     projects: pages
-    projects: check_rules demo receivers
+    projects: check_rules demo handing_on receivers
     projects: apps management urls
 """
 HEIGHT = {

@@ -1,4 +1,4 @@
-"""Coverage of a project, as its page shows it."""
+"""Coverage of a project, as its page shows it, or of a question in a file, without any stash."""
 
 from __future__ import annotations
 
@@ -10,25 +10,58 @@ from django.core.management.base import CommandParser
 
 from projects.coverage.groups import ask_coverage
 from projects.coverage.status import PartStanding, project_verdict, standings
-from projects.models import Project
+from projects.handing_on.files import read_json
+from projects.handing_on.json_fields import DocumentError
+from projects.handing_on.question import read_question
+from projects.handing_on.telling import sentences
+from projects.planning.asked_for import project_named
 from stash.context import default_unit
 from stash.lengths import CM, INCH, Unit, format_length
 from stash.management.stash_command import StashCommand
 
-_LARGEST_KEY = 2**63 - 1
-
 
 class Command(StashCommand):
-    help = "Say whether the stash covers a project, part by part."
+    help = (
+        "Say whether the stash covers a project, part by part; or whether the pieces in a file"
+        " cover the projects in it."
+    )
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("project", help="the project's number or its name")
+        parser.add_argument(
+            "project",
+            help="the project's number or its name; or a file whose name ends in .json; or - for"
+            " the same from the input",
+        )
         parser.add_argument("--owner", help="whose project it is, when several have that name")
         parser.add_argument("--json", action="store_true", help="answer in JSON")
 
+    def wants_stash(self, **options: Any) -> bool:
+        return not _is_file(options["project"])
+
     def handle(self, *args: Any, **options: Any) -> None:
+        if _is_file(options["project"]):
+            self._answer_file(options["project"], as_json=options["json"])
+        else:
+            self._answer_project(**options)
+
+    def _answer_file(self, name: str, *, as_json: bool) -> None:
+        # The solver takes a while to load.
+        from projects.handing_on.asking import answer_question
+
         try:
-            project = _find(options["project"], options["owner"])
+            question = read_question(read_json(name))
+        except DocumentError as error:
+            self.stderr.write(str(error))
+            sys.exit(2)
+        answer = answer_question(question)
+        if as_json:
+            self.stdout.write(json.dumps(answer, ensure_ascii=False, indent=2))
+        else:
+            self.stdout.write("\n".join(sentences(answer, question.units)))
+
+    def _answer_project(self, **options: Any) -> None:
+        try:
+            project = project_named(options["project"], options["owner"])
         except ValueError as error:
             self.stderr.write(str(error))
             sys.exit(2)
@@ -50,23 +83,8 @@ class Command(StashCommand):
             self.stdout.write("\n".join(_line(row, units) for row in rows))
 
 
-def _find(asked: str, owner: str | None) -> Project:
-    projects = Project.objects.select_related("owner").order_by("pk")
-    if owner:
-        projects = projects.filter(owner__username=owner)
-    found = list(projects.filter(name__iexact=asked.strip())[:2])
-    if not found and asked.isascii() and asked.isdigit() and int(asked) <= _LARGEST_KEY:
-        found = list(projects.filter(pk=int(asked)))
-    whose = f" of {owner}" if owner else ""
-    if not found:
-        raise ValueError(
-            f"There is no project “{asked}”{whose}; give its number or its whole name."
-        )
-    if len(found) > 1:
-        raise ValueError(
-            f"Several projects{whose} are called “{asked}”; give the number, such as {found[0].pk}."
-        )
-    return found[0]
+def _is_file(asked: str) -> bool:
+    return asked == "-" or asked.casefold().endswith(".json")
 
 
 def _part(row: PartStanding, units: Unit) -> dict[str, Any]:

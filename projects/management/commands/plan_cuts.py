@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import json
 import sys
-from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
 from projects.cutting.shapes import Answer, CuttingError, Plan
+from projects.handing_on.files import read_json
+from projects.handing_on.json_fields import DocumentError
 from stash.lengths import Unit, format_length
-
-_LARGEST_FILE = 2_000_000
 
 
 class Command(BaseCommand):
@@ -28,7 +27,7 @@ class Command(BaseCommand):
         from projects.cutting.question import plan_cuts
 
         try:
-            document = read_document(_read(options["file"]))
+            document = read_document(read_json(options["file"]))
             answer = plan_cuts(
                 document.pieces,
                 document.cuts,
@@ -36,7 +35,7 @@ class Command(BaseCommand):
                 limits=document.limits,
                 aims=document.aims,
             )
-        except CuttingError as error:
+        except (CuttingError, DocumentError) as error:
             self.stderr.write(str(error))
             sys.exit(2)
         if options["json"]:
@@ -44,33 +43,6 @@ class Command(BaseCommand):
             self.stdout.write(json.dumps(told, ensure_ascii=False, indent=2))
         else:
             self.stdout.write("\n".join(_sentences(answer, document.units)))
-
-
-def _read(name: str) -> object:
-    """Return what the JSON says; every refusal is one sentence."""
-    shown = "the input" if name == "-" else name
-    try:
-        text = sys.stdin.read(_LARGEST_FILE + 1) if name == "-" else _text_of(Path(name))
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "not text in UTF-8"
-        raise CuttingError(f"“{name}” cannot be read: {reason}.") from error
-    if len(text) > _LARGEST_FILE:
-        raise CuttingError(f"{shown} holds more than 2 MB; a cut list is smaller.")
-    try:
-        return json.loads(text, parse_constant=_refuse)
-    except json.JSONDecodeError as error:
-        raise CuttingError(f"{shown} is not JSON: {error.msg} in line {error.lineno}.") from error
-    except RecursionError as error:
-        raise CuttingError(f"{shown} is nested too deeply.") from error
-
-
-def _text_of(path: Path) -> str:
-    with path.open(encoding="utf-8") as file:
-        return file.read(_LARGEST_FILE + 1)
-
-
-def _refuse(word: str) -> None:
-    raise CuttingError(f"{word} is not a length or a count.")
 
 
 def _used(plan: Plan, units: Unit) -> str:

@@ -1,0 +1,1 @@
+"""A whole question as a document: answered without a stash, and how a project is handed on."""

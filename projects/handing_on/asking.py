@@ -1,0 +1,60 @@
+"""A document's question, put to the same services that a stash is asked through."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.contrib.auth.models import User
+
+from projects.coverage.groups import Group, groups_of, plan_group, save_answers
+from projects.coverage.status import standings
+from projects.cutting.shapes import Answer
+from projects.handing_on.question import WholeQuestion
+from projects.handing_on.rows import MadeProject, make_fabrics, make_project
+from projects.handing_on.scratch import scratch_database
+from projects.handing_on.telling import Answered, told
+from projects.models import Project
+from stash.lengths import Unit
+from stash.models import Preferences
+
+__all__ = ["answer_question"]
+
+_FIRST_SECONDS = 1.5
+
+
+def answer_question(question: WholeQuestion) -> dict[str, object]:
+    """Return the answer as a document, worked out to the end; no stash is read or changed."""
+    with scratch_database():
+        owner = User.objects.create(username="asker")
+        Preferences.objects.create(owner=owner, units=question.units)
+        fabrics, numbers = make_fabrics(owner, question)
+        made = [
+            make_project(owner, given, question.allow, units=question.units, fabrics=fabrics)
+            for given in question.projects
+        ]
+        for one in made:
+            _ask_to_the_end(one.project, question.units)
+        answered = [_answered(one, numbers, question.units) for one in made]
+        return told(question, answered)
+
+
+def _ask_to_the_end(project: Project, units: Unit) -> None:
+    """As a page does: a first look, and a longer one where it leaves something open."""
+    for group in _groups(project, units):
+        earlier: dict[str, Answer] = {}
+        for seconds in (_FIRST_SECONDS, settings.PLAN_LONGER_SECONDS):
+            answers = plan_group(project, group, units=units, seconds=seconds, earlier=earlier)
+            save_answers(group, answers, seconds=seconds)
+            saved = next(
+                one for one in _groups(project, units) if one.fingerprint == group.fingerprint
+            )
+            if saved.is_settled:
+                break
+
+
+def _groups(project: Project, units: Unit) -> list[Group]:
+    return groups_of(project, list(project.parts.whole()), units=units)
+
+
+def _answered(made: MadeProject, numbers: dict[int, int], units: Unit) -> Answered:
+    rows, groups = standings(made.project, list(made.project.parts.whole()), units=units)
+    return Answered(made=made, rows=tuple(rows), groups=tuple(groups), numbers=numbers)

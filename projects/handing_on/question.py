@@ -1,0 +1,318 @@
+"""What a document asks: allowances, pieces that are in nobody's stash, projects with their parts.
+
+The document is one JSON object:
+
+``units``     "in" or "cm": of every bare number and text
+``allow``     squaring_up, shrink, reserve, width, increment, seam; left out: as in a new project
+``pieces``    fabric, form, width, length, count, width_measured, length_measured, washed,
+              keep_back, direction, repeat, edge, lot, bleeds, fibre, favourite
+``projects``  name, finished, note, aim, parts; each part: name, role, fabrics, text, cuts, want,
+              value, centred, one_lot, turning, not_needed, note
+
+``text`` is pasted as on the part's page; ``cuts`` are lines that were read before, as
+``export_project`` writes them. Pieces with the same fabric are one fabric.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from projects.handing_on.json_fields import DocumentError, Fields
+from projects.models import Aim, CutKind, DirectionRule, Increment, Project, Role
+from projects.planning.projects import blank_project
+from stash.lengths import Unit
+from stash.models.fabric import Bleed, Direction
+from stash.models.piece import Edge, Form
+
+__all__ = [
+    "AllowGiven",
+    "CutGiven",
+    "PartGiven",
+    "PieceGiven",
+    "ProjectGiven",
+    "WholeQuestion",
+    "read_question",
+]
+
+MOST_PIECES, MOST_PROJECTS, MOST_PARTS, MOST_CUTS = 2_000, 50, 60, 500
+_LONGEST_NAME = 120
+_LONGEST_TEXT = 60_000
+_MOST_OF_ONE = 500
+
+_TOP = ("units", "allow", "pieces", "projects")
+_ALLOW = ("squaring_up", "shrink", "reserve", "width", "increment", "seam")
+_PIECE = (
+    "fabric form width length count width_measured length_measured washed keep_back direction"
+    " repeat edge lot bleeds fibre favourite"
+).split()
+_PROJECT = ("name", "finished", "note", "aim", "parts")
+_PART = ("name role fabrics text cuts want value centred one_lot turning not_needed note").split()
+_CUT = ("count width length kind turn label technique unit unit_role text finished").split()
+
+
+@dataclass(frozen=True, kw_only=True)
+class AllowGiven:
+    """The allowances of every project in the document; ``shrink`` and ``reserve`` are per cent."""
+
+    squaring_up: int
+    shrink: Decimal
+    reserve: Decimal
+    width: int
+    increment: str
+    seam: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class PieceGiven:
+    """One piece, or a pack of equal ones, of a fabric that is known by its name."""
+
+    fabric: str
+    form: str
+    width: int
+    length: int
+    count: int
+    width_measured: bool
+    length_measured: bool
+    washed: bool | None
+    keep_back: int
+    direction: str
+    repeat: tuple[int, int] | None
+    edge: str
+    lot: str
+    bleeds: bool | None
+    fibre: str
+    favourite: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutGiven:
+    """One line of a cut list as it was worked out before."""
+
+    count: int
+    width: int | None
+    length: int
+    kind: str
+    turn: bool
+    label: str
+    technique: str
+    unit: str
+    unit_role: str
+    text: str
+    finished: tuple[int, int] | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartGiven:
+    name: str
+    role: str
+    fabrics: tuple[str, ...]
+    text: str
+    cuts: tuple[CutGiven, ...]
+    want: str
+    value: tuple[float | None, float | None]
+    centred: bool
+    one_lot: bool
+    turning: str
+    not_needed: bool
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProjectGiven:
+    name: str
+    finished: tuple[int, int] | None
+    note: str
+    aim: str
+    parts: tuple[PartGiven, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class WholeQuestion:
+    units: Unit
+    allow: AllowGiven
+    pieces: tuple[PieceGiven, ...]
+    projects: tuple[ProjectGiven, ...]
+
+
+def read_question(given: object) -> WholeQuestion:
+    """Return what a JSON document asks for.
+
+    Raises
+    ------
+    DocumentError
+        A field is missing, unknown, of the wrong kind or out of range; one sentence that quotes it.
+    """
+    units: Unit = Fields("The document", given, _TOP, "in").choice("units", ("in", "cm"), "in")
+    top = Fields("The document", given, _TOP, units)
+    question = WholeQuestion(
+        units=units,
+        allow=_allow(top.inside("allow", _ALLOW), blank_project(units)),
+        pieces=tuple(
+            _piece(one) for one in top.objects("pieces", "Piece", _PIECE, most=MOST_PIECES)
+        ),
+        projects=tuple(
+            _project(one)
+            for one in top.objects("projects", "Project", _PROJECT, most=MOST_PROJECTS)
+        ),
+    )
+    if not question.projects:
+        raise DocumentError("The document has no “projects”; at least one project is needed.")
+    _check_names([one.name for one in question.projects], "Two projects are")
+    _check_fabrics(question.pieces)
+    return question
+
+
+def _allow(fields: Fields, usual: Project) -> AllowGiven:
+    allow = AllowGiven(
+        squaring_up=fields.length("squaring_up", usual.squaring_up, zero=True),
+        shrink=_per_cent(fields, "shrink", usual.shrink, most=30),
+        reserve=_per_cent(fields, "reserve", usual.reserve, most=100),
+        width=fields.length("width", usual.assumed_width),
+        increment=fields.choice("increment", Increment.values, usual.increment),
+        seam=fields.length("seam", usual.seam),
+    )
+    if allow.squaring_up >= allow.width:
+        raise DocumentError("“squaring_up” takes the whole “width” of “allow”; give less.")
+    return allow
+
+
+def _per_cent(fields: Fields, field: str, usual: Decimal, *, most: int) -> Decimal:
+    share = fields.share(field, Fraction(usual) / 100, below=2)
+    tenths = share * 1000
+    if tenths.denominator != 1 or share > Fraction(most, 100):
+        raise DocumentError(
+            f"“{field}” of {fields.what} is {float(100 * share):g} %; up to {most} % in steps of"
+            " 0.1 % are accepted."
+        )
+    return Decimal(tenths.numerator) / 10
+
+
+def _piece(fields: Fields) -> PieceGiven:
+    piece = PieceGiven(
+        fabric=fields.text("fabric", most=_LONGEST_NAME),
+        form=fields.choice("form", Form.values, Form.YARDAGE),
+        width=fields.length("width"),
+        length=fields.length("length"),
+        count=fields.count("count", 1, most=_MOST_OF_ONE),
+        width_measured=fields.flag("width_measured", default=False),
+        length_measured=fields.flag("length_measured", default=False),
+        washed=fields.flag_or_none("washed"),
+        keep_back=fields.length("keep_back", 0, zero=True),
+        direction=fields.choice("direction", Direction.values, Direction.NONE),
+        repeat=fields.two_lengths("repeat", zero=True),
+        edge=fields.choice("edge", Edge.values, Edge.STRAIGHT),
+        lot=fields.text("lot", "", most=60),
+        bleeds=fields.flag_or_none("bleeds"),
+        fibre=fields.text("fibre", "", most=_LONGEST_NAME),
+        favourite=fields.flag("favourite", default=False),
+    )
+    if piece.keep_back > piece.length:
+        raise DocumentError(f"“keep_back” of {fields.what} is more than its length.")
+    return piece
+
+
+def _project(fields: Fields) -> ProjectGiven:
+    name = fields.text("name", most=_LONGEST_NAME)
+    parts = [
+        _part(one)
+        for one in fields.objects("parts", f"Part of “{name}”, number", _PART, most=MOST_PARTS)
+    ]
+    if not parts:
+        raise DocumentError(f"Project “{name}” has no “parts”; at least one part is needed.")
+    _check_names([one.name for one in parts], f"Two parts of “{name}” are")
+    return ProjectGiven(
+        name=name,
+        finished=fields.two_lengths("finished"),
+        note=fields.text("note", "", most=4_000),
+        aim=fields.choice("aim", Aim.values, Aim.LEAST_CLOTH),
+        parts=tuple(parts),
+    )
+
+
+def _part(fields: Fields) -> PartGiven:
+    name = fields.text("name", most=80)
+    low, high = _values(fields)
+    part = PartGiven(
+        name=name,
+        role=fields.choice("role", Role.values, _role_by(name)),
+        fabrics=fields.texts("fabrics"),
+        text=fields.text("text", "", most=_LONGEST_TEXT),
+        cuts=tuple(
+            _cut(one)
+            for one in fields.objects("cuts", f"Cut of “{name}”, number", _CUT, most=MOST_CUTS)
+        ),
+        want=fields.text("want", "", most=80),
+        value=(low, high),
+        centred=fields.flag("centred", default=False),
+        one_lot=fields.flag("one_lot", default=False),
+        turning=fields.choice("turning", DirectionRule.values, DirectionRule.FOLLOW_FABRIC),
+        not_needed=fields.flag("not_needed", default=False),
+        note=fields.text("note", "", most=2_000),
+    )
+    _check_names(part.fabrics, f"Two fabrics of part “{name}” are")
+    return part
+
+
+def _values(fields: Fields) -> tuple[float | None, float | None]:
+    inside = fields.inside("value", ("from", "to"))
+    low = inside.number("from", least=0, most=10)
+    high = inside.number("to", least=0, most=10)
+    if low is not None and high is not None and low > high:
+        raise DocumentError(f"“value” of {fields.what} goes from {low:g} down to {high:g}.")
+    return low, high
+
+
+def _role_by(name: str) -> str:
+    """The role that a name says, such as *binding*; else *other*."""
+    words = name.casefold().split()
+    return next((role for role in Role.values if role in words), Role.OTHER)
+
+
+def _cut(fields: Fields) -> CutGiven:
+    kind = fields.choice("kind", CutKind.values, CutKind.RECTANGLE)
+    width = fields.length("width") if "width" in fields else None
+    if width is None and kind != CutKind.STRIP_ACROSS:
+        raise DocumentError(
+            f"{fields.what} has no “width”; only strips across the width have none."
+        )
+    return CutGiven(
+        count=fields.count("count", 1, most=100_000),
+        width=width,
+        length=fields.length("length"),
+        kind=kind,
+        turn=fields.flag("turn", default=kind in (CutKind.SQUARE, CutKind.RECTANGLE)),
+        label=fields.text("label", "", most=120),
+        technique=fields.text("technique", "", most=200),
+        unit=fields.text("unit", "", most=60),
+        unit_role=fields.text("unit_role", "", most=40),
+        text=fields.text("text", "", most=200),
+        finished=fields.two_lengths("finished"),
+    )
+
+
+def _check_names(names: Sequence[str], said: str) -> None:
+    for place, name in enumerate(names):
+        if name in names[:place]:
+            raise DocumentError(f"{said} called “{name}”; give each a name of its own.")
+
+
+def _check_fabrics(pieces: Sequence[PieceGiven]) -> None:
+    """What belongs to the fabric must be the same on each of its pieces."""
+    first: dict[str, PieceGiven] = {}
+    for piece in pieces:
+        known = first.setdefault(piece.fabric, piece)
+        for field in ("direction", "repeat", "bleeds", "fibre"):
+            if getattr(known, field) != getattr(piece, field):
+                raise DocumentError(
+                    f"Two pieces of fabric “{piece.fabric}” differ in “{field}”; it belongs to the"
+                    " fabric, so give it alike or name two fabrics."
+                )
+
+
+def bleed_of(piece: PieceGiven) -> str:
+    if piece.bleeds is None:
+        return Bleed.UNTESTED
+    return Bleed.BLEEDS if piece.bleeds else Bleed.FAST

@@ -1,0 +1,191 @@
+"""What was answered, as a document: lengths are plain numbers in the document's units, exact.
+
+For each project its verdict, and for each part: verdict, sentence, proof, whether it is final,
+what was assumed, which pasted lines are not read, how each other line was understood, what is
+short, what to buy, the plans, and what they leave of each piece.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from projects.coverage.groups import Group
+from projects.coverage.saved_plan import SavedPlan
+from projects.coverage.status import PartStanding, project_verdict
+from projects.cut_sheet.plans import SheetPlan, sheet_plans
+from projects.cutting.document import number_in
+from projects.handing_on.question import WholeQuestion
+from projects.handing_on.rows import MadePart, MadeProject
+from projects.needs.lines import ReadLine
+from projects.needs.sewing_rules import NeededCut
+from projects.planning.cuts import cut_label
+from stash.lengths import Unit, format_length
+
+__all__ = ["Answered", "sentences", "told"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answered:
+    """A project with its answers; ``numbers`` leads from a piece to its number in the document."""
+
+    made: MadeProject
+    rows: tuple[PartStanding, ...]
+    groups: tuple[Group, ...]
+    numbers: dict[int, int]
+
+
+def told(question: WholeQuestion, answered: Sequence[Answered]) -> dict[str, object]:
+    return {"projects": [_project(one, question.units) for one in answered]}
+
+
+def sentences(answer: Mapping[str, Any], units: Unit) -> list[str]:
+    """The same as a person reads it, a line for each project and part."""
+    said = []
+    for project in answer["projects"]:
+        said.append(f"{project['name']}: {project['verdict']}")
+        for part in project["parts"]:
+            said.append(f"  {part['name']}: {part['verdict']}. {part['sentence']}".rstrip())
+            said += [f"    not read: {line['line']}" for line in part["unread"]]
+            said += [
+                f"    lacking {one['missing']} of {one['of']} × {one['cut']}"
+                for one in part["short"]
+            ]
+            if part["buy"]:
+                rounded, width = part["buy"]["rounded"], part["buy"]["width"]
+                said.append(f"    buy {rounded:g} {units} at {width:g} {units}")
+            said += [f"    assumed: {one}" for one in part["assumed"]]
+    return said
+
+
+def _project(one: Answered, units: Unit) -> dict[str, Any]:
+    made = {part.part.pk: part for part in one.made.parts}
+    sheet = sheet_plans(one.made.project, one.groups)
+    return {
+        "name": one.made.project.name,
+        "verdict": str(project_verdict(row.state for row in one.rows)),
+        "parts": [_part(row, made[row.part.pk], one, sheet, units) for row in one.rows],
+    }
+
+
+def _part(
+    row: PartStanding,
+    made: MadePart,
+    answered: Answered,
+    sheet: Sequence[SheetPlan],
+    units: Unit,
+) -> dict[str, Any]:
+    buy = row.buy
+    cuts = {
+        cut.pk: cut_label(cut, units)
+        for part in answered.made.parts
+        for cut in part.part.cuts.all()
+    }
+    return {
+        "name": row.part.name,
+        "role": row.part.role,
+        "verdict": row.state,
+        "sentence": row.evidence.sentence,
+        "proof": row.evidence.proof,
+        "final": row.is_settled and not row.is_provisional,
+        "assumed": _assumed(row, units),
+        "unread": [{"line": line.text, "why": line.message} for line in made.pasted.wrong],
+        "understood": [_understood(line, units) for line in made.pasted.understood],
+        "short": [
+            {"cut": one.label, "missing": one.missing, "of": one.cut.left} for one in row.lacking
+        ],
+        "buy": {
+            "width": number_in(buy.width, _in(units)),
+            "length": number_in(buy.to_buy, _in(units)),
+            "rounded": number_in(buy.rounded, _in(units)),
+            "is_least": buy.is_least,
+            "also_for": [part.name for part in row.buy_also_for],
+        }
+        if buy
+        else {},
+        "plans": [_plan(plan, cuts, answered.numbers, units) for plan in row.plans],
+        "left": [
+            {
+                "piece": answered.numbers[plan.piece.pk],
+                "width": number_in(left.width, _in(units)),
+                "length": number_in(left.length, _in(units)),
+                "count": left.count,
+            }
+            for plan in sheet
+            if row.part.pk in {part.pk for part in plan.parts}
+            for left in plan.left()
+        ],
+    }
+
+
+def _assumed(row: PartStanding, units: Unit) -> list[str]:
+    said = []
+    for width in row.assumptions.widths:
+        said.append(f"usable width {format_length(width, units=units)} when cut")
+    if row.assumptions.washed:
+        said.append("unwashed cloth is washed before cutting, and shrinks")
+    if row.assumptions.pinked:
+        said.append("pinked edges count as measured")
+    return said
+
+
+def _understood(line: ReadLine, units: Unit) -> dict[str, Any]:
+    cuts = list(line.cuts)
+    if line.yardage is not None:
+        cuts.append(line.yardage.as_cut())
+    return {
+        "line": line.text,
+        "said": line.understood,
+        "cuts": [_cut(cut, units) for cut in cuts],
+    }
+
+
+def _cut(cut: NeededCut, units: Unit) -> dict[str, Any]:
+    return {
+        "count": cut.count,
+        "width": number_in(cut.width, _in(units)),
+        "length": number_in(cut.length, _in(units)),
+        "unit": cut.kind,
+        "label": cut.label,
+    }
+
+
+def _plan(
+    plan: SavedPlan, cuts: dict[int, str], numbers: dict[int, int], units: Unit
+) -> dict[str, Any]:
+    unit = _in(units)
+    return {
+        "piece": numbers[plan.piece],
+        "index": plan.index,
+        "technique": plan.technique,
+        "stages": plan.stages,
+        "first": plan.first,
+        "width": number_in(plan.width, unit),
+        "length": number_in(plan.length, unit),
+        "used": number_in(plan.used, unit),
+        "placements": [
+            {
+                "cut": cuts[one.cut],
+                "x": number_in(one.x, unit),
+                "y": number_in(one.y, unit),
+                "width": number_in(one.width, unit),
+                "length": number_in(one.length, unit),
+                "turned": one.turned,
+            }
+            for one in plan.placements
+        ],
+        "remnants": [
+            {
+                "x": number_in(one.x, unit),
+                "y": number_in(one.y, unit),
+                "width": number_in(one.width, unit),
+                "length": number_in(one.length, unit),
+            }
+            for one in plan.remnants
+        ],
+    }
+
+
+def _in(units: Unit) -> Literal["in", "cm"]:
+    return "cm" if units == "cm" else "in"

@@ -1,0 +1,62 @@
+"""A project from a document that was handed on."""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.core.management.base import CommandParser
+
+from projects.handing_on.acts import take_over
+from projects.handing_on.files import read_json
+from projects.handing_on.json_fields import DocumentError
+from projects.handing_on.question import read_question
+from stash.management.stash_command import StashCommand
+
+
+class Command(StashCommand):
+    help = "Make the projects of a JSON file; - reads it from the input."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("file", help="a JSON file as export_project writes it, or -")
+        parser.add_argument("--owner", help="for whom, when more than one person has an account")
+        parser.add_argument("--json", action="store_true", help="answer in JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            question = read_question(read_json(options["file"]))
+            made = take_over(owner=_owner(options["owner"]), question=question)
+        except (DocumentError, ValueError) as error:
+            self.stderr.write(str(error))
+            sys.exit(2)
+        if options["json"]:
+            told = [
+                {
+                    "project": one.project.name,
+                    "id": one.project.pk,
+                    "unread": [line.text for part in one.parts for line in part.pasted.wrong],
+                }
+                for one in made
+            ]
+            self.stdout.write(json.dumps(told, ensure_ascii=False, indent=2))
+            return
+        for one in made:
+            self.stdout.write(f"{one.project.name} is project {one.project.pk}.")
+            for part in one.parts:
+                for line in part.pasted.wrong:
+                    self.stdout.write(f"  {part.part.name}: {line.message}")
+
+
+def _owner(name: str | None) -> User:
+    people = User.objects.order_by("pk")
+    if name is not None:
+        found = people.filter(username=name).first()
+        if found is None:
+            raise ValueError(f"There is no person “{name}”; give the name of an account.")
+        return found
+    first = list(people[:2])
+    if len(first) != 1:
+        raise ValueError("Say for whom with --owner NAME: there is not just one account.")
+    return first[0]

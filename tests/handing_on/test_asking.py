@@ -1,0 +1,79 @@
+"""Worked examples of the trade, asked as whole documents in no stash."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from django.contrib.auth.models import User
+
+from tests.handing_on.builders import NOTHING_OFF, answer, answer_part, document, part, piece
+
+pytestmark = pytest.mark.django_db
+
+
+# Squares per piece, floor x floor: table of the trade handbook, section 3, recomputed there.
+@pytest.mark.parametrize(
+    ("side", "width", "length", "held"),
+    [("9 1/2", 42, 36, 12), ("2 1/2", 42, 36, 224), ("5", 18, 21, 12), ("6 1/2", 42, 18, 12)],
+)
+def test_squares_of_a_piece(side: str, width: int, length: int, held: int) -> None:
+    enough = answer_part(
+        document([piece(width=width, length=length)], part(f"{held} squares {side}"))
+    )
+    assert (enough["verdict"], enough["proof"]) == ("covered", "plan")
+    more = f"{held + 1} squares {side}"
+    short = answer_part(document([piece(width=width, length=length)], part(more)))
+    assert short["verdict"] == "short"
+    assert short["short"][0]["missing"] == 1
+
+
+def test_the_whole_chain_of_allowances_is_in_what_to_buy() -> None:
+    """(152 + 2) / 0.97 x 1.05 = 166.7010 in, 4 3/4 yd: handbook, section 3."""
+    allow = {**NOTHING_OFF, "squaring_up": 2, "shrink": "3 %", "reserve": "5 %", "width": "43 7/16"}
+    asked = document([], part("63 squares 9 1/2", "Ink"), allow=allow)
+    buy = answer_part(asked)["buy"]
+    assert buy["length"] == pytest.approx(
+        float(Fraction(154) / Fraction(97, 100) * Fraction(105, 100))
+    )
+    assert buy["rounded"] == 171
+
+
+def test_two_fat_quarters_do_not_make_a_yard() -> None:
+    """756 sq in hold twelve 6 1/2 in squares, not sixteen: handbook, whole-piece rule."""
+    quarters = [piece(form="fat quarter", width=18, length=21) for _ in range(2)]
+    assert answer_part(document(quarters, part("12 squares 6 1/2")))["verdict"] == "covered"
+    assert answer_part(document(quarters, part("13 squares 6 1/2")))["verdict"] == "short"
+
+
+def test_two_parts_of_one_fabric_share_its_cloth() -> None:
+    squares = [part("7 squares 9 1/2", name=name) for name in ("Stars", "Corners")]
+    found = answer(document([piece()], *squares))
+    assert found["verdict"] == "short"
+    one = answer(document([piece()], squares[0]))
+    assert one["verdict"] == "covered"
+
+
+def test_lines_are_told_as_they_were_understood_or_quoted() -> None:
+    told = answer_part(
+        document([piece()], part("12 squares 3 1/2\nsomething blue\n2 rectangles 2 x 4"))
+    )
+    assert [one["line"] for one in told["unread"]] == ["something blue"]
+    cuts = [cut for line in told["understood"] for cut in line["cuts"]]
+    assert [(one["count"], one["width"], one["length"]) for one in cuts] == [
+        (12, 3.5, 3.5),
+        (2, 2, 4),
+    ]
+
+
+def test_plans_name_the_pieces_of_the_document() -> None:
+    pieces = [piece("Moss", 10, 10), piece("Ink", 42, 36)]
+    told = answer_part(document(pieces, part("3 squares 5")))
+    assert {plan["piece"] for plan in told["plans"]} == {2}
+    assert len([one for plan in told["plans"] for one in plan["placements"]]) == 3
+
+
+def test_no_stash_is_read_or_changed() -> None:
+    User.objects.create(username="olive")
+    answer(document([piece()], part("3 squares 5")))
+    assert list(User.objects.values_list("username", flat=True)) == ["olive"]
