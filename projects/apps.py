@@ -10,8 +10,8 @@ class ProjectsConfig(AppConfig):
         # Importing registers what listens when an act is undone, and the rules of check_stash.
         from projects import check_rules, receivers  # noqa: F401
         from projects.planning.finding import fabrics_by_project, pieces_cover
+        from stash.finding.columns.yields import register_counter
         from stash.finding.shelf import register_projects
-        from stash.finding.yields import register_counter
 
         register_counter(pieces_cover)
         register_projects(fabrics_by_project)

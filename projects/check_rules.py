@@ -13,8 +13,8 @@ from projects.coverage.documents import plans_in
 from projects.coverage.saved_answer import SavedAnswer
 from projects.models import ActKind, Coverage, CuttingDone, Purchase, QuiltDrawing
 from projects.quilt_design.layout import Layout
-from stash.keeping.rules import Breach, register
-from stash.keeping.rules_rows import cannot_be_read
+from stash.keeping.checks.rows import cannot_be_read
+from stash.keeping.checks.rules import Breach, register
 from stash.lengths import format_length
 from stash.models import Movement, Piece
 from stash.models.movement import Kind

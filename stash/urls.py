@@ -5,18 +5,18 @@ from django.urls import path
 from stash.catalogue import fabric_views as fabric
 from stash.catalogue import piece_views as piece
 from stash.catalogue import place_views as places
-from stash.finding import by_eye_views as by_eye
-from stash.finding import overview_views as overview
-from stash.finding import search_views as searches
 from stash.finding import views as shelf
+from stash.finding.by_eye import views as by_eye
+from stash.finding.kept import views as searches
+from stash.finding.overview import views as overview
 from stash.intake import placing_views as placing
 from stash.intake import sending
 from stash.intake import views as intake
-from stash.photos import card_views as card_print
-from stash.photos import cloth_views as cloth_seen
 from stash.photos import fabric_views as fabric_photos
-from stash.photos import rereading_views as rereading
 from stash.photos import views as photos
+from stash.photos.card import views as photo_card
+from stash.photos.cloth import views as fabric_cloth
+from stash.photos.rereading import views as rereading
 
 app_name = "stash"
 urlpatterns = [
@@ -29,12 +29,12 @@ urlpatterns = [
     path("like-photo/", by_eye.like_photo, name="like_photo"),
     path("goes-with/", by_eye.goes_with, name="goes_with"),
     path("fabrics/<int:pk>/", fabric.fabric, name="fabric"),
-    path("fabrics/<int:pk>/<str:view>.jpg", photos.fabric_tile, name="fabric_tile"),
+    path("fabrics/<int:pk>/<str:view>.jpg", fabric_cloth.fabric_tile, name="fabric_tile"),
     path("fabrics/<int:pk>/edit/", fabric.edit, name="fabric_edit"),
     path("fabrics/<int:pk>/value/", fabric.set_value, name="fabric_value"),
     path("fabrics/<int:pk>/by-eye/", placing.fabric_by_eye, name="fabric_by_eye"),
     path("fabrics/<int:pk>/photos/", fabric_photos.add, name="fabric_photo_add"),
-    path("fabrics/<int:pk>/from/<str:view>.jpg", cloth_seen.fabric_seen, name="fabric_seen"),
+    path("fabrics/<int:pk>/from/<str:view>.jpg", fabric_cloth.fabric_seen, name="fabric_seen"),
     path("fabrics/<int:pk>/pieces/add/", fabric.acquire, name="piece_add"),
     path("fabrics/<int:pk>/bin/", fabric.put_in_bin, name="fabric_bin"),
     path("fabrics/<int:pk>/take-back/", fabric.take_from_bin, name="fabric_take_back"),
@@ -64,15 +64,15 @@ urlpatterns = [
     path("photos/read-again/", rereading.read_again, name="read_again"),
     path("photos/<uuid:key>/reading/", photos.photo_reading, name="photo_reading"),
     path("photos/<uuid:key>/show-by/", fabric_photos.show_by, name="photo_show_by"),
-    path("photos/<uuid:key>/across/", cloth_seen.photo_across, name="photo_across"),
+    path("photos/<uuid:key>/across/", fabric_cloth.photo_across, name="photo_across"),
     path("photos/<uuid:key>/<str:kind>", photos.photo, name="photo"),
     path("help/photo/", photos.photo_help, name="photo_help"),
     path("help/photo-card/", photos.photo_card, name="photo_card"),
-    path("help/photo-card/calibrate/", card_print.calibrate, name="card_calibrate"),
-    path("help/photo-card/calibrate/forget/", card_print.forget, name="card_calibrate_forget"),
+    path("help/photo-card/calibrate/", photo_card.calibrate, name="card_calibrate"),
+    path("help/photo-card/calibrate/forget/", photo_card.forget, name="card_calibrate_forget"),
     path(
         "help/photo-card/calibrate/<uuid:key>/",
-        card_print.calibrate_by_hand,
+        photo_card.calibrate_by_hand,
         name="card_calibrate_by_hand",
     ),
     path("help/photo-card/<str:paper>.pdf", photos.photo_card_pdf, name="photo_card_pdf"),

@@ -28,7 +28,7 @@ from projects.quilt_design.table import (
 )
 from stash.lengths import MM
 from stash.models import Fabric
-from stash.photos.cloth_cut import cut_mark
+from stash.photos.cloth.cut import cut_mark
 
 __all__ = ["ShownPair", "ShownPatch", "ShownTable", "blocks_for", "pairs_of", "tables_of"]
 

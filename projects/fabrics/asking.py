@@ -26,7 +26,7 @@ from projects.fabrics.wants import Judged, judge
 from projects.mending.scenario import own_fields
 from projects.models import Aim, DirectionRule, Part, Project, Role
 from projects.planning.allowances import shelf_allowance
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 from stash.finding.shelf import Shelf
 from stash.lengths import Unit
 from stash.models import Piece

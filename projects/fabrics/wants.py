@@ -18,7 +18,7 @@ from projects.mending.changes import Alike
 from projects.models import DirectionWant, Firmness, Part
 from stash.colour.spaces.difference import delta_e_2000
 from stash.colour.words import ColourTextError, parse_colour
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 from stash.finding.words import Known, read_words
 from stash.models.fabric import Direction
 

@@ -11,7 +11,7 @@ from projects.mending.changes import Alike, Setting, Try
 from projects.mending.scenario import Trial
 from projects.models import Part, Promise
 from stash.colour.spaces.cielab import Lab
-from stash.finding.store import columns_of
+from stash.finding.columns.store import columns_of
 from stash.lengths import format_length
 from stash.models import Fabric, Piece
 

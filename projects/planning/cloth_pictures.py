@@ -14,7 +14,7 @@ from projects.quilt_design.patch import Cloth
 from stash.colour.spaces.cielab import Lab
 from stash.lengths import INCH, MM
 from stash.models import Fabric
-from stash.photos.cloth_cut import (
+from stash.photos.cloth.cut import (
     LONGEST,
     Scale,
     ScaleBasis,
@@ -23,7 +23,7 @@ from stash.photos.cloth_cut import (
     cut_step,
     far_of,
 )
-from stash.photos.cloth_cut import scale_of as known_scale
+from stash.photos.cloth.cut import scale_of as known_scale
 from stash.photos.store import PhotoFileMissing, StoreBusy
 
 __all__ = [

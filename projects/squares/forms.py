@@ -14,7 +14,7 @@ from projects.planning.unit_forms import UnitsForm
 from projects.quilt_design.tiles import MOST_SQUARES
 from stash.catalogue.act_form import ActForm
 from stash.fields import LengthFormField, WholeNumberField
-from stash.finding.value_line import read_limits
+from stash.finding.overview.value_line import read_limits
 from stash.lengths import INCH, METRE, format_length
 from stash.models.piece import Edge
 

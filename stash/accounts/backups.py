@@ -8,7 +8,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from stash.form_keys import changes_nothing
-from stash.keeping.backup import BackupError, backups_in, default_folder, make_backup
+from stash.keeping.backups.backup import BackupError, backups_in, default_folder, make_backup
 
 __all__ = ["back_up", "download", "may_take_all"]
 

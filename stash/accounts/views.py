@@ -22,7 +22,7 @@ from stash.accounts.demo import DEMO_NAME
 from stash.accounts.forms import PreferencesForm, SetUpForm, SignInForm
 from stash.acts import one_act
 from stash.form_keys import changes_nothing
-from stash.keeping.daily import standing
+from stash.keeping.backups.daily import standing
 from stash.models import Preferences
 from stash.version import release
 

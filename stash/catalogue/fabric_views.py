@@ -21,7 +21,7 @@ from stash.context import default_unit
 from stash.form_keys import own_path
 from stash.lengths import Unit
 from stash.models import Fabric, Movement, Piece
-from stash.photos import cloth_cut, cloth_seen
+from stash.photos.cloth import cut, seen
 
 __all__ = ["acquire", "bin_page", "edit", "fabric", "put_in_bin", "set_value", "take_from_bin"]
 
@@ -66,12 +66,12 @@ def _seen_context(found: Fabric, units: Unit) -> dict[str, Any]:
     imperial = {"hand": "16 in", "table": "40 in", "room": "10 ft"}
     away = metric if units == "cm" else imperial
     return {
-        "scale": cloth_cut.scale_of(found.main_photo),
-        "print_size": cloth_seen.print_size(found.main_photo),
-        "seen_mark": cloth_seen.seen_mark(found),
+        "scale": cut.scale_of(found.main_photo),
+        "print_size": seen.print_size(found.main_photo),
+        "seen_mark": seen.seen_mark(found),
         "distances": [
             {"view": view, "grey": f"{view}-grey", "words": words, "distance": away[view]}
-            for view, (_, words) in cloth_seen.DISTANCES.items()
+            for view, (_, words) in seen.DISTANCES.items()
         ],
     }
 

@@ -17,8 +17,9 @@ from django.db import DatabaseError, connection, connections
 from django.db.migrations.executor import MigrationExecutor
 
 from stash.config.listening import create_server
-from stash.keeping import daily, identity, state, swap
-from stash.keeping.backup import BackupError, make_backup
+from stash.keeping import identity, state, swap
+from stash.keeping.backups import daily
+from stash.keeping.backups.backup import BackupError, make_backup
 from stash.keeping.refusals import NotReadyError
 from stash.locks import hold
 from stash.memory import share_heaps

@@ -9,13 +9,13 @@ from typing import Any, NamedTuple
 from stash.addresses import address_of, tile_address
 from stash.amounts import amount_left
 from stash.colour.spaces.cielab import Lab
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 from stash.finding.search import Found
 from stash.finding.shelf import Shelf
 from stash.models import Fabric
 from stash.models.fabric import Reference
 from stash.models.piece import PACK_FORMS
-from stash.photos.cloth_cut import MARK_COLUMNS, mark_of_row
+from stash.photos.cloth.cut import MARK_COLUMNS, mark_of_row
 
 __all__ = ["Card", "cards_of"]
 

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.words import HUE_WORDS, LEAST_FIT, MODIFIER_WORDS, fit_from
-from stash.finding.columns import Columns
-from stash.finding.yields import yields_at_least
+from stash.finding.columns.arrays import Columns
+from stash.finding.columns.yields import yields_at_least
 
 __all__ = [
     "ABOUT_FREE_CLOTH",

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.words import HUE_WORDS
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 from stash.finding.filters import (
     LEAST_SHARE_OF_HUE,
     LIGHT_FROM,

@@ -17,7 +17,7 @@ from django.db.models import Q, QuerySet
 
 from stash.colour.words import HUE_WORDS, LEAST_FIT
 from stash.fields import OneOfField, TextField
-from stash.finding.columns import word_columns
+from stash.finding.columns.arrays import word_columns
 from stash.finding.places import PlaceChoice, places_of
 from stash.models import Fabric, Piece
 from stash.models.fabric import Direction

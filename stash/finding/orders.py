@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 from stash.finding.filters import ORDERS
 
 __all__ = ["SORTS"]

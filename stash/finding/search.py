@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from stash.colour.spaces.difference import delta_e_2000, grade_words, grey_scale_grade
 from stash.colour.words import LEAST_FIT, ColourTextError, describe, parse_colour
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 from stash.finding.conditions import ABOUT_FREE_CLOTH, Colour, Condition, Word
 from stash.finding.facets import Facet, count_facets, facet_mask
 from stash.finding.filters import FabricFilter

@@ -11,9 +11,9 @@ from typing import Any
 from django.utils import timezone
 
 from stash.context import default_unit
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
+from stash.finding.columns.store import columns_of
 from stash.finding.places import PlaceChoice, places_of
-from stash.finding.store import columns_of
 from stash.finding.words import Known
 from stash.lengths import Unit
 from stash.models import SavedSearch

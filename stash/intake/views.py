@@ -24,8 +24,8 @@ from stash.intake.forms import ChosenForm, DraftForm, SameAsForm, TripForm
 from stash.intake.sizes import tap_sizes
 from stash.models import Draft, Place, ShopTrip
 from stash.models.piece import Edge, Form
-from stash.photos import rereading
 from stash.photos.appearance import photo_name
+from stash.photos.rereading import acts as rereading
 from stash.photos.store import StoreBusy
 
 __all__ = [

@@ -18,13 +18,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 from stash.colour.appearance import Appearance
 from stash.colour.reading import READING_VERSION
 from stash.colour.references.card import PAGES, card_pdf
-from stash.models import Fabric, Photo
+from stash.models import Photo
 from stash.photos import acts as photos
-from stash.photos import cloth_cut, cloth_tile
 from stash.photos import store as photo_store
 from stash.photos.forms import SHEETS, ReadingForm
 
-__all__ = ["fabric_tile", "photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
+__all__ = ["photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
 
 logger = logging.getLogger(__name__)
 
@@ -61,41 +60,6 @@ def photo(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
     response["ETag"] = etag
     response["Cache-Control"] = "private, max-age=31536000, immutable"
     shut_in(response, f"cloth-{row.key.hex[:12]}-{kind}.jpg")
-    return response
-
-
-@login_not_required
-@require_safe
-def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
-    """The cloth alone in the catalogue's colour; its address changes with what it shows."""
-    if not request.user.is_authenticated:
-        return no_picture(401)
-    if view not in cloth_tile.TILES:
-        raise Http404
-    owned = Fabric.objects.owned_by(request.user).filter(pk=pk)
-    told = owned.values_list("main_photo__sha256", *cloth_cut.MARK_COLUMNS).first()
-    if told is None:
-        raise Http404
-    sha256, mark = told[0], cloth_cut.mark_of_row(*told[1:])
-    etag = f'"{mark}-{view}"' if mark else None
-    response = get_conditional_response(request, etag=etag)
-    if response is None:
-        try:
-            data = mark and cloth_tile.kept_tile(sha256, mark, view)
-            data = data or cloth_tile.tile(owned.select_related("main_photo").get(), view)
-        except photo_store.PhotoFileMissing as error:
-            logger.warning("%s", error)
-            return no_picture(404)
-        except photo_store.StoreBusy:
-            return no_picture(503)
-        response = HttpResponse(data, content_type="image/jpeg")
-    if etag:
-        response["ETag"] = etag
-    is_current = request.GET.get("of") == mark
-    response["Cache-Control"] = (
-        "private, max-age=31536000, immutable" if is_current else "private, no-cache"
-    )
-    shut_in(response, f"fabric-{pk}-{view}.jpg")
     return response
 
 

@@ -19,7 +19,7 @@ from stash.colour.spaces.cielab import lab_to_srgb_hex
 from stash.colour.words import describe
 from stash.lengths import CM, INCH, METRE, YARD, Unit, format_length
 from stash.models import Fabric, Movement
-from stash.photos.cloth_cut import cut_mark
+from stash.photos.cloth.cut import cut_mark
 
 register = template.Library()
 

@@ -17,7 +17,7 @@ from stash.colour.spaces.cielab import linear_to_lab
 from stash.lengths import INCH, MM
 from stash.models import Fabric, Photo
 from stash.photos.appearance import copy_reading
-from stash.photos.cloth_cut import cut_box
+from stash.photos.cloth.cut import cut_box
 from tests.builders import make_fabric
 from tests.photos.pictures import cloth_photo, stored_photo
 

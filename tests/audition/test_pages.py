@@ -23,7 +23,7 @@ from stash.colour.spaces.srgb import decode_srgb
 from stash.lengths import INCH
 from stash.models import Fabric
 from stash.photos.appearance import copy_reading
-from stash.photos.cloth_cut import cut_box
+from stash.photos.cloth.cut import cut_box
 from tests.builders import make_fabric, make_owner
 from tests.photos.pictures import cloth_photo, stored_photo
 from tests.planning import builders as b

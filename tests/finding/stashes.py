@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from stash.finding.columns import Columns, FabricColumns, PieceColumns, word_columns
+from stash.finding.columns.arrays import Columns, FabricColumns, PieceColumns, word_columns
 from stash.text import fold
 
 GREY = (50.0, 0.0, 0.0)

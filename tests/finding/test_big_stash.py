@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from django.core.management import call_command
 
-from stash.finding.store import columns_of
-from stash.keeping.check import find_breaches
+from stash.finding.columns.store import columns_of
+from stash.keeping.checks.check import find_breaches
 from stash.models import Fabric, Movement, Piece
 from tests.builders import make_owner
 

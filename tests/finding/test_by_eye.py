@@ -13,7 +13,7 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from stash.finding.harmony import beside
+from stash.finding.by_eye.harmony import beside
 from stash.models import Photo
 from tests.builders import make_fabric, make_stranger
 from tests.finding.stashes import a_stash

@@ -14,8 +14,9 @@ from django.urls import reverse
 
 from projects.planning.promises import promise_length, promise_whole, release
 from stash.catalogue import fabrics, ledger, places
-from stash.finding import searches, store
 from stash.finding.cards import Card, cards_of
+from stash.finding.columns import store
+from stash.finding.kept import searches
 from stash.finding.search import read_search, run
 from stash.finding.shelf import Shelf
 from stash.lengths import INCH

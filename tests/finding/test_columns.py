@@ -12,9 +12,9 @@ import pytest
 from django.contrib.auth.models import User
 
 from stash.catalogue import fabrics, ledger, places
-from stash.finding import store
-from stash.finding.columns import Columns
-from stash.finding.store import columns_of
+from stash.finding.columns import store
+from stash.finding.columns.arrays import Columns
+from stash.finding.columns.store import columns_of
 from stash.lengths import INCH
 from stash.models import Fabric, Piece, Tag
 from tests.builders import make_fabric, make_owner, make_photo, make_piece, make_place

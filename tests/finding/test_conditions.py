@@ -8,7 +8,7 @@ from django.http import QueryDict
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 from stash.finding.facets import FACETS
 from stash.finding.search import SORTS, read_search, run
 from stash.finding.words import Known

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from stash.colour.spaces.difference import delta_e_2000
-from stash.finding.nearest import ColourIndex
+from stash.finding.columns.nearest import ColourIndex
 
 COLOUR = st.tuples(st.floats(0, 100), st.floats(-128, 128), st.floats(-128, 128))
 

@@ -11,9 +11,9 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from stash.finding import map as maps
-from stash.finding import overview_views as overview
-from stash.finding.value_line import lay_out, read_limits
+from stash.finding.overview import map as maps
+from stash.finding.overview import views as overview
+from stash.finding.overview.value_line import lay_out, read_limits
 from tests.builders import make_fabric, make_stranger
 from tests.finding.stashes import a_stash
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stash.finding.yields import yields_at_least
+from stash.finding.columns.yields import yields_at_least
 from stash.lengths import INCH
 from tests.finding.stashes import GREY, a_stash
 

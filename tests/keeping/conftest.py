@@ -11,7 +11,7 @@ import pytest
 from django.conf import settings
 from django.db import connection
 
-from stash.keeping.restore import _with_schema
+from stash.keeping.backups.restore import _with_schema
 from tests.keeping.elsewhere import READY, Home, Server, at, make_tables
 
 

@@ -28,9 +28,9 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.test import override_settings
 
 from stash.config.environment import NAMES, postgresql, secret_key
-from stash.keeping import restore as restoring
-from stash.keeping.archive import ArchiveError
-from stash.keeping.staging import stage
+from stash.keeping.backups import restore as restoring
+from stash.keeping.backups.archive import ArchiveError
+from stash.keeping.backups.staging import stage
 
 __all__ = [
     "READY",

@@ -17,10 +17,10 @@ from django.db import connection, transaction
 from django.test import Client
 from django.urls import reverse
 
-from stash.keeping import backup, daily
-from stash.keeping.archive import ArchiveError, open_archive
-from stash.keeping.backup import BackupError, make_backup
-from stash.keeping.retention import name_of
+from stash.keeping.backups import backup, daily
+from stash.keeping.backups.archive import ArchiveError, open_archive
+from stash.keeping.backups.backup import BackupError, make_backup
+from stash.keeping.backups.retention import name_of
 from stash.locks import hold
 from stash.models import Fabric, Photo
 from tests.builders import make_fabric, make_owner, make_piece, make_stranger

@@ -22,9 +22,12 @@ from projects.models import ActKind, Coverage, CuttingDone, Part, Promise, Purch
 from projects.planning.promises import promise_length
 from stash.catalogue import ledger
 from stash.catalogue.ledger import Remnant
-from stash.keeping import identity, rules_files, rules_ledger, rules_rows
-from stash.keeping.check import find_breaches, rules
-from stash.keeping.rules import Breach, register
+from stash.keeping import identity
+from stash.keeping.checks import files as rules_files
+from stash.keeping.checks import ledger as rules_ledger
+from stash.keeping.checks import rows as rules_rows
+from stash.keeping.checks.check import find_breaches, rules
+from stash.keeping.checks.rules import Breach, register
 from stash.lengths import INCH
 from stash.models import Fabric, Movement, Photo, Piece, Place, Preferences, Tag
 from stash.models.movement import Kind

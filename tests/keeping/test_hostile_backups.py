@@ -15,9 +15,10 @@ import pytest
 from django.contrib.auth.models import User
 from django.db import connection
 
-from stash.keeping import archive, identity, rows
-from stash.keeping.archive import ArchiveError, open_archive
-from stash.keeping.backup import make_backup
+from stash.keeping import identity
+from stash.keeping.backups import archive, rows
+from stash.keeping.backups.archive import ArchiveError, open_archive
+from stash.keeping.backups.backup import make_backup
 from stash.models import Tag
 from tests.builders import make_fabric, make_owner, make_piece, make_place
 from tests.keeping.conftest import add_ready

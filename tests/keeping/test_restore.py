@@ -15,13 +15,13 @@ from django.contrib.auth.models import User
 from django.db import connection
 
 from stash.config import serving
-from stash.keeping import restore as restoring
 from stash.keeping import state, swap
-from stash.keeping.archive import open_archive
-from stash.keeping.backup import make_backup
-from stash.keeping.check import find_breaches
+from stash.keeping.backups import restore as restoring
+from stash.keeping.backups.archive import open_archive
+from stash.keeping.backups.backup import make_backup
+from stash.keeping.backups.staging import stage
+from stash.keeping.checks.check import find_breaches
 from stash.keeping.refusals import NotReadyError
-from stash.keeping.staging import stage
 from stash.locks import hold
 from stash.models import Fabric, Movement, Piece, Tag
 from tests.builders import make_fabric, make_piece

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from stash.keeping.daily import is_due
-from stash.keeping.retention import kept, name_of, newest, time_of, to_drop
+from stash.keeping.backups.daily import is_due
+from stash.keeping.backups.retention import kept, name_of, newest, time_of, to_drop
 
 NOON = datetime(2026, 11, 29, 12, tzinfo=UTC)  # a Sunday
 DAY, HOUR = timedelta(days=1), timedelta(hours=1)

@@ -12,10 +12,10 @@ from django.db import DatabaseError, connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from stash.config import serving
-from stash.keeping import backup as backing_up
 from stash.keeping import identity, swap
-from stash.keeping.archive import open_archive
-from stash.keeping.check import find_breaches
+from stash.keeping.backups import backup as backing_up
+from stash.keeping.backups.archive import open_archive
+from stash.keeping.checks.check import find_breaches
 from stash.keeping.refusals import NotReadyError
 from tests.builders import make_fabric, make_owner, make_piece
 from tests.keeping.conftest import add_ready

@@ -16,8 +16,8 @@ from django.utils import timezone
 
 from stash.keeping import identity
 from stash.models import Fabric, Photo, Preferences
-from stash.photos import rereading
 from stash.photos.acts import print_of
+from stash.photos.rereading import acts as rereading
 from tests.builders import make_fabric
 from tests.colour.scenes import Pose, card_scene
 from tests.colour.test_card_print import CHART, CLOTH, PHONE, PRINTER, SIZE, beside

@@ -11,8 +11,8 @@ from django.utils import timezone
 from stash.colour.picture.region import Region
 from stash.colour.reading import READING_VERSION
 from stash.models import Fabric, Photo
-from stash.photos import rereading
 from stash.photos.acts import reread
+from stash.photos.rereading import acts as rereading
 from tests.builders import make_fabric, make_stranger
 from tests.photos.pictures import cloth_photo, stored_photo
 

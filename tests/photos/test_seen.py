@@ -15,10 +15,10 @@ from PIL import Image
 from stash.colour.spaces.cielab import srgb_to_lab
 from stash.lengths import CM, INCH
 from stash.models import Fabric, Photo, Preferences
-from stash.photos import cloth_seen
 from stash.photos.acts import guess_across, reread
 from stash.photos.appearance import copy_reading
-from stash.photos.cloth_cut import Scale, ScaleBasis, scale_of
+from stash.photos.cloth import seen as cloth_seen
+from stash.photos.cloth.cut import Scale, ScaleBasis, scale_of
 from tests.builders import make_fabric, make_stranger
 from tests.photos.pictures import stored_photo
 

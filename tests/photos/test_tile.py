@@ -15,7 +15,7 @@ from stash.colour.picture.photo import decode_photo
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.models import Fabric
 from stash.photos.acts import add_to_fabric
-from stash.photos.cloth_cut import MARK_COLUMNS, cut_box, cut_mark, mark_of_row
+from stash.photos.cloth.cut import MARK_COLUMNS, cut_box, cut_mark, mark_of_row
 from stash.templatetags.cloth import tile_url
 from tests.builders import make_fabric, make_stranger
 from tests.photos.pictures import cloth_photo

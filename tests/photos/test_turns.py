@@ -20,7 +20,7 @@ from stash.intake import acts as intake
 from stash.lengths import INCH
 from stash.models import Photo, ShelfClock
 from stash.photos import acts as photos
-from stash.photos import card_print
+from stash.photos.card import calibration as card_print
 from tests.builders import make_fabric
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
 from tests.photos.pictures import cloth_photo

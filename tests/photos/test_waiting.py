@@ -14,7 +14,7 @@ from django.urls import reverse
 
 from stash.colour.reading import READING_VERSION
 from stash.models import Photo
-from stash.photos.filters import WaitingFilter
+from stash.photos.rereading.filters import WaitingFilter
 from tests.builders import make_fabric, make_photo, make_stranger
 from tests.intake.trips import make_draft, make_trip
 from tests.photos.pictures import cloth_photo, stored_photo

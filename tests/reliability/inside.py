@@ -76,7 +76,7 @@ def look() -> dict[str, Any]:
     from django.db.models import Sum
 
     from projects.models import CuttingDone, Promise, Purchase
-    from stash.keeping.check import find_breaches
+    from stash.keeping.checks.check import find_breaches
     from stash.lengths import INCH
     from stash.models import Draft, Movement, Place, ShopTrip, SpentKey
 
@@ -116,7 +116,7 @@ def digest() -> dict[str, str]:
     """Return a digest of each table that belongs to a stash, and one of its pictures."""
     from django.conf import settings
 
-    from stash.keeping import rows
+    from stash.keeping.backups import rows
     from stash.photos import store as photo_store
 
     found = {}
@@ -146,8 +146,8 @@ def add_photos(*, count: int) -> None:
 
 def load_old(*, path: str) -> None:
     """Make the stash of a backup as it was in its day, with the tables of then."""
-    from stash.keeping import staging
-    from stash.keeping.archive import open_archive
+    from stash.keeping.backups import staging
+    from stash.keeping.backups.archive import open_archive
 
     with open_archive(Path(path), most_bytes=2**40) as archive:
         staging._load_rows(archive)

@@ -12,7 +12,7 @@ from django.db import connection
 from projects.coverage.groups import ask_coverage
 from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
 from stash.intake import acts as intake
-from stash.keeping.rules_rows import our_models
+from stash.keeping.checks.rows import our_models
 from stash.lengths import INCH
 from stash.models import Draft, Fabric, Piece, ShopTrip
 from tests.builders import make_stranger

@@ -35,7 +35,7 @@ from stash.colour.appearance import REFERENCES, Appearance
 from stash.colour.picture.photo import PhotoError
 from stash.colour.references.card_print import ANY_PRINT
 from stash.colour.taking import Taken
-from stash.keeping.check import find_breaches
+from stash.keeping.checks.check import find_breaches
 from stash.models import Draft, Photo, ShopTrip
 from stash.photos import reading_apart
 from stash.photos import store as photo_store

@@ -20,7 +20,7 @@ from time import monotonic, sleep
 
 import pytest
 
-from stash.keeping.archive import open_archive
+from stash.keeping.backups.archive import open_archive
 from tests.keeping.test_restore import FIRST
 from tests.reliability.site import ROOT, Site, empty_database, environment, figures, new_database
 

@@ -2,7 +2,8 @@
 
 Beside the site a notebook is kept by hand (`kept_by_hand`), in exact units. After every deed the
 shelf is what the notebook says; what is refused changes no row; what is undone at once is as it
-was before. The judge (`stash.keeping.check`) looks every few deeds and at the end of each life.
+was before. The judge (`stash.keeping.checks.check`) looks every few deeds and at the end of each
+life.
 
 The short run is the same each time. STASH_TEST_LIFE_STEPS says how many deeds, STASH_TEST_SEED
 which (see DEVELOPERS.md).
@@ -35,7 +36,7 @@ from projects.shopping import acts as shopping
 from stash.acts import AlreadyDoneError
 from stash.catalogue import fabrics, ledger
 from stash.intake import acts as intake
-from stash.keeping.check import find_breaches
+from stash.keeping.checks.check import find_breaches
 from stash.lengths import INCH, METRE
 from stash.models import Draft, Fabric, Piece
 from stash.models.piece import PACK_FORMS

@@ -55,10 +55,23 @@ INNER_FLOORS = """
     stash.colour: references
     stash.colour: cloth
     stash.colour: .
+
+    stash.photos: .
+    stash.photos: cloth rereading
+    stash.photos: card
+
+    stash.finding: columns
+    stash.finding: .
+    stash.finding: by_eye kept overview
+
+    stash.keeping: .
+    stash.keeping: checks
+    stash.keeping: backups
 """
 INNER_HEIGHT = {
     f"{top.strip()}.{name}".removesuffix(".."): height
     for height, line in enumerate(INNER_FLOORS.strip().splitlines())
+    if line.strip()
     for top, _, names in [line.partition(":")]
     for name in names.split()
 }

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
-from stash.keeping.backup import BackupError, make_backup
+from stash.keeping.backups.backup import BackupError, make_backup
 from stash.management.stash_command import StashCommand
 
 

@@ -8,8 +8,8 @@ from argparse import ArgumentParser
 from dataclasses import asdict
 from typing import Any
 
-from stash.keeping.check import find_breaches, rules
-from stash.keeping.rules import Breach
+from stash.keeping.checks.check import find_breaches, rules
+from stash.keeping.checks.rules import Breach
 from stash.management.stash_command import StashCommand
 from stash.models import Fabric, Movement, Photo, Piece
 

@@ -8,8 +8,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from stash.keeping.archive import ArchiveError
-from stash.keeping.restore import restore
+from stash.keeping.backups.archive import ArchiveError
+from stash.keeping.backups.restore import restore
 
 
 class Command(BaseCommand):

@@ -9,9 +9,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from stash.keeping.archive import ArchiveError
-from stash.keeping.restore import REFUSED
-from stash.keeping.staging import stage
+from stash.keeping.backups.archive import ArchiveError
+from stash.keeping.backups.restore import REFUSED
+from stash.keeping.backups.staging import stage
 
 
 class Command(BaseCommand):

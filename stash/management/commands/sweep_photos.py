@@ -15,7 +15,8 @@ from stash.intake import acts as intake
 from stash.keeping import sweep
 from stash.keeping.refusals import NotReadyError
 from stash.management.stash_command import StashCommand
-from stash.photos import aside, card_print
+from stash.photos import aside
+from stash.photos.card import calibration
 
 _WORDS = {
     "half_written": "half written",
@@ -41,12 +42,12 @@ class Command(StashCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         before = timezone.now() - timedelta(days=1)
         cards = intake.removed_cards(before=before).count()
-        cards += card_print.unused_photos(before=before).count()
+        cards += calibration.unused_photos(before=before).count()
         swept = sweep.look()
         if options["put_aside"]:
             sweep.refuse_too_many(swept, cards=cards)
             intake.forget_removed(before=before)
-            card_print.forget_unused_photos(before=before)
+            calibration.forget_unused_photos(before=before)
             try:
                 sweep.carry_out(swept)
             except OSError as error:

@@ -10,8 +10,8 @@ from django.core.management.base import BaseCommand, CommandError
 
 from stash.config import serving
 from stash.keeping import state, swap
-from stash.keeping.backup import BackupError, make_backup
-from stash.keeping.check import find_breaches
+from stash.keeping.backups.backup import BackupError, make_backup
+from stash.keeping.checks.check import find_breaches
 from stash.keeping.naming import database_name
 from stash.locks import InUseError, hold
 from stash.version import release

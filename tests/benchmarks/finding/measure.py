@@ -31,9 +31,9 @@ import numpy as np
 from django.contrib.auth.models import User
 from django.test import Client
 
-from stash.finding import store
+from stash.finding.columns import store
+from stash.finding.columns.store import columns_of
 from stash.finding.conditions import Condition
-from stash.finding.store import columns_of
 from stash.models import Fabric
 
 SEARCHES = (

@@ -50,7 +50,7 @@ def _make_stash(fabrics: int, photos: int) -> None:
     from PIL import Image
 
     from stash.config import serving
-    from stash.keeping.check import find_breaches
+    from stash.keeping.checks.check import find_breaches
     from stash.management.commands.make_big_stash import fill
     from stash.models import Fabric
     from tests.keeping.pictures import plain_photo
@@ -74,7 +74,7 @@ def _make_stash(fabrics: int, photos: int) -> None:
 
 
 def _measure(scratch: Path, data: Path) -> None:
-    from stash.keeping.backup import make_backup
+    from stash.keeping.backups.backup import make_backup
 
     plain, files = scratch / "plain", scratch / "files"
     files.mkdir()

@@ -56,8 +56,8 @@ from stash.intake.acts import start_trip
 from stash.lengths import INCH
 from stash.management.commands.make_big_stash import fill
 from stash.models import Fabric, Photo, Piece
-from stash.photos import cloth_tile
 from stash.photos import store as photo_store
+from stash.photos.cloth import tile as cloth_tile
 from stash.templatetags.cloth import tile_url
 from tests.photos.pictures import cloth_photo, stored_photo
 

@@ -10,9 +10,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from stash.finding.filters import FabricFilter
+from stash.finding.kept.form import KeepSearchForm, plain_address
+from stash.finding.kept.searches import SearchNameTakenError, forget_search, keep_search
 from stash.finding.places import places_of
-from stash.finding.search_form import KeepSearchForm, plain_address
-from stash.finding.searches import SearchNameTakenError, forget_search, keep_search
 from stash.models import SavedSearch
 
 __all__ = ["forget", "keep"]

@@ -10,12 +10,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from stash.finding import map as stash_maps
 from stash.finding.answers import search_address
 from stash.finding.cards import cards_of
+from stash.finding.overview import map as stash_maps
+from stash.finding.overview.value_line import BINS, Pile, ValueLine, lay_out, read_limits
 from stash.finding.search import Found, Search
 from stash.finding.shelf import Shelf
-from stash.finding.value_line import BINS, Pile, ValueLine, lay_out, read_limits
 
 __all__ = ["map_picture", "stash_map", "value_line"]
 

@@ -11,7 +11,7 @@ from stash.colour.picture.photo import Picture
 from stash.lengths import MM
 from stash.models import Fabric, Photo
 from stash.photos import store as photo_store
-from stash.photos.cloth_cut import cut_cloth, cut_mark, cut_step, scale_of
+from stash.photos.cloth.cut import cut_cloth, cut_mark, cut_step, scale_of
 
 __all__ = ["DISTANCES", "PrintSize", "print_size", "seen", "seen_mark"]
 

@@ -13,7 +13,13 @@ import numpy as np
 from django.db.models import Max, Q, TextField
 from django.db.models.functions import Cast
 
-from stash.finding.columns import PALETTE_SIZE, Columns, FabricColumns, PieceColumns, word_columns
+from stash.finding.columns.arrays import (
+    PALETTE_SIZE,
+    Columns,
+    FabricColumns,
+    PieceColumns,
+    word_columns,
+)
 from stash.models import Fabric, Piece, ShelfClock
 from stash.text import fold
 

@@ -6,13 +6,13 @@ from collections.abc import Iterable
 
 from django.db import connection, transaction
 
-from stash.keeping import rules_files, rules_ledger, rules_rows
-from stash.keeping.rules import RULES, Breach
+from stash.keeping.checks import files, ledger, rows
+from stash.keeping.checks.rules import RULES, Breach
 
 __all__ = ["find_breaches", "rules"]
 
 #: These register their rules when they are imported; projects do so when they are ready.
-_OF_THE_CLOTH = (rules_files, rules_ledger, rules_rows)
+_OF_THE_CLOTH = (files, ledger, rows)
 
 
 def rules() -> tuple[str, ...]:

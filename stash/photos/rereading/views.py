@@ -11,9 +11,9 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from stash.htmx import HtmxRequest
-from stash.photos import rereading
 from stash.photos.appearance import photo_name
-from stash.photos.filters import WaitingFilter
+from stash.photos.rereading import acts as rereading
+from stash.photos.rereading.filters import WaitingFilter
 from stash.photos.store import StoreBusy
 
 __all__ = ["read_again"]

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 
 __all__ = ["count_exactly", "register_counter", "yields_at_least"]
 

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from stash.models import Photo
 from stash.models.fabric import Reference
 from stash.narrowing import Day, ListFilter, OneOf, Order
-from stash.photos.rereading import outdated
+from stash.photos.rereading.acts import outdated
 
 __all__ = ["WaitingFilter"]
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from stash.colour.words import HUE_WORDS, MODIFIER_WORDS
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import modifier_fits
-from stash.finding.nearest import ColourIndex
+from stash.finding.columns.nearest import ColourIndex
 
 __all__ = [
     "PALETTE_SIZE",

@@ -12,7 +12,13 @@ from pathlib import Path
 
 from django.db import DatabaseError, connections
 
-from stash.keeping.backup import Backup, BackupError, backups_in, default_folder, make_backup
+from stash.keeping.backups.backup import (
+    Backup,
+    BackupError,
+    backups_in,
+    default_folder,
+    make_backup,
+)
 
 __all__ = ["Standing", "back_up_if_due", "every_day", "is_due", "standing"]
 

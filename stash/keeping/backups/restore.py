@@ -19,7 +19,7 @@ from django.db import connection
 
 from stash.files import make_folder
 from stash.keeping import swap
-from stash.keeping.archive import ArchiveError
+from stash.keeping.backups.archive import ArchiveError
 from stash.locks import InUseError, hold
 
 __all__ = ["Restored", "restore"]

@@ -21,8 +21,8 @@ from django.conf import settings
 from django.db import connections, transaction
 
 from stash.files import PART, make_folder
-from stash.keeping import rows
-from stash.keeping.archive import (
+from stash.keeping.backups import rows
+from stash.keeping.backups.archive import (
     FORMAT,
     MANIFEST,
     ArchiveError,
@@ -30,7 +30,7 @@ from stash.keeping.archive import (
     photo_entry,
     rows_entry,
 )
-from stash.keeping.retention import name_of, newest, to_drop
+from stash.keeping.backups.retention import name_of, newest, to_drop
 from stash.locks import InUseError, hold
 from stash.photos import store as photo_store
 from stash.version import release

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stash.colour.picture.photo import Picture
 from stash.models import Fabric, Photo
 from stash.photos import store as photo_store
-from stash.photos.cloth_cut import LONGEST, cut_cloth, cut_mark
+from stash.photos.cloth.cut import LONGEST, cut_cloth, cut_mark
 
 __all__ = ["TILES", "kept_tile", "tile"]
 

@@ -17,8 +17,15 @@ from django.views.decorators.http import require_POST, require_safe
 from stash.colour.picture.photo import PhotoError
 from stash.colour.spaces.relations import RELATIONS
 from stash.fields import OneOfField
+from stash.finding.by_eye.harmony import (
+    CONTRASTS,
+    MOST_CHOSEN,
+    SIDES,
+    Contrast,
+    HueRelation,
+    beside,
+)
 from stash.finding.cards import cards_of
-from stash.finding.harmony import CONTRASTS, MOST_CHOSEN, SIDES, Contrast, HueRelation, beside
 from stash.finding.search import Search, read_search, run
 from stash.finding.shelf import Shelf
 from stash.finding.views import PAGE_SIZE

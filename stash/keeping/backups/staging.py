@@ -17,10 +17,11 @@ from django.db.migrations.executor import MigrationExecutor
 from PIL import Image
 
 from stash.files import write_whole
-from stash.keeping import identity, rows
-from stash.keeping.archive import Archive, ArchiveError, open_archive, photo_entry
-from stash.keeping.check import find_breaches
-from stash.keeping.rows import RowError
+from stash.keeping import identity
+from stash.keeping.backups import rows
+from stash.keeping.backups.archive import Archive, ArchiveError, open_archive, photo_entry
+from stash.keeping.backups.rows import RowError
+from stash.keeping.checks.check import find_breaches
 
 __all__ = ["stage"]
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 
 __all__ = ["BINS", "Pile", "ValueLine", "lay_out", "read_limits"]
 

@@ -17,10 +17,11 @@ from stash.colour.picture.photo import PhotoError
 from stash.colour.spaces.cielab import lightness
 from stash.form_keys import takes_key
 from stash.models import Photo, Preferences
-from stash.photos import card_print, rereading
 from stash.photos import store as photo_store
 from stash.photos.acts import print_of
+from stash.photos.card import calibration
 from stash.photos.forms import ReadingForm
+from stash.photos.rereading import acts as rereading
 from stash.photos.uploads import UploadError, check_body, one_photo
 
 __all__ = ["calibrate", "calibrate_by_hand", "forget"]
@@ -50,7 +51,7 @@ def _calibrate(request: HttpRequest) -> HttpResponse:
         return _page(request)
     user: Any = request.user
     try:
-        photo = card_print.receive(owner=user, data=one_photo(request))
+        photo = calibration.receive(owner=user, data=one_photo(request))
     except UploadError as error:
         return _page(request, why=str(error), status=error.status)
     except PhotoError as error:
@@ -64,7 +65,7 @@ def _calibrate(request: HttpRequest) -> HttpResponse:
         messages.success(request, " ".join(notes))
         return redirect("stash:card_calibrate")
     if photo.reading is None or photo.reading["reference"] != "photo card":
-        card_print.let_go(photo=photo)  # without the card there is nothing to point at
+        calibration.let_go(photo=photo)  # without the card there is nothing to point at
         return _page(request, why=" ".join(notes), status=422)
     messages.info(request, " ".join(notes))
     return redirect("stash:card_calibrate_by_hand", key=photo.key)
@@ -114,7 +115,7 @@ def calibrate_by_hand(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
 
 def _try(photo: Photo, marks: Marks | None) -> tuple[bool, tuple[str, ...]]:
     try:
-        return card_print.calibrate(photo=photo, marks=marks)
+        return calibration.calibrate(photo=photo, marks=marks)
     except photo_store.PhotoFileMissing:
         return False, (_MISSING,)
     except photo_store.StoreBusy:
@@ -126,6 +127,6 @@ def _try(photo: Photo, marks: Marks | None) -> tuple[bool, tuple[str, ...]]:
 def forget(request: HttpRequest) -> HttpResponse:
     """Go back to an uncalibrated print: the card is new, or from another printer."""
     user: Any = request.user
-    card_print.forget(owner=user)
+    calibration.forget(owner=user)
     messages.success(request, "The calibration is forgotten; readings allow for any printer again.")
     return redirect("stash:card_calibrate")

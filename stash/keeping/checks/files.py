@@ -9,8 +9,8 @@ from pathlib import Path
 from django.conf import settings
 
 from stash.keeping import identity
+from stash.keeping.checks.rules import Breach, register
 from stash.keeping.refusals import NotReadyError
-from stash.keeping.rules import Breach, register
 from stash.models import Photo
 from stash.photos import store as photo_store
 

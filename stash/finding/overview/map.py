@@ -16,7 +16,7 @@ from PIL import Image
 
 from stash.colour.spaces.cielab import lab_to_srgb
 from stash.colour.words import HUE_WORDS
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 from stash.finding.conditions import is_neutral
 from stash.finding.facets import facet_masks
 

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.spaces.relations import RELATIONS
-from stash.finding.columns import Columns
+from stash.finding.columns.arrays import Columns
 from stash.finding.conditions import Condition, is_neutral
 
 __all__ = ["CONTRASTS", "MOST_CHOSEN", "Contrast", "HueRelation", "beside"]

@@ -13,7 +13,7 @@ from django.db import connection, models
 from django.db.models import Exists, F, OuterRef
 
 from stash.colour.references.card_print import CardPrint
-from stash.keeping.rules import Breach, register
+from stash.keeping.checks.rules import Breach, register
 from stash.models import Fabric, Photo, Place, Preferences
 
 __all__ = ["cannot_be_read", "our_models", "told_by_sqlite"]

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from django.db.models import BigIntegerField, Exists, F, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
 
-from stash.keeping.rules import Breach, register
+from stash.keeping.checks.rules import Breach, register
 from stash.lengths import format_length
 from stash.models import Movement, Piece
 from stash.models.movement import Kind

@@ -1,4 +1,4 @@
-"""A fabric's cloth from a distance, and the scale that takes."""
+"""A fabric's cloth as a picture: the tile of a page, from a distance, and the scale that takes."""
 
 from __future__ import annotations
 
@@ -9,19 +9,56 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required, login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_POST, require_safe
 
 from stash.context import default_unit
 from stash.models import Fabric, Photo
 from stash.photos import acts as photos
-from stash.photos import cloth_seen
 from stash.photos import store as photo_store
+from stash.photos.cloth import cut, seen
+from stash.photos.cloth import tile as tiles
 from stash.photos.forms import AcrossForm
 from stash.photos.views import no_picture, shut_in
 
-__all__ = ["fabric_seen", "photo_across"]
+__all__ = ["fabric_seen", "fabric_tile", "photo_across"]
 
 logger = logging.getLogger(__name__)
+
+
+@login_not_required
+@require_safe
+def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
+    """The cloth alone in the catalogue's colour; its address changes with what it shows."""
+    if not request.user.is_authenticated:
+        return no_picture(401)
+    if view not in tiles.TILES:
+        raise Http404
+    owned = Fabric.objects.owned_by(request.user).filter(pk=pk)
+    told = owned.values_list("main_photo__sha256", *cut.MARK_COLUMNS).first()
+    if told is None:
+        raise Http404
+    sha256, mark = told[0], cut.mark_of_row(*told[1:])
+    etag = f'"{mark}-{view}"' if mark else None
+    response = get_conditional_response(request, etag=etag)
+    if response is None:
+        try:
+            data = mark and tiles.kept_tile(sha256, mark, view)
+            data = data or tiles.tile(owned.select_related("main_photo").get(), view)
+        except photo_store.PhotoFileMissing as error:
+            logger.warning("%s", error)
+            return no_picture(404)
+        except photo_store.StoreBusy:
+            return no_picture(503)
+        response = HttpResponse(data, content_type="image/jpeg")
+    if etag:
+        response["ETag"] = etag
+    is_current = request.GET.get("of") == mark
+    response["Cache-Control"] = (
+        "private, max-age=31536000, immutable" if is_current else "private, no-cache"
+    )
+    shut_in(response, f"fabric-{pk}-{view}.jpg")
+    return response
 
 
 @login_not_required
@@ -31,19 +68,19 @@ def fabric_seen(request: HttpRequest, pk: int, view: str) -> HttpResponse:
     if not request.user.is_authenticated:
         return no_picture(401)
     distance = view.removesuffix("-grey")
-    if distance not in cloth_seen.DISTANCES:
+    if distance not in seen.DISTANCES:
         raise Http404
     owned = Fabric.objects.owned_by(request.user).select_related("main_photo")
     found = get_object_or_404(owned, pk=pk)
     try:
-        data = cloth_seen.seen(found, distance, grey=view != distance)
+        data = seen.seen(found, distance, grey=view != distance)
     except photo_store.PhotoFileMissing as error:
         logger.warning("%s", error)
         return no_picture(404)
     except photo_store.StoreBusy:
         return no_picture(503)
     response = HttpResponse(data, content_type="image/jpeg")
-    is_current = request.GET.get("of") == cloth_seen.seen_mark(found)
+    is_current = request.GET.get("of") == seen.seen_mark(found)
     keep = "private, max-age=31536000, immutable" if is_current else "private, no-cache"
     response["Cache-Control"] = keep
     shut_in(response, f"fabric-{found.pk}-{view}.jpg")

@@ -1,0 +1,1 @@
+"""Finding by a photo, and what goes with chosen cloth."""

@@ -1,0 +1,1 @@
+"""A person's stash as arrays in memory, for counts, order and likeness."""

@@ -1,0 +1,1 @@
+"""Searches that are kept under a name."""

@@ -1,0 +1,1 @@
+"""Many fabrics at once: the stash map and the value line."""

@@ -1,0 +1,1 @@
+"""Backups: made, kept, and brought back."""

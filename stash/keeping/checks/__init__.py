@@ -1,0 +1,1 @@
+"""Every invariant of a stash, by what it is about."""

@@ -1,0 +1,1 @@
+"""Stored photos read again by a newer method."""
