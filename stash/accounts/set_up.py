@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare, salted_hmac
 
-from stash.models.account import SetUpLink
+from stash.models.people.account import SetUpLink
 
 
 class LinkShutError(Exception):

@@ -18,7 +18,7 @@ from django.db import DatabaseError, transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from stash.models.account import SignInFailure
+from stash.models.people.account import SignInFailure
 from stash.trouble import has_no_room
 
 ACCOUNT_FREE_FAILURES = 5

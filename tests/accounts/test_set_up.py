@@ -9,7 +9,7 @@ from django.db import connections
 from django.test import Client
 
 from stash.accounts import set_up
-from stash.models.account import SetUpLink
+from stash.models.people.account import SetUpLink
 from tests.builders import make_owner
 
 FIELDS = {"username": "maren", "password1": "pinked-edges-7", "password2": "pinked-edges-7"}

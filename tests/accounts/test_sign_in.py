@@ -9,7 +9,7 @@ from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
-from stash.models.account import SignInFailure
+from stash.models.people.account import SignInFailure
 from tests.builders import PASSWORD, make_owner
 
 pytestmark = pytest.mark.django_db

@@ -7,7 +7,7 @@ import pytest
 from django.db import connections
 
 from stash.accounts import throttle
-from stash.models.account import SignInFailure
+from stash.models.people.account import SignInFailure
 
 NOON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 NONE = timedelta(0)

@@ -50,6 +50,9 @@ HEIGHT = {
 
 # The same inside a room that holds packages; "." is what lies in the room itself.
 INNER_FLOORS = """
+    stash.models: .
+    stash.models: people
+
     stash.colour: spaces
     stash.colour: picture words
     stash.colour: references
