@@ -12,7 +12,7 @@ from django.db.models.functions import Coalesce
 from projects.coverage.documents import plans_in
 from projects.coverage.saved_answer import SavedAnswer
 from projects.models import ActKind, Coverage, CuttingDone, Purchase, QuiltDrawing
-from projects.quilt_design.layout import Layout
+from projects.quilt_design.layouts.layout import Layout
 from stash.keeping.checks.rows import cannot_be_read
 from stash.keeping.checks.rules import Breach, register
 from stash.lengths import format_length

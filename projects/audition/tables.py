@@ -10,14 +10,14 @@ from functools import cached_property
 
 from projects.models import Audition, LaidFabric, PatchShape, QuiltDrawing
 from projects.planning.cloth_pictures import cloth_size, cloths_of, flat_cloth_of
-from projects.quilt_design.blocks import Block, LayoutError
-from projects.quilt_design.harmony import harmony_words
-from projects.quilt_design.known_blocks import KNOWN_BLOCKS
-from projects.quilt_design.layout import Layout
-from projects.quilt_design.patch import Patch
-from projects.quilt_design.render import Rendering, render
-from projects.quilt_design.separation import Pair, compare
-from projects.quilt_design.table import (
+from projects.quilt_design.drawing.patch import Patch
+from projects.quilt_design.drawing.render import Rendering, render
+from projects.quilt_design.layouts.blocks import Block, LayoutError
+from projects.quilt_design.layouts.known_blocks import KNOWN_BLOCKS
+from projects.quilt_design.layouts.layout import Layout
+from projects.quilt_design.side_by_side.harmony import harmony_words
+from projects.quilt_design.side_by_side.separation import Pair, compare
+from projects.quilt_design.side_by_side.table import (
     Laid,
     Table,
     lay_block,

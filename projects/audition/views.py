@@ -16,8 +16,8 @@ from projects.audition.tables import ShownTable, blocks_for, pairs_of, tables_of
 from projects.models import Audition, LaidFabric
 from projects.models.audition import MOST_LAID
 from projects.planning.cloth_pictures import ASSUMED_ACROSS, scale_of
-from projects.quilt_design.harmony import HARMONY_SOURCE
-from projects.quilt_design.separation import CLEARLY, DISTANCES, JUST_SEEN
+from projects.quilt_design.side_by_side.harmony import HARMONY_SOURCE
+from projects.quilt_design.side_by_side.separation import CLEARLY, DISTANCES, JUST_SEEN
 from stash.context import default_unit
 from stash.models import Fabric
 from stash.photos.views import no_picture

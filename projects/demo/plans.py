@@ -18,7 +18,7 @@ from projects.planning.parts import add_part, choose_fabric, set_not_needed
 from projects.planning.projects import create_project
 from projects.planning.wants import wanted_colour
 from projects.quilt.drawing import Drawn, save_drawing
-from projects.quilt_design.layout import Border, Layout, Methods, known_block
+from projects.quilt_design.layouts.layout import Border, Layout, Methods, known_block
 from stash.lengths import Unit, parse_length
 from stash.models import Fabric
 

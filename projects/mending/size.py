@@ -22,7 +22,7 @@ from projects.planning.cut_lists import sewing_of
 from projects.planning.filling import usable_width
 from projects.quilt.cut_list import differences, needed_by_part
 from projects.quilt.drawing import Drawn, drawn_of
-from projects.quilt_design.layout import Layout, LayoutError
+from projects.quilt_design.layouts.layout import Layout, LayoutError
 from stash.lengths import CM, INCH, format_length
 
 __all__ = ["size_tries"]

@@ -11,7 +11,7 @@ __all__ = ["DrawnRole", "QuiltDrawing"]
 
 
 class QuiltDrawing(models.Model):
-    """``layout`` holds the fields of ``projects.quilt_design.layout.Layout``, in whole units."""
+    """``layout`` holds the fields of ``quilt_design.layouts.layout.Layout``, in whole units."""
 
     project = models.OneToOneField(
         "projects.Project", on_delete=models.CASCADE, related_name="drawing"

@@ -10,7 +10,7 @@ import logging
 from collections.abc import Iterable
 from dataclasses import replace
 
-from projects.quilt_design.patch import Cloth
+from projects.quilt_design.drawing.patch import Cloth
 from stash.colour.spaces.cielab import Lab
 from stash.lengths import INCH, MM
 from stash.models import Fabric

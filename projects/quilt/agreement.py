@@ -10,7 +10,7 @@ from projects.models import CutKind, Part
 from projects.needs.sewing_rules import NeededCut, NeedsError
 from projects.planning.cut_lists import sewing_of
 from projects.quilt.drawing import Drawn
-from projects.quilt_design.layout import off_ruler
+from projects.quilt_design.layouts.layout import off_ruler
 from stash.lengths import Unit, format_length
 
 __all__ = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from projects.models import Project
 from projects.quilt.drawing import Drawn
 from projects.quilt.layout_form import BORDERS, FOUR_CORNERS, PATTERNS, TWO, turned
-from projects.quilt_design.layout import MAX_ACROSS, Layout, alternating
+from projects.quilt_design.layouts.layout import MAX_ACROSS, Layout, alternating
 from stash.lengths import CM, INCH, Unit, exact_text
 
 __all__ = ["answers_of", "first_answers"]

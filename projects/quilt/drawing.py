@@ -16,8 +16,8 @@ from projects.planning.allowances import planning_width
 from projects.planning.cut_lists import sewing_of
 from projects.planning.filling import usable_width
 from projects.planning.parts import add_part
-from projects.quilt_design.layout import Layout, Methods, cut_list, finished_size
-from projects.quilt_design.svg_picture import letters_for
+from projects.quilt_design.drawing.svg_picture import letters_for
+from projects.quilt_design.layouts.layout import Layout, Methods, cut_list, finished_size
 from stash.acts import act_of
 from stash.lengths import Unit
 from stash.models import Fabric

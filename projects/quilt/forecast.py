@@ -9,7 +9,8 @@ from projects.models import Part, Project
 from projects.planning.choosing import candidates
 from projects.planning.cloth_pictures import flat_cloth_of, scale_of
 from projects.quilt.picture import Dressed
-from projects.quilt_design.forecast import Forecast, change, forecast
+from projects.quilt_design.forecast.change import change
+from projects.quilt_design.forecast.forecast import Forecast, forecast
 from stash.models import Fabric
 
 __all__ = ["DrawnPart", "Outlook", "fabrics_to_try", "outlook_of"]

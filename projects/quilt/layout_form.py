@@ -13,9 +13,9 @@ from projects.needs.borders import BorderStyle
 from projects.needs.sewing_rules import NeedsError
 from projects.planning.unit_forms import LARGEST_SIDE, UnitsForm
 from projects.quilt.drawing import OTHER
-from projects.quilt_design import limits
-from projects.quilt_design.blocks import Block
-from projects.quilt_design.layout import (
+from projects.quilt_design.layouts import limits
+from projects.quilt_design.layouts.blocks import Block
+from projects.quilt_design.layouts.layout import (
     KNOWN_BLOCKS,
     MAX_ACROSS,
     Border,

@@ -19,10 +19,10 @@ from django.conf import settings
 
 from projects.planning.cloth_pictures import cloths_of, flat_cloth_of
 from projects.quilt.drawing import Drawn
-from projects.quilt_design.layout import exact_size, patches
-from projects.quilt_design.patch import Patch, area
-from projects.quilt_design.render import Cloth, Rendering, render
-from projects.quilt_design.svg_picture import svg
+from projects.quilt_design.drawing.patch import Patch, area
+from projects.quilt_design.drawing.render import Cloth, Rendering, render
+from projects.quilt_design.drawing.svg_picture import svg
+from projects.quilt_design.layouts.layout import exact_size, patches
 from stash.colour.cloth.viewing import ROOM, TABLE
 from stash.lengths import MM
 from stash.models import Fabric

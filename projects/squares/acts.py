@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 from django.utils import timezone
 
 from projects.models import LaidSquare, SquareSet
-from projects.quilt_design.tiles import MOST_SQUARES, usual_grid
+from projects.quilt_design.squares.tiles import MOST_SQUARES, usual_grid
 from projects.squares.layout import SquaresError, lay_anew
 from projects.squares.piles import laid_of, sort_squares
 from stash.acts import act_of

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from projects.models import LaidSquare, SquareSet
 from projects.needs.sewing_rules import MAX_COUNT
 from projects.planning.unit_forms import UnitsForm
-from projects.quilt_design.tiles import MOST_SQUARES
+from projects.quilt_design.squares.tiles import MOST_SQUARES
 from stash.catalogue.act_form import ActForm
 from stash.fields import LengthFormField, WholeNumberField
 from stash.finding.overview.value_line import read_limits

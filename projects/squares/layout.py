@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from projects.models import LaidSquare, SquareSet
-from projects.quilt_design.arrange import Arrangement, arrange, few_swaps
-from projects.quilt_design.arrange_bound import contrast_bound
-from projects.quilt_design.piles import UNKNOWN, PileName
-from projects.quilt_design.separation import JUST_SEEN, Pair, compare
-from projects.quilt_design.tiles import Problem, Score, Tile, judge, neighbours, threes
+from projects.quilt_design.side_by_side.separation import JUST_SEEN, Pair, compare
+from projects.quilt_design.squares.arrange import Arrangement, arrange, few_swaps
+from projects.quilt_design.squares.bound import contrast_bound
+from projects.quilt_design.squares.piles import UNKNOWN, PileName
+from projects.quilt_design.squares.tiles import Problem, Score, Tile, judge, neighbours, threes
 from projects.squares.piles import UNREAD, laid_of, sort_squares
 from stash.acts import act_of
 from stash.colour.spaces.cielab import Lab

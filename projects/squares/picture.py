@@ -9,8 +9,8 @@ from math import isqrt
 
 from projects.models import LaidSquare, SquareSet
 from projects.planning.cloth_pictures import cloths_of
-from projects.quilt_design.patch import Patch
-from projects.quilt_design.render import render
+from projects.quilt_design.drawing.patch import Patch
+from projects.quilt_design.drawing.render import render
 from projects.squares.piles import laid_of
 from stash.colour.cloth.viewing import ROOM
 from stash.models import Fabric

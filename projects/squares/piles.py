@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from projects.models import LaidSquare, SquareSet
-from projects.quilt_design.piles import (
+from projects.quilt_design.squares.piles import (
     PILES,
     UNKNOWN,
     NearTie,

@@ -18,8 +18,14 @@ from projects.quilt.forecast import DrawnPart
 from projects.quilt.forms import DrawingRequest
 from projects.quilt.layout_form import PATTERNS, LayoutForm, turned
 from projects.quilt.picture import PAGE_SIDE, Dressed
-from projects.quilt_design.layout import Layout, LayoutError, alternating, known_block, patches
-from projects.quilt_design.patch import Outline
+from projects.quilt_design.drawing.patch import Outline
+from projects.quilt_design.layouts.layout import (
+    Layout,
+    LayoutError,
+    alternating,
+    known_block,
+    patches,
+)
 from stash.lengths import Unit
 
 register = template.Library()

@@ -11,7 +11,7 @@ from projects.demo.auditions import AUDITIONS, load_auditions
 from projects.demo.recipes import RECIPES
 from projects.models import Audition, LaidFabric
 from projects.models.audition import MOST_LAID
-from projects.quilt_design.known_blocks import KNOWN_BLOCKS
+from projects.quilt_design.layouts.known_blocks import KNOWN_BLOCKS
 from stash.lengths import METRE, MM
 from tests.builders import make_fabric
 

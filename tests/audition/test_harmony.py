@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from projects.quilt_design.harmony import harmony_2006, harmony_words
+from projects.quilt_design.side_by_side.harmony import harmony_2006, harmony_words
 from stash.colour.spaces.cielab import hex_to_lab
 
 SCREEN = [

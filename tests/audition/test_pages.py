@@ -16,8 +16,8 @@ from projects.audition import acts as auditions
 from projects.audition.tables import pairs_of, tables_of
 from projects.models import Audition, LaidFabric, Part, QuiltDrawing
 from projects.planning.cloth_pictures import cloth_of
-from projects.quilt_design.known_blocks import known_block
-from projects.quilt_design.layout import Layout
+from projects.quilt_design.layouts.known_blocks import known_block
+from projects.quilt_design.layouts.layout import Layout
 from stash.colour.spaces.cielab import linear_to_lab, srgb_to_lab
 from stash.colour.spaces.srgb import decode_srgb
 from stash.lengths import INCH

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from projects.quilt_design.known_blocks import KNOWN_BLOCKS, known_block
-from projects.quilt_design.patch import SeeingError, area
-from projects.quilt_design.table import (
+from projects.quilt_design.drawing.patch import SeeingError, area
+from projects.quilt_design.layouts.known_blocks import KNOWN_BLOCKS, known_block
+from projects.quilt_design.side_by_side.table import (
     Laid,
     Table,
     lay_block,

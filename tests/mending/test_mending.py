@@ -30,7 +30,7 @@ from projects.planning.filling import fill
 from projects.planning.promises import promise_length
 from projects.quilt.cut_list import write_cut_list
 from projects.quilt.drawing import Drawn, save_drawing
-from projects.quilt_design.layout import Layout, Methods, known_block
+from projects.quilt_design.layouts.layout import Layout, Methods, known_block
 from stash.lengths import EIGHTH_YARD
 from stash.models import Fabric, Movement, Piece
 from tests.planning import builders as b

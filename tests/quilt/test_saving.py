@@ -8,7 +8,7 @@ from django.contrib.auth.models import User
 from projects.models import Project, QuiltDrawing
 from projects.quilt.cut_list import write_cut_list
 from projects.quilt.drawing import drawn_of, remove_drawing
-from projects.quilt_design.layout import Layout, LayoutError
+from projects.quilt_design.layouts.layout import Layout, LayoutError
 from stash.lengths import INCH, Unit
 from tests.builders import make_owner
 from tests.quilt import builders as b

@@ -4,8 +4,8 @@ from fractions import Fraction
 
 import numpy as np
 
-from projects.quilt_design.layout import Block, BlockUnit, Layout, known_block
-from projects.quilt_design.render import Cloth
+from projects.quilt_design.drawing.render import Cloth
+from projects.quilt_design.layouts.layout import Block, BlockUnit, Layout, known_block
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.lengths import INCH
 

@@ -7,9 +7,11 @@ import pytest
 
 from projects.needs.quilt import QuiltSize
 from projects.needs.sewing_rules import NeededCut, Sewing
-from projects.quilt_design.coverage import coverage, to_grid
-from projects.quilt_design.forecast import forecast
-from projects.quilt_design.layout import (
+from projects.quilt_design.drawing.coverage import coverage, to_grid
+from projects.quilt_design.drawing.patch import area
+from projects.quilt_design.drawing.render import render
+from projects.quilt_design.forecast.forecast import forecast
+from projects.quilt_design.layouts.layout import (
     Border,
     Layout,
     LayoutError,
@@ -19,8 +21,6 @@ from projects.quilt_design.layout import (
     finished_size,
     patches,
 )
-from projects.quilt_design.patch import area
-from projects.quilt_design.render import render
 from stash.lengths import INCH
 from tests.quilt_design.builders import plain, textured
 

@@ -7,8 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.quilt_design.forecast import Band, change, forecast, swap_part, widen_border
-from projects.quilt_design.layout import (
+from projects.quilt_design.drawing.patch import Patch, SeeingError
+from projects.quilt_design.drawing.render import Cloth, render
+from projects.quilt_design.forecast.change import change, swap_part, widen_border
+from projects.quilt_design.forecast.forecast import Band, forecast
+from projects.quilt_design.layouts.layout import (
     Border,
     Cell,
     Layout,
@@ -18,8 +21,6 @@ from projects.quilt_design.layout import (
     known_block,
     patches,
 )
-from projects.quilt_design.patch import Patch, SeeingError
-from projects.quilt_design.render import Cloth, render
 from stash.lengths import INCH
 from tests.quilt_design.builders import layout_of, plain, textured
 

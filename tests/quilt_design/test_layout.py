@@ -14,8 +14,9 @@ from projects.needs.binding import binding
 from projects.needs.quilt import QuiltSize, finished_side
 from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.needs.units import unit_need
-from projects.quilt_design.coverage import coverage, to_grid
-from projects.quilt_design.layout import (
+from projects.quilt_design.drawing.coverage import coverage, to_grid
+from projects.quilt_design.drawing.patch import area
+from projects.quilt_design.layouts.layout import (
     KNOWN_BLOCKS,
     Border,
     Cell,
@@ -31,7 +32,6 @@ from projects.quilt_design.layout import (
     patches,
     units,
 )
-from projects.quilt_design.patch import area
 from stash.lengths import INCH
 from tests.quilt_design.builders import inches, layout_of, plain
 

@@ -2,8 +2,15 @@
 
 import pytest
 
-from projects.quilt_design.layout import BlockUnit, Border, Cell, Layout, LayoutError, Sashing
-from projects.quilt_design.layout import known_block as known
+from projects.quilt_design.layouts.layout import (
+    BlockUnit,
+    Border,
+    Cell,
+    Layout,
+    LayoutError,
+    Sashing,
+)
+from projects.quilt_design.layouts.layout import known_block as known
 from stash.lengths import INCH, METRE
 from tests.quilt_design.builders import own_block, plain, square_unit
 

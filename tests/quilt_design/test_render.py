@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from projects.quilt_design.coverage import coverage, to_grid
-from projects.quilt_design.render import GROUND, Cloth, Patch, SeeingError, render
+from projects.quilt_design.drawing.coverage import coverage, to_grid
+from projects.quilt_design.drawing.render import GROUND, Cloth, Patch, SeeingError, render
 from stash.colour.spaces.cielab import hex_to_lab, lightness
 from stash.lengths import INCH, MM
 

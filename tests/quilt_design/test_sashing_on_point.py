@@ -12,9 +12,11 @@ import numpy as np
 import pytest
 
 from projects.needs.sewing_rules import NeededCut, Sewing
-from projects.quilt_design.coverage import coverage, to_grid
-from projects.quilt_design.forecast import forecast
-from projects.quilt_design.layout import (
+from projects.quilt_design.drawing.coverage import coverage, to_grid
+from projects.quilt_design.drawing.patch import Outline, Patch, area
+from projects.quilt_design.drawing.render import render
+from projects.quilt_design.forecast.forecast import forecast
+from projects.quilt_design.layouts.layout import (
     KNOWN_BLOCKS,
     Border,
     Layout,
@@ -25,8 +27,6 @@ from projects.quilt_design.layout import (
     patches,
     units,
 )
-from projects.quilt_design.patch import Outline, Patch, area
-from projects.quilt_design.render import render
 from stash.lengths import INCH
 from tests.quilt_design.builders import layout_of, plain, textured
 

@@ -7,8 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from projects.quilt_design.patch import Cloth
-from projects.quilt_design.separation import CLEARLY, JUST_SEEN, Sight, blended_pair, compare
+from projects.quilt_design.drawing.patch import Cloth
+from projects.quilt_design.side_by_side.separation import (
+    CLEARLY,
+    JUST_SEEN,
+    Sight,
+    blended_pair,
+    compare,
+)
 from stash.colour.cloth.viewing import contrast_left, seen_from
 from stash.colour.references.science import colour_science
 from stash.colour.spaces.cielab import lab_to_linear, linear_to_lab

@@ -5,9 +5,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from projects.quilt_design.layout import Border, exact_size, patches
-from projects.quilt_design.render import Cloth
-from projects.quilt_design.svg_picture import letters_for, svg
+from projects.quilt_design.drawing.render import Cloth
+from projects.quilt_design.drawing.svg_picture import letters_for, svg
+from projects.quilt_design.layouts.layout import Border, exact_size, patches
 from stash.lengths import INCH, MM
 from tests.quilt_design.builders import layout_of, plain
 

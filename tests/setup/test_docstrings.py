@@ -164,7 +164,7 @@ def test_the_faces_are_found() -> None:
     assert {
         "projects.cutting.question.plan_cuts",
         "projects.needs.units.unit_need",
-        "projects.quilt_design.piles.split",
+        "projects.quilt_design.squares.piles.split",
         "stash.colour.spaces.difference.delta_e_2000",
         "stash.lengths.parse_length",
     } <= there

@@ -70,6 +70,11 @@ INNER_FLOORS = """
     stash.keeping: .
     stash.keeping: checks
     stash.keeping: backups
+
+    projects.quilt_design: drawing squares
+    projects.quilt_design: layouts
+    projects.quilt_design: forecast side_by_side
+    projects.quilt_design: .
 """
 INNER_HEIGHT = {
     f"{top.strip()}.{name}".removesuffix(".."): height

@@ -6,8 +6,8 @@ from collections.abc import Collection
 
 import numpy as np
 
-from projects.quilt_design.piles import PILES, Square, split
-from projects.quilt_design.tiles import Problem, Tile
+from projects.quilt_design.squares.piles import PILES, Square, split
+from projects.quilt_design.squares.tiles import Problem, Tile
 
 
 def laid_problem(

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.quilt_design.arrange import arrange, few_swaps
-from projects.quilt_design.arrange_bound import contrast_bound
-from projects.quilt_design.arrange_search import Search
-from projects.quilt_design.tiles import (
+from projects.quilt_design.squares.arrange import arrange, few_swaps
+from projects.quilt_design.squares.bound import contrast_bound
+from projects.quilt_design.squares.search import Search
+from projects.quilt_design.squares.tiles import (
     ArrangeError,
     Problem,
     Score,

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.quilt_design.piles import PilesError, Square, phone_value, split
+from projects.quilt_design.squares.piles import PilesError, Square, phone_value, split
 from stash.colour.spaces.cielab import hex_to_lab
 
 

@@ -14,8 +14,9 @@ from dataclasses import replace
 import numpy as np
 from PIL import Image
 
-from projects.quilt_design.forecast import forecast
-from projects.quilt_design.layout import (
+from projects.quilt_design.drawing.render import Cloth, Rendering, render
+from projects.quilt_design.forecast.forecast import forecast
+from projects.quilt_design.layouts.layout import (
     KNOWN_BLOCKS,
     Border,
     Cell,
@@ -25,7 +26,6 @@ from projects.quilt_design.layout import (
     exact_size,
     patches,
 )
-from projects.quilt_design.render import Cloth, Rendering, render
 from stash.lengths import INCH
 from tests.quilt_design.builders import layout_of, plain, textured
 

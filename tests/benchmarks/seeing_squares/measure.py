@@ -11,8 +11,8 @@ import time
 
 import numpy as np
 
-from projects.quilt_design.arrange import arrange
-from projects.quilt_design.tiles import Score, judge
+from projects.quilt_design.squares.arrange import arrange
+from projects.quilt_design.squares.tiles import Score, judge
 from tests.squares.sets import laid_problem
 
 RANDOM = 10_000

@@ -10,8 +10,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from projects.quilt_design.coverage import coverage, to_grid
-from projects.quilt_design.patch import Cloth, FloatArray, Patch, SeeingError
+from projects.quilt_design.drawing.coverage import coverage, to_grid
+from projects.quilt_design.drawing.patch import Cloth, FloatArray, Patch, SeeingError
 from stash.colour.cloth.viewing import seen_from
 from stash.colour.spaces.cielab import lab_to_linear, lightness
 from stash.colour.spaces.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb

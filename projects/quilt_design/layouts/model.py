@@ -8,7 +8,7 @@ from typing import Any, Literal, get_args
 
 from projects.needs.borders import BorderStyle
 from projects.needs.sewing_rules import NeedsError, check_length
-from projects.quilt_design.blocks import Block, BlockUnit, LayoutError
+from projects.quilt_design.layouts.blocks import Block, BlockUnit, LayoutError
 
 __all__ = [
     "MAX_ACROSS",

@@ -19,9 +19,9 @@ from projects.needs.units import (
     sashing_on_point,
     unit_need,
 )
-from projects.quilt_design.blocks import BlockUnit
-from projects.quilt_design.layout_model import Layout
-from projects.quilt_design.placing import inner_size
+from projects.quilt_design.layouts.blocks import BlockUnit
+from projects.quilt_design.layouts.model import Layout
+from projects.quilt_design.layouts.placing import inner_size
 from stash.lengths import INCH, MM
 
 __all__ = ["Methods", "UnitCount", "cut_list", "off_ruler", "units"]
@@ -193,7 +193,7 @@ def cut_list(
 
     Examples
     --------
-    >>> from projects.quilt_design.known_blocks import known_block
+    >>> from projects.quilt_design.layouts.known_blocks import known_block
     >>> block = known_block("nine-patch")
     >>> layout = Layout(columns=2, rows=2, block=9 * INCH, blocks=(block,))
     >>> [(part, cuts[0].count, cuts[0].width / INCH) for part, cuts in cut_list(layout).items()]

@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from projects.quilt_design.piles import PILES
-from projects.quilt_design.tiles import Problem, merit, neighbours, threes
+from projects.quilt_design.squares.piles import PILES
+from projects.quilt_design.squares.tiles import Problem, merit, neighbours, threes
 
 __all__ = ["MOST_TO_TRY", "Search"]
 

@@ -8,7 +8,7 @@ from math import hypot
 from string import ascii_uppercase
 from typing import Literal
 
-from projects.quilt_design.patch import Cloth, Outline, Patch, signed_area
+from projects.quilt_design.drawing.patch import Cloth, Outline, Patch, signed_area
 from stash.colour.spaces.cielab import lab_to_srgb_hex
 from stash.lengths import MM
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from projects.quilt_design.blocks import LayoutError
-from projects.quilt_design.layout_model import Layout
-from projects.quilt_design.placing import finished_size
+from projects.quilt_design.layouts.blocks import LayoutError
+from projects.quilt_design.layouts.model import Layout
+from projects.quilt_design.layouts.placing import finished_size
 from stash.lengths import INCH, Rounding, Unit, format_length
 
 __all__ = [

@@ -5,9 +5,10 @@ The pieces live in modules by subject; this one gathers what pages need.
 
 from __future__ import annotations
 
-from projects.quilt_design.blocks import Block, BlockUnit, LayoutError
-from projects.quilt_design.known_blocks import KNOWN_BLOCKS, known_block
-from projects.quilt_design.layout_model import (
+from projects.quilt_design.layouts.blocks import Block, BlockUnit, LayoutError
+from projects.quilt_design.layouts.known_blocks import KNOWN_BLOCKS, known_block
+from projects.quilt_design.layouts.listing import Methods, UnitCount, cut_list, off_ruler, units
+from projects.quilt_design.layouts.model import (
     MAX_ACROSS,
     MAX_PATCHES,
     Border,
@@ -17,8 +18,7 @@ from projects.quilt_design.layout_model import (
     Setting,
     alternating,
 )
-from projects.quilt_design.listing import Methods, UnitCount, cut_list, off_ruler, units
-from projects.quilt_design.placing import Chosen, exact_size, finished_size, patches
+from projects.quilt_design.layouts.placing import Chosen, exact_size, finished_size, patches
 
 __all__ = [
     "KNOWN_BLOCKS",

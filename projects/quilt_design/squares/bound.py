@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment, linprog
 from scipy.sparse import coo_array, vstack
 
-from projects.quilt_design.tiles import Problem, Score, merit, neighbours
+from projects.quilt_design.squares.tiles import Problem, Score, merit, neighbours
 
 __all__ = ["MOST_IN_PROGRAM", "contrast_bound"]
 

@@ -21,7 +21,7 @@ from typing import Protocol
 
 import numpy as np
 
-from projects.quilt_design.harmony import harmony_2006
+from projects.quilt_design.side_by_side.harmony import harmony_2006
 from stash.colour.cloth.viewing import HAND, ROOM, TABLE, contrast_left
 from stash.colour.spaces.cielab import Lab, lab_to_xyz, lightness
 from stash.colour.spaces.difference import delta_e_2000
@@ -61,7 +61,7 @@ class Sight(StrEnum):
 
 
 class ClothLike(Protocol):
-    """What is compared: `projects.quilt_design.patch.Cloth`, or anything with these three."""
+    """What is compared: `quilt_design.drawing.patch.Cloth`, or anything with these three."""
 
     @property
     def far(self) -> Lab: ...
@@ -182,7 +182,7 @@ def compare(a: ClothLike, b: ClothLike, *, patch_mm: float) -> Pair:
 
     Examples
     --------
-    >>> from projects.quilt_design.patch import Cloth
+    >>> from projects.quilt_design.drawing.patch import Cloth
     >>> light = Cloth(key="light", far=(80, 0, 0), value=8, uncertainty=0.1)
     >>> dark = Cloth(key="dark", far=(30, 0, 0), value=3, uncertainty=0.1)
     >>> compare(light, dark, patch_mm=50).sentence

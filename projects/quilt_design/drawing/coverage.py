@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from projects.quilt_design.patch import FloatArray
+from projects.quilt_design.drawing.patch import FloatArray
 
 __all__ = ["coverage", "to_grid"]
 

@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from math import sqrt
 
 from projects.needs.layouts import rows_on_point
-from projects.quilt_design.layout_model import Layout
-from projects.quilt_design.patch import Outline, Patch, Point
+from projects.quilt_design.drawing.patch import Outline, Patch, Point
+from projects.quilt_design.layouts.model import Layout
 
 __all__ = ["ROOT", "block_corner", "exact_inner_size", "sashing_patches", "setting_patches"]
 

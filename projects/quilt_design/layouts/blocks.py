@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from projects.needs.units import UNIT_KINDS, CornerPlace
-from projects.quilt_design.patch import Outline, SeeingError
+from projects.quilt_design.drawing.patch import Outline, SeeingError
 
 __all__ = [
     "MAX_GRID",
@@ -188,7 +188,7 @@ def shapes(block: Block) -> tuple[Shape, ...]:
 
     Examples
     --------
-    >>> from projects.quilt_design.known_blocks import known_block
+    >>> from projects.quilt_design.layouts.known_blocks import known_block
     >>> len(shapes(known_block("nine-patch")))
     9
     """

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from projects.quilt_design.piles import PileName
+from projects.quilt_design.squares.piles import PileName
 
 __all__ = [
     "FULL_STEPS",

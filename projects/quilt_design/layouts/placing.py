@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 from projects.needs.quilt import QuiltSize, grid_size, with_borders
 from projects.needs.units import on_point, sashing, sashing_on_point
-from projects.quilt_design import slanting
-from projects.quilt_design.blocks import Block, shapes, turned_quarter
-from projects.quilt_design.layout_model import Cell, Layout
-from projects.quilt_design.patch import Outline, Patch
-from projects.quilt_design.rounds import border_patches, box
+from projects.quilt_design.drawing.patch import Outline, Patch
+from projects.quilt_design.layouts import slanting
+from projects.quilt_design.layouts.blocks import Block, shapes, turned_quarter
+from projects.quilt_design.layouts.model import Cell, Layout
+from projects.quilt_design.layouts.rounds import border_patches, box
 
 __all__ = ["Chosen", "exact_size", "finished_size", "patches"]
 
@@ -41,7 +41,7 @@ def finished_size(layout: Layout) -> QuiltSize:
 
     Examples
     --------
-    >>> from projects.quilt_design.known_blocks import known_block
+    >>> from projects.quilt_design.layouts.known_blocks import known_block
     >>> from stash.lengths import INCH
     >>> layout = Layout(columns=2, rows=3, block=9 * INCH, blocks=(known_block("nine-patch"),))
     >>> finished_size(layout).length / INCH

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from projects.quilt_design.blocks import Block, shapes
-from projects.quilt_design.patch import Patch, SeeingError
+from projects.quilt_design.drawing.patch import Patch, SeeingError
+from projects.quilt_design.layouts.blocks import Block, shapes
 
 __all__ = [
     "FOLDED",

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from projects.quilt_design.arrange_bound import contrast_bound
-from projects.quilt_design.arrange_search import MOST_TO_TRY, Search
-from projects.quilt_design.tiles import ArrangeError, Problem, Score, judge
+from projects.quilt_design.squares.bound import contrast_bound
+from projects.quilt_design.squares.search import MOST_TO_TRY, Search
+from projects.quilt_design.squares.tiles import ArrangeError, Problem, Score, judge
 
 __all__ = ["Arrangement", "arrange", "few_swaps"]
 
@@ -69,7 +69,7 @@ def arrange(
 
     Examples
     --------
-    >>> from projects.quilt_design.tiles import Tile
+    >>> from projects.quilt_design.squares.tiles import Tile
     >>> worth = {"a": 8, "b": 2, "c": 7}
     >>> tiles = tuple(Tile(kind=kind, pile="light", value=worth[kind]) for kind in worth)
     >>> problem = Problem(tiles=tiles, rows=1, columns=3)
@@ -121,7 +121,7 @@ def few_swaps(problem: Problem, start: Sequence[int], *, most: int) -> Arrangeme
 
     Examples
     --------
-    >>> from projects.quilt_design.tiles import Tile
+    >>> from projects.quilt_design.squares.tiles import Tile
     >>> worth = {"a": 8, "b": 2, "c": 7}
     >>> tiles = tuple(Tile(kind=kind, pile="light", value=worth[kind]) for kind in worth)
     >>> problem = Problem(tiles=tiles, rows=1, columns=3)

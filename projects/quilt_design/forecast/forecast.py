@@ -8,28 +8,20 @@ once. Seams, quilting and the shine of cloth are not in it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from projects.quilt_design.layout_model import Layout
-from projects.quilt_design.patch import Cloth, Patch, SeeingError, area
-from projects.quilt_design.placing import Chosen, patches
-from stash.colour.spaces.cielab import lab_to_xyz, lightness
+from projects.quilt_design.drawing.patch import Cloth, Patch, SeeingError, area
+from projects.quilt_design.forecast.mixing import cloths_of, mixed, spread
 
 __all__ = [
     "ALIKE",
     "THIRDS",
     "Band",
     "BandShare",
-    "Change",
     "Forecast",
     "Share",
-    "change",
     "forecast",
-    "swap_part",
-    "widen_border",
 ]
 
 ALIKE = 0.2
@@ -167,14 +159,14 @@ def _shares(areas: Mapping[str, float], whole: float) -> tuple[Share, ...]:
 
 def _with_value(found: Forecast, cloths: Mapping[str, Cloth], bands: Sequence[Band]) -> Forecast:
     weights = {cloth.key: cloth.share for cloth in found.cloths}
-    used = _used(weights, cloths)
+    used = cloths_of(weights, cloths)
     values = {key: cloth.value for key, cloth in used.items()}
-    alone, together = _spread(lambda moved: _mixed(weights, moved), used)
+    alone, together = spread(lambda moved: mixed(weights, moved), used)
     naive = sum(values.values()) / len(values)
     shares = tuple(_band_share(band, values, weights) for band in bands)
     complete = replace(
         found,
-        value=_mixed(weights, values),
+        value=mixed(weights, values),
         uncertainty=alone,
         uncertainty_together=together,
         naive=naive,
@@ -182,46 +174,6 @@ def _with_value(found: Forecast, cloths: Mapping[str, Cloth], bands: Sequence[Ba
         bands=shares,
     )
     return replace(complete, reason=_reason(complete, values))
-
-
-def _used(weights: Iterable[str], cloths: Mapping[str, Cloth]) -> dict[str, Cloth]:
-    for key in weights:
-        if key not in cloths:
-            raise SeeingError(
-                f"A patch is cut from “{key}”, which is not among the cloths; give that cloth, or "
-                "none."
-            )
-    return {key: cloths[key] for key in weights}
-
-
-def _mixed(weights: Mapping[str, float], values: Mapping[str, float]) -> float:
-    """Return the value of the light that cloths of these values send back, by weight."""
-    lab = np.zeros((len(weights), 3))
-    lab[:, 0] = [10 * values[key] for key in weights]
-    light = np.dot(list(weights.values()), lab_to_xyz(lab)[:, 1])
-    return float(lightness(light)) / 10
-
-
-def _spread(
-    result: Callable[[Mapping[str, float]], float], used: Mapping[str, Cloth]
-) -> tuple[float, float]:
-    """Return how far a result moves: for independent errors, and for errors of one direction.
-
-    Each value is moved up and down by its half width, inside 0 to 10; the larger move counts,
-    because light is no straight line of value. Independent moves add as squares.
-    """
-    values = {key: cloth.value for key, cloth in used.items()}
-    middle = result(values)
-
-    def moved(keys: Iterable[str], sign: int) -> float:
-        changed = dict(values)
-        for key in keys:
-            changed[key] = min(10.0, max(0.0, values[key] + sign * used[key].uncertainty))
-        return abs(result(changed) - middle)
-
-    alone = math.sqrt(sum(max(moved([key], 1), moved([key], -1)) ** 2 for key in used))
-    # Where the ends of the scale cut the common move short, it is not the worst case.
-    return alone, max(alone, moved(used, 1), moved(used, -1))
 
 
 def _band_share(band: Band, values: Mapping[str, float], weights: Mapping[str, float]) -> BandShare:
@@ -293,148 +245,3 @@ def _uneven(found: Forecast, values: Mapping[str, float]) -> str:
 
 def _percent(share: float) -> str:
     return f"{100 * share:.0f} %"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Change:
-    """Two forecasts of one quilt, and what the step from one to the other does.
-
-    difference: in value, positive when the quilt becomes lighter; None where one has no value.
-    uncertainty: half width of its 90 % interval; a cloth that stays moves both alike, so it is
-    smaller than that of the two values.
-    """
-
-    before: Forecast
-    after: Forecast
-    difference: float | None
-    uncertainty: float | None
-    sentence: str
-
-
-def change(before: Forecast, after: Forecast, cloths: Mapping[str, Cloth]) -> Change:
-    """Return what lies between two forecasts that were made with the same cloths.
-
-    Parameters
-    ----------
-    before, after : of one quilt
-    cloths : by key; those that either forecast counts
-
-    Returns
-    -------
-    The difference in value (0 to 10 scale), positive when the quilt becomes lighter, with the half
-    width of its 90 % interval; both None where one has no value.
-
-    Raises
-    ------
-    SeeingError
-        A forecast counts a cloth that is not among the cloths; the message names it.
-
-    Promise
-    -------
-    A cloth that stays moves both alike, so the interval is narrower than that of two separate
-    forecasts.
-
-    Source
-    ------
-    Own derivation.
-    """
-    if before.value is None or after.value is None:
-        return Change(
-            before=before,
-            after=after,
-            difference=None,
-            uncertainty=None,
-            sentence="There is nothing to compare until both have a fabric.",
-        )
-    old = {cloth.key: cloth.share for cloth in before.cloths}
-    new = {cloth.key: cloth.share for cloth in after.cloths}
-    used = _used([*old, *(key for key in new if key not in old)], cloths)
-    alone, _ = _spread(lambda moved: _mixed(new, moved) - _mixed(old, moved), used)
-    difference = after.value - before.value
-    return Change(
-        before=before,
-        after=after,
-        difference=difference,
-        uncertainty=alone,
-        sentence=_change_sentence(difference, alone),
-    )
-
-
-def _change_sentence(difference: float, uncertainty: float) -> str:
-    if abs(difference) < 0.05:
-        return "The quilt stays as light as it was."
-    word = "lighter" if difference > 0 else "darker"
-    told = f"The quilt becomes {abs(difference):.1f} {word} (± {uncertainty:.1f})"
-    if abs(difference) <= uncertainty:
-        return f"{told}, which is less than can be told from the photos."
-    return f"{told}."
-
-
-def swap_part(
-    layout: Layout,
-    chosen: Chosen,
-    cloths: Mapping[str, Cloth],
-    *,
-    part: str,
-    to: str | Sequence[str] | None,
-) -> Change:
-    """Return what happens when a part is cut from other cloth.
-
-    Parameters
-    ----------
-    layout : its lengths are finished, in length units
-    chosen : cloths by part
-    cloths : by key
-    part : the part to change
-    to : key of its new cloth, or several that take turns, or None
-
-    Returns
-    -------
-    As ``change``, in value.
-
-    Raises
-    ------
-    SeeingError
-        The layout has no such part, or ``to`` is not among the cloths.
-    """
-    if part not in layout.parts:
-        raise SeeingError(f"The layout has no part “{part}”; name one of its parts.")
-    before = forecast(patches(layout, chosen), cloths)
-    after = forecast(patches(layout, {**chosen, part: to}), cloths)
-    return change(before, after, cloths)
-
-
-def widen_border(
-    layout: Layout, chosen: Chosen, cloths: Mapping[str, Cloth], *, number: int, width: int
-) -> Change:
-    """Return what happens when one border has another width.
-
-    Parameters
-    ----------
-    layout : its lengths are finished, in length units
-    chosen : cloths by part
-    cloths : by key
-    number : which border, counted from 1, the innermost
-    width : its new finished width, in length units
-
-    Returns
-    -------
-    As ``change``, in value.
-
-    Raises
-    ------
-    SeeingError
-        There is no such border.
-    LayoutError
-        The width cannot be planned.
-    """
-    if not 1 <= number <= len(layout.borders):
-        raise SeeingError(
-            f"There is no border {number}; the layout has {len(layout.borders)} borders."
-        )
-    borders = list(layout.borders)
-    borders[number - 1] = replace(borders[number - 1], width=width)
-    wider = replace(layout, borders=tuple(borders))
-    before = forecast(patches(layout, chosen), cloths)
-    after = forecast(patches(wider, chosen), cloths)
-    return change(before, after, cloths)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from projects.quilt_design.layout_model import Border
-from projects.quilt_design.patch import Outline, Patch
+from projects.quilt_design.drawing.patch import Outline, Patch
+from projects.quilt_design.layouts.model import Border
 
 __all__ = ["border_patches", "box"]
 

@@ -1,0 +1,1 @@
+"""Layouts of quilts: blocks, setting, borders; their patches and what they need."""
