@@ -48,6 +48,15 @@ urlpatterns = [
     path("<int:pk>/parts/<int:part>/needed/", part.set_not_needed, name="part_needed"),
     path("<int:pk>/parts/<int:part>/remove/", part.remove, name="part_remove"),
     path("<int:pk>/parts/<int:part>/paste/", cut_list.paste, name="paste"),
+    path("<int:pk>/parts/<int:part>/unread/<int:line>/", cut_list.put_right, name="unread_right"),
+    path(
+        "<int:pk>/parts/<int:part>/unread/<int:line>/strike/",
+        cut_list.strike_out,
+        name="unread_strike",
+    ),
+    path(
+        "<int:pk>/parts/<int:part>/unread/<int:line>/back/", cut_list.put_back, name="unread_back"
+    ),
     path("<int:pk>/parts/<int:part>/unit/", cut_list.add_unit, name="unit"),
     path("<int:pk>/parts/<int:part>/fill/", cut_list.fill, name="fill"),
     path("<int:pk>/parts/<int:part>/cuts/<int:cut>/", cut_list.change_cut, name="cut"),

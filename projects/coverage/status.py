@@ -10,7 +10,7 @@ from projects.coverage.documents import saved_answer, saved_plans
 from projects.coverage.groups import Group, groups_of
 from projects.coverage.saved_answer import Assumptions, Evidence, SavedAnswer, Since, ToBuy
 from projects.coverage.saved_plan import SavedPlan
-from projects.models import Coverage, Cut, Part, Project, Role, Verdict
+from projects.models import Coverage, Cut, Part, Project, Role, UnreadLine, Verdict
 from projects.planning.cuts import cut_label
 from stash.lengths import Unit
 from stash.models import Piece
@@ -56,6 +56,23 @@ class PartStanding:
     # Parts that are meant by the same purchase, and parts planned on the same cloth.
     buy_also_for: tuple[Part, ...] = ()
     together: tuple[Part, ...] = field(default=())
+    # Lines of its list that nobody could read, and the state of those that were read.
+    unread: tuple[UnreadLine, ...] = ()
+    read_state: str = ""
+
+    @property
+    def sentence(self) -> str:
+        """What its state rests on, with the lines that are not read first."""
+        said = self.evidence.sentence
+        if not self.unread:
+            return said
+        read = f"Of what is read: {said}" if self.read_state in Verdict.values and said else ""
+        return f"{self.part.unread_sentence} {read}".strip()
+
+    @property
+    def proof(self) -> str:
+        """What its verdict rests on; an answer to a part of the list proves none."""
+        return "none" if self.unread else self.evidence.proof
 
     @property
     def coverage(self) -> Coverage | None:
@@ -75,8 +92,11 @@ class PartStanding:
 
     @property
     def buy(self) -> ToBuy | None:
-        """What to buy from the bolt; batting comes in packages."""
-        return None if self.part.role == Role.BATTING else self.answer.buy
+        """What to buy from the bolt; batting comes in packages.
+
+        While a line is not read nobody knows how much.
+        """
+        return None if self.part.role == Role.BATTING or self.unread else self.answer.buy
 
     @property
     def too_wide(self) -> int | None:
@@ -125,10 +145,15 @@ _SHAPES = {"unasked": "undecided", "no fabric": "unfilled", _ASIDE: "aside"}
 
 
 def standing_of(part: Part) -> str:
-    """The state of a part by what is saved of it."""
-    cuts = list(part.cuts.all())
+    """The state of a part by what is saved of it: undecided while a line of it is not read."""
     if part.not_needed:
         return _ASIDE
+    return Verdict.UNDECIDED if part.unread else _read_state(part)
+
+
+def _read_state(part: Part) -> str:
+    """The state of a needed part by those of its lines that were read."""
+    cuts = list(part.cuts.all())
     if not cuts:
         return "unfilled"
     if all(cut.left == 0 for cut in cuts):
@@ -162,17 +187,28 @@ def standings(
 def _standing(
     part: Part, group: Group | None, by_number: dict[int, Part], units: Unit
 ) -> PartStanding:
-    state = standing_of(part)
-    answer = (saved_answer(part) if state != _ASIDE else None) or SavedAnswer()
+    read = _ASIDE if part.not_needed else _read_state(part)
+    answer = (saved_answer(part) if read != _ASIDE else None) or SavedAnswer()
+    if read == Verdict.SHORT and not part.fabrics.all():
+        read = "no fabric"
+    unread = tuple(part.unread) if read != _ASIDE else ()
+    state = Verdict.UNDECIDED if unread else read
     if group is None or getattr(part, "coverage", None) is None:
-        return PartStanding(part=part, state=state, answer=answer)
-    if state == Verdict.SHORT and not part.fabrics.all():
-        state = "no fabric"
+        return PartStanding(
+            part=part,
+            state=state,
+            answer=answer,
+            is_stale=bool(unread) and read == "unasked",
+            unread=unread,
+            read_state=read,
+        )
     cuts = {cut.pk: cut for cut in part.cuts.all()}
     return PartStanding(
         part=part,
         state=state,
         answer=answer,
+        unread=unread,
+        read_state=read,
         is_stale=group.is_stale,
         is_settled=group.is_settled,
         lacking=tuple(

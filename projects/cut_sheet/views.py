@@ -69,6 +69,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
             and row.state not in ("cut", "not needed")
             and (only is None or row.part.pk in only)
         ],
+        "unread": [row for row in rows if row.unread and (only is None or row.part.pk in only)],
         "is_stale": any(row.needs_asking for row in rows),
         "only": next((part for part in parts if only and part.pk == only[0]), None),
         "spoil_form": SpoilForm(project=found, plans=plans, units=units),

@@ -11,6 +11,7 @@ from projects.models.promise import Promise
 from projects.models.purchase import Purchase
 from projects.models.quilt_drawing import DrawnRole, QuiltDrawing
 from projects.models.squares import LaidSquare, PileName, SquareSet
+from projects.models.unread_line import UnreadLine, unread_sentence
 
 __all__ = [
     "ActKind",
@@ -38,5 +39,7 @@ __all__ = [
     "Role",
     "SquareSet",
     "Status",
+    "UnreadLine",
     "Verdict",
+    "unread_sentence",
 ]

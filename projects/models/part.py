@@ -7,6 +7,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from projects.models.querysets import PartQuerySet
+from projects.models.unread_line import UnreadLine, unread_sentence
 from stash.colour.spaces.cielab import Lab
 
 __all__ = ["DirectionRule", "DirectionWant", "Firmness", "Part", "Role"]
@@ -135,6 +136,16 @@ class Part(models.Model):
             return self.title
         role = self.get_role_display().capitalize()
         return f"{role} {self.number}" if self.number else role
+
+    @property
+    def unread(self) -> list[UnreadLine]:
+        """The pasted lines that nobody could read, as long as they stand."""
+        return [line for line in self.unread_lines.all() if line.struck_at is None]
+
+    @property
+    def unread_sentence(self) -> str:
+        """Why it is undecided although its list was answered; nothing where all is read."""
+        return unread_sentence(len(self.unread))
 
     @property
     def has_want(self) -> bool:

@@ -28,7 +28,10 @@ class ProjectQuerySet(OwnedQuerySet):
         parts = self.model.parts.rel.related_model.objects.select_related("coverage")
         return self.prefetch_related(
             Prefetch(
-                "parts", parts.defer("coverage__answer").prefetch_related("cuts", _shown_fabrics())
+                "parts",
+                parts.defer("coverage__answer").prefetch_related(
+                    "cuts", "unread_lines", _shown_fabrics()
+                ),
             )
         )
 
@@ -37,7 +40,7 @@ class PartQuerySet(OwnedQuerySet):
     def whole(self) -> Self:
         """Parts with everything that planning and showing them needs, in few queries."""
         return self.select_related("project", "coverage").prefetch_related(
-            "cuts", _shown_fabrics(), "promises__piece__fabric", "purchases"
+            "cuts", "unread_lines", _shown_fabrics(), "promises__piece__fabric", "purchases"
         )
 
 

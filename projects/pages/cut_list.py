@@ -8,34 +8,80 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
+from projects.models import Part
 from projects.needs.sewing_rules import NeedsError
 from projects.pages.part import part_page
-from projects.planning import cut_lists, filling
-from projects.planning.access import cut_of, part_of, said_wrong
+from projects.planning import cut_lists, filling, pasting
+from projects.planning.access import cut_of, part_of, said_wrong, unread_of
 from projects.planning.filling_forms import fill_form_of
-from projects.planning.part_forms import CutForm, PasteForm, UnitForm
+from projects.planning.part_forms import MAX_TEXT, CutForm, PasteForm, UnitForm
 from stash.context import default_unit
 
-__all__ = ["add_unit", "change_cut", "fill", "paste", "remove_cut"]
+__all__ = [
+    "add_unit",
+    "change_cut",
+    "fill",
+    "paste",
+    "put_back",
+    "put_right",
+    "remove_cut",
+    "strike_out",
+]
 
 
 @login_required
 @require_POST
 def paste(request: HttpRequest, pk: int, part: int) -> HttpResponse:
-    """Every line is echoed as understood; wrong lines come back to the box to be put right."""
+    """Every line is echoed as understood; a line that is not stays on the part, marked."""
     found = part_of(request, pk, part)
     form = PasteForm(request.POST)
     if not form.is_valid():
         return part_page(request, found, paste=form)
-    pasted = cut_lists.add_pasted(
+    pasted = pasting.add_pasted(
         part=found, text=form.cleaned_data["text"], units=default_unit(request.user)
     )
-    request.session[f"part-{found.pk}-pasted"] = {
-        "understood": [[line.text, line.understood] for line in pasted.understood],
-        "wrong": [line.message for line in pasted.wrong],
-    }
-    request.session[f"part-{found.pk}-wrong_text"] = pasted.wrong_text
+    _echo(request, found, pasted)
     return redirect(f"{found.get_absolute_url()}#cut-list")
+
+
+def _echo(request: HttpRequest, part: Part, pasted: pasting.Pasted) -> None:
+    request.session[f"part-{part.pk}-pasted"] = {
+        "understood": [[line.text, line.understood] for line in pasted.understood],
+        "unread": len(pasted.wrong),
+    }
+
+
+@login_required
+@require_POST
+def put_right(request: HttpRequest, pk: int, part: int, line: int) -> HttpResponse:
+    """An unread line, written anew; it goes from the list only when all of it reads."""
+    found = unread_of(request, pk, part, line)
+    text = request.POST.get("text", "")[:MAX_TEXT].replace("\0", "")
+    pasted = pasting.put_right(line=found, text=text, units=default_unit(request.user))
+    if found.pk is None:
+        _echo(request, found.part, pasted)
+    else:
+        why = [one.message for one in pasted.wrong] or ["This asks for no cloth; strike it out."]
+        request.session[f"part-{part}-refused"] = {"line": line, "text": text, "why": why}
+    return redirect(f"{found.part.get_absolute_url()}#cut-list")
+
+
+@login_required
+@require_POST
+def strike_out(request: HttpRequest, pk: int, part: int, line: int) -> HttpResponse:
+    found = unread_of(request, pk, part, line)
+    pasting.strike_out(line=found)
+    messages.success(request, "The line is struck out; it can be put back below the cut list.")
+    return redirect(f"{found.part.get_absolute_url()}#cut-list")
+
+
+@login_required
+@require_POST
+def put_back(request: HttpRequest, pk: int, part: int, line: int) -> HttpResponse:
+    found = unread_of(request, pk, part, line)
+    pasting.put_back(line=found)
+    messages.success(request, "The line stands again.")
+    return redirect(f"{found.part.get_absolute_url()}#cut-list")
 
 
 @login_required
@@ -98,7 +144,7 @@ def remove_cut(request: HttpRequest, pk: int, part: int, cut: int) -> HttpRespon
     """What was removed comes back into the box, where one press adds it again."""
     found = cut_of(request, pk, part, cut)
     owner = found.part
-    request.session[f"part-{owner.pk}-wrong_text"] = cut_lists.remove_cut(
+    request.session[f"part-{owner.pk}-text"] = cut_lists.remove_cut(
         cut=found, units=default_unit(request.user)
     )
     messages.success(request, "The line is removed; it waits in the box below if you want it back.")

@@ -52,7 +52,7 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
     fill = fill_form_of(found)
     forms: dict[str, BaseForm] = {
         "want": WantForm(instance=found, units=units, auto_id="want_%s"),
-        "paste": PasteForm(initial={"text": _take(request, found, "wrong_text")}),
+        "paste": PasteForm(initial={"text": _take(request, found, "text")}),
         "unit": UnitForm(part=found, units=units, auto_id="unit_%s"),
         "what_if": SupposedForm(units=units, auto_id="what_if_%s"),
         **({"fill": fill(units=units, auto_id="fill_%s")} if fill else {}),
@@ -63,6 +63,8 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         "section": "projects",
         "forms": forms,
         "pasted": _take(request, found, "pasted"),
+        "refused": _take(request, found, "refused"),
+        "struck": [line for line in whole.unread_lines.all() if line.struck_at is not None],
         "cuts": [
             {
                 "cut": cut,
@@ -185,7 +187,7 @@ def set_not_needed(request: HttpRequest, pk: int, part: int) -> HttpResponse:
 def remove(request: HttpRequest, pk: int, part: int) -> HttpResponse:
     """Only an empty part goes; one with a cut list is set to not needed, which can be undone."""
     found = part_of(request, pk, part)
-    if found.cuts.exists():
+    if found.cuts.exists() or found.unread:
         messages.error(request, f"{found.name} has a cut list; say that it is not needed instead.")
         return redirect(found)
     parts.remove_part(part=found)

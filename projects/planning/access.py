@@ -6,9 +6,9 @@ from django.forms import BaseForm
 from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
 
-from projects.models import Cut, Part, Project
+from projects.models import Cut, Part, Project, UnreadLine
 
-__all__ = ["cut_of", "part_of", "project_of", "said_wrong"]
+__all__ = ["cut_of", "part_of", "project_of", "said_wrong", "unread_of"]
 
 
 def said_wrong(form: BaseForm) -> str:
@@ -32,6 +32,15 @@ def cut_of(request: HttpRequest, pk: int, part: int, cut: int) -> Cut:
     return get_object_or_404(
         Cut.objects.owned_by(request.user).select_related("part__project__owner"),
         pk=cut,
+        part__pk=part,
+        part__project__pk=pk,
+    )
+
+
+def unread_of(request: HttpRequest, pk: int, part: int, line: int) -> UnreadLine:
+    return get_object_or_404(
+        UnreadLine.objects.owned_by(request.user).select_related("part__project__owner"),
+        pk=line,
         part__pk=part,
         part__project__pk=pk,
     )

@@ -1,14 +1,12 @@
-"""Cut lists: from pasted lines and from units of patchwork to lines at cut size."""
+"""Cut lists: from units of patchwork and worked-out cuts to lines at cut size."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from django.db.models import Max
 
 from projects.models import Cut, CutKind, Part, Project
-from projects.needs.lines import ReadLine, WantedYardage, WrongLine, read_lines
 from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.needs.units import CornerPlace, UnitNeed, unit_need
 from projects.planning.allowances import planning_width
@@ -16,9 +14,8 @@ from stash.acts import act_of
 from stash.lengths import Unit, exact_text
 
 __all__ = [
-    "Pasted",
+    "add_cuts",
     "add_needed",
-    "add_pasted",
     "add_unit",
     "as_text",
     "change_cut",
@@ -27,49 +24,8 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, kw_only=True)
-class Pasted:
-    """What came of pasted lines: those understood are in the cut list, the others quoted."""
-
-    understood: Sequence[ReadLine]
-    wrong: Sequence[WrongLine]
-
-    @property
-    def wrong_text(self) -> str:
-        """The lines to put right, for the box they came from."""
-        return "\n".join(line.text for line in self.wrong)
-
-
 def sewing_of(project: Project, units: Unit) -> Sewing:
     return Sewing(seam=project.seam, units="cm" if units == "cm" else "in")
-
-
-@act_of("part.project.owner_id")
-def add_pasted(*, part: Part, text: str, units: Unit) -> Pasted:
-    """Add the lines that can be read to the part's cut list, and return all as understood."""
-    project = part.project
-    lines = read_lines(text, usable_width=planning_width(project), sewing=sewing_of(project, units))
-    understood = [line for line in lines if isinstance(line, ReadLine)]
-    for line in understood:
-        if line.yardage is not None:
-            _add(part, [_yardage_cut(line.yardage, line.text)])
-        else:
-            add_needed(part=part, cuts=line.cuts, text=line.text)
-    return Pasted(
-        understood=understood, wrong=[line for line in lines if isinstance(line, WrongLine)]
-    )
-
-
-def _yardage_cut(yardage: WantedYardage, text: str) -> Cut:
-    return Cut(
-        text=text[:200],
-        kind=CutKind.RECTANGLE,
-        count=yardage.count,
-        width=yardage.width,
-        length=yardage.length,
-        turn=False,
-        label="yardage" if yardage.form == "yardage" else yardage.form,
-    )
 
 
 @act_of("part.project.owner_id")
@@ -134,10 +90,11 @@ def add_needed(
         )
         for cut in cuts
     ]
-    return _add(part, made)
+    return add_cuts(part, made)
 
 
-def _add(part: Part, cuts: Sequence[Cut]) -> list[Cut]:
+def add_cuts(part: Part, cuts: Sequence[Cut]) -> list[Cut]:
+    """Append lines to the part's list as they are; called inside an act."""
     last = part.cuts.aggregate(last=Max("position"))["last"] or 0
     for position, cut in enumerate(cuts, start=last + 1):
         cut.part = part

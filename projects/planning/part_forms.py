@@ -14,9 +14,10 @@ from projects.planning.wants import wanted_colour
 from stash.fields import LengthFormField
 from stash.models import Piece
 
-__all__ = ["CutForm", "PasteForm", "PromiseForm", "UnitForm", "WantForm"]
+__all__ = ["MAX_TEXT", "CutForm", "PasteForm", "PromiseForm", "UnitForm", "WantForm"]
 
 _MOST_CUTS = 10_000
+MAX_TEXT = 20_000
 _MOST_MIXED = 99
 
 
@@ -93,7 +94,7 @@ class WantForm(UnitsModelForm):
 class PasteForm(forms.Form):
     use_required_attribute = False
     text = forms.CharField(
-        max_length=20_000,
+        max_length=MAX_TEXT,
         label="cut list, one line each",
         widget=forms.Textarea(
             attrs={

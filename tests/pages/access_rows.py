@@ -7,11 +7,12 @@ from typing import Any
 
 from django.contrib.auth.models import User
 from django.core import signing
+from django.utils import timezone
 
 from projects.coverage.groups import ask_coverage
 from projects.fabrics.acts import offer_of_fabrics
 from projects.fabrics.proposal import propose
-from projects.models import ActKind, CuttingDone, Part, Project, Purchase
+from projects.models import ActKind, CuttingDone, Part, Project, Purchase, UnreadLine
 from projects.planning.promises import promise_length
 from stash.models import Piece
 from tests.access.matrix import Row
@@ -32,6 +33,18 @@ def a_part(owner: User) -> dict[str, Any]:
 def a_cut(owner: User) -> dict[str, Any]:
     part = _part(owner)
     return {"pk": part.project_id, "part": part.pk, "cut": part.cuts.get().pk}
+
+
+def an_unread_line(owner: User) -> dict[str, Any]:
+    part = _part(owner)
+    line = UnreadLine.objects.create(part=part, text="plenty of blue")
+    return {"pk": part.project_id, "part": part.pk, "line": line.pk}
+
+
+def a_struck_line(owner: User) -> dict[str, Any]:
+    made = an_unread_line(owner)
+    UnreadLine.objects.update(struck_at=timezone.now())
+    return made
 
 
 def a_fabric(owner: User) -> dict[str, Any]:
@@ -219,6 +232,14 @@ ROWS = [
     Row("projects:part_needed", make=a_part, methods=POST, post={}),
     Row("projects:part_remove", make=a_part, methods=POST, post=without_cuts),
     Row("projects:paste", make=a_part, methods=POST, post={"text": "96 squares 3 1/2"}),
+    Row(
+        "projects:unread_right",
+        make=an_unread_line,
+        methods=POST,
+        post={"text": "12 squares 3 1/2"},
+    ),
+    Row("projects:unread_strike", make=an_unread_line, methods=POST, post={}),
+    Row("projects:unread_back", make=a_struck_line, methods=POST, post={}),
     Row(
         "projects:unit",
         make=a_part,

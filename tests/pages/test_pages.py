@@ -102,7 +102,7 @@ def test_one_finished_size_alone_is_refused(web: Client) -> None:
     assert not Project.objects.exists()
 
 
-def test_pasted_lines_are_echoed_once_and_wrong_ones_come_back_to_the_box(
+def test_pasted_lines_are_echoed_once_and_a_line_that_is_not_read_stays(
     web: Client, owner: User
 ) -> None:
     part = b.part(b.project(owner))
@@ -111,8 +111,10 @@ def test_pasted_lines_are_echoed_once_and_wrong_ones_come_back_to_the_box(
     said = text_of(response)
     assert "1 line understood, 1 to put right" in said
     assert "96 squares, cut 3 1/2 in." in said
-    assert ">\nsome squares</textarea>" in response.content.decode()
-    assert "line understood" not in text_of(web.get(url))
+    again = text_of(web.get(url))
+    assert "line understood" not in again
+    assert "One line is not read" in again
+    assert "“some squares” has no count and no size" in again
     assert Cut.objects.count() == 1
 
 

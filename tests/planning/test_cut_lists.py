@@ -9,8 +9,9 @@ import pytest
 
 from projects.models import Part, Project
 from projects.needs.sewing_rules import NeedsError
-from projects.planning.cut_lists import add_pasted, add_unit, remove_cut
+from projects.planning.cut_lists import add_unit, remove_cut
 from projects.planning.filling import fill
+from projects.planning.pasting import add_pasted
 from projects.planning.projects import create_project
 from stash.lengths import INCH
 from tests.planning import builders as b
@@ -49,7 +50,7 @@ def test_good_lines_are_kept_and_wrong_lines_are_quoted() -> None:
     assert [cut.turn for cut in part.cuts.all()] == [True, False, False]
     assert len(pasted.understood) == 3
     assert "“plenty of blue”" in pasted.wrong[0].message
-    assert pasted.wrong_text == "plenty of blue"
+    assert [line.text for line in part.unread] == ["plenty of blue"]
 
 
 @pytest.mark.parametrize(

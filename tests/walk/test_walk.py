@@ -117,8 +117,11 @@ def paste_the_background(page: Any) -> None:
     page.get_by_label("Cut list, one line each").fill(CUT_LIST)
     page.get_by_role("button", name="Add these lines").click()
     page.get_by_text("2 lines understood, 1 to put right").wait_for()
-    assert "a few triangles" in page.locator("#cut-list .wrong").inner_text()
+    assert "a few triangles" in page.locator("#unread .not-read").inner_text()
+    assert "One line of the list is not read." in page.locator("#answer").inner_text()
     look_over(page)
+    page.get_by_role("button", name="Strike it out").click()
+    page.get_by_text("The line is struck out").wait_for()
 
 
 def choose_the_darkest_blue(page: Any) -> None:

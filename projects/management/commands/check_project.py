@@ -95,8 +95,9 @@ def _part(row: PartStanding, units: Unit) -> dict[str, Any]:
         "part": row.part.name,
         "role": row.part.role,
         "verdict": row.state,
-        "sentence": row.evidence.sentence,
-        "proof": row.evidence.proof,
+        "sentence": row.sentence,
+        "proof": row.proof,
+        "unread": [line.text for line in row.unread],
         "fabrics": [fabric.name for fabric in row.part.fabrics.all()],
         "short": [
             {"cut": shortfall.label, "missing": shortfall.missing, "of": shortfall.cut.left}
@@ -116,6 +117,8 @@ def _part(row: PartStanding, units: Unit) -> dict[str, Any]:
 
 def _line(row: PartStanding, units: Unit) -> str:
     line = f"  {row.part.name}: {row.word}"
+    if row.unread:
+        line += f": {row.part.unread_sentence}"
     lacking = [
         f"{shortfall.missing} of {shortfall.cut.left} × {shortfall.label}"
         for shortfall in row.lacking
