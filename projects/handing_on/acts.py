@@ -36,7 +36,10 @@ def document_of(project: Project) -> dict[str, Any]:
                 "finished": _two(project.finished_width, project.finished_length, units),
                 "note": project.note,
                 "aim": project.first_aim,
-                "parts": [_part(part, units) for part in project.parts.prefetch_related("cuts")],
+                "parts": [
+                    _part(part, units)
+                    for part in project.parts.prefetch_related("cuts", "unread_lines")
+                ],
             }
         ],
     }
@@ -53,6 +56,7 @@ def _part(part: Part, units: Unit) -> dict[str, Any]:
         "turning": part.direction_rule,
         "not_needed": part.not_needed,
         "note": part.note,
+        "text": "\n".join(line.text for line in part.unread),
         "cuts": [_cut(cut, units) for cut in part.cuts.all()],
     }
 

@@ -8,7 +8,7 @@ import pytest
 
 from projects.handing_on.acts import document_of, take_over
 from projects.handing_on.question import read_question
-from projects.models import Cut, CutKind, Part, Project
+from projects.models import Cut, CutKind, Part, Project, UnreadLine
 from stash.lengths import INCH
 from stash.models import Preferences
 from tests.planning.builders import cut, fabric, part, person, piece, project
@@ -93,3 +93,11 @@ def test_every_field_of_part_and_cut_is_handed_on_or_known_to_stay() -> None:
     for model, known in handed.items():
         there = {field.name for field in model._meta.concrete_fields}
         assert there - known - stays[model] == set()
+
+
+def test_a_line_that_is_not_read_is_handed_on_with_its_part() -> None:
+    before = made()
+    UnreadLine.objects.create(part=before.parts.get(title="Stars"), text="plenty of blue")
+    document = json.loads(json.dumps(document_of(before)))
+    after = take_over(owner=person("ivy"), question=read_question(document))[0].project
+    assert [line.text for line in after.parts.get(title="Stars").unread] == ["plenty of blue"]
