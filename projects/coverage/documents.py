@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from projects.coverage.planner import PartAnswer, PartQuestion
+from projects.coverage.part_answers import PartAnswer, PartQuestion
+from projects.coverage.question.supply import Supply, Wanted
 from projects.coverage.saved_answer import Assumptions, Evidence, SavedAnswer, Since
 from projects.coverage.saved_plan import Assumed, CutStrip, Origin, PlacedCut, SavedPlan
-from projects.coverage.supply import Supply, Wanted
 from projects.cutting.layout import make_plan
 from projects.cutting.shapes import Placement, Plan
 from projects.models import Coverage, Part

@@ -1,53 +1,32 @@
-"""Coverage: does the stash hold what a project's parts want? Asked, saved, and known stale."""
+"""Parts that may use the same pieces: what they ask, and whether what is saved still answers it."""
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, MutableMapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.utils import timezone
 
-from projects.coverage.documents import (
-    answer_to_save,
-    document_of,
-    plans_before,
-    plans_changed,
-    plans_in,
-    plans_to_save,
-)
-from projects.coverage.known_plans import answers_by_plans, or_as_known
-from projects.coverage.partial_cuts import begun_of
-from projects.coverage.planner import PartAnswer, PartQuestion, plan_together
+from projects.coverage.part_answers import PartQuestion
+from projects.coverage.question.partial_cuts import begun_of
+from projects.coverage.question.supply import Begun, supplies_for, wanted_cuts
 from projects.coverage.saved_answer import SavedAnswer
-from projects.coverage.supply import Begun, supplies_for, wanted_cuts
-from projects.cutting.shapes import Answer, CuttingError
-from projects.models import Coverage, Part, Project, Status, Verdict
-from stash.acts import turn_of
-from stash.context import default_unit
+from projects.models import Part, Project, Verdict
 from stash.lengths import Unit
 from stash.models import Piece
 
 __all__ = [
     "Group",
-    "ask_coverage",
-    "forget_idle",
     "groups_of",
     "has_cuts_left",
     "pieces_for",
-    "plan_group",
-    "save_answers",
-    "save_known",
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
 PLANNER_VERSION = 3
-#: What is spent on all groups of a project together, and the least that one group gets.
-SECONDS_IN_ALL = 1.5
-LEAST_SECONDS = 0.2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -200,157 +179,3 @@ def _fingerprint(project: Project, questions: Sequence[PartQuestion]) -> str:
             ]
         )
     return hashlib.sha256(json.dumps(facts).encode()).hexdigest()
-
-
-def ask_coverage(
-    *, project: Project, parts: Iterable[int] | None = None, again: bool = False
-) -> int:
-    """Answer every group whose saved answer is stale (all of them, with ``again``), now.
-
-    ``parts`` limits the question to the groups of these parts. Returns how many groups were
-    answered. Planning runs outside the transaction; only the saving is inside. Pages do not
-    wait for it: they ask through ``looking``.
-    """
-    only = None if parts is None else set(parts)
-    if again:
-        asked = Coverage.objects.filter(part__project=project)
-        (asked if only is None else asked.filter(part__in=only)).update(fingerprint="")
-    units = default_unit(project.owner)
-    loaded = list(project.parts.whole())
-    groups = [
-        group
-        for group in groups_of(project, loaded, units=units)
-        if group.is_stale and (only is None or only & {part.pk for part in group.parts})
-    ]
-    for number, group in enumerate(groups):
-        seconds = max(LEAST_SECONDS, SECONDS_IN_ALL / (len(groups) - number or 1))
-        save_answers(
-            group, plan_group(project, group, units=units, seconds=seconds), seconds=seconds
-        )
-    forget_idle(loaded)
-    return len(groups)
-
-
-def plan_group(
-    project: Project,
-    group: Group,
-    *,
-    units: Unit,
-    seconds: float,
-    earlier: MutableMapping[str, Answer] | None = None,
-) -> dict[int, PartAnswer]:
-    """An answer for each part of the group; what cannot be planned at all is *undecided*.
-
-    Once cutting has begun, plans that are on the table are changed no more than needed. A plan
-    that was found before and is still true counts, whether or not it is found again.
-    """
-    begun = project.status == Status.CUTTING
-    before = plans_before(group.questions)
-    known = answers_by_plans(project, group.questions, before)
-    if begun and len(known) == len(group.parts):
-        return known
-    try:
-        found = plan_together(
-            project,
-            group.questions,
-            units=units,
-            seconds=seconds,
-            before=before if begun else (),
-            earlier=earlier,
-        )
-        return or_as_known(found, known)
-    except CuttingError as error:
-        return {
-            part.pk: PartAnswer(verdict=Verdict.UNDECIDED, proof="none", sentence=str(error))
-            for part in group.parts
-        }
-
-
-def save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: float) -> None:
-    """Keep the answers with what they rest on; a better one that is saved already stays.
-
-    Better is an answer to the same question that decides more parts, or asks for less to be
-    bought. ``seconds`` is how long was looked for it.
-    """
-    with turn_of(group.parts[0].project.owner_id):
-        _save_answers(group, answers, seconds=seconds)
-
-
-def _save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: float) -> None:
-    found = {
-        question.part.pk: answer_to_save(question, answers[question.part.pk], looked=seconds)
-        for question in group.questions
-    }
-    plans = {number: plans_to_save(group.questions, answer) for number, answer in answers.items()}
-    saved = {
-        row.part_id: row
-        for row in Coverage.objects.select_for_update().filter(part__in=group.parts).order_by("pk")
-    }
-    same = [row for row in saved.values() if row.fingerprint == group.fingerprint]
-    known = {row.part_id: SavedAnswer.from_document(row.answer) for row in same}
-    begun = group.parts[0].project.status == Status.CUTTING
-    for number, old in saved.items():
-        if not begun or old.verdict != Verdict.COVERED:
-            continue
-        if number in known:
-            since = known[number].since
-        else:
-            since = plans_changed(plans_in(old.answer), plans[number])
-        found[number] = replace(found[number], since=since)
-    if len(same) == len(group.parts):
-        before = [(row.verdict, known[row.part_id]) for row in same]
-        if _rank(before) > _rank(
-            (answers[number].verdict, answer) for number, answer in found.items()
-        ):
-            for row in same:
-                _note_longer_look(row, known[row.part_id], seconds)
-            return
-    for number, answer in found.items():
-        _keep(
-            number,
-            verdict=answers[number].verdict,
-            answer=document_of(answer, plans[number]),
-            fingerprint=group.fingerprint,
-        )
-
-
-def _note_longer_look(saved: Coverage, answer: SavedAnswer, seconds: float) -> None:
-    looked = max(seconds, answer.evidence.looked)
-    longer = replace(answer, evidence=replace(answer.evidence, looked=looked))
-    saved.answer = document_of(longer, plans_in(saved.answer))
-    saved.save(update_fields=["answer"])
-
-
-def _keep(part: int, **fields: Any) -> None:
-    Coverage.objects.update_or_create(part_id=part, defaults={**fields, "asked_at": timezone.now()})
-
-
-def save_known(group: Group, answers: Mapping[int, PartAnswer]) -> None:
-    """Keep answers for some parts of a group, to begin with when it is asked as a whole."""
-    for question in group.questions:
-        answer = answers.get(question.part.pk)
-        if answer is not None:
-            plans = plans_to_save(group.questions, answer)
-            _keep(
-                question.part.pk,
-                verdict=answer.verdict,
-                answer=document_of(answer_to_save(question, answer), plans),
-                fingerprint="",
-            )
-
-
-def _rank(answers: Iterable[tuple[str, SavedAnswer]]) -> tuple[int, int]:
-    """Parts decided, then cloth that need not be bought."""
-    told = list(answers)
-    bought = sum(answer.buy.to_buy for _, answer in told if answer.buy)
-    return sum(verdict != Verdict.UNDECIDED for verdict, _ in told), -bought
-
-
-def forget_idle(parts: Iterable[Part]) -> None:
-    """Answers of parts that ask nothing any more would only mislead."""
-    idle = [part.pk for part in parts if part.not_needed or not has_cuts_left(part)]
-    answers = Coverage.objects.filter(part__in=idle)
-    owner = answers.values_list("part__project__owner", flat=True).first()
-    if owner is not None:
-        with turn_of(owner):
-            answers.delete()

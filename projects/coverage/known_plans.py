@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from projects.coverage.planner import PartAnswer, PartQuestion, plans_of
-from projects.coverage.questions import upright_on
-from projects.coverage.supply import Supply
+from projects.coverage.part_answers import PartAnswer, PartQuestion, plans_of
+from projects.coverage.question.asking import upright_on
+from projects.coverage.question.supply import Supply
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import make_plan, row_across
 from projects.cutting.shapes import Plan

@@ -10,48 +10,27 @@ cloth, are shown to be short.
 from __future__ import annotations
 
 from collections.abc import MutableMapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from math import ceil
 
-from projects.coverage.questions import Asking, aims_of, ask, upright_on
-from projects.coverage.saved_answer import ToBuy
-from projects.coverage.saved_plan import Origin
-from projects.coverage.supply import Supply, Wanted
-from projects.cutting.allowances import length_to_buy, round_up
-from projects.cutting.layout import row_across, strips_last
+from projects.coverage.part_answers import (
+    PartAnswer,
+    PartQuestion,
+    all_supplies,
+    plan_as_one,
+    plans_of,
+    supplies_in_order,
+)
+from projects.coverage.question.asking import Asking, aims_of, ask, upright_on
+from projects.coverage.question.supply import Supply
 from projects.cutting.shapes import Allow, Answer, Plan
-from projects.cutting.verify import verify_plans
-from projects.models import Part, Project, Role
-from projects.planning.allowances import purchase_allowance, shelf_allowance
-from stash.lengths import Unit, format_length
+from projects.models import Project
+from projects.planning.allowances import shelf_allowance
+from stash.lengths import Unit
 
-__all__ = ["PartAnswer", "PartQuestion", "plan_together", "plans_of"]
+__all__ = ["plan_together"]
 
 _MOST_ORDERS = 4
-
-
-@dataclass(frozen=True, kw_only=True)
-class PartQuestion:
-    """What one part wants and the pieces it may be cut from, by piece number."""
-
-    part: Part
-    wanted: tuple[Wanted, ...]
-    supplies: dict[int, Supply]
-
-
-@dataclass(frozen=True, kw_only=True)
-class PartAnswer:
-    verdict: str
-    proof: str
-    sentence: str
-    tried: tuple[str, ...] = ()
-    plans: tuple[Plan, ...] = ()
-    short: tuple[tuple[int, int], ...] = ()
-    buy: ToBuy | None = None
-    # Other parts for which the same purchase is meant.
-    buy_also_for: tuple[int, ...] = ()
-    together: tuple[int, ...] = field(default=())
-    origin: Origin = "search"
 
 
 def plan_together(
@@ -84,78 +63,9 @@ def plan_together(
     pools = {frozenset(question.supplies) for question in ordered}
     apart = len(ordered) > 1 and any(question.part.one_lot for question in ordered)
     if len(pools) == 1 and not apart:
-        return _plan_as_one(asking, ordered)
+        return plan_as_one(asking, ordered)
     share = seconds / (2 * len(ordered) + _MOST_ORDERS)
     return _plan_in_turn(replace(asking, seconds=share), ordered)
-
-
-def _plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
-    wanted = [line for question in questions for line in question.wanted]
-    supplies = _in_order(questions[0].supplies)
-    answer = _in_practice(asking, questions, ask(asking, wanted, supplies))
-    together = tuple(question.part.pk for question in questions)
-    missing = {shortfall.cut: shortfall.missing for shortfall in answer.short}
-    lacking = [
-        question.part.pk
-        for question in questions
-        if any(missing.get(line.name) for line in question.wanted)
-    ]
-    found = {}
-    for question in questions:
-        number = question.part.pk
-        lacks = number in lacking
-        # Where no cut is named as lacking, an answer that is not *covered* holds for all.
-        covered = answer.verdict == "covered" or bool(lacking and not lacks)
-        first = bool(lacking) and number == lacking[0]
-        found[number] = PartAnswer(
-            verdict="covered" if covered else answer.verdict,
-            proof="plan" if covered else answer.evidence.proof,
-            sentence=_found(asking, answer) if covered else answer.evidence.sentence,
-            tried=answer.evidence.tried,
-            plans=plans_of(answer.plans, question),
-            short=_short_by_cut(question, missing) if lacks else (),
-            buy=_to_buy(asking.project, answer) if first else None,
-            buy_also_for=tuple(lacking[1:]) if first else (),
-            together=together,
-        )
-    return found
-
-
-def _in_practice(asking: Asking, questions: Sequence[PartQuestion], answer: Answer) -> Answer:
-    """The plans in the order of work: a row of short cuts is a strip across, binding comes last.
-
-    Where motifs are centred or a plan is followed nothing is moved.
-    """
-    binding = {
-        line.name
-        for question in questions
-        for line in question.wanted
-        if question.part.role == Role.BINDING
-    }
-    if any(question.part.centre_motif for question in questions):
-        return answer
-    plans = tuple(row_across(plan) for plan in answer.plans)
-    if binding and not asking.before:
-        plans = tuple(strips_last(plan, binding) for plan in plans)
-    if plans != answer.plans:
-        verify_plans(
-            [supply.as_piece() for supply in _all_supplies(questions).values()],
-            [line.as_cut(turn=line.turn) for question in questions for line in question.wanted],
-            plans,
-            shelf_allowance(asking.project),
-            complete=answer.verdict == "covered",
-        )
-    return replace(answer, plans=plans)
-
-
-def _found(asking: Asking, answer: Answer) -> str:
-    """That there is a plan, and what easier cutting would cost where the plan is a finer one."""
-    sentence = "A plan was found and checked."
-    for way, length in answer.evidence.easier:
-        if answer.verdict == "covered" and length > answer.used:
-            more = format_length(length - answer.used, units=asking.units, rounding="up")
-            sentence += f" It saves {more} of length against easier cutting ({way})."
-    return sentence
 
 
 def _plan_in_turn(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
@@ -193,15 +103,15 @@ def _shared_strip_by_strip(
         PartNeed(
             name=f"{question.part.pk}",
             cuts=tuple(line.as_cut(turn=line.turn) for line in question.wanted),
-            pieces=tuple((supply.name, 0) for supply in _in_order(question.supplies)),
+            pieces=tuple((supply.name, 0) for supply in supplies_in_order(question.supplies)),
             most_lots=1 if question.part.one_lot else None,
-            upright=upright_on(question.wanted[0], _in_order(question.supplies)),
+            upright=upright_on(question.wanted[0], supplies_in_order(question.supplies)),
         )
         for question in questions
     ]
     joint = plan_project(
         needs,
-        [supply.as_piece() for supply in _in_order(_all_supplies(questions))],
+        [supply.as_piece() for supply in supplies_in_order(all_supplies(questions))],
         allow=shelf_allowance(asking.project),
         seconds=asking.seconds * _MOST_ORDERS,
         aims=aims_of(asking.project),
@@ -235,7 +145,7 @@ def _covered(found: dict[int, PartAnswer]) -> int:
 
 
 def _one_after_another(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
-    left = _all_supplies(questions)
+    left = all_supplies(questions)
     full = dict(left)
     found: dict[int, PartAnswer] = {}
     for question in questions:
@@ -244,7 +154,7 @@ def _one_after_another(asking: Asking, questions: Sequence[PartQuestion]) -> dic
             question, supplies={name: left[name] for name in question.supplies if name in left}
         )
         mine = replace(asking, before=_numbered_anew(plans_of(asking.before, here)))
-        answer = _plan_as_one(mine, [here])[number]
+        answer = plan_as_one(mine, [here])[number]
         if answer.verdict == "covered":
             answer = replace(answer, plans=_counted_on(answer.plans, left, full))
             left = _after(asking.project, left, full, answer.plans)
@@ -260,13 +170,6 @@ def _numbered_anew(plans: Sequence[Plan]) -> tuple[Plan, ...]:
         found.append(replace(plan, index=opened.get(plan.piece, 0)))
         opened[plan.piece] = found[-1].index + 1
     return tuple(found)
-
-
-def _all_supplies(questions: Sequence[PartQuestion]) -> dict[int, Supply]:
-    everything: dict[int, Supply] = {}
-    for question in questions:
-        everything.update(question.supplies)
-    return everything
 
 
 def _counted_on(
@@ -312,13 +215,13 @@ def _judge_failures(
     judged = dict(found)
     for question in questions:
         if found[question.part.pk].verdict != "covered":
-            judged[question.part.pk] = _plan_as_one(asking, [question])[question.part.pk]
+            judged[question.part.pk] = plan_as_one(asking, [question])[question.part.pk]
     open_still = [number for number, answer in judged.items() if _is_open(answer, found[number])]
     if not open_still:
         return judged
     able = [question for question in questions if judged[question.part.pk].verdict != "short"]
     wanted = [line for question in able for line in question.wanted]
-    union = ask(asking, wanted, _in_order(_all_supplies(able)))
+    union = ask(asking, wanted, supplies_in_order(all_supplies(able)))
     for number in open_still:
         judged[number] = _shared_answer(found[number], union)
     return judged
@@ -344,36 +247,4 @@ def _shared_answer(answer: PartAnswer, union: Answer) -> PartAnswer:
         proof="none",
         sentence="No way was found to share the cloth between the parts; it is not certain.",
         tried=(*answer.tried, "each part after the others, in several orders"),
-    )
-
-
-def _in_order(supplies: dict[int, Supply]) -> list[Supply]:
-    return [supplies[number] for number in sorted(supplies)]
-
-
-def plans_of(plans: Sequence[Plan], question: PartQuestion) -> tuple[Plan, ...]:
-    """The plans that serve a part, whole: other parts' cuts on the same piece stay in them."""
-    names = {line.name for line in question.wanted}
-    return tuple(
-        plan for plan in plans if any(placement.cut in names for placement in plan.placements)
-    )
-
-
-def _short_by_cut(question: PartQuestion, missing: dict[str, int]) -> tuple[tuple[int, int], ...]:
-    lacking: dict[int, int] = {}
-    for line in question.wanted:
-        if missing.get(line.name):
-            lacking[line.cut.pk] = lacking.get(line.cut.pk, 0) + missing[line.name]
-    return tuple(lacking.items())
-
-
-def _to_buy(project: Project, answer: Answer) -> ToBuy | None:
-    if answer.buy is None:
-        return None
-    to_buy = length_to_buy(answer.buy.length, purchase_allowance(project))
-    return ToBuy(
-        width=project.assumed_width,
-        to_buy=to_buy,
-        rounded=round_up(to_buy, project.buy_step),
-        is_least=answer.buy.bound >= answer.buy.length,
     )

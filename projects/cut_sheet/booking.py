@@ -14,8 +14,8 @@ from typing import Any
 from django.db.models import F
 
 from projects.coverage.groups import Group, groups_of
-from projects.coverage.partial_cuts import begun_of
-from projects.coverage.supply import Begun
+from projects.coverage.question.partial_cuts import begun_of
+from projects.coverage.question.supply import Begun
 from projects.cut_sheet.carried_out import Booked, carry_out
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import ActKind, Cut, CuttingDone, Project, Promise, Status

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from projects.coverage.groups import Group
-from projects.coverage.supply import Supply
+from projects.coverage.question.supply import Supply
 from projects.cut_sheet.plans import LEAST_REMNANT, SheetPlan
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import slabs

@@ -11,9 +11,9 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from projects.coverage import background as looking
+from projects.coverage.background import open_questions
+from projects.coverage.background.waiting import WAIT_SECONDS
 from projects.coverage.status import standings
-from projects.coverage.waiting import WAIT_SECONDS
 from projects.cut_sheet import acts as cutting
 from projects.cut_sheet.facts import left_in_one, spares_of, work_of
 from projects.cut_sheet.forms import CuttingForm, SpoilForm
@@ -102,7 +102,7 @@ def cutting_done(request: HttpRequest, pk: int) -> HttpResponse:
     except LedgerError as error:
         messages.error(request, str(error))
         return redirect(_sheet_address(found))
-    looking.ask(project=found, wait=WAIT_SECONDS)
+    open_questions.ask(project=found, wait=WAIT_SECONDS)
     messages.success(
         request, f"{done.summary}. The shelf is up to date.", extra_tags=f"undo:{done.act}"
     )
@@ -123,7 +123,7 @@ def spoil(request: HttpRequest, pk: int) -> HttpResponse:
     except LedgerError as error:
         messages.error(request, str(error))
         return redirect(_sheet_address(found))
-    looking.ask(project=found, wait=WAIT_SECONDS)
+    open_questions.ask(project=found, wait=WAIT_SECONDS)
     messages.success(
         request,
         f"Mis-cut recorded: {done.summary}. Coverage was asked again.",

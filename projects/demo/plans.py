@@ -8,7 +8,8 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from projects.coverage.groups import ask_coverage, groups_of
+from projects.coverage.answering import ask_coverage
+from projects.coverage.groups import groups_of
 from projects.cut_sheet.acts import cutting_done
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.cut_sheet.promising import promise_plan

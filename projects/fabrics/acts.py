@@ -13,8 +13,9 @@ from typing import Any
 
 from django.core import signing
 
+from projects.coverage.answering import save_answers, save_known
 from projects.coverage.documents import plans_before, plans_in
-from projects.coverage.groups import groups_of, save_answers, save_known
+from projects.coverage.groups import groups_of
 from projects.coverage.known_plans import answers_by_plans
 from projects.coverage.saved_plan import SavedPlan, UnreadablePlanError
 from projects.fabrics.proposal import Proposal

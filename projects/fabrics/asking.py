@@ -16,9 +16,9 @@ from django.db.models import Q
 from numpy.typing import NDArray
 
 from projects.coverage.groups import has_cuts_left
-from projects.coverage.partial_cuts import begun_of
-from projects.coverage.questions import upright_on
-from projects.coverage.supply import Supply, Wanted, supplies_for, wanted_cuts
+from projects.coverage.question.asking import upright_on
+from projects.coverage.question.partial_cuts import begun_of
+from projects.coverage.question.supply import Supply, Wanted, supplies_for, wanted_cuts
 from projects.cutting.allowances import usable_size
 from projects.cutting.joint import PartNeed
 from projects.cutting.shapes import Allow

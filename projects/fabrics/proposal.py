@@ -12,9 +12,9 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from projects.coverage.background.jobs import Lane
 from projects.coverage.documents import plan_to_save
-from projects.coverage.jobs import Lane
-from projects.coverage.questions import aims_of
+from projects.coverage.question.asking import aims_of
 from projects.coverage.saved_plan import SavedPlan
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.shapes import CuttingError, Plan

@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from projects.coverage.waiting import WAIT_SECONDS, is_unchanged, unchanged
+from projects.coverage.background.waiting import WAIT_SECONDS, is_unchanged, unchanged
 from projects.fabrics.acts import offer_of_fabrics, take_fabrics
 from projects.fabrics.asking import keeps_fabrics, reason_left_out
 from projects.fabrics.forms import AnewForm, TakeForm

@@ -5,7 +5,8 @@ from __future__ import annotations
 from django.conf import settings
 from django.contrib.auth.models import User
 
-from projects.coverage.groups import Group, groups_of, plan_group, save_answers
+from projects.coverage.answering import plan_group, save_answers
+from projects.coverage.groups import Group, groups_of
 from projects.coverage.status import standings
 from projects.cutting.shapes import Answer
 from projects.handing_on.question import WholeQuestion

@@ -11,7 +11,7 @@ from typing import Any
 
 from django.db.models import Model
 
-from projects.coverage.supply import Wanted
+from projects.coverage.question.supply import Wanted
 from projects.cutting.mend import join_once
 from projects.cutting.shapes import MAX_COUNT
 from projects.mending.changes import Setting, Try

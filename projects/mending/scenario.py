@@ -16,11 +16,12 @@ from django.db.models import Model
 from projects.coverage.documents import plans_before, said_of
 from projects.coverage.groups import groups_of, pieces_for
 from projects.coverage.known_plans import answers_by_plans, or_as_known
-from projects.coverage.partial_cuts import begun_of
-from projects.coverage.planner import PartAnswer, PartQuestion, plan_together
+from projects.coverage.part_answers import PartAnswer, PartQuestion
+from projects.coverage.planner import plan_together
+from projects.coverage.question.partial_cuts import begun_of
+from projects.coverage.question.supply import Begun
 from projects.coverage.saved_answer import ToBuy
 from projects.coverage.status import Lacking
-from projects.coverage.supply import Begun
 from projects.cutting.shapes import CuttingError
 from projects.models import Part, Project, QuiltDrawing, Verdict
 from projects.planning.allowances import planning_width

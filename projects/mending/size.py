@@ -12,7 +12,7 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-from projects.coverage.supply import Wanted
+from projects.coverage.question.supply import Wanted
 from projects.mending.changes import Ladder, Setting, Try
 from projects.mending.scenario import Questions, Trial
 from projects.models import Cut, Part, Role

@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from projects.coverage.waiting import WAIT_SECONDS
+from projects.coverage.background.waiting import WAIT_SECONDS
 from projects.mending import acts as mending_done
 from projects.mending.changes import Alike
 from projects.mending.forms import AlikeForm, SupposedForm

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from projects.coverage.jobs import Lane
+from projects.coverage.background.jobs import Lane
 from projects.coverage.saved_answer import ToBuy
 from projects.coverage.status import Lacking
 from projects.mending.acts import offer_of

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import floor
 
-from projects.coverage.planner import PartQuestion
-from projects.coverage.supply import Supply
+from projects.coverage.part_answers import PartQuestion
+from projects.coverage.question.supply import Supply
 from projects.cutting.mend import one_more_strip
 from projects.mending.scenario import Finding, Questions, Trial, trial_of
 from projects.mending.ways_out import lane

@@ -11,9 +11,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from projects.coverage import background as looking
+from projects.coverage.background import open_questions
+from projects.coverage.background.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.coverage.status import PartStanding, standings
-from projects.coverage.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import sheet_plans
 from projects.mending.acts import changes_of
@@ -38,7 +38,7 @@ __all__ = ["answer", "ask", "part", "part_page", "remove", "set_not_needed", "se
 @require_safe
 def part(request: HttpRequest, pk: int, part: int) -> HttpResponse:
     found = part_of(request, pk, part)
-    looking.go_on(project=found.project)
+    open_questions.go_on(project=found.project)
     return part_page(request, found)
 
 
@@ -97,7 +97,7 @@ def _answer(request: HttpRequest, found: Part) -> dict[str, Any]:
         project,
         list(project.parts.whole()),
         units=units,
-        looking=looking.open_questions(project),
+        looking=open_questions.open_questions(project),
     )
     row: PartStanding = next(row for row in rows if row.part.pk == found.pk)
     plans = [
@@ -136,7 +136,7 @@ def _pieces(part: Part) -> list[dict[str, Any]]:
 def answer(request: HttpRequest, pk: int, part: int) -> HttpResponse:
     """The part's answer for a page that waits; nothing where it would show the same."""
     found = part_of(request, pk, part)
-    looking.go_on(project=found.project)
+    open_questions.go_on(project=found.project)
     context = _answer(request, found)
     if is_unchanged(request, context):
         return unchanged()
@@ -150,9 +150,9 @@ def ask(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
     """Look into the part's question where it is stale, or longer where it is open."""
     found = part_of(request, pk, part)
     if "longer" in request.POST:
-        looking.ask_longer(project=found.project, parts=[found.pk])
+        open_questions.ask_longer(project=found.project, parts=[found.pk])
     else:
-        looking.ask(project=found.project, parts=[found.pk], wait=WAIT_SECONDS)
+        open_questions.ask(project=found.project, parts=[found.pk], wait=WAIT_SECONDS)
     if request.htmx:
         return render(request, "projects/parts/answer.html", _answer(request, found))
     return redirect(found)

@@ -8,7 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.coverage import background as looking
+from projects.coverage.background import open_questions
+from projects.coverage.background.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.coverage.status import (
     PartStanding,
     project_state,
@@ -17,7 +18,6 @@ from projects.coverage.status import (
     standings,
     word_of,
 )
-from projects.coverage.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.mending.acts import changes_of
 from projects.models import ActKind, Project, Role, Status, Verdict
 from projects.pages.filters import ProjectFilter
@@ -91,7 +91,7 @@ def start(request: HttpRequest) -> HttpResponse:
 @require_safe
 def project(request: HttpRequest, pk: int) -> HttpResponse:
     found = project_of(request, pk)
-    looking.go_on(project=found)
+    open_questions.go_on(project=found)
     context = {
         **_answers(request, found),
         "section": "projects",
@@ -107,7 +107,7 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
     """What the table of parts shows; stale answers are marked and asked for by the page."""
-    open_now = looking.open_questions(found)
+    open_now = open_questions.open_questions(found)
     rows, _ = standings(
         found, list(found.parts.whole()), units=default_unit(request.user), looking=open_now
     )
@@ -138,7 +138,7 @@ def _wants_fabric(row: PartStanding) -> bool:
 def answers(request: HttpRequest, pk: int) -> HttpResponse:
     """The table of parts for a page that waits; nothing where it would show the same."""
     found = project_of(request, pk)
-    looking.go_on(project=found)
+    open_questions.go_on(project=found)
     context = _answers(request, found)
     if is_unchanged(request, context):
         return unchanged()
@@ -152,9 +152,9 @@ def ask(request: HtmxRequest, pk: int) -> HttpResponse:
     """Look into what is stale, or longer into what is open; as a fragment for a waiting page."""
     found = project_of(request, pk)
     if "longer" in request.POST:
-        looking.ask_longer(project=found)
+        open_questions.ask_longer(project=found)
     else:
-        looking.ask(project=found, wait=WAIT_SECONDS)
+        open_questions.ask(project=found, wait=WAIT_SECONDS)
     if request.htmx:
         return render(request, "projects/parts/answers.html", _answers(request, found))
     return redirect(found)

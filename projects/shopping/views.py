@@ -9,8 +9,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.coverage import background as looking
-from projects.coverage.waiting import WAIT_SECONDS
+from projects.coverage.background import open_questions
+from projects.coverage.background.waiting import WAIT_SECONDS
 from projects.models import Coverage, Purchase
 from projects.shopping import acts as shopping
 from projects.shopping.filters import PurchaseFilter
@@ -87,7 +87,7 @@ def put_on_shelf(request: HttpRequest, purchase: int) -> HttpResponse:
         except (LedgerError, shopping.PurchaseError) as error:
             messages.error(request, str(error))
             return redirect("projects:to_buy")
-        looking.ask(project=part.project, wait=WAIT_SECONDS)
+        open_questions.ask(project=part.project, wait=WAIT_SECONDS)
         messages.success(
             request,
             f"The {piece} is on the shelf and chosen for {part.name}. Coverage was asked again.",

@@ -12,11 +12,12 @@ from django.db import connection
 from django.test import Client
 from django.utils import timezone
 
-from projects.coverage import background as looking
-from projects.coverage import jobs as lanes
-from projects.coverage.groups import groups_of, save_answers
-from projects.coverage.jobs import Job, Lane
-from projects.coverage.planner import PartAnswer
+from projects.coverage.answering import save_answers
+from projects.coverage.background import jobs as lanes
+from projects.coverage.background import open_questions
+from projects.coverage.background.jobs import Job, Lane
+from projects.coverage.groups import groups_of
+from projects.coverage.part_answers import PartAnswer
 from projects.coverage.status import project_state
 from projects.models import Coverage, OpenQuestion, Part
 from tests.planning import builders as b
@@ -41,7 +42,7 @@ def answers(monkeypatch: pytest.MonkeyPatch, *found: PartAnswer) -> list[float]:
         answer = waiting.pop(0) if len(waiting) > 1 else waiting[0]
         return {part.pk: answer for part in group.parts}
 
-    monkeypatch.setattr(looking, "plan_group", plan)
+    monkeypatch.setattr(open_questions, "plan_group", plan)
     return seconds
 
 
@@ -51,7 +52,7 @@ SHORT = PartAnswer(verdict="short", proof="area", sentence="It is too little.")
 
 def test_asked_question_is_answered_and_leaves_nothing_open() -> None:
     part = asking_part()
-    looking.ask(project=part.project)
+    open_questions.ask(project=part.project)
     assert Coverage.objects.get().verdict == "covered"
     assert not OpenQuestion.objects.exists()
 
@@ -61,8 +62,8 @@ def test_undecided_question_is_looked_into_once_more_for_longer(
 ) -> None:
     part = asking_part()
     seconds = answers(monkeypatch, OPEN, SHORT)
-    looking.ask(project=part.project)
-    assert seconds == [looking.FIRST_SECONDS, settings.PLAN_LONGER_SECONDS]
+    open_questions.ask(project=part.project)
+    assert seconds == [open_questions.FIRST_SECONDS, settings.PLAN_LONGER_SECONDS]
     assert Coverage.objects.get().verdict == "short"
 
 
@@ -70,9 +71,9 @@ def test_looking_longer_doubles_the_time(monkeypatch: pytest.MonkeyPatch, settin
     settings.PLAN_LONGER_SECONDS = 8.0
     part = asking_part()
     seconds = answers(monkeypatch, OPEN)
-    looking.ask(project=part.project)
-    looking.ask_longer(project=part.project)
-    assert seconds == [looking.FIRST_SECONDS, 8.0, 16.0]
+    open_questions.ask(project=part.project)
+    open_questions.ask_longer(project=part.project)
+    assert seconds == [open_questions.FIRST_SECONDS, 8.0, 16.0]
     assert Coverage.objects.get().answer["looked"] == 16.0
 
 
@@ -81,7 +82,7 @@ def test_worse_answer_to_the_same_question_does_not_replace_a_better_one(
 ) -> None:
     part = asking_part()
     answers(monkeypatch, OPEN, SHORT)
-    looking.ask(project=part.project)
+    open_questions.ask(project=part.project)
     [group] = groups_of(part.project, part.project.parts.whole(), units="in")
     save_answers(group, {part.pk: OPEN}, seconds=20)
     saved = Coverage.objects.get()
@@ -99,8 +100,8 @@ def test_answer_to_what_is_not_asked_any_more_is_thrown_away(
         part.cuts.update(count=80)
         return {one.pk: PartAnswer(verdict="covered", proof="plan", sentence="") for one in [part]}
 
-    monkeypatch.setattr(looking, "plan_group", plan)
-    looking.ask(project=part.project)
+    monkeypatch.setattr(open_questions, "plan_group", plan)
+    open_questions.ask(project=part.project)
     assert not Coverage.objects.exists()
     assert not OpenQuestion.objects.exists()
 
@@ -111,29 +112,29 @@ def test_program_fault_is_said_and_not_asked_for_ever(monkeypatch: pytest.Monkey
     def fail(*args: Any, **kwargs: Any) -> Any:
         raise RuntimeError
 
-    monkeypatch.setattr(looking, "plan_group", fail)
-    looking.ask(project=part.project)
+    monkeypatch.setattr(open_questions, "plan_group", fail)
+    open_questions.ask(project=part.project)
     assert "fault of the program" in Coverage.objects.get().answer["sentence"]
     assert not OpenQuestion.objects.exists()
 
 
 def test_question_that_another_process_holds_is_left_to_it() -> None:
     part = asking_part()
-    looking.ask(project=part.project)
+    open_questions.ask(project=part.project)
     fingerprint = Coverage.objects.get().fingerprint
     Coverage.objects.all().delete()
     held = OpenQuestion.objects.create(
         project=part.project,
         fingerprint=fingerprint,
-        seconds=looking.FIRST_SECONDS,
+        seconds=open_questions.FIRST_SECONDS,
         taken_until=timezone.now() + timedelta(seconds=60),
     )
-    looking.go_on(project=part.project)
+    open_questions.go_on(project=part.project)
     assert not Coverage.objects.exists()
     # The lease runs out: that process was stopped.
     held.taken_until = timezone.now() - timedelta(seconds=1)
     held.save()
-    looking.go_on(project=part.project)
+    open_questions.go_on(project=part.project)
     assert Coverage.objects.get().verdict == "covered"
     assert not OpenQuestion.objects.exists()
 
@@ -146,7 +147,7 @@ def test_two_processes_do_not_both_take_a_question() -> None:
 
     def take() -> None:
         try:
-            taken.append(looking._lease(row.pk, 1))
+            taken.append(open_questions._lease(row.pk, 1))
         finally:
             connection.close()
 
@@ -166,7 +167,7 @@ def web(client: Client) -> Client:
 
 def test_page_polls_while_looking_and_is_left_alone_when_nothing_changed(web: Client) -> None:
     part = asking_part()
-    looking.ask(project=part.project)
+    open_questions.ask(project=part.project)
     address = f"/projects/{part.project_id}/"
     fingerprint = Coverage.objects.get().fingerprint
     OpenQuestion.objects.create(
@@ -192,7 +193,7 @@ def test_looking_longer_is_offered_where_it_may_change_something(
 ) -> None:
     part = asking_part()
     seconds = answers(monkeypatch, OPEN)
-    looking.ask(project=part.project)
+    open_questions.ask(project=part.project)
     address = f"/projects/{part.project_id}/"
     assert "Look longer" in web.get(address).content.decode()
     web.post(f"{address}ask/", {"longer": "yes"})

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.coverage.status import project_verdict, standings
 from projects.models import Coverage, DirectionRule, Part
 from projects.planning.promises import promise_length

@@ -11,8 +11,9 @@ from typing import Any
 
 import pytest
 
-from projects.coverage.groups import ask_coverage, groups_of
-from projects.coverage.supply import Begun
+from projects.coverage.answering import ask_coverage
+from projects.coverage.groups import groups_of
+from projects.coverage.question.supply import Begun
 from projects.cut_sheet import booking
 from projects.cut_sheet.acts import cutting_done, spoil
 from projects.cut_sheet.booking import CuttingRefused, lose, returned, table_of, table_with

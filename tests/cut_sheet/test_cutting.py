@@ -9,8 +9,9 @@ from typing import Any
 
 import pytest
 
+from projects.coverage.answering import ask_coverage
 from projects.coverage.documents import plans_in
-from projects.coverage.groups import ask_coverage, groups_of
+from projects.coverage.groups import groups_of
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil
 from projects.cut_sheet.facts import left_in_one
 from projects.cut_sheet.plans import SheetPlan, sheet_plans

@@ -11,7 +11,7 @@ import uuid
 
 import pytest
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.cut_sheet.acts import spoil_strip
 from projects.models import Coverage, Cut, Project
 from tests.cut_sheet.test_stages import SQUARE, cut, placed, sheet

@@ -11,7 +11,8 @@ from typing import Any
 
 import pytest
 
-from projects.coverage.groups import ask_coverage, groups_of
+from projects.coverage.answering import ask_coverage
+from projects.coverage.groups import groups_of
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil, spoil_strip
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.cut_sheet.promising import promise_plan

@@ -14,7 +14,7 @@ from math import ceil
 
 import pytest
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil, spoil_strip
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Project, Promise

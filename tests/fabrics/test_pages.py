@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
-from projects.coverage.jobs import Job
+from projects.coverage.background.jobs import Job
 from projects.fabrics import proposal as fabrics_proposal
 from projects.models import CuttingDone, Part, Project
 from projects.planning.promises import promise_length

@@ -15,7 +15,7 @@ from django.core import signing
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.cutting.joint import part_by_part
 from projects.fabrics import asking as fabrics_asked
 from projects.fabrics.acts import offer_of_fabrics, take_fabrics

@@ -14,7 +14,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.mending.acts import (
     ChangeRefusedError,
     make_change,

@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 from django.core import signing
 from django.utils import timezone
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.fabrics.acts import offer_of_fabrics
 from projects.fabrics.proposal import propose
 from projects.models import ActKind, CuttingDone, Part, Project, Purchase, UnreadLine

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.models import Cut
 from tests.browser import accessibility_violations, sign_in
 from tests.planning import builders as b

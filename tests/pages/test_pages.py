@@ -12,7 +12,7 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
 from projects.planning.filling import fill
 from stash.models import Piece, Preferences

@@ -17,7 +17,7 @@ import pytest
 from django.db import connection
 from django.test import Client
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.models import Part, Project, Promise
 from stash.models import Piece
 from tests.builders import make_owner

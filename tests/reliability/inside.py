@@ -27,7 +27,7 @@ def seed(*, clients: int, contests: int = 0) -> dict[str, Any]:
 
     A contest is about a piece that serves one of two, and about cloth bought once.
     """
-    from projects.coverage.groups import ask_coverage
+    from projects.coverage.answering import ask_coverage
     from projects.models import Purchase
     from tests.builders import make_owner
     from tests.planning import builders as b

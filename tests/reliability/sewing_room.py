@@ -9,7 +9,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.db import connection
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
 from stash.intake import acts as intake
 from stash.keeping.checks.rows import our_models

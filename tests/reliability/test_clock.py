@@ -14,7 +14,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from projects.coverage import background as looking
+from projects.coverage.background import open_questions
 from projects.coverage.groups import groups_of
 from projects.models import Coverage, OpenQuestion, Project
 from stash.accounts import throttle
@@ -51,16 +51,16 @@ def test_planning_goes_on_after_the_clock_was_wrong(set_clock: SetClock, jump: t
     project = _asking()
     group = groups_of(project, project.parts.whole(), units="in")[0]
     left = OpenQuestion.objects.create(
-        project=project, fingerprint=group.fingerprint, seconds=looking.FIRST_SECONDS
+        project=project, fingerprint=group.fingerprint, seconds=open_questions.FIRST_SECONDS
     )
     set_clock(NOW + jump)
-    assert looking._lease(left.pk, looking.FIRST_SECONDS)
+    assert open_questions._lease(left.pk, open_questions.FIRST_SECONDS)
     set_clock(NOW)
-    looking.go_on(project=project)
+    open_questions.go_on(project=project)
     if jump < timedelta(0):  # over long ago
         assert Coverage.objects.get().verdict == "covered"
-    set_clock(NOW + timedelta(seconds=2 * looking.MOST_SECONDS + looking._GRACE))
-    looking.go_on(project=project)
+    set_clock(NOW + timedelta(seconds=2 * open_questions.MOST_SECONDS + open_questions._GRACE))
+    open_questions.go_on(project=project)
     assert Coverage.objects.get().verdict == "covered"
     assert not OpenQuestion.objects.exists()
 
@@ -70,12 +70,12 @@ def test_a_lease_a_year_ahead_is_over_at_once(set_clock: SetClock) -> None:
     row = OpenQuestion.objects.create(
         project=project, fingerprint="f", seconds=1, taken_until=NOW + YEAR
     )
-    assert looking._lease(row.pk, 1)
-    assert not looking._lease(row.pk, 1)
+    assert open_questions._lease(row.pk, 1)
+    assert not open_questions._lease(row.pk, 1)
     # The longest search there is keeps its lease.
     OpenQuestion.objects.update(taken_until=None)
-    assert looking._lease(row.pk, looking.MOST_SECONDS)
-    assert not looking._lease(row.pk, looking.MOST_SECONDS)
+    assert open_questions._lease(row.pk, open_questions.MOST_SECONDS)
+    assert not open_questions._lease(row.pk, open_questions.MOST_SECONDS)
 
 
 def _asking() -> Project:

@@ -23,7 +23,8 @@ from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 
-from projects.coverage.groups import ask_coverage, groups_of
+from projects.coverage.answering import ask_coverage
+from projects.coverage.groups import groups_of
 from projects.cut_sheet import promising
 from projects.cut_sheet.acts import cutting_done, spoil, spoil_strip
 from projects.cut_sheet.plans import SheetPlan, sheet_plans

@@ -71,6 +71,10 @@ INNER_FLOORS = """
     stash.keeping: checks
     stash.keeping: backups
 
+    projects.coverage: question
+    projects.coverage: .
+    projects.coverage: background
+
     projects.quilt_design: drawing squares
     projects.quilt_design: layouts
     projects.quilt_design: forecast side_by_side
@@ -202,7 +206,7 @@ def test_no_modules_import_each_other() -> None:
     [
         ("stash.photos.store", "stash.intake.acts"),
         ("stash.catalogue.ledger", "projects.models.promise"),
-        ("projects.coverage.supply", "projects.quilt.drawing"),
+        ("projects.coverage.question.supply", "projects.quilt.drawing"),
         ("projects.planning.parts", "projects.pages.part"),
     ],
 )

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.models import LaidSquare, Project, Promise, SquareSet
 from projects.squares import acts as services
 from projects.squares import layout as layouts

@@ -11,7 +11,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.models import Part
 from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.squares.seam import check_practice

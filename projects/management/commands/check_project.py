@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.coverage.status import PartStanding, project_verdict, standings
 from projects.handing_on.files import read_json
 from projects.handing_on.json_fields import DocumentError

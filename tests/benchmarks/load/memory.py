@@ -39,7 +39,7 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.test import Client
 
-from projects.coverage import background as looking
+from projects.coverage.background import open_questions
 from projects.models import Cut, Part, Project
 from stash.catalogue.ledger import acquire
 from stash.lengths import INCH
@@ -119,7 +119,7 @@ def main(questions: int) -> None:
             started = time.monotonic()
             asked = range(first, last)
             list(people.map(lambda i: ask(client, parts[i % len(parts)], i), asked))
-            while looking._longer._is_running or looking._first._is_running:
+            while open_questions._longer._is_running or open_questions._first._is_running:
                 time.sleep(0.1)
             gc.collect()
             base = base or resident()

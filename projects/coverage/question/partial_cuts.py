@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from projects.coverage.supply import Begun
+from projects.coverage.question.supply import Begun
 from projects.models import ActKind, Project
 
 __all__ = ["begun_of"]

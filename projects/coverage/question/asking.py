@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from projects.coverage.supply import Supply, Wanted
+from projects.coverage.question.supply import Supply, Wanted
 from projects.cutting import aims as cutting_aims
 from projects.cutting import shapes
 from projects.cutting.repeats import whole_repeats

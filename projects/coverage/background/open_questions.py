@@ -19,15 +19,10 @@ from django.conf import settings
 from django.db.models import Q
 from django.utils import timezone
 
-from projects.coverage.groups import (
-    Group,
-    forget_idle,
-    groups_of,
-    plan_group,
-    save_answers,
-)
-from projects.coverage.jobs import Job, Lane
-from projects.coverage.planner import PartAnswer
+from projects.coverage.answering import forget_idle, plan_group, save_answers
+from projects.coverage.background.jobs import Job, Lane
+from projects.coverage.groups import Group, groups_of
+from projects.coverage.part_answers import PartAnswer
 from projects.cutting.shapes import Answer
 from projects.models import OpenQuestion, Project, Verdict
 from stash.acts import turn_of

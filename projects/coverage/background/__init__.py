@@ -1,0 +1,1 @@
+"""Questions looked into while the page goes on."""
