@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from django.db.models import Count, Q, QuerySet
 
 from stash.models import Fabric, Movement, Piece, Place
 from stash.models.movement import Kind
+from stash.models.place import Lying, as_they_lie
 from stash.narrowing import Contains, ContainsUnfolded, Day, ListFilter, OneOf, Order, OwnRow
 
-__all__ = ["BinFilter", "Line", "MovementFilter", "PlaceFilter"]
+__all__ = ["BinFilter", "MovementFilter", "PlaceFilter"]
 
 
 class MovementFilter(ListFilter):
@@ -57,15 +57,6 @@ class BinFilter(ListFilter):
         super().__init__(data, Fabric.objects.owned_by(owner).filter(removed_at__isnull=False))
 
 
-@dataclass(frozen=True)
-class Line:
-    """One place in reading order, how deep it lies, and the path of what lies around it."""
-
-    place: Any
-    depth: int
-    around: str
-
-
 class PlaceFilter(ListFilter):
     """Places, each below what it lies in; fewer of them, or in another order, without depth."""
 
@@ -91,8 +82,8 @@ class PlaceFilter(ListFilter):
         return self.is_used or bool(self.choice_of("order"))
 
     @property
-    def rows(self) -> list[Line]:
-        lines = _in_order(list(self.queryset))
+    def rows(self) -> list[Lying]:
+        lines = as_they_lie(self.queryset)
         if not self.is_flat:
             return lines
         flat = {line.place.pk: replace(line, depth=0) for line in lines}
@@ -103,19 +94,3 @@ class PlaceFilter(ListFilter):
 
     def _by_content(self, found: Any, name: str, asked: str) -> QuerySet[Place]:
         return found.filter(piece_count__gt=0) if asked == "cloth" else found.filter(piece_count=0)
-
-
-def _in_order(found: Sequence[Place]) -> list[Line]:
-    inside: dict[int | None, list[Place]] = {}
-    for place in found:
-        inside.setdefault(place.inside_id, []).append(place)
-    lines: list[Line] = []
-    waiting = [Line(place, 0, "") for place in reversed(inside.get(None, []))]
-    while waiting:
-        line = waiting.pop()
-        lines.append(line)
-        path = f"{line.around} › {line.place.name}" if line.around else line.place.name
-        waiting += [
-            Line(place, line.depth + 1, path) for place in reversed(inside.get(line.place.pk, []))
-        ]
-    return lines

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from stash.colour.words import ColourTextError
-from stash.finding.search import Found, Search, asked_for, like_colour, read_search, run
+from stash.finding.results import Found, run
+from stash.finding.search import Search, asked_for, like_colour, read_search
 from stash.finding.shelf import Shelf
 
 __all__ = ["Answer", "search_address", "search_words"]

@@ -10,7 +10,7 @@ from stash.addresses import address_of, tile_address
 from stash.amounts import amount_left
 from stash.colour.spaces.cielab import Lab
 from stash.finding.columns.arrays import Columns
-from stash.finding.search import Found
+from stash.finding.results import Found
 from stash.finding.shelf import Shelf
 from stash.models import Fabric
 from stash.models.fabric import Reference

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from stash.models import Place
+from stash.models.place import as_they_lie
 
 __all__ = ["PlaceChoice", "places_of"]
 
@@ -23,24 +23,14 @@ class PlaceChoice:
 def places_of(owner: Any) -> tuple[PlaceChoice, ...]:
     """Every place of the person in reading order."""
     rows = Place.objects.owned_by(owner).values_list("pk", "inside_id", "name", named=True)
-    return _choices(rows)
-
-
-def _choices(found: Iterable[Any]) -> tuple[PlaceChoice, ...]:
-    inside: dict[int | None, list[Any]] = {}
-    for place in found:
-        inside.setdefault(place.inside_id, []).append(place)
-    choices: list[PlaceChoice] = []
-
-    def walk(place: Any, path: str) -> frozenset[int]:
-        at = len(choices)
-        choices.append(PlaceChoice(str(place.pk), path, frozenset()))
-        within = {place.pk}
-        for inner in inside.get(place.pk, []):
-            within |= walk(inner, f"{path} › {inner.name}")
-        choices[at] = PlaceChoice(str(place.pk), path, frozenset(within))
-        return frozenset(within)
-
-    for place in inside.get(None, []):
-        walk(place, place.name)
-    return tuple(choices)
+    lying = as_they_lie(rows)
+    within: dict[int, set[int]] = {}
+    around: list[int] = []
+    for line in lying:
+        around = [*around[: line.depth], line.place.pk]
+        for key in around:
+            within.setdefault(key, set()).add(line.place.pk)
+    return tuple(
+        PlaceChoice(str(line.place.pk), line.path, frozenset(within[line.place.pk]))
+        for line in lying
+    )

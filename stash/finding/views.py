@@ -13,7 +13,8 @@ from stash.finding.answers import search_address
 from stash.finding.cards import cards_of
 from stash.finding.conditions import Condition
 from stash.finding.filters import LIKENESS_BY, ORDERS
-from stash.finding.search import Search, near_words
+from stash.finding.results import near_words
+from stash.finding.search import Search
 from stash.narrowing import page_of
 
 __all__ = ["shelf"]

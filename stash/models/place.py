@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
 from stash.models.querysets import OwnedQuerySet
 
-__all__ = ["Place"]
+__all__ = ["Lying", "Place", "as_they_lie"]
 
 
 class Place(models.Model):
@@ -43,3 +47,35 @@ class Place(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+@dataclass(frozen=True)
+class Lying:
+    """One place of a tree, how deep it lies, and the path of what lies around it."""
+
+    place: Any
+    depth: int
+    around: str
+
+    @property
+    def path(self) -> str:
+        """What lies around it and its own name, for reading."""
+        return f"{self.around} › {self.place.name}" if self.around else self.place.name
+
+
+def as_they_lie(found: Iterable[Any]) -> list[Lying]:
+    """Places (or rows with pk, inside_id and name), each before what lies in it.
+
+    Beside each other they keep the order in which they come.
+    """
+    inside: dict[int | None, list[Any]] = {}
+    for place in found:
+        inside.setdefault(place.inside_id, []).append(place)
+    lying: list[Lying] = []
+    waiting = [Lying(place, 0, "") for place in reversed(inside.get(None, []))]
+    while waiting:
+        outer = waiting.pop()
+        lying.append(outer)
+        within = reversed(inside.get(outer.place.pk, []))
+        waiting += [Lying(place, outer.depth + 1, outer.path) for place in within]
+    return lying

@@ -17,7 +17,8 @@ from stash.catalogue import fabrics, ledger, places
 from stash.finding.cards import Card, cards_of
 from stash.finding.columns import store
 from stash.finding.kept import searches
-from stash.finding.search import read_search, run
+from stash.finding.results import run
+from stash.finding.search import read_search
 from stash.finding.shelf import Shelf
 from stash.lengths import INCH
 from stash.models import Fabric, Photo, Piece, Preferences, SavedSearch

@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 
 from stash.finding.columns.arrays import Columns
 from stash.finding.facets import FACETS
-from stash.finding.search import SORTS, read_search, run
+from stash.finding.orders import SORTS
+from stash.finding.results import run
+from stash.finding.search import read_search
 from stash.finding.words import Known
 from stash.lengths import INCH, YARD
 from tests.finding.stashes import GREY, a_stash

@@ -17,7 +17,8 @@ from stash.finding.answers import search_words
 from stash.finding.facets import FACETS, facet_masks
 from stash.finding.filters import FACET_NAMES, QUESTIONS, FabricFilter, narrowed_fabrics
 from stash.finding.kept.form import plain_address
-from stash.finding.search import read_search, run
+from stash.finding.results import run
+from stash.finding.search import read_search
 from stash.finding.shelf import Shelf
 from stash.lengths import INCH
 from stash.models import Fabric, Piece, Place

@@ -19,7 +19,8 @@ from projects.coverage.groups import groups_of
 from projects.models import Coverage, OpenQuestion, Project
 from stash.accounts import throttle
 from stash.catalogue import ledger
-from stash.finding.search import read_search, run
+from stash.finding.results import run
+from stash.finding.search import read_search
 from stash.finding.shelf import Shelf
 from stash.models import Draft, Fabric, Movement
 from tests.builders import PASSWORD, make_fabric, make_piece

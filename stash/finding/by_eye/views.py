@@ -26,7 +26,8 @@ from stash.finding.by_eye.harmony import (
     beside,
 )
 from stash.finding.cards import cards_of
-from stash.finding.search import Search, read_search, run
+from stash.finding.results import run
+from stash.finding.search import Search, read_search
 from stash.finding.shelf import Shelf
 from stash.finding.views import PAGE_SIZE
 from stash.form_keys import changes_nothing

@@ -14,7 +14,8 @@ from stash.finding.answers import search_address
 from stash.finding.cards import cards_of
 from stash.finding.overview import map as stash_maps
 from stash.finding.overview.value_line import BINS, Pile, ValueLine, lay_out, read_limits
-from stash.finding.search import Found, Search
+from stash.finding.results import Found
+from stash.finding.search import Search
 from stash.finding.shelf import Shelf
 
 __all__ = ["map_picture", "stash_map", "value_line"]
