@@ -13,8 +13,8 @@ from stash.colour.appearance import Appearance
 from stash.colour.picture.capture import Capture
 from stash.colour.picture.checks import is_monochrome
 from stash.colour.picture.marks import Marks
-from stash.colour.picture.photo import Picture
 from stash.colour.picture.region import Region
+from stash.colour.picture.upright import Picture
 from stash.colour.reading import find_reference, read_with
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.colour.references.correction import Apply, Correction, FloatArray

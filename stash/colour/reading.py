@@ -15,8 +15,8 @@ from stash.colour.cloth.texture import Print, read_print
 from stash.colour.cloth.viewing import HAND, seen_from
 from stash.colour.picture.checks import check_picture, cut_off_share, strained
 from stash.colour.picture.marks import Marks
-from stash.colour.picture.photo import LinearPixels, Picture, shrink
 from stash.colour.picture.region import Region
+from stash.colour.picture.upright import LinearPixels, Picture, shrink
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.colour.references.choosing import find_correction
 from stash.colour.references.correction import Correction, FloatArray, mm_per_pixel

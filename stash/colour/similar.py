@@ -31,8 +31,8 @@ import cv2
 import numpy as np
 
 from stash.colour.cloth.palette import PaletteColour
-from stash.colour.picture.photo import Picture
 from stash.colour.picture.region import CENTRE, Region
+from stash.colour.picture.upright import Picture
 from stash.colour.spaces.cielab import Lab
 from stash.colour.spaces.difference import delta_e_2000
 from stash.colour.spaces.srgb import encode_srgb

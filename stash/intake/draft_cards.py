@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.db.models import QuerySet
 
 from stash.colour.appearance import Appearance
-from stash.colour.references.card_view import PRINT_ESTIMATED
+from stash.colour.references.card_greys import PRINT_ESTIMATED
 from stash.colour.words import describe
 from stash.intake.forms import DraftForm
 from stash.intake.likeness import Likeness, look_alikes

@@ -18,8 +18,9 @@ from stash.colour.batch import read_batch
 from stash.colour.cloth.texture import read_print
 from stash.colour.picture.capture import Capture
 from stash.colour.picture.marks import Marks
-from stash.colour.picture.photo import PhotoError, Picture, decode_photo, shrink
+from stash.colour.picture.photo import PhotoError, decode_photo
 from stash.colour.picture.region import Region
+from stash.colour.picture.upright import Picture, shrink
 from stash.colour.reading import read_picture
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.lengths import MM

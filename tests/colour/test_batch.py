@@ -6,7 +6,8 @@ import pytest
 
 from stash.colour.batch import exposure_of, is_same_sitting, read_batch
 from stash.colour.picture.capture import Capture
-from stash.colour.picture.photo import Picture, decode_photo
+from stash.colour.picture.photo import decode_photo
+from stash.colour.picture.upright import Picture
 from stash.colour.spaces.value import place_by_eye
 from tests.colour.rendering import Phone, cloth_reflectances, true_lab
 from tests.colour.scenes import Pose, card_scene

@@ -14,7 +14,8 @@ from stash.colour.picture.icc import (
     encoding_of_codes,
     encoding_of_profile,
 )
-from stash.colour.picture.photo import MAX_JPEG_PIXELS, PhotoError, Picture, decode_photo, shrink
+from stash.colour.picture.photo import MAX_JPEG_PIXELS, PhotoError, decode_photo
+from stash.colour.picture.upright import Picture, shrink
 from stash.colour.references.science import colour_science
 from stash.colour.spaces.cielab import linear_to_lab, srgb_to_lab
 from stash.colour.spaces.difference import delta_e_2000

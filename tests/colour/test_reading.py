@@ -6,8 +6,8 @@ import pytest
 from stash.colour.appearance import Appearance
 from stash.colour.cloth.palette import find_palette
 from stash.colour.picture.marks import Marks, MarksError
-from stash.colour.picture.photo import Picture
 from stash.colour.picture.region import Region, RegionError
+from stash.colour.picture.upright import Picture
 from stash.colour.reading import READING_VERSION, read_picture, read_with
 from stash.colour.spaces.cielab import hex_to_lab, lab_to_linear
 from stash.colour.spaces.difference import delta_e_2000

@@ -3,8 +3,9 @@ import numpy as np
 import pytest
 
 from stash.colour.picture.marks import Marks
-from stash.colour.picture.photo import Picture, decode_photo
+from stash.colour.picture.photo import decode_photo
 from stash.colour.picture.region import Region
+from stash.colour.picture.upright import Picture
 from stash.colour.reading import read_picture
 from stash.colour.references.chart import chart_xyz
 from stash.colour.references.science import colour_science
@@ -151,7 +152,7 @@ def test_the_usual_reading_does_not_load_the_colour_library() -> None:
     import sys
 
     code = (
-        "import sys, numpy as np; from stash.colour.picture.photo import Picture;"
+        "import sys, numpy as np; from stash.colour.picture.upright import Picture;"
         "from stash.colour.reading import read_picture;"
         "read_picture(Picture(linear=np.full((90, 120, 3), .3, np.float32), size=(120, 90)));"
         "sys.exit('colour' in sys.modules or 'django' in sys.modules)"

@@ -2,8 +2,9 @@ import numpy as np
 import pytest
 
 from stash.colour.picture.marks import Marks
-from stash.colour.picture.photo import Picture, decode_photo
+from stash.colour.picture.photo import decode_photo
 from stash.colour.picture.region import Region
+from stash.colour.picture.upright import Picture
 from stash.colour.reading import read_picture
 from stash.colour.references.correction import mm_per_pixel, project
 from stash.colour.references.sheet import SHEETS, sheet_scale

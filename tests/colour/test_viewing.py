@@ -3,7 +3,7 @@ import pytest
 
 from stash.colour.cloth.texture import read_print
 from stash.colour.cloth.viewing import HAND, ROOM, seen_from
-from stash.colour.picture.photo import Picture
+from stash.colour.picture.upright import Picture
 from stash.colour.spaces.cielab import hex_to_lab, lab_to_linear, linear_to_lab
 
 

@@ -12,7 +12,8 @@ import pytest
 from django.contrib.auth.models import User
 from PIL import Image
 
-from stash.colour.picture.photo import Picture, decode_photo
+from stash.colour.picture.photo import decode_photo
+from stash.colour.picture.upright import Picture
 from stash.models import Photo
 from stash.photos import store as photo_store
 from stash.photos.store import PhotoFileMissing

@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.picture.faults import found_nothing_if_it_fails
-from stash.colour.picture.photo import LinearPixels, Picture, shrink
 from stash.colour.picture.region import CENTRE, Region
+from stash.colour.picture.upright import LinearPixels, Picture, shrink
 from stash.colour.spaces.cielab import linear_to_lab
 
 FloatArray = NDArray[np.floating[Any]]

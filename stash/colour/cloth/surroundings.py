@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.picture.faults import found_nothing_if_it_fails
-from stash.colour.picture.photo import Picture, shrink
 from stash.colour.picture.region import Region
+from stash.colour.picture.upright import Picture, shrink
 from stash.colour.references.correction import Correction, FloatArray
 from stash.colour.spaces.srgb import P3_TO_XYZ
 

@@ -3,7 +3,7 @@
 import cv2
 import numpy as np
 
-from stash.colour.picture.photo import Picture
+from stash.colour.picture.upright import Picture
 from stash.colour.spaces.cielab import FloatArray, linear_to_lab
 from stash.colour.spaces.srgb import P3_TO_SRGB, decode_srgb
 

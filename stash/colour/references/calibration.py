@@ -8,9 +8,10 @@ every photo with that print.
 import numpy as np
 
 from stash.colour.picture.marks import Marks
-from stash.colour.picture.photo import Picture
+from stash.colour.picture.upright import Picture
+from stash.colour.references.card_greys import grey_sigma, read_fields
 from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
-from stash.colour.references.card_view import find_card, grey_sigma, read_fields
+from stash.colour.references.card_view import find_card
 from stash.colour.references.chart import (
     corners_in_pixels,
     find_chart,

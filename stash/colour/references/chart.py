@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.picture.marks import Corners
-from stash.colour.picture.photo import Picture
+from stash.colour.picture.upright import Picture
 from stash.colour.references.correction import Correction, Lit, project
 from stash.colour.references.science import colour_science
 from stash.colour.references.tone import Tone, fit_tone

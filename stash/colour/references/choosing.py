@@ -6,9 +6,10 @@ from functools import partial
 from stash.colour.picture.checks import is_blurred, is_drawn, is_monochrome
 from stash.colour.picture.faults import FAULTS
 from stash.colour.picture.marks import Marks
-from stash.colour.picture.photo import Picture
+from stash.colour.picture.upright import Picture
+from stash.colour.references.card_greys import read_card
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
-from stash.colour.references.card_view import find_card, read_card
+from stash.colour.references.card_view import find_card
 from stash.colour.references.chart import corners_in_pixels, find_chart, read_chart
 from stash.colour.references.correction import Correction
 from stash.colour.references.neutral import read_point, read_sheet, suggest_sheet

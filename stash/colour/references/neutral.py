@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.picture.marks import Corners, Point
-from stash.colour.picture.photo import Picture
+from stash.colour.picture.upright import Picture
 from stash.colour.references.correction import Correction, Lit
 from stash.colour.references.tone import fit_tone
 from stash.colour.spaces.cielab import linear_to_lab

@@ -5,7 +5,7 @@ import numpy as np
 
 from stash.colour.picture.faults import found_nothing_if_it_fails
 from stash.colour.picture.marks import Marks
-from stash.colour.picture.photo import Picture
+from stash.colour.picture.upright import Picture
 from stash.colour.references.correction import FloatArray
 
 # Width and height in mm; ISO 216 and ANSI/ASME Y14.1, from memory.

@@ -19,8 +19,9 @@ from typing import Any
 import numpy as np
 
 from stash.colour.cloth.light import even_out
-from stash.colour.picture.photo import LinearPixels, Picture, decode_photo, shrink
+from stash.colour.picture.photo import decode_photo
 from stash.colour.picture.region import Region
+from stash.colour.picture.upright import LinearPixels, Picture, shrink
 from stash.colour.references.correction import Lit
 from stash.colour.spaces.cielab import Lab, lab_to_linear
 from stash.lengths import MM

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stash.colour.cloth.texture import Print
 from stash.colour.cloth.viewing import HAND, ROOM, TABLE, seen_from
-from stash.colour.picture.photo import Picture
+from stash.colour.picture.upright import Picture
 from stash.lengths import MM
 from stash.models import Fabric, Photo
 from stash.photos import store as photo_store

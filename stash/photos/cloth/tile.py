@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stash.colour.picture.photo import Picture
+from stash.colour.picture.upright import Picture
 from stash.models import Fabric, Photo
 from stash.photos import store as photo_store
 from stash.photos.cloth.cut import LONGEST, cut_cloth, cut_mark

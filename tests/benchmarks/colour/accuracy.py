@@ -20,7 +20,7 @@ import numpy as np
 from stash.colour.picture.checks import cut_off_share, strained
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import BLIND_UNCERTAINTY, read_picture
-from stash.colour.references import card_view, chart, neutral
+from stash.colour.references import card_greys, card_view, chart, neutral
 from stash.colour.references.card import HEIGHT, WIDTH
 from stash.colour.references.card_print import printed_luminance
 from stash.colour.references.correction import project
@@ -65,9 +65,9 @@ def by_chart(reference: Floats, cloth: Floats) -> Floats | None:
 
 def by_card(reference: Floats, cloth: Floats) -> Floats | None:
     """Return CIELAB by paper and patches of the photo card."""
-    if encode_srgb(reference[[3, 4, 5, 6]]).max() > card_view.CLIPPED:
+    if encode_srgb(reference[[3, 4, 5, 6]]).max() > card_greys.CLIPPED:
         return None
-    return linear_to_lab(card_view.fit_greys(reference).tone.correct(cloth @ SRGB_TO_P3.T))
+    return linear_to_lab(card_greys.fit_greys(reference).tone.correct(cloth @ SRGB_TO_P3.T))
 
 
 def by_grey(luminance: float) -> Callable[[Floats, Floats], Floats | None]:
@@ -88,7 +88,7 @@ WAYS: dict[str, Way] = {
     "photo card": (
         lambda rng: greys_of(printed_luminance(random_printer(rng))),
         by_card,
-        card_view.UNCERTAINTY,
+        card_greys.UNCERTAINTY,
     ),
     "grey card": (
         lambda rng: greys_of(rng.uniform(0.17, 0.19, 1)),
@@ -234,7 +234,7 @@ def scenes(count: int) -> None:
             known.append(TRUTH[index])
     say(f"cards found {found} of {total}; scale off by at most {100 * max(scale):.2f} %")
     show(
-        "photo card, whole pictures", judge(np.array(read), np.array(known), card_view.UNCERTAINTY)
+        "photo card, whole pictures", judge(np.array(read), np.array(known), card_greys.UNCERTAINTY)
     )
 
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from stash.colour.references import card_view
+from stash.colour.references import card_greys
 from stash.colour.references.calibration import fit_print
 from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
 from stash.colour.references.chart import grey_luminance
@@ -47,13 +47,13 @@ def measure(people: int, seed: int = 8) -> dict[str, dict[str, float]]:
             light = LIGHTS[rng.integers(len(LIGHTS))]
             now = replace(phone, light=light, balance=float(rng.uniform(0.4, 0.9)))
             linear = developed(now, np.concatenate([CLOTH[index][None], card]), rng)
-            if encode_srgb(linear[[4, 5, 6, 7]]).max() > card_view.CLIPPED:
+            if encode_srgb(linear[[4, 5, 6, 7]]).max() > card_greys.CLIPPED:
                 continue
             known.append(TRUTH[index])
             for name, found in ({"not calibrated": ANY_PRINT} | prints).items():
-                tone = card_view.fit_greys(linear[1:], found).tone
+                tone = card_greys.fit_greys(linear[1:], found).tone
                 lab = linear_to_lab(tone.correct(linear[:1] @ SRGB_TO_P3.T))[0]
-                half = widened(card_view.uncertainty_of(found), linear[:1])
+                half = widened(card_greys.uncertainty_of(found), linear[:1])
                 read.setdefault(name, []).append((lab, half))
     figures = {}
     for name, found in read.items():
@@ -74,7 +74,7 @@ def calibrated(phone: Phone, card: Floats, rng: np.random.Generator) -> dict[str
         )
         count = len(luminance)
         greys = linear[1 + count :]
-        if encode_srgb(greys[[3, 4, 5, 6]]).max() > card_view.CLIPPED:
+        if encode_srgb(greys[[3, 4, 5, 6]]).max() > card_greys.CLIPPED:
             return None
         found[name] = fit_print(greys, linear[1 : 1 + count], luminance)[0]
     return found

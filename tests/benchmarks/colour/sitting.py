@@ -14,7 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from stash.colour.batch import carried_uncertainty
-from stash.colour.references import card_view
+from stash.colour.references import card_greys
 from stash.colour.references.card_print import printed_luminance
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.colour.spaces.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
@@ -54,13 +54,13 @@ def measure(sittings: int, seed: int = 6) -> dict[str, dict[str, float]]:
             again = by_card(with_card[1:])
             if again is None:
                 continue
-            own_half.append(widened(card_view.UNCERTAINTY, with_card[:1]))
+            own_half.append(widened(card_greys.UNCERTAINTY, with_card[:1]))
             own.append(linear_to_lab(again(with_card[:1]))[0])
             known.append(TRUTH[index])
             for is_drifting, found in carried.items():
                 now = replace(phone, balance=rng.uniform(0.4, 0.9)) if is_drifting else phone
                 alone, exposure = shoot(now, CLOTH[index], None, rng)
-                half = carried_uncertainty(card_view.UNCERTAINTY, is_drifting=is_drifting)
+                half = carried_uncertainty(card_greys.UNCERTAINTY, is_drifting=is_drifting)
                 lab = linear_to_lab(read(alone) * lent_exposure / exposure)[0]
                 found.append((lab, widened(half, alone)))
     truth = np.array(known)
@@ -86,9 +86,9 @@ def shoot(phone: Phone, cloth: Floats, card: Floats | None, rng: np.random.Gener
 
 def by_card(card: Floats) -> Callable[[Floats], Floats] | None:
     """Return the way from linear sRGB to light that a card's pixels give, None when it clips."""
-    if encode_srgb(card[[3, 4, 5, 6]]).max() > card_view.CLIPPED:
+    if encode_srgb(card[[3, 4, 5, 6]]).max() > card_greys.CLIPPED:
         return None
-    tone = card_view.fit_greys(card).tone
+    tone = card_greys.fit_greys(card).tone
     return lambda linear: tone.correct(linear @ SRGB_TO_P3.T)
 
 
