@@ -12,7 +12,7 @@ class StashConfig(AppConfig):
 
         from stash import watching
         from stash.config import checks  # noqa: F401
-        from stash.intake import acts  # noqa: F401
+        from stash.intake import shelving  # noqa: F401
 
         watching.connect()
         # Nothing reads when somebody last signed in, and writing it fails on a full disk.

@@ -9,6 +9,7 @@ from stash.finding import views as shelf
 from stash.finding.by_eye import views as by_eye
 from stash.finding.kept import views as searches
 from stash.finding.overview import views as overview
+from stash.intake import draft_views as drafts
 from stash.intake import placing_views as placing
 from stash.intake import sending
 from stash.intake import views as intake
@@ -56,10 +57,10 @@ urlpatterns = [
     path("add/<int:pk>/chosen/", intake.trip_chosen, name="trip_chosen"),
     path("add/<int:pk>/one-light/", intake.trip_one_light, name="trip_one_light"),
     path("add/<int:pk>/shelve/", intake.trip_shelve, name="trip_shelve"),
-    path("drafts/<int:pk>/", intake.draft, name="draft"),
-    path("drafts/<int:pk>/remove/", intake.draft_remove, name="draft_remove"),
-    path("drafts/<int:pk>/restore/", intake.draft_restore, name="draft_restore"),
-    path("drafts/<int:pk>/same/", intake.draft_same, name="draft_same"),
+    path("drafts/<int:pk>/", drafts.draft, name="draft"),
+    path("drafts/<int:pk>/remove/", drafts.draft_remove, name="draft_remove"),
+    path("drafts/<int:pk>/restore/", drafts.draft_restore, name="draft_restore"),
+    path("drafts/<int:pk>/same/", drafts.draft_same, name="draft_same"),
     path("drafts/<int:pk>/by-eye/", placing.draft_by_eye, name="draft_by_eye"),
     path("photos/read-again/", rereading.read_again, name="read_again"),
     path("photos/<uuid:key>/reading/", photos.photo_reading, name="photo_reading"),

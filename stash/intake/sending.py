@@ -19,7 +19,8 @@ from stash.colour.picture.photo import PhotoError
 from stash.form_keys import answers_repeats, takes_key
 from stash.htmx import HtmxRequest
 from stash.intake import acts as intake
-from stash.intake.views import card_html, summary_html, trip_of, trip_page
+from stash.intake.draft_views import card_html
+from stash.intake.views import summary_html, trip_of, trip_page
 from stash.models import Draft, ShopTrip
 from stash.photos.store import StoreBusy, StoreFull
 

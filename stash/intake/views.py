@@ -20,7 +20,8 @@ from stash.htmx import HtmxRequest
 from stash.intake import acts as intake
 from stash.intake import one_light
 from stash.intake.draft_cards import make_cards, with_what_cards_show
-from stash.intake.forms import ChosenForm, DraftForm, SameAsForm, TripForm
+from stash.intake.forms import ChosenForm, DraftForm, TripForm
+from stash.intake.shelving import Shelved, put_on_shelf
 from stash.intake.sizes import tap_sizes
 from stash.models import Draft, Place, ShopTrip
 from stash.models.piece import Edge, Form
@@ -30,10 +31,6 @@ from stash.photos.store import StoreBusy
 
 __all__ = [
     "add",
-    "draft",
-    "draft_remove",
-    "draft_restore",
-    "draft_same",
     "trip",
     "trip_chosen",
     "trip_one_light",
@@ -71,10 +68,6 @@ def trip_of(request: HtmxRequest, pk: int) -> ShopTrip:
     return get_object_or_404(trips, pk=pk)
 
 
-def _draft_of(request: HtmxRequest, pk: int) -> Draft:
-    return get_object_or_404(with_what_cards_show(Draft.objects.owned_by(request.user)), pk=pk)
-
-
 @login_required
 @require_safe
 def trip(request: HtmxRequest, pk: int) -> HttpResponse:
@@ -106,12 +99,12 @@ def trip_page(
         "max_bytes": settings.PHOTO_MAX_BYTES,
         "shelved": [draft for draft in drafts if draft.piece_id is not None],
         "removed": [draft for draft in drafts if draft.piece_id is None and draft.removed_at],
-        **_cards_context(user, trip, waiting),
+        **cards_context(user, trip, waiting),
     }
     return render(request, "stash/intake/trip.html", context, status=status)
 
 
-def _cards_context(
+def cards_context(
     user: Any, trip: ShopTrip, waiting: list[Draft], wrong: DraftForm | None = None
 ) -> dict[str, Any]:
     units = default_unit(user)
@@ -181,7 +174,7 @@ def _chosen_refused(request: HtmxRequest, found: ShopTrip, form: ChosenForm) -> 
 
 def _all_cards(request: HtmxRequest, trip: ShopTrip, *, status: int, why: str) -> HttpResponse:
     waiting = list(with_what_cards_show(intake.waiting_drafts(trip.owner).filter(trip=trip)))
-    context = {"why": why, "is_fragment": True, **_cards_context(trip.owner, trip, waiting)}
+    context = {"why": why, "is_fragment": True, **cards_context(trip.owner, trip, waiting)}
     return render(request, "stash/intake/cards.html", context, status=status)
 
 
@@ -219,7 +212,7 @@ def trip_shelve(request: HtmxRequest, pk: int) -> HttpResponse:
         return redirect(found)
     act = form.cleaned_data["act"]
     try:
-        shelved = intake.put_on_shelf(trip=found, act=act)
+        shelved = put_on_shelf(trip=found, act=act)
     except ledger.LedgerError as error:
         messages.error(request, str(error))
         return redirect(found)
@@ -230,7 +223,7 @@ def trip_shelve(request: HtmxRequest, pk: int) -> HttpResponse:
     return redirect(found)
 
 
-def _shelved_words(shelved: intake.Shelved) -> str:
+def _shelved_words(shelved: Shelved) -> str:
     sentence = (
         f"{shelved.fabrics} {'card is' if shelved.fabrics == 1 else 'cards are'} on the shelf"
     )
@@ -240,90 +233,6 @@ def _shelved_words(shelved: intake.Shelved) -> str:
         stay = "card stays here and needs" if shelved.waiting == 1 else "cards stay here and need"
         sentence += f"; {shelved.waiting} {stay} a size or a count"
     return f"{sentence}."
-
-
-@login_required
-@require_http_methods(["GET", "HEAD", "POST"])
-def draft(request: HtmxRequest, pk: int) -> HttpResponse:
-    """Change one card; looking at its address leads to its place on the trip's page."""
-    found = _draft_of(request, pk)
-    if request.method != "POST":
-        return _back_to_card(found)
-    form = DraftForm(
-        request.POST,
-        draft=found,
-        places=Place.objects.owned_by(request.user),
-        units=default_unit(request.user),
-    )
-    if not form.is_valid():
-        return _one_card(request, found, wrong=form, status=422)
-    if form.cleaned_data["size"]:
-        intake.tap_size(drafts=[found], size=form.cleaned_data["size"])
-    if form.changes():
-        intake.edit_drafts(drafts=[found], changes=form.changes())
-    return _changed(request, found)
-
-
-@login_required
-@require_POST
-def draft_remove(request: HtmxRequest, pk: int) -> HttpResponse:
-    found = _draft_of(request, pk)
-    intake.remove_draft(draft=found)
-    return _changed(request, found)
-
-
-@login_required
-@require_POST
-def draft_restore(request: HtmxRequest, pk: int) -> HttpResponse:
-    found = _draft_of(request, pk)
-    intake.restore_draft(draft=found)
-    return _changed(request, found)
-
-
-@login_required
-@require_POST
-def draft_same(request: HtmxRequest, pk: int) -> HttpResponse:
-    """Say that the card shows another piece of a fabric, or (without one) that it is new."""
-    found = _draft_of(request, pk)
-    form = SameAsForm(request.POST, user=found.owner)
-    if form.is_valid():
-        intake.mark_same(draft=found, fabric=form.cleaned_data["fabric"])
-    else:
-        messages.error(request, "That fabric is no longer in the stash.")
-    return _changed(request, found)
-
-
-def _changed(request: HtmxRequest, found: Draft) -> HttpResponse:
-    if request.htmx:
-        return _one_card(request, _draft_of(request, found.pk))
-    return _back_to_card(found)
-
-
-def _back_to_card(found: Draft) -> HttpResponse:
-    return redirect(f"{found.trip.get_absolute_url()}#draft-{found.pk}")
-
-
-def _one_card(
-    request: HtmxRequest, found: Draft, *, wrong: DraftForm | None = None, status: int = 200
-) -> HttpResponse:
-    """The card alone with the new summary; without htmx a refusal shows it on a page."""
-    user: Any = request.user
-    waiting = list(intake.waiting_drafts(user).filter(trip_id=found.trip_id))
-    context = {
-        "section": "add",
-        "is_fragment": bool(request.htmx),
-        **_cards_context(user, found.trip, [found], wrong),
-        **summary(found.trip, waiting),
-    }
-    template = "one_card.html" if request.htmx else "one_card_page.html"
-    return render(request, f"stash/intake/{template}", context, status=status)
-
-
-def card_html(request: HtmxRequest, found: Draft) -> str:
-    """The card of a draft that was just made, for the page's script to put in."""
-    context = _cards_context(request.user, found.trip, [_draft_of(request, found.pk)])
-    context["card"] = context["cards"][0]
-    return render_to_string("stash/intake/card.html", context, request)
 
 
 def summary_html(request: HtmxRequest, trip: ShopTrip) -> str:

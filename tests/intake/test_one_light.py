@@ -19,7 +19,7 @@ from PIL import Image
 from stash.catalogue.fabrics import set_value_by_hand
 from stash.colour.picture.region import Region
 from stash.intake import acts as intake
-from stash.intake import one_light
+from stash.intake import one_light, shelving
 from stash.models import Draft, ShopTrip
 from stash.photos.acts import reread
 from tests.colour.rendering import cloth_reflectances, true_lab
@@ -140,7 +140,7 @@ def test_fabric_on_the_shelf_follows_but_not_a_value_placed_by_eye(trip: ShopTri
     first, second = send(trip, 1), send(trip, 2)
     for draft in (first, second):
         tap(draft)
-    intake.put_on_shelf(trip=trip, act=uuid.uuid4())
+    shelving.put_on_shelf(trip=trip, act=uuid.uuid4())
     for draft in (first, second):
         draft.refresh_from_db()
     assert first.fabric is not None

@@ -11,8 +11,8 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
-from stash.intake import acts as intake
 from stash.intake import placing as by_eye
+from stash.intake import shelving
 from stash.models import Fabric, Tag
 from stash.photos import appearance
 from stash.photos.acts import reread
@@ -172,7 +172,7 @@ def test_card_placed_by_eye_brings_its_value_to_the_shelf(client: Client, owner:
     assert "Placed by eye." in client.get(trip.get_absolute_url()).content.decode()
     draft.refresh_from_db()
     tap(draft)
-    intake.put_on_shelf(trip=trip, act=uuid.uuid4())
+    shelving.put_on_shelf(trip=trip, act=uuid.uuid4())
     draft.refresh_from_db()
     fabric = draft.fabric
     assert fabric is not None

@@ -12,6 +12,7 @@ from django.db import connection
 
 from stash.acts import AlreadyDoneError
 from stash.intake import acts as intake
+from stash.intake import shelving
 from stash.models import Draft, Fabric, Movement, Photo
 from tests.builders import make_owner
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
@@ -58,8 +59,8 @@ def test_one_button_pressed_on_four_connections_shelves_once() -> None:
     for colour in COLOURS[:2]:
         tap(make_draft(trip, colour))
     act = uuid.uuid4()
-    results = race(lambda: intake.put_on_shelf(trip=trip, act=act))
-    done = [result for result in results if isinstance(result, intake.Shelved)]
+    results = race(lambda: shelving.put_on_shelf(trip=trip, act=act))
+    done = [result for result in results if isinstance(result, shelving.Shelved)]
     told = [result for result in results if isinstance(result, AlreadyDoneError)]
     assert (len(done), len(told)) == (1, 3)
     assert Fabric.objects.count() == Movement.objects.count() == 2
@@ -70,6 +71,6 @@ def test_two_pages_shelving_the_same_cards_share_them() -> None:
     trip = make_trip(make_owner())
     for colour in COLOURS[:2]:
         tap(make_draft(trip, colour))
-    results = race(lambda: intake.put_on_shelf(trip=trip, act=uuid.uuid4()))
+    results = race(lambda: shelving.put_on_shelf(trip=trip, act=uuid.uuid4()))
     assert sum(result.fabrics for result in results) == 2
     assert Fabric.objects.count() == Movement.objects.count() == 2

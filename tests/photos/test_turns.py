@@ -16,7 +16,7 @@ from django.db import connection
 from django.db.models.signals import post_delete, post_save
 
 from stash import acts
-from stash.intake import acts as intake
+from stash.intake import shelving
 from stash.lengths import INCH
 from stash.models import Photo, ShelfClock
 from stash.photos import acts as photos
@@ -52,7 +52,7 @@ def test_every_deed_with_a_photo_is_a_turn(owner: User, turns: list[bool]) -> No
     trip = make_trip(owner)
     draft = make_draft(trip, COLOURS[2])
     tap(draft)
-    intake.put_on_shelf(trip=trip, act=uuid.uuid4())
+    shelving.put_on_shelf(trip=trip, act=uuid.uuid4())
     loose = card_print.receive(owner=owner, data=cloth_photo(COLOURS[3]))
     card_print.let_go(photo=loose)
     assert len(turns) >= 8

@@ -37,6 +37,7 @@ from projects.shopping import acts as shopping
 from stash.acts import AlreadyDoneError
 from stash.catalogue import fabrics, ledger
 from stash.intake import acts as intake
+from stash.intake import shelving
 from stash.keeping.checks.check import find_breaches
 from stash.lengths import INCH, METRE
 from stash.models import Draft, Fabric, Piece
@@ -343,7 +344,7 @@ class Life(RuleBasedStateMachine):
             deed.cards = list(ready)
             return True
 
-        self.act(intake.put_on_shelf, change, trip=self.room.trip)
+        self.act(shelving.put_on_shelf, change, trip=self.room.trip)
         for number in ready:
             self.cards[number] = False
             row = Draft.objects.get(pk=self.room.drafts[number].pk)

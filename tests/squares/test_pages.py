@@ -20,7 +20,7 @@ from projects.squares.piles import laid_of, piles_of
 from projects.squares.seam import measure_pack
 from stash.catalogue import ledger
 from stash.colour.picture.photo import decode_photo
-from stash.intake.acts import put_on_shelf
+from stash.intake.shelving import put_on_shelf
 from stash.models import Fabric
 from tests.builders import make_fabric, make_owner
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
