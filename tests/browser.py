@@ -26,3 +26,13 @@ def accessibility_violations(page: Any) -> list[str]:
         for rule in found.response["violations"]
         for node in rule["nodes"]
     ]
+
+
+PHONE = {"width": 360, "height": 740}
+
+
+def files(*photos: bytes) -> list[dict[str, Any]]:
+    return [
+        {"name": f"IMG_{number}.jpg", "mimeType": "image/jpeg", "buffer": data}
+        for number, data in enumerate(photos)
+    ]

@@ -27,3 +27,7 @@ class PageClient(Client):
         ):
             response.content = folded(response.content.decode()).encode()
         return response
+
+
+def text_of(response: Any) -> str:
+    return " ".join(re.sub(r"<[^>]+>", " ", response.content.decode()).split())

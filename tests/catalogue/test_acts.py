@@ -22,7 +22,7 @@ from stash.form_keys import own_path
 from stash.models import Fabric, Movement, Place, SpentKey
 from tests.builders import PASSWORD, make_fabric, make_piece, make_stranger
 from tests.form_keys import without_key
-from tests.intake.test_race import RACERS, race
+from tests.races import RACERS, race
 
 HTMX = {"hx-request": "true", "hx-current-url": "http://testserver/movements/"}
 JSON = {"accept": "application/json"}

@@ -12,7 +12,7 @@ Reflectance factors and raw values are relative to the perfect diffuser; wavelen
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -174,3 +174,13 @@ def _matrix(camera: Camera, light: str) -> Floats:
     srgb = xyz @ np.linalg.inv(SRGB_TO_XYZ).T
     fit = np.linalg.lstsq(raw, srgb, rcond=None)[0].T
     return np.asarray(fit / fit.sum(axis=1, keepdims=True))
+
+
+class MeteredPhone(Phone):
+    """A phone that tells how it exposed its last photo."""
+
+    exposures: ClassVar[list[float]] = []
+
+    def meter(self, raw: np.ndarray, weight: np.ndarray | None = None) -> float:
+        self.exposures.append(super().meter(raw, weight))
+        return self.exposures[-1]

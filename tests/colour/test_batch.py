@@ -1,5 +1,4 @@
 from dataclasses import replace
-from typing import ClassVar
 
 import numpy as np
 import pytest
@@ -9,7 +8,7 @@ from stash.colour.picture.capture import Capture
 from stash.colour.picture.photo import decode_photo
 from stash.colour.picture.upright import Picture
 from stash.colour.spaces.value import place_by_eye
-from tests.colour.rendering import Phone, cloth_reflectances, true_lab
+from tests.colour.rendering import MeteredPhone, cloth_reflectances, true_lab
 from tests.colour.scenes import Pose, card_scene
 
 CLOTH = cloth_reflectances()
@@ -23,16 +22,6 @@ SHOT = Capture(
     flash=False,
     camera="abc",
 )
-
-
-class MeteredPhone(Phone):
-    """A phone that tells how it exposed its last photo."""
-
-    exposures: ClassVar[list[float]] = []
-
-    def meter(self, raw: np.ndarray, weight: np.ndarray | None = None) -> float:
-        self.exposures.append(super().meter(raw, weight))
-        return self.exposures[-1]
 
 
 def sitting(numbers: tuple[int, ...]) -> list[Picture]:

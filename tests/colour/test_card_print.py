@@ -9,43 +9,15 @@ from stash.colour.picture.marks import Marks
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 from stash.colour.references.calibration import calibrate_print
-from stash.colour.references.card import HEIGHT, WIDTH
 from stash.colour.references.card_print import ANY_PRINT, CardPrint, CardPrintError
 from tests.benchmarks.colour.prints import measure
-from tests.colour.rendering import Phone, cloth_reflectances, grey_reflectance
 from tests.colour.scenes import (
     CHART_HEIGHT,
     CHART_WIDTH,
     Pose,
     card_scene,
-    drawn_card,
-    drawn_chart,
-    place,
-    shoot,
-    texture,
 )
-
-SIZE = (1200, 900)
-CLOTH = cloth_reflectances()
-PHONE = Phone(light="LED-B3", balance=0.8)
-PRINTER = np.array([0.82, 0.065, 0.19, 0.8, 0.45])
-CARD = Pose(share=0.13, x=0.28, y=0.5, turn=5)
-CHART = Pose(share=0.13, x=0.72, y=0.5, turn=-4)
-
-
-def beside(rng: np.random.Generator, *, chart: bool = False, grey: float | None = None) -> bytes:
-    """Return a photo of the card beside a chart, a grey card of this luminance, or nothing."""
-    scene = PHONE.raw(CLOTH[40])[None, None] * texture(rng, SIZE)[..., None]
-    card = drawn_card(PRINTER)[..., None] * PHONE.raw(grey_reflectance(1.0))
-    scene = place(scene, card, CARD.to_pixels(SIZE, WIDTH, HEIGHT), 6)
-    to_pixels = CHART.to_pixels(SIZE, CHART_WIDTH, CHART_HEIGHT)
-    if chart:
-        labels, reflectances = drawn_chart()
-        scene = place(scene, PHONE.raw(reflectances)[labels], to_pixels, 4)
-    if grey is not None:
-        sheet = PHONE.raw(grey_reflectance(grey)) * np.ones((139, 205, 1))
-        scene = place(scene, sheet, to_pixels, 1)
-    return shoot(PHONE, scene, rng)
+from tests.colour.side_by_side import CHART, CLOTH, PHONE, PRINTER, SIZE, beside
 
 
 def chart_corners() -> Marks:

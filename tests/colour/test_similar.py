@@ -19,7 +19,7 @@ from stash.colour.similar import (
     picture_hash,
 )
 from stash.colour.spaces.difference import delta_e_2000
-from tests.colour.test_viewing import dots, picture_of
+from tests.colour.patterns import dots, picture_of
 
 WHOLE = Region(x0=0, y0=0, x1=1, y1=1)
 

@@ -29,18 +29,11 @@ from stash.acts import one_act
 from stash.catalogue.ledger import LedgerError, Remnant
 from stash.models import Movement, Piece
 from stash.models.piece import Form
+from tests.cut_sheet.builders import IN, cloth, pack, part_with
 from tests.cut_sheet.tables import cut_up_to, sheet_plan, table
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
-
-IN = b.inches(1)
-
-
-def part_with(project: Project, cuts: int = 500) -> Part:
-    part = b.part(project, "background" if not project.parts.exists() else "border")
-    b.cut(part, cuts, 3, 3)
-    return part
 
 
 @pytest.fixture
@@ -51,14 +44,6 @@ def project() -> Project:
 @pytest.fixture
 def part(project: Project) -> Part:
     return part_with(project)
-
-
-def cloth(project: Project, length: Any = 40, **fields: Any) -> Piece:
-    return b.piece(b.fabric(project.owner, f"Cloth {Piece.objects.count()}"), 42, length, **fields)
-
-
-def pack(project: Project, count: int) -> Piece:
-    return cloth(project, 40, form="fat quarter", count=count)
 
 
 def again(row: Any) -> Any:

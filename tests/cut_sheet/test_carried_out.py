@@ -16,8 +16,8 @@ from projects.cut_sheet.plans import SheetPlan
 from projects.models import ActKind, Coverage, CuttingDone, Part, Project
 from stash.acts import one_act
 from stash.models import Piece
+from tests.cut_sheet.builders import IN, cloth, pack, part_with
 from tests.cut_sheet.tables import plan_of, sheet_plan
-from tests.cut_sheet.test_booking import IN, cloth, pack, part_with
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db

@@ -11,16 +11,15 @@ import pytest
 
 from projects.coverage.answering import ask_coverage
 from projects.coverage.documents import plans_in
-from projects.coverage.groups import groups_of
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil
 from projects.cut_sheet.facts import left_in_one
-from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Part, Project
 from projects.planning.promises import promise_length
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import LedgerError, undo
-from stash.models import Movement, Piece
+from stash.models import Piece
+from tests.cut_sheet.builders import ledger_agrees, sheet, shelf
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
@@ -39,11 +38,6 @@ def ready(width: Any = 42, length: Any = 36, **piece: Any) -> Part:
     return part
 
 
-def sheet(project: Project) -> tuple[list[SheetPlan], list[str]]:
-    groups = groups_of(project, project.parts.whole(), units="in")
-    return sheet_plans(project, groups), [group.fingerprint for group in groups]
-
-
 def cut_all(part: Part, act: uuid.UUID, **changed: Any) -> CuttingDone:
     plans, fingerprints = sheet(part.project)
     given = {
@@ -53,26 +47,6 @@ def cut_all(part: Part, act: uuid.UUID, **changed: Any) -> CuttingDone:
         **changed,
     }
     return cutting_done(project=part.project, act=act, **given)
-
-
-def shelf() -> list[tuple[Any, ...]]:
-    return list(
-        Piece.objects.order_by("pk").values_list(
-            "pk", "count", "width", "length", "promised_length", "promised_count"
-        )
-    )
-
-
-def ledger_agrees() -> bool:
-    for piece in Piece.objects.all():
-        totals = Movement.objects.filter(piece=piece).totals()
-        if (piece.width, piece.length, piece.count) != (
-            totals["width"],
-            totals["length"],
-            totals["count"],
-        ):
-            return False
-    return True
 
 
 def test_cut_piece_shrinks_by_what_was_used_and_squared_up() -> None:

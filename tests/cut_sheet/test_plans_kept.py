@@ -14,7 +14,7 @@ import pytest
 from projects.coverage.answering import ask_coverage
 from projects.cut_sheet.acts import spoil_strip
 from projects.models import Coverage, Cut, Project
-from tests.cut_sheet.test_stages import SQUARE, cut, placed, sheet
+from tests.cut_sheet.builders import SQUARE, cut, placed, sheet
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db

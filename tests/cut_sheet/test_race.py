@@ -18,10 +18,9 @@ from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import undo
 from stash.models import Movement, Piece
 from stash.models.movement import Kind
-from tests.cut_sheet.test_cutting import ledger_agrees
-from tests.cut_sheet.test_stages import asked, sheet, strips
-from tests.intake.test_race import RACERS, race
+from tests.cut_sheet.builders import asked, ledger_agrees, sheet, strips
 from tests.planning import builders as b
+from tests.races import RACERS, race
 
 pytestmark = pytest.mark.django_db(transaction=True)
 

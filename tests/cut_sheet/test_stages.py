@@ -11,77 +11,27 @@ from typing import Any
 
 import pytest
 
-from projects.coverage.answering import ask_coverage
-from projects.coverage.groups import groups_of
-from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil, spoil_strip
-from projects.cut_sheet.plans import SheetPlan, sheet_plans
+from projects.cut_sheet.acts import CuttingRefused, spoil, spoil_strip
 from projects.cut_sheet.promising import promise_plan
-from projects.models import Coverage, Cut, CuttingDone, Part, Project
+from projects.models import Coverage, Cut, CuttingDone, Project
 from projects.planning.promises import promise_length, promise_whole
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import LedgerError, undo
 from stash.models import Piece
-from tests.cut_sheet.test_cutting import ledger_agrees, shelf
+from tests.cut_sheet.builders import (
+    SQUARE,
+    asked,
+    cut,
+    everything,
+    ledger_agrees,
+    placed,
+    sheet,
+    shelf,
+    strips,
+)
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
-
-SQUARE = "3 1/2"
-
-
-def strips(count: int = 14, *, length: Any = 50, squaring: Any = 1, **piece: Any) -> Part:
-    """A covered part: ``count`` strips of 3 1/2 in, each of 12 squares, across 42 in."""
-    owner = b.person()
-    part = b.part(b.project(owner, squaring_up=b.inches(squaring)))
-    part.fabrics.add(b.fabric(owner))
-    b.piece(part.fabrics.get(), 42, length, **piece)
-    b.cut(part, 12 * count, SQUARE, SQUARE)
-    asked(part)
-    assert Coverage.objects.get(part=part).verdict == "covered"
-    return part
-
-
-def asked(part: Part) -> dict[str, Any]:
-    part.project.refresh_from_db()
-    ask_coverage(project=part.project)
-    found = Coverage.objects.filter(part=part).first()
-    return {} if found is None else found.answer
-
-
-def sheet(project: Project) -> tuple[list[SheetPlan], list[str]]:
-    groups = groups_of(project, project.parts.whole(), units="in")
-    return sheet_plans(project, groups), [group.fingerprint for group in groups]
-
-
-def cut(project: Project, *steps: int, act: uuid.UUID | None = None, **given: Any) -> CuttingDone:
-    """Cut each plan of the sheet up to its step; 0: not at all."""
-    plans, fingerprints = sheet(project)
-    stops = {one.key: step for one, step in zip(plans, steps, strict=True) if step}
-    return cutting_done(
-        **{
-            "project": project,
-            "act": act or uuid.uuid4(),
-            "fingerprints": fingerprints,
-            "keys": list(stops),
-            "remnants": [f"{one.key}:{left.mark}" for one in plans for left in one.left()],
-            "stops": stops,
-            **given,
-        }
-    )
-
-
-def everything() -> tuple[Any, ...]:
-    return (
-        [row for row in shelf() if row[1]],
-        list(Cut.objects.order_by("pk").values_list("pk", "done")),
-        list(
-            Part.objects.order_by("pk", "promises__piece").values_list(
-                "promises__length", "promises__count"
-            )
-        ),
-        list(Project.objects.values_list("status", flat=True)),
-        list(Coverage.objects.order_by("part").values_list("answer", "fingerprint", "verdict")),
-    )
 
 
 def test_first_six_of_fourteen_strips_shorten_the_shelf_by_six_and_one_squaring_up() -> None:
@@ -195,13 +145,6 @@ def test_parts_whose_cloth_only_overlaps_keep_their_plans_as_well() -> None:
     assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
     assert placed(project) == (before - moved) | {
         (piece, line, x, y - end) for piece, line, x, y in moved - gone
-    }
-
-
-def placed(project: Project) -> set[tuple[int, int, int, int]]:
-    plans, _ = sheet(project)
-    return {
-        (plan.piece.pk, one.cut, one.x, one.y) for plan in plans for one in plan.plan.placements
     }
 
 

@@ -21,8 +21,7 @@ from projects.models import Coverage, Cut, CuttingDone, Project, Promise
 from stash.catalogue.ledger import LedgerError, undo
 from stash.models import Movement, Piece
 from stash.models.movement import Kind
-from tests.cut_sheet.test_cutting import ledger_agrees
-from tests.cut_sheet.test_stages import everything, sheet
+from tests.cut_sheet.builders import everything, ledger_agrees, sheet
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db

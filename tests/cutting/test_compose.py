@@ -13,8 +13,7 @@ from projects.cutting.solver.compose import Composer, can_compose
 from projects.cutting.solver.problem import Names, make_problem
 from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans
-from tests.cutting.test_laws import can_be_cut
-from tests.cutting.test_published import cuts_of
+from tests.cutting.lists import can_be_cut, cuts_of
 
 DATA = Path(__file__).parents[1] / "data/cutting"
 sides = st.integers(1, 6)

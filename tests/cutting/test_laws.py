@@ -1,6 +1,5 @@
 """Laws of coverage, and tiny cases against an independent search of every straight cut."""
 
-from functools import cache
 from itertools import product
 
 import pytest
@@ -10,32 +9,9 @@ from hypothesis import strategies as st
 from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Answer, Cut, Limits, Piece
 from projects.cutting.verify import verify_plans
+from tests.cutting.lists import can_be_cut
 
 LIMITS = Limits(seconds=60.0, buy_width=20)
-
-
-@cache
-def can_be_cut(width: int, length: int, wanted: tuple[tuple[int, int, bool], ...]) -> bool:
-    """Whether all wanted rectangles (w, h, turn) can be cut from one, trying every cut."""
-    if not wanted:
-        return True
-    if sum(w * h for w, h, _ in wanted) > width * length:
-        return False
-    if len(wanted) == 1:
-        w, h, turn = wanted[0]
-        return (w <= width and h <= length) or (turn and h <= width and w <= length)
-    for chosen in product((False, True), repeat=len(wanted)):
-        if not chosen[0] or all(chosen):
-            continue
-        some = tuple(one for one, take in zip(wanted, chosen, strict=True) if take)
-        rest = tuple(one for one, take in zip(wanted, chosen, strict=True) if not take)
-        for at in range(1, width):
-            if can_be_cut(at, length, some) and can_be_cut(width - at, length, rest):
-                return True
-        for at in range(1, length):
-            if can_be_cut(width, at, some) and can_be_cut(width, length - at, rest):
-                return True
-    return False
 
 
 def can_cover(pieces: list[Piece], cuts: list[Cut]) -> bool:

@@ -6,7 +6,7 @@ import pytest
 
 from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Cut, Limits, Piece
-from tests.cutting.test_published import LISTS, cuts_of
+from tests.cutting.lists import LISTS, cuts_of
 
 LIMITS = Limits(seconds=20.0)
 

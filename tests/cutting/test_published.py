@@ -4,9 +4,7 @@ The tables are floor x floor counts of the trade handbook, section 3 (recomputed
 the lists are in tests/data/cutting/cutlists.json, which says how each number was proven.
 """
 
-import json
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,8 +17,8 @@ from projects.cutting.solver.row_bounds import row_bound
 from projects.cutting.solver.shortest import StripSearch
 from projects.cutting.solver.work import Budget
 from stash.lengths import INCH
+from tests.cutting.lists import LISTS, cuts_of
 
-LISTS = json.loads((Path(__file__).parents[1] / "data/cutting/cutlists.json").read_text())
 EASY = [one for one in LISTS if one["name"] not in ("CL04", "CL10")]
 COLUMNS = [(42, 36), (40, 36), (42, 18), (42, 9), (18, 22), (18, 21)]
 SQUARES = {
@@ -33,19 +31,6 @@ SQUARES = {
     "10": (12, 12, 4, 0, 2, 2),
     "12 1/2": (6, 6, 3, 0, 1, 1),
 }
-
-
-def cuts_of(instance: dict[str, Any]) -> list[Cut]:
-    return [
-        Cut(
-            name=f"item {item['id']}",
-            width=item["w"],
-            length=item["h"],
-            count=item["count"],
-            turn=bool(item["rotate"] and instance["rotation"]),
-        )
-        for item in instance["items"]
-    ]
 
 
 @pytest.mark.parametrize("side", SQUARES)

@@ -15,8 +15,8 @@ from projects.fabrics import proposal as fabrics_proposal
 from projects.models import CuttingDone, Part, Project
 from projects.planning.promises import promise_length
 from tests.browser import accessibility_violations, sign_in
-from tests.fabrics.test_proposal import CREAM, NAVY, RED, cloth, two_parts, wanting
-from tests.pages.test_pages import text_of
+from tests.fabrics.builders import CREAM, NAVY, RED, cloth, two_parts, wanting
+from tests.page_client import text_of
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db

@@ -26,43 +26,15 @@ from projects.mending.what_if import Supposed, ask_what_if
 from projects.models import Coverage, DirectionRule, Part, Project
 from projects.planning.allowances import shelf_allowance
 from projects.planning.promises import promise_length
-from projects.planning.wants import wanted_colour
 from stash.acts import AlreadyDoneError
 from stash.models import Fabric
 from tests.benchmarks.projects.stashes import invented_stash
-from tests.builders import make_fabric
+from tests.fabrics.builders import CREAM, NAVY, RED, cloth, two_parts, wanting
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
 
-NAVY = (22.0, 8.0, -34.0)
 SKY = (72.0, -8.0, -24.0)
-CREAM = (93.0, 0.0, 10.0)
-RED = (42.0, 58.0, 34.0)
-
-
-def cloth(
-    owner: User, name: str, lab: tuple[float, float, float], *sizes: Any, **fields: Any
-) -> Fabric:
-    made = make_fabric(owner, name, lab=lab, prewashed=True, **fields)
-    for width, length in sizes:
-        b.piece(made, width, length)
-    return made
-
-
-def wanting(project: Project, title: str, words: str = "", **fields: Any) -> Part:
-    low, high = fields.get("value_low"), fields.get("value_high")
-    lab = wanted_colour(words, low=low, high=high) or (None, None, None)
-    return b.part(
-        project,
-        "accent",
-        title=title,
-        want_words=words,
-        want_l=lab[0],
-        want_a=lab[1],
-        want_b=lab[2],
-        **fields,
-    )
 
 
 def asked(project: Project, *anew: Part) -> Proposal:
@@ -428,15 +400,6 @@ def test_same_question_has_the_same_key_and_another_want_another(
 
 
 # -- taking it ------------------------------------------------------------------------------
-
-
-def two_parts(owner: User, project: Project) -> tuple[Part, Part]:
-    cloth(owner, "Deep water", NAVY, (42, 8))
-    cloth(owner, "Curd", CREAM, (42, 8))
-    dark, light = wanting(project, "Stars", "dark blue"), wanting(project, "Ground", "cream")
-    for part in (dark, light):
-        b.cut(part, 20, 4, 4)
-    return dark, light
 
 
 def test_taking_the_proposal_chooses_its_fabrics_and_its_answers_stand(

@@ -10,8 +10,8 @@ from stash.intake.acts import receive_photo, remove_draft
 from stash.models import Draft, ShopTrip
 from tests.access.matrix import Row
 from tests.builders import make_fabric
-from tests.intake.test_one_light import with_exif
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
+from tests.photos.phone_photos import with_exif
 from tests.photos.pictures import cloth_photo
 
 

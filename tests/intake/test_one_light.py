@@ -6,15 +6,12 @@ Photos are rendered with measured reflectances (tests/colour/rendering), so the 
 from __future__ import annotations
 
 import uuid
-from functools import cache
 from typing import Any
 
-import numpy as np
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
-from PIL import Image
 
 from stash.catalogue.fabrics import set_value_by_hand
 from stash.colour.picture.region import Region
@@ -23,52 +20,10 @@ from stash.intake import one_light, shelving
 from stash.models import Draft, ShopTrip
 from stash.photos.acts import reread
 from tests.colour.rendering import cloth_reflectances, true_lab
-from tests.colour.scenes import Pose, card_scene
-from tests.colour.test_batch import MeteredPhone
 from tests.intake.trips import make_trip, tap
+from tests.photos.phone_photos import NUMBERS, with_exif
 
 HTMX = {"hx-request": "true"}
-NUMBERS = (40, 12, 100)
-EXIF, MAKE = 0x8769, 0x010F
-TAKEN, TIME, F_NUMBER, ISO, FLASH, BALANCE = 0x9003, 0x829A, 0x829D, 0x8827, 0x9209, 0xA403
-
-
-@cache
-def rendered() -> tuple[tuple[bytes, float], ...]:
-    """The first cloth with a card and two alone, each metered by itself, with its exposure."""
-    phone = MeteredPhone(light="LED-B3", balance=0.8)
-    photos = []
-    for order, number in enumerate(NUMBERS):
-        pose = Pose(share=0.15, turn=10) if order == 0 else None
-        scene = card_scene(
-            np.random.default_rng(order),
-            phone=phone,
-            cloth=cloth_reflectances()[number],
-            pose=pose,
-            size=(900, 675),
-        )
-        photos.append((scene, phone.exposures[-1]))
-    return tuple(photos)
-
-
-def with_exif(order: int, **changed: Any) -> bytes:
-    """The photo as a phone would send it; None leaves an entry out."""
-    data, exposure = rendered()[order]
-    entries = {
-        TAKEN: "2026:05:04 10:11:12",
-        TIME: 0.01 * exposure,
-        F_NUMBER: 1.8,
-        ISO: 100,
-        FLASH: 0,
-        BALANCE: 1,
-    }
-    named = {"taken": TAKEN, "time": TIME, "flash": FLASH, "balance": BALANCE}
-    entries |= {named[name]: entry for name, entry in changed.items()}
-    exif = Image.Exif()
-    exif[MAKE] = "Invented"
-    exif.get_ifd(EXIF).update({tag: entry for tag, entry in entries.items() if entry is not None})
-    block = exif.tobytes()
-    return data[:2] + b"\xff\xe1" + (len(block) + 2).to_bytes(2, "big") + block + data[2:]
 
 
 @pytest.fixture

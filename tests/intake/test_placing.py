@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import uuid
-from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
@@ -16,20 +15,9 @@ from stash.intake import shelving
 from stash.models import Fabric, Tag
 from stash.photos import appearance
 from stash.photos.acts import reread
-from tests.builders import make_fabric, make_piece, make_stranger
-from tests.intake.trips import make_draft, make_trip, tap
+from tests.builders import make_fabric, make_stranger
+from tests.intake.trips import ladder, make_draft, make_trip, measured, tap
 from tests.photos.pictures import cloth_photo, stored_photo
-
-
-def measured(owner: User, value: float, half: float = 0.35, **fields: Any) -> Fabric:
-    fabric = make_fabric(
-        owner,
-        f"Grey {value}",
-        lab=(10 * value, 0, 0),
-        **{"value_uncertainty": half, "reference": "photo card", "contrast": 1.0, **fields},
-    )
-    make_piece(fabric)
-    return fabric
 
 
 def estimated(owner: User) -> Fabric:
@@ -41,10 +29,6 @@ def estimated(owner: User) -> Fabric:
     appearance.copy_reading(fabric=fabric, photo=photo)
     fabric.refresh_from_db()
     return fabric
-
-
-def ladder(owner: User) -> list[Fabric]:
-    return [measured(owner, step / 2) for step in range(3, 19)]
 
 
 def asked(fabric: Fabric, **keys: int) -> str:

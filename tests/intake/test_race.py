@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import threading
 import uuid
-from collections.abc import Callable
 from typing import Any
 
 import pytest
-from django.db import connection
 
 from stash.acts import AlreadyDoneError
 from stash.intake import acts as intake
@@ -17,30 +14,7 @@ from stash.models import Draft, Fabric, Movement, Photo
 from tests.builders import make_owner
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
 from tests.photos.pictures import cloth_photo
-
-RACERS = 4
-
-
-def race(act: Callable[[], Any]) -> list[Any]:
-    """Run the act on several connections from the same moment; return results and errors."""
-    start = threading.Barrier(RACERS)
-    results: list[Any] = []
-
-    def run() -> None:
-        start.wait()
-        try:
-            results.append(act())
-        except Exception as error:
-            results.append(error)
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run) for _ in range(RACERS)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    return results
+from tests.races import race
 
 
 @pytest.mark.django_db(transaction=True)

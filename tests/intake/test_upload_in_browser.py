@@ -5,19 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from stash.models import Draft, Fabric, Piece
-from tests.browser import accessibility_violations, sign_in
+from tests.browser import PHONE, accessibility_violations, files, sign_in
 from tests.builders import make_owner
 from tests.intake.trips import COLOURS
 from tests.photos.pictures import cloth_photo
-
-PHONE = {"width": 360, "height": 740}
-
-
-def files(*photos: bytes) -> list[dict[str, Any]]:
-    return [
-        {"name": f"IMG_{number}.jpg", "mimeType": "image/jpeg", "buffer": data}
-        for number, data in enumerate(photos)
-    ]
 
 
 def forget_refusal(page: Any) -> None:

@@ -323,3 +323,7 @@ class Server:
 
 def _name(url: str) -> str:
     return urlsplit(url).path.lstrip("/")
+
+
+#: A stash of every kind of row, backed up by the schema of stash 0003 and projects 0007.
+FIRST = ROOT / "tests" / "data" / "backups" / "stash-0003-projects-0007.zip"

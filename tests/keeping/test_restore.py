@@ -27,8 +27,8 @@ from stash.models import Fabric, Movement, Piece, Tag
 from tests.builders import make_fabric, make_piece
 from tests.keeping.conftest import add_ready
 from tests.keeping.elsewhere import (
+    FIRST,
     READY,
-    ROOT,
     Home,
     Server,
     at,
@@ -42,8 +42,6 @@ from tests.keeping.elsewhere import (
     tree,
 )
 
-#: A stash of every kind of row, backed up by the schema of stash 0003 and projects 0007.
-FIRST = ROOT / "tests" / "data" / "backups" / "stash-0003-projects-0007.zip"
 pytestmark = pytest.mark.usefixtures("elsewhere")
 
 HERE = connection.vendor

@@ -16,8 +16,8 @@ from projects.models import ActKind, CuttingDone, Part, Project, Purchase, Unrea
 from projects.planning.promises import promise_length
 from stash.models import Piece
 from tests.access.matrix import Row
-from tests.cut_sheet.test_stages import sheet
-from tests.fabrics.test_proposal import NAVY, cloth
+from tests.cut_sheet.builders import sheet
+from tests.fabrics.builders import NAVY, cloth
 from tests.planning import builders as b
 
 

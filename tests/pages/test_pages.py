@@ -16,6 +16,7 @@ from projects.coverage.answering import ask_coverage
 from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
 from projects.planning.filling import fill
 from stash.models import Piece, Preferences
+from tests.page_client import text_of
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
@@ -30,10 +31,6 @@ def owner() -> User:
 def web(client: Client, owner: User) -> Client:
     client.force_login(owner)
     return client
-
-
-def text_of(response: Any) -> str:
-    return " ".join(re.sub(r"<[^>]+>", " ", response.content.decode()).split())
 
 
 def asked_part(owner: User, length: int = 36) -> Part:

@@ -10,9 +10,9 @@ from stash.lengths import INCH
 from stash.models import Preferences
 from tests.access.matrix import Row
 from tests.builders import make_fabric
-from tests.colour.test_card_print import CHART
+from tests.colour.side_by_side import CHART
+from tests.photos.phone_photos import with_chart, with_grey
 from tests.photos.pictures import cloth_photo, stored_photo
-from tests.photos.test_card_calibration import with_chart, with_grey
 
 
 def a_photo(owner: User) -> dict[str, Any]:

@@ -20,18 +20,9 @@ from stash.photos.acts import print_of
 from stash.photos.rereading import acts as rereading
 from tests.builders import make_fabric
 from tests.colour.scenes import Pose, card_scene
-from tests.colour.test_card_print import CHART, CLOTH, PHONE, PRINTER, SIZE, beside
+from tests.colour.side_by_side import CHART, CLOTH, PHONE, PRINTER, SIZE
+from tests.photos.phone_photos import with_chart, with_grey
 from tests.photos.pictures import cloth_photo, stored_photo
-
-
-@cache
-def with_chart() -> bytes:
-    return beside(np.random.default_rng(1), chart=True)
-
-
-@cache
-def with_grey() -> bytes:
-    return beside(np.random.default_rng(2), grey=0.18)
 
 
 @cache

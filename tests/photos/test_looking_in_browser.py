@@ -7,14 +7,11 @@ from typing import Any
 from stash.lengths import INCH
 from stash.models import Draft, Photo
 from stash.photos.acts import guess_across
-from tests.browser import accessibility_violations, sign_in
+from tests.browser import PHONE, accessibility_violations, files, sign_in
 from tests.builders import make_fabric, make_owner
-from tests.intake.test_one_light import with_exif
-from tests.intake.test_placing import ladder
-from tests.intake.test_upload_in_browser import PHONE, files
-from tests.intake.trips import make_trip
+from tests.intake.trips import ladder, make_trip
+from tests.photos.phone_photos import with_exif, with_grey
 from tests.photos.pictures import cloth_photo, stored_photo
-from tests.photos.test_card_calibration import with_grey
 
 
 def check_page(page: Any) -> None:

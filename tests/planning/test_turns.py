@@ -21,7 +21,7 @@ from projects.coverage.answering import ask_coverage
 from projects.models import Part, Project, Promise
 from stash.models import Piece
 from tests.builders import make_owner
-from tests.cut_sheet.test_cutting import ledger_agrees
+from tests.cut_sheet.builders import ledger_agrees
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db(transaction=True)

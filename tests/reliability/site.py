@@ -35,7 +35,7 @@ from django.db import connection
 from stash.config.environment import NAMES
 from tests.builders import PASSWORD
 from tests.keeping.elsewhere import Home, at, make_tables
-from tests.setup.test_serving import free_port
+from tests.ports import free_port
 
 __all__ = [
     "ROOT",

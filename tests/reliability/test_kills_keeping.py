@@ -21,7 +21,7 @@ from time import monotonic, sleep
 import pytest
 
 from stash.keeping.backups.archive import open_archive
-from tests.keeping.test_restore import FIRST
+from tests.keeping.elsewhere import FIRST
 from tests.reliability.site import ROOT, Site, empty_database, environment, figures, new_database
 
 KILLS = int(os.environ.get("STASH_TEST_KEEPING_KILLS", "1"))

@@ -15,7 +15,7 @@ import pytest
 
 from stash.config.environment import NAMES
 from tests.keeping.elsewhere import Home, at, make_tables
-from tests.setup.test_serving import free_port
+from tests.ports import free_port
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PATIENCE = 120

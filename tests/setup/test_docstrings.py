@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from types import ModuleType
 
-from tests.setup.test_pure_packages import pure_modules
+from tests.setup.pure import pure_modules
 
 INSIDE = ("projects.cutting.solver",)
 FACES = tuple(name for name in pure_modules() if not name.startswith(INSIDE))

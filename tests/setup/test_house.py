@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from functools import cache
 from graphlib import CycleError, TopologicalSorter
@@ -199,6 +200,19 @@ def test_no_modules_import_each_other() -> None:
         TopologicalSorter(graph).prepare()
     except CycleError as error:
         pytest.fail(" -> ".join(error.args[1]))
+
+
+def test_no_test_imports_from_another() -> None:
+    """What several tests build with stands in a module of its own."""
+    named = re.compile(
+        r"^\s*(?:from tests\.|import tests\.|from tests import).*\btest_", re.MULTILINE
+    )
+    borrowed = [
+        f"{file.relative_to(ROOT)}: {found.strip()}"
+        for file in (ROOT / "tests").rglob("*.py")
+        for found in named.findall(file.read_text())
+    ]
+    assert borrowed == []
 
 
 @pytest.mark.parametrize(

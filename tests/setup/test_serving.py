@@ -20,15 +20,10 @@ from django.core.management import CommandError
 from stash.config import serving
 from stash.config.environment import NAMES
 from stash.locks import InUseError, hold
+from tests.ports import free_port
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PATIENCE = 300
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 class Running:

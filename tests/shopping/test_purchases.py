@@ -13,10 +13,10 @@ from projects.models import Purchase
 from projects.shopping.acts import PurchaseError, mark_not_bought, put_on_shelf
 from stash.catalogue.ledger import give_away, measure, undo
 from stash.models import Fabric, Movement, Piece
-from tests.cut_sheet.test_cutting import ledger_agrees
-from tests.intake.test_race import RACERS, race
-from tests.pages.test_pages import text_of
+from tests.cut_sheet.builders import ledger_agrees
+from tests.page_client import text_of
 from tests.planning import builders as b
+from tests.races import RACERS, race
 
 pytestmark = pytest.mark.django_db
 

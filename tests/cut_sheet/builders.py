@@ -1,0 +1,116 @@
+"""Covered parts, their cut sheets, and what the shelf and the ledger say afterwards."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from projects.coverage.answering import ask_coverage
+from projects.coverage.groups import groups_of
+from projects.cut_sheet.acts import cutting_done
+from projects.cut_sheet.plans import SheetPlan, sheet_plans
+from projects.models import Coverage, Cut, CuttingDone, Part, Project
+from stash.models import Movement, Piece
+from tests.planning import builders as b
+
+
+def sheet(project: Project) -> tuple[list[SheetPlan], list[str]]:
+    groups = groups_of(project, project.parts.whole(), units="in")
+    return sheet_plans(project, groups), [group.fingerprint for group in groups]
+
+
+def shelf() -> list[tuple[Any, ...]]:
+    return list(
+        Piece.objects.order_by("pk").values_list(
+            "pk", "count", "width", "length", "promised_length", "promised_count"
+        )
+    )
+
+
+def ledger_agrees() -> bool:
+    for piece in Piece.objects.all():
+        totals = Movement.objects.filter(piece=piece).totals()
+        if (piece.width, piece.length, piece.count) != (
+            totals["width"],
+            totals["length"],
+            totals["count"],
+        ):
+            return False
+    return True
+
+
+SQUARE = "3 1/2"
+
+
+def strips(count: int = 14, *, length: Any = 50, squaring: Any = 1, **piece: Any) -> Part:
+    """A covered part: ``count`` strips of 3 1/2 in, each of 12 squares, across 42 in."""
+    owner = b.person()
+    part = b.part(b.project(owner, squaring_up=b.inches(squaring)))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, length, **piece)
+    b.cut(part, 12 * count, SQUARE, SQUARE)
+    asked(part)
+    assert Coverage.objects.get(part=part).verdict == "covered"
+    return part
+
+
+def asked(part: Part) -> dict[str, Any]:
+    part.project.refresh_from_db()
+    ask_coverage(project=part.project)
+    found = Coverage.objects.filter(part=part).first()
+    return {} if found is None else found.answer
+
+
+def cut(project: Project, *steps: int, act: uuid.UUID | None = None, **given: Any) -> CuttingDone:
+    """Cut each plan of the sheet up to its step; 0: not at all."""
+    plans, fingerprints = sheet(project)
+    stops = {one.key: step for one, step in zip(plans, steps, strict=True) if step}
+    return cutting_done(
+        **{
+            "project": project,
+            "act": act or uuid.uuid4(),
+            "fingerprints": fingerprints,
+            "keys": list(stops),
+            "remnants": [f"{one.key}:{left.mark}" for one in plans for left in one.left()],
+            "stops": stops,
+            **given,
+        }
+    )
+
+
+def everything() -> tuple[Any, ...]:
+    return (
+        [row for row in shelf() if row[1]],
+        list(Cut.objects.order_by("pk").values_list("pk", "done")),
+        list(
+            Part.objects.order_by("pk", "promises__piece").values_list(
+                "promises__length", "promises__count"
+            )
+        ),
+        list(Project.objects.values_list("status", flat=True)),
+        list(Coverage.objects.order_by("part").values_list("answer", "fingerprint", "verdict")),
+    )
+
+
+def placed(project: Project) -> set[tuple[int, int, int, int]]:
+    plans, _ = sheet(project)
+    return {
+        (plan.piece.pk, one.cut, one.x, one.y) for plan in plans for one in plan.plan.placements
+    }
+
+
+IN = b.inches(1)
+
+
+def part_with(project: Project, cuts: int = 500) -> Part:
+    part = b.part(project, "background" if not project.parts.exists() else "border")
+    b.cut(part, cuts, 3, 3)
+    return part
+
+
+def cloth(project: Project, length: Any = 40, **fields: Any) -> Piece:
+    return b.piece(b.fabric(project.owner, f"Cloth {Piece.objects.count()}"), 42, length, **fields)
+
+
+def pack(project: Project, count: int) -> Piece:
+    return cloth(project, 40, form="fat quarter", count=count)
