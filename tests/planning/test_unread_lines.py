@@ -13,7 +13,7 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.test import Client
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.coverage.status import PartStanding, standing_of, standings
 from projects.models import Part
 from projects.planning import pasting
