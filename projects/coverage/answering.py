@@ -17,6 +17,7 @@ from projects.coverage.documents import (
     plans_to_save,
 )
 from projects.coverage.groups import Group, groups_of, has_cuts_left
+from projects.coverage.hanging import with_hangs
 from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.planner import PartAnswer, plan_together
 from projects.coverage.saved_answer import SavedAnswer
@@ -70,11 +71,23 @@ def plan_group(
     seconds: float,
     earlier: MutableMapping[str, Answer] | None = None,
 ) -> dict[int, PartAnswer]:
-    """An answer for each part of the group; what cannot be planned at all is *undecided*.
+    """An answer for each part of the group, with what it hangs on that nobody measured.
 
-    Once cutting has begun, plans that are on the table are changed no more than needed. A plan
-    that was found before and is still true counts, whether or not it is found again.
+    What cannot be planned at all is *undecided*. Once cutting has begun, plans that are on the
+    table are changed no more than needed. A plan that was found before and is still true counts,
+    whether or not it is found again.
     """
+    answers = _plan_group(project, group, units, seconds, earlier)
+    return with_hangs(project, group.questions, answers, units=units, seconds=seconds)
+
+
+def _plan_group(
+    project: Project,
+    group: Group,
+    units: Unit,
+    seconds: float,
+    earlier: MutableMapping[str, Answer] | None,
+) -> dict[int, PartAnswer]:
     begun = project.status == Status.CUTTING
     before = plans_before(group.questions)
     known = answers_by_plans(project, group.questions, before)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from math import floor
 from typing import Any
 
 from projects.coverage.part_answers import PartAnswer, PartQuestion
 from projects.coverage.question.supply import Supply, Wanted
-from projects.coverage.saved_answer import Assumptions, Evidence, SavedAnswer, Since
+from projects.coverage.saved_answer import Assumptions, Evidence, SavedAnswer, Side, Since
 from projects.coverage.saved_plan import Assumed, CutStrip, Origin, PlacedCut, SavedPlan
 from projects.cutting.layout import make_plan
 from projects.cutting.shapes import Placement, Plan
@@ -47,16 +49,42 @@ def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: float 
             looked=looked,
         ),
         assumptions=Assumptions(
-            widths=tuple(sorted({supply.width for supply in counted})),
-            washed=any(supply.keeps_length < 1 for supply in counted),
+            widths=_sides((one.piece.width, one.width, one.width_measured) for one in counted),
+            lengths=_sides(
+                (one.piece.length, floor(one.piece.length * one.keeps_length), one.length_measured)
+                for one in counted
+            ),
+            shrinkage=tuple(
+                sorted(
+                    {
+                        (_per_cent(one.keeps_width), _per_cent(one.keeps_length))
+                        for one in counted
+                        if min(one.keeps_width, one.keeps_length) < 1
+                    }
+                )
+            ),
+            washed=any(one.piece.is_washed and not one.is_precut for one in counted),
+            precut=any(one.is_precut for one in counted),
             pinked=any(supply.piece.edge != "straight" for supply in counted),
         ),
         short=answer.short,
+        hangs=answer.hangs,
         buy=answer.buy,
         too_wide=_too_wide_to_buy(question, answer),
         buy_also_for=answer.buy_also_for,
         together=answer.together,
     )
+
+
+def _sides(given: Iterable[tuple[int, int, bool]]) -> tuple[Side, ...]:
+    return tuple(
+        Side(shelf=shelf, cut=cut, measured=measured) for shelf, cut, measured in sorted(set(given))
+    )
+
+
+def _per_cent(keeps: Fraction) -> str:
+    """What is lost, in per cent with as many decimals as it has."""
+    return f"{float((1 - keeps) * 100):g}"
 
 
 def plans_to_save(together: Sequence[PartQuestion], answer: PartAnswer) -> tuple[SavedPlan, ...]:

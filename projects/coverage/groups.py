@@ -26,7 +26,7 @@ __all__ = [
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
-PLANNER_VERSION = 3
+PLANNER_VERSION = 4
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from projects.coverage.question.asking import Asking, ask
 from projects.coverage.question.supply import Supply, Wanted
-from projects.coverage.saved_answer import ToBuy
+from projects.coverage.saved_answer import Hanging, ToBuy
 from projects.coverage.saved_plan import Origin
 from projects.cutting.allowances import length_to_buy, round_up
 from projects.cutting.layout import row_across, strips_last
@@ -49,6 +49,7 @@ class PartAnswer:
     buy_also_for: tuple[int, ...] = ()
     together: tuple[int, ...] = field(default=())
     origin: Origin = "search"
+    hangs: tuple[Hanging, ...] = ()
 
 
 def plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:

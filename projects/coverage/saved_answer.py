@@ -9,7 +9,16 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any, Self
 
-__all__ = ["Assumptions", "Evidence", "SavedAnswer", "Since", "ToBuy", "UnreadableAnswerError"]
+__all__ = [
+    "Assumptions",
+    "Evidence",
+    "Hanging",
+    "SavedAnswer",
+    "Side",
+    "Since",
+    "ToBuy",
+    "UnreadableAnswerError",
+]
 
 
 class UnreadableAnswerError(ValueError):
@@ -30,16 +39,65 @@ class Evidence:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Side:
+    """A width or a length that was counted on, and whether anybody measured it.
+
+    ``shelf`` is the size as it lies, ``cut`` the size when cut.
+    """
+
+    shelf: int
+    cut: int
+    measured: bool
+
+
+@dataclass(frozen=True, kw_only=True)
 class Assumptions:
     """What was taken for granted of the cloth that was counted on.
 
-    ``widths`` are its usable widths when cut, from narrow to wide; ``washed``: some of it is
-    washed first; ``pinked``: some of it has pinked edges, which count as measured.
+    ``widths`` and ``lengths`` go from small to large. ``shrinkage`` are the per cent, across and
+    along, that were taken off cloth that is washed first; ``washed``: some of it was washed before
+    and shrinks no more; ``precut``: some of it is precut and not washed; ``pinked``: some of it has
+    pinked edges, which count as measured.
     """
 
-    widths: tuple[int, ...] = ()
+    widths: tuple[Side, ...] = ()
+    lengths: tuple[Side, ...] = ()
+    shrinkage: tuple[tuple[str, str], ...] = ()
     washed: bool = False
+    precut: bool = False
     pinked: bool = False
+
+    def to_document(self) -> dict[str, Any]:
+        return asdict(self)
+
+    @classmethod
+    def from_document(cls, document: Mapping[str, Any]) -> Self:
+        return cls(
+            widths=tuple(Side(**one) for one in document["widths"]),
+            lengths=tuple(Side(**one) for one in document["lengths"]),
+            shrinkage=tuple((across, along) for across, along in document["shrinkage"]),
+            washed=bool(document["washed"]),
+            precut=bool(document["precut"]),
+            pinked=bool(document["pinked"]),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hanging:
+    """A side that nobody measured and that the verdict hangs on.
+
+    ``side`` is "width" or "length", ``pieces`` are named with what was assumed of each on the
+    shelf, ``tried`` is the size of the first of them at which the verdict was another, or could not
+    be found again.
+    """
+
+    side: str
+    pieces: tuple[tuple[str, int], ...]
+    tried: int
+
+    @property
+    def sizes(self) -> tuple[int, ...]:
+        return tuple(sorted({size for _, size in self.pieces}))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,9 +123,10 @@ class Since:
 class SavedAnswer:
     """What was answered for a part, beside the verdict and the plans.
 
-    ``short`` are cuts by number with how many find no place. ``too_wide`` is how wide bought cloth
-    would be when it is cut, where a cut is wider. ``buy_also_for`` are other parts that the same
-    purchase is meant for, ``together`` those that were answered at once.
+    ``short`` are cuts by number with how many find no place. ``hangs`` are sides that
+    nobody measured and that the verdict is not certain without. ``too_wide`` is how wide bought
+    cloth would be when it is cut, where a cut is wider. ``buy_also_for`` are other parts that the
+    same purchase is meant for, ``together`` those that were answered at once.
     """
 
     evidence: Evidence = field(default_factory=Evidence)
@@ -77,6 +136,7 @@ class SavedAnswer:
     too_wide: int | None = None
     buy_also_for: tuple[int, ...] = ()
     together: tuple[int, ...] = ()
+    hangs: tuple[Hanging, ...] = ()
     since: Since | None = None
 
     @property
@@ -91,9 +151,8 @@ class SavedAnswer:
             "proof": self.evidence.proof,
             "tried": list(self.evidence.tried),
             "looked": self.evidence.looked,
-            "widths": list(self.assumptions.widths),
-            "washed": self.assumptions.washed,
-            "pinked": self.assumptions.pinked,
+            "assumed": self.assumptions.to_document(),
+            "hangs": [asdict(one) for one in self.hangs],
             "short": [{"cut": cut, "missing": missing} for cut, missing in self.short],
             "buy": asdict(self.buy) if self.buy else None,
             "too_wide": self.too_wide,
@@ -119,16 +178,25 @@ class SavedAnswer:
                     tried=tuple(document["tried"]),
                     looked=float(document.get("looked", 0)),
                 ),
-                assumptions=Assumptions(
-                    widths=tuple(document.get("widths", ())),
-                    washed=bool(document.get("washed")),
-                    pinked=bool(document.get("pinked")),
+                # An answer of before it was said what was measured is asked again.
+                assumptions=(
+                    Assumptions.from_document(document["assumed"])
+                    if "assumed" in document
+                    else Assumptions()
                 ),
                 short=tuple((row["cut"], row["missing"]) for row in document["short"]),
                 buy=ToBuy(**document["buy"]) if document["buy"] else None,
                 too_wide=document.get("too_wide"),
                 buy_also_for=tuple(document["buy_also_for"]),
                 together=tuple(document["together"]),
+                hangs=tuple(
+                    Hanging(
+                        side=one["side"],
+                        pieces=tuple((name, size) for name, size in one["pieces"]),
+                        tried=one["tried"],
+                    )
+                    for one in document.get("hangs", ())
+                ),
                 since=_read_since(document.get("since")),
             )
         except KeyError as error:

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from projects.coverage.documents import saved_answer, saved_plans
 from projects.coverage.groups import Group, groups_of
-from projects.coverage.saved_answer import Assumptions, Evidence, SavedAnswer, Since, ToBuy
+from projects.coverage.saved_answer import Assumptions, Evidence, Hanging, SavedAnswer, Since, ToBuy
 from projects.coverage.saved_plan import SavedPlan
 from projects.models import Coverage, Cut, Part, Project, Role, UnreadLine, Verdict
 from projects.planning.cuts import cut_label
@@ -85,6 +85,11 @@ class PartStanding:
     @property
     def assumptions(self) -> Assumptions:
         return self.answer.assumptions
+
+    @property
+    def hangs(self) -> tuple[Hanging, ...]:
+        """What was assumed that the verdict hangs on."""
+        return self.answer.hangs if self.state in (Verdict.COVERED, Verdict.SHORT) else ()
 
     @property
     def plans(self) -> tuple[SavedPlan, ...]:

@@ -17,8 +17,9 @@ def usable_size(piece: Piece, allow: Allow) -> tuple[int, int]:
     """Return the (width, length) of a piece that may be cut, after the allowances.
 
     Width: w (1 - shrink). Length: ((l - keep-back) / (1 + reserve)) (1 - shrink), less squaring-up.
-    A precut gives neither reserve nor squaring-up; a piece that is squared already, no squaring-up;
-    one that is ready, only what is kept back.
+    A precut is not washed and gives neither reserve nor squaring-up; a washed piece does not shrink
+    again; a piece that is squared already gives no squaring-up; one that is ready, only what is
+    kept back.
 
     Parameters
     ----------
@@ -47,13 +48,14 @@ def usable_size(piece: Piece, allow: Allow) -> tuple[int, int]:
     """
     if piece.ready:
         return piece.width, max(0, piece.length - piece.keep_back)
+    shrinks = not (piece.precut or piece.washed)
     length = Fraction(max(0, piece.length - piece.keep_back))
     if not piece.precut:
         length /= 1 + allow.reserve
-    usable = floor(length * (1 - allow.shrink_length))
+    usable = floor(length * (1 - allow.shrink_length * shrinks))
     if not (piece.precut or piece.squared):
         usable -= allow.squaring_up
-    return floor(piece.width * (1 - allow.shrink_width)), max(0, usable)
+    return floor(piece.width * (1 - allow.shrink_width * shrinks)), max(0, usable)
 
 
 def usable_width(width: int, allow: Allow) -> int:

@@ -5,7 +5,7 @@ Asked: {"units": "in" | "cm", "pieces": [{"name", "width", "length", "count"}], 
 "reserve"}}. Lengths are numbers in the document's units or trade text ("2 1/2", "1 3/8 yd").
 Left out: count 1, turn false (a cut is never turned unless the list says so), allowances 0.
 shrink is one fraction for both directions or {"width", "length"}. Pieces may also say
-precut, favourite, keep_back, repeat_across and repeat_along (motifs are then centred); an
+precut, washed, favourite, keep_back, repeat_across and repeat_along (motifs are then centred); an
 empty list of pieces asks what to buy. aims lists what to prefer among plans, most important
 first (the words of projects.cutting.aims).
 
@@ -56,6 +56,7 @@ _PIECE = {
     "length",
     "count",
     "precut",
+    "washed",
     "keep_back",
     "favourite",
     "repeat_across",
@@ -263,6 +264,7 @@ def _piece(number: int, given: object, units: Units) -> Piece:
         length=_length(f"The length of piece {quoted(name)}", fields.get("length"), units),
         count=_count(f"The count of piece {quoted(name)}", fields.get("count", 1)),
         precut=_flag(f"precut of piece {quoted(name)}", fields.get("precut", False)),
+        washed=_flag(f"washed of piece {quoted(name)}", fields.get("washed", False)),
         favourite=_flag(f"favourite of piece {quoted(name)}", fields.get("favourite", False)),
         keep_back=_or_zero(name, fields, "keep_back", units),
         repeat_across=_or_zero(name, fields, "repeat_across", units),

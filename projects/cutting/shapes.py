@@ -92,7 +92,8 @@ class Piece:
     """One physical piece, or a pack of `count` equal ones.
 
     width is the usable width, length the length along the grain. A precut is already
-    square and exact: neither squaring-up nor reserve is taken from it. keep_back is a
+    square and exact, and is not washed: neither squaring-up nor shrinkage nor reserve is taken
+    from it. washed: it has shrunk already and does not shrink again. keep_back is a
     length that is never cut. A favourite is spared as the order of the aims says. order
     decides ties between pieces that are otherwise alike (lower first). repeat_across and
     repeat_along are the print's repeat where motifs are centred (0: none): each side of a
@@ -107,6 +108,7 @@ class Piece:
     length: int
     count: int = 1
     precut: bool = False
+    washed: bool = False
     keep_back: int = 0
     favourite: bool = False
     order: int = 0

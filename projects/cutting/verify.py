@@ -221,7 +221,7 @@ def _check_inside(piece: Piece, allow: Allow, placement: Placement, name: str) -
 
 
 def _is_wide_enough(piece: Piece, allow: Allow, across: int) -> bool:
-    shrinks = 0 if piece.ready else allow.shrink_width
+    shrinks = 0 if piece.ready or piece.precut or piece.washed else allow.shrink_width
     return across <= piece.width * (1 - shrinks)
 
 
@@ -231,7 +231,8 @@ def _is_long_enough(piece: Piece, allow: Allow, along: int) -> bool:
     if not piece.ready:
         if not (piece.precut or piece.squared):
             needed += allow.squaring_up
-        needed /= 1 - allow.shrink_length
+        if not (piece.precut or piece.washed):
+            needed /= 1 - allow.shrink_length
         if not piece.precut:
             needed *= 1 + allow.reserve
     return needed <= piece.length - piece.keep_back

@@ -14,6 +14,7 @@ from typing import Any, Literal
 from projects.coverage.groups import Group
 from projects.coverage.saved_plan import SavedPlan
 from projects.coverage.status import PartStanding, project_verdict
+from projects.coverage.wording import assumed, to_measure
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.cutting.document import number_in
 from projects.handing_on.question import WholeQuestion
@@ -21,7 +22,7 @@ from projects.handing_on.rows import MadePart, MadeProject
 from projects.needs.lines import ReadLine
 from projects.needs.sewing_rules import NeededCut
 from projects.planning.cuts import cut_label
-from stash.lengths import Unit, format_length
+from stash.lengths import Unit
 
 __all__ = ["Answered", "sentences", "told"]
 
@@ -56,6 +57,7 @@ def sentences(answer: Mapping[str, Any], units: Unit) -> list[str]:
                 rounded, width = part["buy"]["rounded"], part["buy"]["width"]
                 said.append(f"    buy {rounded:g} {units} at {width:g} {units}")
             said += [f"    assumed: {one}" for one in part["assumed"]]
+            said += [f"    {one}" for one in part["hangs_on"]]
     return said
 
 
@@ -89,7 +91,8 @@ def _part(
         "sentence": row.sentence,
         "proof": row.proof,
         "final": row.is_settled and not row.is_provisional,
-        "assumed": _assumed(row, units),
+        "assumed": assumed(row, units),
+        "hangs_on": to_measure(row, units),
         "unread": [{"line": line.text, "why": line.message} for line in made.pasted.wrong],
         "understood": [_understood(line, units) for line in made.pasted.understood],
         "short": [
@@ -117,17 +120,6 @@ def _part(
             for left in plan.left()
         ],
     }
-
-
-def _assumed(row: PartStanding, units: Unit) -> list[str]:
-    said = []
-    for width in row.assumptions.widths:
-        said.append(f"usable width {format_length(width, units=units)} when cut")
-    if row.assumptions.washed:
-        said.append("unwashed cloth is washed before cutting, and shrinks")
-    if row.assumptions.pinked:
-        said.append("pinked edges count as measured")
-    return said
 
 
 def _understood(line: ReadLine, units: Unit) -> dict[str, Any]:

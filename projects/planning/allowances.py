@@ -8,18 +8,21 @@ from math import floor
 from projects.cutting.shapes import Allow
 from projects.models import Project
 from stash.lengths import INCH, MM
-from stash.models import Fabric
+from stash.models import Piece
 
 __all__ = ["planning_width", "purchase_allowance", "shelf_allowance", "shrink_shares"]
 
 
-def shrink_shares(project: Project, fabric: Fabric) -> tuple[Fraction, Fraction]:
-    """What of width and of length is lost when the fabric is washed before cutting.
+def shrink_shares(project: Project, piece: Piece) -> tuple[Fraction, Fraction]:
+    """What of width and of length is lost when the piece is washed before cutting.
 
-    Nothing when it was washed already, or when the project says that nothing shrinks (cloth
-    is cut unwashed); else what was found for this fabric, else what the project assumes.
+    Nothing when it was washed already, when it is a precut, which frays and loses its size in the
+    wash and so is not washed (common practice, no source), or when the project says that nothing
+    shrinks (cloth is cut unwashed); else what was found for its fabric, else what the project
+    assumes.
     """
-    if fabric.prewashed or not project.shrink:
+    fabric = piece.fabric
+    if piece.is_pack or piece.is_washed or not project.shrink:
         return Fraction(0), Fraction(0)
     assumed = project.shrink_share
     across, along = fabric.shrink_width, fabric.shrink_length

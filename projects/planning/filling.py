@@ -169,9 +169,7 @@ def usable_width(part: Part) -> int:
         .select_related("fabric")
         .order_by("width")
     )
-    widths = [
-        floor(piece.width * (1 - shrink_shares(part.project, piece.fabric)[0])) for piece in pieces
-    ]
+    widths = [floor(piece.width * (1 - shrink_shares(part.project, piece)[0])) for piece in pieces]
     # A narrow leftover of yardage is no bolt to plan a whole binding on.
     return min((width for width in widths if 4 * width >= 3 * assumed), default=assumed)
 

@@ -7,7 +7,9 @@ from typing import Any
 
 from django import template
 
+from projects.coverage import wording
 from projects.coverage.status import PartStanding
+from projects.cut_sheet.plans import SheetPlan
 from projects.models import Increment, Project, Promise
 from stash.lengths import Unit, format_length
 from stash.models import Fabric
@@ -37,26 +39,52 @@ def shop_length(context: Mapping[str, Any], length: int, project: Project) -> st
 @register.simple_tag(takes_context=True)
 def assumptions(context: Mapping[str, Any], row: PartStanding) -> list[str]:
     """What an answer took for granted, beside the answer."""
-    units, project, taken = _units(context), row.part.project, row.assumptions
-    sentences = []
-    widths = taken.widths
-    if widths:
-        narrow = format_length(widths[0], units=units)
-        wide = format_length(widths[-1], units=units)
-        sentences.append(f"usable width {narrow}" + (f" to {wide}" if wide != narrow else ""))
-    if row.answer.buy or not widths:
-        sentences.append(f"bought {format_length(project.assumed_width, units=units)} usable width")
-    squaring = format_length(project.squaring_up, units=units, rounding="up")
-    sentences.append(f"squaring-up {squaring} each piece")
-    if project.shrink:
-        washed = "" if taken.washed or not widths else " (what is chosen was washed)"
-        sentences.append(f"shrinkage {project.shrink.normalize():f} % of unwashed cloth{washed}")
-    else:
-        sentences.append("cut unwashed: nothing off for shrinkage")
-    sentences.append(f"reserve {project.reserve.normalize():f} %")
-    if taken.pinked:
-        sentences.append("pinked edges at the size as measured")
-    return sentences
+    return wording.assumed(row, _units(context))
+
+
+@register.simple_tag(takes_context=True)
+def condition(context: Mapping[str, Any], row: PartStanding) -> str:
+    """What a verdict hangs on that nobody measured: “if the width is 42 in”; or nothing."""
+    return unbroken(wording.condition(row, _units(context)))
+
+
+@register.simple_tag(takes_context=True)
+def to_measure(context: Mapping[str, Any], row: PartStanding) -> list[str]:
+    """Which measurement would settle a verdict, a sentence a side."""
+    return wording.to_measure(row, _units(context))
+
+
+@register.simple_tag(takes_context=True)
+def on_the_table(context: Mapping[str, Any], plan: SheetPlan) -> str:
+    """What a plan took its piece to be: how its sides are known, and which washing was counted."""
+    units, piece = _units(context), plan.piece
+    sides = (
+        ("width", piece.width, piece.width_measured),
+        ("length", piece.length, piece.length_measured),
+    )
+    told = [
+        f"{side} {'measured' if is_measured else 'assumed'} {format_length(size, units=units)}"
+        for side, size, is_measured in sides
+    ]
+    said = f"{told[0].capitalize()}, {told[1]}."
+    unmeasured = [side for side, _, is_measured in sides if not is_measured]
+    if unmeasured:
+        said += f" Measure the {' and the '.join(unmeasured)} before the first cut."
+    return f"{said} {_washed_how(plan)}"
+
+
+def _washed_how(plan: SheetPlan) -> str:
+    keeps = plan.plan.assumed
+    if keeps.precut:
+        return "A precut: do not wash it. Nothing was counted for shrinkage or squaring-up."
+    if min(keeps.keeps_width, keeps.keeps_length) < 1:
+        across, along = (
+            f"{float((1 - one) * 100):g} %" for one in (keeps.keeps_width, keeps.keeps_length)
+        )
+        return f"Wash it first: shrinkage of {across} across and {along} along was counted."
+    if plan.piece.is_washed:
+        return "It is washed: nothing was counted for shrinkage."
+    return "Cut it unwashed: nothing was counted for shrinkage."
 
 
 @register.inclusion_tag("projects/parts/promises_of.html", takes_context=True)

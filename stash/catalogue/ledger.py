@@ -301,6 +301,7 @@ def _remnant_piece(piece: Piece, remnant: Remnant) -> Piece:
         place_id=piece.place_id,
         favourite=piece.favourite,
         lot=piece.lot,
+        washed=piece.washed,
         bought_where=piece.bought_where,
         bought_on=piece.bought_on,
         cut_from=piece,

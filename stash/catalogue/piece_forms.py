@@ -84,13 +84,31 @@ class GiveAwayForm(ActForm):
 
 
 class KeepForm(forms.Form):
-    """Where a piece lies and what of it is never to be cut; no cloth moves."""
+    """Where a piece lies, what of it is never to be cut, and how it is; no cloth moves."""
 
     place = forms.ModelChoiceField(Place.objects.none(), required=False, empty_label="not said")
     keep_back = LengthFormField(
         required=False, allow_zero=True, help_text="a length that is never to be cut"
     )
     favourite = forms.BooleanField(required=False, help_text="plans spare it where they can")
+    motif_across = LengthFormField(
+        required=False,
+        allow_zero=True,
+        label="first motif, across",
+        help_text="from the corner to the middle of the first whole motif, across the width",
+    )
+    motif_along = LengthFormField(
+        required=False,
+        allow_zero=True,
+        label="first motif, along",
+        help_text="the same along the length; leave empty when not measured",
+    )
+    washed = forms.NullBooleanField(
+        required=False,
+        label="washed before use",
+        help_text="a precut is not washed, whatever its fabric says",
+        widget=forms.NullBooleanSelect,
+    )
     condition = forms.CharField(required=False, max_length=200)
     use_required_attribute = False
 
@@ -98,7 +116,10 @@ class KeepForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.piece = piece
         self.fields["place"].queryset = Place.objects.owned_by(piece.owner)  # type: ignore[attr-defined]
-        self.fields["keep_back"].default_unit = units  # type: ignore[attr-defined]
+        for name in ("keep_back", "motif_across", "motif_along"):
+            self.fields[name].default_unit = units  # type: ignore[attr-defined]
+        washed: Any = self.fields["washed"].widget
+        washed.choices = [("unknown", "as its fabric says"), ("true", "yes"), ("false", "no")]
 
     def clean_keep_back(self) -> int:
         keep_back: int = self.cleaned_data["keep_back"] or 0

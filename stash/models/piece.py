@@ -49,6 +49,11 @@ class Piece(models.Model):
     length_measured = models.BooleanField(default=False)
     count = models.PositiveIntegerField(default=1)
     edge = models.CharField(max_length=16, choices=Edge.choices, default=Edge.STRAIGHT)
+    # Whether this piece was washed before use; nothing is as its fabric says.
+    washed = models.BooleanField(null=True, blank=True, verbose_name="washed before use")
+    # Where the middle of the first motif lies from the corner of width and length.
+    motif_across = LengthField(null=True, blank=True)
+    motif_along = LengthField(null=True, blank=True)
     place = models.ForeignKey(
         "stash.Place", on_delete=models.SET_NULL, null=True, blank=True, related_name="pieces"
     )
@@ -91,6 +96,11 @@ class Piece(models.Model):
                 name="piece_promise_within_count",
             ),
             models.CheckConstraint(
+                condition=(Q(motif_across__isnull=True) | Q(motif_across__gte=0))
+                & (Q(motif_along__isnull=True) | Q(motif_along__gte=0)),
+                name="piece_motif_not_negative",
+            ),
+            models.CheckConstraint(
                 condition=Q(price__isnull=True) | Q(price__gte=0), name="piece_price_not_negative"
             ),
         ]
@@ -101,6 +111,11 @@ class Piece(models.Model):
     @property
     def is_pack(self) -> bool:
         return self.form in PACK_FORMS
+
+    @property
+    def is_washed(self) -> bool:
+        """Whether it has shrunk already: said of the piece, else of its fabric."""
+        return bool(self.fabric.prewashed if self.washed is None else self.washed)
 
     @property
     def available_length(self) -> int:

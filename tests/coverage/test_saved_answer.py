@@ -14,7 +14,9 @@ from projects.coverage.documents import document_of
 from projects.coverage.saved_answer import (
     Assumptions,
     Evidence,
+    Hanging,
     SavedAnswer,
+    Side,
     Since,
     ToBuy,
     UnreadableAnswerError,
@@ -25,6 +27,9 @@ from tests.planning import builders as b
 
 whole = st.integers(0, 10**7)
 words = st.lists(st.text(max_size=9), max_size=3).map(tuple)
+sides = st.lists(st.builds(Side, shelf=whole, cut=whole, measured=st.booleans()), max_size=3).map(
+    tuple
+)
 answers = st.builds(
     SavedAnswer,
     evidence=st.builds(
@@ -32,8 +37,11 @@ answers = st.builds(
     ),
     assumptions=st.builds(
         Assumptions,
-        widths=st.lists(whole, max_size=3).map(tuple),
+        widths=sides,
+        lengths=sides,
+        shrinkage=st.lists(st.tuples(st.text(), st.text()), max_size=2).map(tuple),
         washed=st.booleans(),
+        precut=st.booleans(),
         pinked=st.booleans(),
     ),
     short=st.lists(st.tuples(whole, whole), max_size=2).map(tuple),
@@ -42,6 +50,15 @@ answers = st.builds(
     too_wide=st.none() | whole,
     buy_also_for=st.lists(whole, max_size=2).map(tuple),
     together=st.lists(whole, max_size=2).map(tuple),
+    hangs=st.lists(
+        st.builds(
+            Hanging,
+            side=st.sampled_from(["width", "length"]),
+            pieces=st.lists(st.tuples(st.text(), whole), max_size=2).map(tuple),
+            tried=whole,
+        ),
+        max_size=2,
+    ).map(tuple),
     since=st.none() | st.builds(Since, changed=words, opened=words, same=words),
 )
 
@@ -60,7 +77,7 @@ def an_answer(**changes: Any) -> dict[str, Any]:
 def test_answers_that_say_less_are_read_as_before() -> None:
     # Kept before these were told: how long was looked, what was assumed, what changed since.
     told = an_answer(sentence="A plan was found and checked.")
-    for name in ("looked", "widths", "washed", "pinked", "too_wide", "since"):
+    for name in ("looked", "assumed", "hangs", "too_wide", "since"):
         del told[name]
     answer = SavedAnswer.from_document(told)
     assert answer == SavedAnswer(evidence=Evidence(sentence="A plan was found and checked."))

@@ -126,7 +126,10 @@ def test_asking_answers_and_says_what_to_buy_with_its_assumptions(web: Client, o
     assert "short by 4 of 16: 6 1/2 in square" in said
     assert "buy 1/4 yd more" in said
     page = text_of(web.get(part.get_absolute_url()))
-    assert "usable width 21 in; bought 42 in usable width; squaring-up 0 in each piece" in page
+    assert (
+        "usable width assumed 21 in; length assumed 18 in;"
+        " usable width of bought cloth assumed 42 in; squaring-up 0 in each piece" in page
+    )
 
 
 def test_short_project_leads_to_what_mends_it_and_covered_one_to_the_cut_sheet(

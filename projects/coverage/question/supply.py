@@ -54,6 +54,14 @@ class Supply:
     is_squared: bool = False
 
     @property
+    def width_measured(self) -> bool:
+        return self.piece.width_measured
+
+    @property
+    def length_measured(self) -> bool:
+        return self.piece.length_measured
+
+    @property
     def is_precut(self) -> bool:
         return self.piece.is_pack
 
@@ -114,6 +122,9 @@ class Supply:
             self.length,
             self.count,
             self.is_precut,
+            self.width_measured,
+            self.length_measured,
+            f"{self.keeps_width} {self.keeps_length}",
             self.piece.favourite,
             self.is_directional,
             self.repeat,
@@ -167,7 +178,7 @@ def supplies_for(
         own_length, own_count = own.get(piece.pk, (0, 0))
         count = piece.count - piece.promised_count + own_count
         length = piece.length - piece.keep_back - piece.promised_length + own_length
-        across, along = shrink_shares(project, piece.fabric)
+        across, along = shrink_shares(project, piece)
         at = begun.get(piece.pk)
         is_squared = at is not None and at.length == piece.length
         cut_off = at.taken if at is not None and is_squared else ()

@@ -10,6 +10,7 @@ from django.core.management.base import CommandParser
 
 from projects.coverage.answering import ask_coverage
 from projects.coverage.status import PartStanding, project_verdict, standings
+from projects.coverage.wording import assumed, to_measure
 from projects.handing_on.files import read_json
 from projects.handing_on.json_fields import DocumentError
 from projects.handing_on.question import read_question
@@ -98,6 +99,8 @@ def _part(row: PartStanding, units: Unit) -> dict[str, Any]:
         "sentence": row.sentence,
         "proof": row.proof,
         "unread": [line.text for line in row.unread],
+        "assumed": assumed(row, units),
+        "hangs_on": to_measure(row, units),
         "fabrics": [fabric.name for fabric in row.part.fabrics.all()],
         "short": [
             {"cut": shortfall.label, "missing": shortfall.missing, "of": shortfall.cut.left}

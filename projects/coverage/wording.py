@@ -1,0 +1,86 @@
+"""What an answer rests on, in words: the same on pages, on the command line and in documents."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from projects.coverage.saved_answer import Hanging, Side
+from projects.coverage.status import PartStanding
+from projects.models import Verdict
+from stash.lengths import Unit, format_length
+
+__all__ = ["assumed", "condition", "to_measure"]
+
+
+def assumed(row: PartStanding, units: Unit) -> list[str]:
+    """What an answer took for granted of its cloth: measured or assumed, washed or not."""
+    project, taken = row.part.project, row.assumptions
+    sentences = [
+        *_known("usable width", taken.widths, units),
+        *_known("length", tuple(side for side in taken.lengths if not side.measured), units),
+    ]
+    if row.answer.buy or not taken.widths:
+        bought = format_length(project.assumed_width, units=units)
+        sentences.append(f"usable width of bought cloth assumed {bought}")
+    squaring = format_length(project.squaring_up, units=units, rounding="up")
+    but = " but precuts" if taken.precut else ""
+    sentences.append(f"squaring-up {squaring} each piece{but}")
+    sentences += _washing(row)
+    sentences.append(f"reserve {project.reserve.normalize():f} %")
+    if taken.pinked:
+        sentences.append("pinked edges at the size as measured")
+    return sentences
+
+
+def _known(what: str, sides: Sequence[Side], units: Unit) -> list[str]:
+    """Sizes as they lie on the shelf, those measured apart from those assumed."""
+    said = []
+    for is_measured in (True, False):
+        sizes = sorted({one.shelf for one in sides if one.measured == is_measured})
+        if sizes:
+            low, high = (format_length(one, units=units) for one in (sizes[0], sizes[-1]))
+            word = "measured" if is_measured else "assumed"
+            said.append(f"{what} {word} {low}" + (f" to {high}" if high != low else ""))
+    return said
+
+
+def _washing(row: PartStanding) -> list[str]:
+    """Which shrinkage was counted for which cloth."""
+    project, taken = row.part.project, row.assumptions
+    if not project.shrink:
+        return ["cut unwashed: nothing off for shrinkage"]
+    if not taken.widths or row.answer.buy:
+        said = [f"shrinkage {project.shrink.normalize():f} % of bought cloth"]
+    else:
+        said = []
+    said += [
+        f"shrinkage of unwashed cloth {across} % across and {along} % along"
+        for across, along in taken.shrinkage
+    ]
+    if taken.washed:
+        said.append("nothing off cloth that was washed")
+    if taken.precut:
+        said.append("precuts are not washed: nothing off them")
+    return said
+
+
+def condition(row: PartStanding, units: Unit) -> str:
+    """What a verdict hangs on that nobody measured: “if the width is 42 in”; or nothing."""
+    return " and ".join(_if(one, units) for one in row.hangs)
+
+
+def _if(one: Hanging, units: Unit) -> str:
+    sizes = [format_length(size, units=units) for size in one.sizes]
+    if len(sizes) == 1:
+        return f"if the {one.side} is {sizes[0]}"
+    return f"if the {one.side}s are {' and '.join(sizes)}"
+
+
+def to_measure(row: PartStanding, units: Unit) -> list[str]:
+    """Which measurement would settle a verdict, a sentence a side."""
+    found = "a plan was found" if row.state == Verdict.SHORT else "no plan was found"
+    return [
+        f"Nobody measured the {one.side} of {'; '.join(name for name, _ in one.pieces)}."
+        f" Measure it: with {format_length(one.tried, units=units)} {found}."
+        for one in row.hangs
+    ]
