@@ -5,12 +5,13 @@ The document is one JSON object:
 ``units``     "in" or "cm": of every bare number and text
 ``allow``     squaring_up, shrink, reserve, width, increment, seam; left out: as in a new project
 ``pieces``    fabric, form, width, length, count, width_measured, length_measured, washed,
-              keep_back, direction, repeat, edge, lot, bleeds, fibre, favourite
+              keep_back, direction, repeat, phase, edge, lot, bleeds, fibre, favourite
 ``projects``  name, finished, note, aim, parts; each part: name, role, fabrics, text, cuts, want,
               value, centred, one_lot, turning, not_needed, note
 
 ``text`` is pasted as on the part's page; ``cuts`` are lines that were read before, as
-``export_project`` writes them. Pieces with the same fabric are one fabric.
+``export_project`` writes them. Pieces with the same fabric are one fabric. ``phase`` is where the
+middle of the first motif lies from the corner, across and along.
 """
 
 from __future__ import annotations
@@ -46,7 +47,7 @@ _TOP = ("units", "allow", "pieces", "projects")
 _ALLOW = ("squaring_up", "shrink", "reserve", "width", "increment", "seam")
 _PIECE = (
     "fabric form width length count width_measured length_measured washed keep_back direction"
-    " repeat edge lot bleeds fibre favourite"
+    " repeat phase edge lot bleeds fibre favourite"
 ).split()
 _PROJECT = ("name", "finished", "note", "aim", "parts")
 _PART = ("name role fabrics text cuts want value centred one_lot turning not_needed note").split()
@@ -80,6 +81,7 @@ class PieceGiven:
     keep_back: int
     direction: str
     repeat: tuple[int, int] | None
+    phase: tuple[int, int] | None
     edge: str
     lot: str
     bleeds: bool | None
@@ -203,6 +205,7 @@ def _piece(fields: Fields) -> PieceGiven:
         keep_back=fields.length("keep_back", 0, zero=True),
         direction=fields.choice("direction", Direction.values, Direction.NONE),
         repeat=fields.two_lengths("repeat", zero=True),
+        phase=fields.two_lengths("phase", zero=True),
         edge=fields.choice("edge", Edge.values, Edge.STRAIGHT),
         lot=fields.text("lot", "", most=60),
         bleeds=fields.flag_or_none("bleeds"),

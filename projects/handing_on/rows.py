@@ -63,6 +63,8 @@ def make_fabrics(owner: User, question: WholeQuestion) -> tuple[dict[str, Fabric
             lot=given.lot,
             keep_back=given.keep_back,
             favourite=given.favourite,
+            washed=given.washed,
+            motif=given.phase,
             act=uuid.uuid4(),
         )
         numbers[made.pk] = number
@@ -83,7 +85,6 @@ def _fabric(owner: User, given: PieceGiven) -> Fabric:
         direction=given.direction,
         repeat_across=across or None,
         repeat_along=along or None,
-        prewashed=given.washed,
         bleed=bleed_of(given),
     )
 

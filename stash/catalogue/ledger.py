@@ -134,11 +134,17 @@ def acquire(
     keep_back: int = 0,
     favourite: bool = False,
     condition: str = "",
+    washed: bool | None = None,
+    motif: tuple[int, int] | None = None,
     act: uuid.UUID,
     note: str = "",
     at: datetime | None = None,
 ) -> Piece:
-    """Put a new piece of a fabric on the shelf."""
+    """Put a new piece of a fabric on the shelf.
+
+    ``motif`` is where the middle of its first motif lies from the corner, across and along.
+    """
+    across, along = motif or (None, None)
     with one_act(owner, act):
         return new_piece(
             Piece(
@@ -159,6 +165,9 @@ def acquire(
                 keep_back=keep_back,
                 favourite=favourite,
                 condition=condition,
+                washed=washed,
+                motif_across=across,
+                motif_along=along,
             ),
             Kind.ACQUIRED,
             act=act,

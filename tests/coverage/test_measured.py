@@ -14,7 +14,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
-from projects.coverage.groups import ask_coverage
+from projects.coverage.answering import ask_coverage
 from projects.coverage.status import PartStanding, standings
 from projects.models import Part
 from stash.catalogue.ledger import measure
