@@ -17,9 +17,10 @@ from projects.cutting.shapes import MAX_COUNT
 from projects.mending.changes import Setting, Try
 from projects.mending.scenario import Finding, Questions, Trial
 from projects.models import CutKind, DirectionRule, Part, Role
-from projects.needs.backing import BACKING_SEAM, Panels, backing
+from projects.needs.backing import Panels, backing
 from projects.needs.sewing_rules import NeedsError
 from projects.needs.triangles import half_square_triangles
+from projects.needs.usual import usual
 from projects.planning.cut_lists import sewing_of
 from projects.planning.filling import usable_width
 from stash.lengths import format_length
@@ -181,7 +182,9 @@ def _joining(trial: Trial, now: Finding) -> Iterator[Try]:
         return
     short = {lacking.cut.pk for lacking in now.lacking}
     joined = [line for line in now.question.wanted if line.cut.pk in short]
-    seam = BACKING_SEAM if part.role == Role.BACKING else trial.project.seam
+    is_backing = part.role == Role.BACKING
+    habit = usual(sewing_of(trial.project, trial.units).units)
+    seam = habit.backing_seam if is_backing else trial.project.seam
     names = {line.name for line in joined}
 
     def join(line: Wanted) -> Wanted:
@@ -260,7 +263,12 @@ def _other_panels(
     if overage < 0:
         return None
     try:
-        need = backing(*size, overage=overage, usable_width=usable_width(trial.part))
+        need = backing(
+            *size,
+            overage=overage,
+            usable_width=usable_width(trial.part),
+            sewing=sewing_of(trial.project, trial.units),
+        )
     except NeedsError:
         return None
     ways = [way for way in (need.chosen, need.other) if way is not None]

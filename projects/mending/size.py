@@ -17,6 +17,7 @@ from projects.mending.changes import Ladder, Setting, Try
 from projects.mending.scenario import Questions, Trial
 from projects.models import Cut, Part, Role
 from projects.needs.borders import Borders, borders
+from projects.needs.ruler import check_setting
 from projects.needs.sewing_rules import NeededCut, NeedsError
 from projects.planning.cut_lists import sewing_of
 from projects.planning.filling import usable_width
@@ -162,18 +163,21 @@ def _border(trial: Trial, width: int, usable: int) -> Borders | None:
     else:
         across = project.finished_width - 2 * given["border"]
         along = project.finished_length - 2 * given["border"]
+    sewing = sewing_of(project, trial.units)
     try:
-        return borders(
+        need = borders(
             across,
             along,
             width,
             style=given["style"],
             grain=given["grain"],
             usable_width=usable,
-            sewing=sewing_of(project, trial.units),
+            sewing=sewing,
         )
+        check_setting(need.strip, sewing)
     except NeedsError:
         return None
+    return need
 
 
 def _is_the_list(need: Borders, cuts: Sequence[Cut]) -> bool:

@@ -6,7 +6,7 @@ from projects.models.cut import Cut, CutKind
 from projects.models.cutting_done import ActKind, CuttingDone
 from projects.models.open_question import OpenQuestion
 from projects.models.part import DirectionRule, DirectionWant, Firmness, Part, Role
-from projects.models.project import Aim, Increment, Project, Status
+from projects.models.project import Aim, Increment, Project, Ruler, Status
 from projects.models.promise import Promise
 from projects.models.purchase import Purchase
 from projects.models.quilt_drawing import DrawnRole, QuiltDrawing
@@ -37,6 +37,7 @@ __all__ = [
     "Purchase",
     "QuiltDrawing",
     "Role",
+    "Ruler",
     "SquareSet",
     "Status",
     "UnreadLine",

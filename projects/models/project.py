@@ -13,9 +13,9 @@ from django.urls import reverse
 
 from projects.models.querysets import ProjectQuerySet
 from stash.fields import LengthField
-from stash.lengths import EIGHTH_YARD, INCH, TEN_CM
+from stash.lengths import EIGHTH_YARD, INCH, MM, TEN_CM, Unit
 
-__all__ = ["Aim", "Increment", "Project", "Status"]
+__all__ = ["Aim", "Increment", "Project", "Ruler", "Status"]
 
 
 class Status(models.TextChoices):
@@ -32,6 +32,15 @@ class Increment(models.TextChoices):
     QUARTER_YARD = "1/4 yd", "1/4 yd"
     TEN_CM = "10 cm", "10 cm"
     TWENTY_FIVE_CM = "25 cm", "25 cm"
+
+
+class Ruler(models.TextChoices):
+    """The finest mark that cuts are set to."""
+
+    EIGHTH = "1/8 in", "eighths of an inch"
+    SIXTEENTH = "1/16 in", "sixteenths of an inch"
+    HALF_CM = "0.5 cm", "half centimetres"
+    MILLIMETRE = "0.1 cm", "millimetres"
 
 
 class Aim(models.TextChoices):
@@ -51,6 +60,14 @@ _STEPS: dict[str, int] = {
     Increment.QUARTER_YARD: 2 * EIGHTH_YARD,
     Increment.TEN_CM: TEN_CM,
     Increment.TWENTY_FIVE_CM: 5 * TEN_CM // 2,
+}
+
+
+_MARKS: dict[str, int] = {
+    Ruler.EIGHTH: INCH // 8,
+    Ruler.SIXTEENTH: INCH // 16,
+    Ruler.HALF_CM: 5 * MM,
+    Ruler.MILLIMETRE: MM,
 }
 
 
@@ -83,6 +100,13 @@ class Project(models.Model):
         verbose_name="shops cut in steps of",
     )
     seam = LengthField(default=INCH // 4, verbose_name="seam allowance")
+    # To the nearest 1/16 in: common practice, no source.
+    ruler = models.CharField(
+        max_length=8,
+        choices=Ruler.choices,
+        default=Ruler.SIXTEENTH,
+        verbose_name="the ruler is set to",
+    )
     first_aim = models.CharField(
         max_length=12,
         choices=Aim.choices,
@@ -105,6 +129,7 @@ class Project(models.Model):
             models.CheckConstraint(
                 condition=Q(increment__in=Increment.values), name="project_increment_known"
             ),
+            models.CheckConstraint(condition=Q(ruler__in=Ruler.values), name="project_ruler_known"),
             models.CheckConstraint(
                 condition=Q(first_aim__in=Aim.values), name="project_first_aim_known"
             ),
@@ -133,6 +158,16 @@ class Project(models.Model):
     def buy_step(self) -> int:
         """The shop's increment as a length."""
         return _STEPS[self.increment]
+
+    @property
+    def marks(self) -> int:
+        """The finest mark of the ruler as a length."""
+        return _MARKS[self.ruler]
+
+    @property
+    def ruler_units(self) -> Unit:
+        """What the ruler is marked in: settings are printed in these."""
+        return "in" if self.ruler in (Ruler.EIGHTH, Ruler.SIXTEENTH) else "cm"
 
     @property
     def is_open(self) -> bool:

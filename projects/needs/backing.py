@@ -6,16 +6,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from projects.needs.binding import strips_to_reach
-from projects.needs.exact import ceil_div
-from projects.needs.sewing_rules import USABLE_WIDTH, NeededCut, Sewing, check_length
-from stash.lengths import INCH
+from projects.needs.exact import ceil_div, up_to
+from projects.needs.sewing_rules import NeededCut, Sewing, check_length
+from projects.needs.usual import usual
 
-__all__ = ["BACKING_SEAM", "OVERAGE", "Backing", "Panels", "backing", "panels"]
+__all__ = ["Backing", "Panels", "backing", "panels"]
 
-OVERAGE = 4 * INCH
-"""Added on each side; 3 to 5 by finisher (common practice, no source)."""
-BACKING_SEAM = INCH // 2
-"""Seam allowance between panels, selvages off (common practice, no source)."""
 _SEWING = Sewing()
 
 
@@ -55,7 +51,7 @@ class Backing:
 
 
 def panels(
-    crossed: int, along: int, *, usable_width: int, turned: bool, seam: int = BACKING_SEAM
+    crossed: int, along: int, *, usable_width: int, turned: bool, seam: int, marks: int = 1
 ) -> Panels:
     """Return equal panels that lie side by side across a width.
 
@@ -68,10 +64,11 @@ def panels(
     usable_width : of the fabric, selvages off, in length units
     turned : whether they lie across the quilt, which is only noted
     seam : allowance of the joins, in length units
+    marks : of the ruler, in length units
 
     Returns
     -------
-    Length units; the panels are equal and as narrow as does, rounded up.
+    Length units; the panels are equal, and as narrow as does on the ruler's marks.
 
     Raises
     ------
@@ -84,7 +81,11 @@ def panels(
 
     Examples
     --------
-    >>> panels(68 * INCH, 88 * INCH, usable_width=42 * INCH, turned=False).fabric_length / INCH
+    >>> from stash.lengths import INCH
+    >>> found = panels(
+    ...     68 * INCH, 88 * INCH, usable_width=42 * INCH, turned=False, seam=INCH // 2
+    ... )
+    >>> found.fabric_length / INCH
     176.0
     """
     loss = 2 * seam
@@ -92,9 +93,9 @@ def panels(
     return Panels(
         turned=turned,
         count=count,
-        panel_width=ceil_div(crossed + (count - 1) * loss, count),
-        panel_length=along,
-        fabric_length=count * along,
+        panel_width=up_to(ceil_div(crossed + (count - 1) * loss, count), marks),
+        panel_length=up_to(along, marks),
+        fabric_length=count * up_to(along, marks),
     )
 
 
@@ -102,9 +103,9 @@ def backing(
     width: int,
     length: int,
     *,
-    overage: int = OVERAGE,
-    usable_width: int = USABLE_WIDTH,
-    seam: int = BACKING_SEAM,
+    overage: int | None = None,
+    usable_width: int | None = None,
+    seam: int | None = None,
     directional: bool = False,
     sewing: Sewing = _SEWING,
 ) -> Backing:
@@ -116,9 +117,10 @@ def backing(
     Parameters
     ----------
     width, length : of the finished quilt, in length units
-    overage : more than the top on each side, in length units, 0 or more
-    usable_width : of the fabric, selvages off, in length units
-    seam : allowance between panels, in length units
+    overage : more than the top on each side, in length units, 0 or more; as usual (see ``usual``)
+        when left out
+    usable_width : of the fabric, selvages off, in length units; as usual when left out
+    seam : allowance between panels, in length units; as usual when left out
     directional : whether the print must run along the quilt
     sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
 
@@ -142,18 +144,25 @@ def backing(
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> found = backing(60 * INCH, 80 * INCH)
     >>> found.chosen.fabric_length / INCH, found.other.fabric_length / INCH
     (176.0, 204.0)
     """
+    habit = usual(sewing.units)
+    overage = habit.overage if overage is None else overage
+    usable_width = habit.width if usable_width is None else usable_width
+    seam = habit.backing_seam if seam is None else seam
     check_length(width, "quilt width")
     check_length(length, "quilt length")
     check_length(overage, "overage", zero=True)
     check_length(usable_width, "usable width")
     check_length(seam, "backing seam")
     full_width, full_length = width + 2 * overage, length + 2 * overage
-    upright = panels(full_width, full_length, usable_width=usable_width, turned=False, seam=seam)
-    across = panels(full_length, full_width, usable_width=usable_width, turned=True, seam=seam)
+    marks = sewing.settable(1)
+    set_by = {"usable_width": usable_width, "seam": seam, "marks": marks}
+    upright = panels(full_width, full_length, turned=False, **set_by)
+    across = panels(full_length, full_width, turned=True, **set_by)
     chosen, other = upright, (None if directional else across)
     if other is not None and other.fabric_length < upright.fabric_length:
         chosen, other = across, upright

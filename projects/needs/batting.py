@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from projects.needs.sewing_rules import NeededCut, Sewing, check_length
-from stash.lengths import INCH
+from projects.needs.usual import BattingPackage, usual
 
 __all__ = [
-    "PACKAGES",
     "Batting",
-    "BattingPackage",
     "batting",
     "fits",
     "largest_overage",
@@ -18,28 +16,6 @@ __all__ = [
 ]
 
 _SEWING = Sewing()
-
-
-@dataclass(frozen=True, kw_only=True)
-class BattingPackage:
-    """A packaged size of batting."""
-
-    name: str
-    width: int
-    length: int
-
-
-PACKAGES: tuple[BattingPackage, ...] = tuple(
-    BattingPackage(name=name, width=width * INCH, length=length * INCH)
-    for name, width, length in (
-        ("crib", 45, 60),
-        ("twin", 72, 90),
-        ("full", 81, 96),
-        ("queen", 90, 108),
-        ("king", 120, 120),
-    )
-)
-"""Usual packaged sizes, small to large (common practice, no source); the label decides."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,8 +39,8 @@ def batting(
     width: int,
     length: int,
     *,
-    overage: int = 4 * INCH,
-    packages: tuple[BattingPackage, ...] = PACKAGES,
+    overage: int | None = None,
+    packages: tuple[BattingPackage, ...] | None = None,
     sewing: Sewing = _SEWING,
 ) -> Batting:
     """Return the batting for a quilt of finished width and length: W + 2o by L + 2o.
@@ -74,8 +50,9 @@ def batting(
     Parameters
     ----------
     width, length : of the finished quilt, in length units
-    overage : more than the top on each side, in length units, 0 or more
-    packages : sizes on sale, in any order
+    overage : more than the top on each side, in length units, 0 or more; as usual (see ``usual``)
+        when left out
+    packages : sizes on sale, in any order; the usual ones when left out
     sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
 
     Returns
@@ -94,15 +71,20 @@ def batting(
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> batting(84 * INCH, 92 * INCH).package.name
     'king'
     >>> batting(84 * INCH, 92 * INCH, overage=3 * INCH).package.name
     'queen'
     """
+    habit = usual(sewing.units)
+    overage = habit.overage if overage is None else overage
+    packages = habit.packages if packages is None else packages
     check_length(width, "quilt width")
     check_length(length, "quilt length")
     check_length(overage, "overage", zero=True)
-    full_width, full_length = width + 2 * overage, length + 2 * overage
+    full_width = sewing.settable(width + 2 * overage)
+    full_length = sewing.settable(length + 2 * overage)
     ordered = sorted(
         packages, key=lambda package: (package.width * package.length, package.width, package.name)
     )
@@ -212,6 +194,7 @@ def roll_length(width: int, length: int, *, roll_width: int) -> int | None:
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> roll_length(92 * INCH, 100 * INCH, roll_width=96 * INCH) / INCH
     100.0
     """

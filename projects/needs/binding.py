@@ -7,12 +7,11 @@ from typing import Literal
 
 from projects.needs.exact import ceil_div, root_up, up_to
 from projects.needs.patches import across_cut, assume_width
-from projects.needs.sewing_rules import USABLE_WIDTH, NeededCut, NeedsError, Sewing, check_length
+from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing, check_length
+from projects.needs.usual import usual
 from stash.lengths import CM, INCH
 
 __all__ = [
-    "EXTRA",
-    "STRIP",
     "BiasBinding",
     "Binding",
     "Join",
@@ -26,15 +25,11 @@ __all__ = [
 
 Join = Literal["diagonal", "straight"]
 
-STRIP = 5 * INCH // 2
-"""Double-fold strip of 2 1/2 in; 2 and 2 1/4 are usual too (common practice, no source)."""
-EXTRA = 10 * INCH
-"""For corners and closing; some add 20 in (common practice, no source)."""
 _ROLE = "binding"
 _SEWING = Sewing()
 
 
-def binding_run(width: int, length: int, *, extra: int = EXTRA) -> int:
+def binding_run(width: int, length: int, *, extra: int) -> int:
     """Return the binding needed round a quilt: 2(W + L) + extra.
 
     Parameters
@@ -57,7 +52,7 @@ def binding_run(width: int, length: int, *, extra: int = EXTRA) -> int:
 
     Examples
     --------
-    >>> binding_run(60 * INCH, 80 * INCH) / INCH
+    >>> binding_run(60 * INCH, 80 * INCH, extra=10 * INCH) / INCH
     290.0
     """
     check_length(width, "quilt width")
@@ -158,10 +153,10 @@ def binding(
     width: int,
     length: int,
     *,
-    strip: int = STRIP,
-    usable_width: int = USABLE_WIDTH,
+    strip: int | None = None,
+    usable_width: int | None = None,
     join: Join = "diagonal",
-    extra: int = EXTRA,
+    extra: int | None = None,
     sewing: Sewing = _SEWING,
 ) -> Binding:
     """Return straight binding for a quilt of finished width and length.
@@ -171,10 +166,10 @@ def binding(
     Parameters
     ----------
     width, length : of the finished quilt, in length units
-    strip : cut width, in length units
-    usable_width : of the fabric, selvages off, in length units
+    strip : cut width, in length units; as usual (see ``usual``) when left out
+    usable_width : of the fabric, selvages off, in length units; as usual when left out
     join : *diagonal* or *straight*
-    extra : for corners and closing, in length units, 0 or more
+    extra : for corners and closing, in length units, 0 or more; as usual when left out
     sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
 
     Returns
@@ -197,8 +192,7 @@ def binding(
     >>> binding(60 * INCH, 80 * INCH).strips
     8
     """
-    check_length(strip, "binding strip")
-    check_length(usable_width, "usable width")
+    strip, usable_width, extra = _as_usual(strip, usable_width, extra, sewing)
     needed = binding_run(width, length, extra=extra)
     loss = join_loss(join, strip, sewing)
     strips = strips_to_reach(needed, usable_width=usable_width, loss=loss)
@@ -240,9 +234,9 @@ def bias_binding(
     width: int,
     length: int,
     *,
-    strip: int = STRIP,
-    usable_width: int = USABLE_WIDTH,
-    extra: int = EXTRA,
+    strip: int | None = None,
+    usable_width: int | None = None,
+    extra: int | None = None,
     sewing: Sewing = _SEWING,
 ) -> BiasBinding:
     """Return the squares that bias binding is cut from.
@@ -254,9 +248,9 @@ def bias_binding(
     Parameters
     ----------
     width, length : of the finished quilt, in length units
-    strip : cut width, in length units
-    usable_width : of the fabric, selvages off, in length units
-    extra : for corners and closing, in length units, 0 or more
+    strip : cut width, in length units; as usual (see ``usual``) when left out
+    usable_width : of the fabric, selvages off, in length units; as usual when left out
+    extra : for corners and closing, in length units, 0 or more; as usual when left out
     sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
 
     Returns
@@ -282,8 +276,7 @@ def bias_binding(
     >>> bias_binding(60 * INCH, 80 * INCH).side_by_area / INCH
     27.0
     """
-    check_length(strip, "binding strip")
-    check_length(usable_width, "usable width")
+    strip, usable_width, extra = _as_usual(strip, usable_width, extra, sewing)
     needed = binding_run(width, length, extra=extra)
     whole, margin = (INCH, INCH) if sewing.units == "in" else (CM, 3 * CM)
     widest = usable_width - margin
@@ -318,6 +311,18 @@ def bias_binding(
             f"By area {sewing.show(by_area)}, cut {sewing.show(margin)} larger for the joins.",
         ),
     )
+
+
+def _as_usual(
+    strip: int | None, usable_width: int | None, extra: int | None, sewing: Sewing
+) -> tuple[int, int, int]:
+    """Fill in what was left out, and check the rest."""
+    habit = usual(sewing.units)
+    strip = habit.strip if strip is None else strip
+    usable_width = habit.width if usable_width is None else usable_width
+    check_length(strip, "binding strip")
+    check_length(usable_width, "usable width")
+    return strip, usable_width, habit.extra if extra is None else extra
 
 
 def bias_from_square(side: int, strip: int) -> int:

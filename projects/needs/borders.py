@@ -71,7 +71,7 @@ def borders(
     four squares b + 2s. Mitred: L + 2b and W + 2b plus, by rule, 2s(1 + sqrt 2) (*exact*, 1.2071
     in), 4 in or 10 cm (*trade*), or the two together (*generous*). All are b + 2s wide. Crosswise:
     fewest strips across the width, sewn end to end, that reach the total. Lengthwise: four unbroken
-    strips along the length.
+    strips along the length. Lengths go up to the ruler's marks.
 
     Parameters
     ----------
@@ -112,7 +112,8 @@ def borders(
     check_length(length, "top length")
     check_length(border, "border")
     check_length(usable_width, "usable width")
-    side, end = _lengths(width, length, border, style, sides_first, sewing)
+    exact = _lengths(width, length, border, style, sides_first, sewing)
+    side, end = (sewing.settable(run) for run in exact)
     strip = border + sewing.both
     total = 2 * (side + end)
     if grain == "crosswise":

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from projects.needs.line_cuts import UnreadableError, plain_cut, plural, shown, unit_cuts
 from projects.needs.line_text import Number, ScannedLine, scan
+from projects.needs.ruler import check_on_ruler
 from projects.needs.sewing_rules import USABLE_WIDTH, NeededCut, NeedsError, Sewing
 from stash.lengths import CM, INCH, METRE, YARD, LengthError, Unit, exact_text, parse_length
 
@@ -187,6 +188,7 @@ def read_line(
             return ReadLine(number=number, text=shown, understood=echo)
         _refuse_what_changes_the_cut(line)
         meaning = _read(line, usable_width, sewing)
+        check_on_ruler(meaning.cuts, sewing)
     except (UnreadableError, NeedsError, LengthError) as error:
         return WrongLine(number=number, text=shown, message=_message(shown, error))
     return ReadLine(

@@ -73,11 +73,15 @@ class Sewing:
       (geometry: the triangle's outline moved out by s). Not always a ruler mark.
     - *trade*: that minimum rounded up to 1/8 in (1 mm in metric): 7/8 and 1 1/4 for 1/4 in.
     - *generous*: *trade* plus 1/4 in (6 mm), trimmed after sewing.
+
+    ``ruler`` is the finest mark that it can be set to, in length units; 0: not known, so that
+    sizes are rounded to 1/16 in or 1 mm and none is refused.
     """
 
     seam: int = QUARTER_INCH
     rule: Rule = "trade"
     units: Units = "in"
+    ruler: int = 0
 
     def __post_init__(self) -> None:
         if not 0 < self.seam <= _MAX_SEAM:
@@ -87,6 +91,11 @@ class Sewing:
             )
         if self.rule not in ("trade", "exact", "generous"):
             raise NeedsError(f"“{self.rule}” is not a rule; use trade, exact or generous.")
+
+    @property
+    def marks(self) -> int:
+        """The finest mark of the ruler, in length units."""
+        return self.ruler or (INCH // 16 if self.units == "in" else MM)
 
     @property
     def both(self) -> int:
@@ -123,16 +132,22 @@ class Sewing:
         return rounded + (QUARTER_INCH if self.units == "in" else SIX_MM)
 
     def to_step(self, least: int) -> int:
-        """Return a size rounded up to 1/8 in or 1 mm, as tables print it, unless *exact*."""
+        """Return a size rounded up as tables print it, unless *exact*.
+
+        That is 1/8 in or 1 mm, or the ruler's marks where these are coarser.
+        """
         if self.rule == "exact":
             return least
-        return up_to(least, INCH // 8 if self.units == "in" else MM)
+        usual = INCH // 8 if self.units == "in" else MM
+        return up_to(least, usual if usual % self.marks == 0 else self.marks)
 
     def on_ruler(self, least: int) -> int:
-        """Return a true size as it is cut: up to the next 1/16 in or 1 mm unless *exact*."""
-        if self.rule == "exact":
-            return least
-        return up_to(least, INCH // 16 if self.units == "in" else MM)
+        """Return a true size as it is cut: up to the next mark of the ruler unless *exact*."""
+        return least if self.rule == "exact" else up_to(least, self.marks)
+
+    def settable(self, least: int) -> int:
+        """Return a size up to the next mark of the ruler, where one is known."""
+        return up_to(least, self.ruler) if self.ruler else least
 
     def show(self, length: int) -> str:
         """Return a need as text, rounded up to 1/16 in or 1 mm."""

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from django.db.models import Max
 
 from projects.models import Cut, CutKind, Part, Project
+from projects.needs.ruler import check_on_ruler
 from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.needs.units import CornerPlace, UnitNeed, unit_need
 from projects.planning.allowances import planning_width
@@ -25,7 +26,7 @@ __all__ = [
 
 
 def sewing_of(project: Project, units: Unit) -> Sewing:
-    return Sewing(seam=project.seam, units="cm" if units == "cm" else "in")
+    return Sewing(seam=project.seam, units="cm" if units == "cm" else "in", ruler=project.marks)
 
 
 @act_of("part.project.owner_id")
@@ -49,8 +50,10 @@ def add_unit(
     Raises
     ------
     NeedsError
-        The unit cannot be made at that size; the message says what would be accepted.
+        The unit cannot be made at that size, or a cut of it lies between the marks of the ruler;
+        the message says what would be accepted.
     """
+    sewing = sewing_of(part.project, units)
     need = unit_need(
         kind,
         count=count,
@@ -59,8 +62,9 @@ def add_unit(
         corner=corner,
         corners=corners,
         usable_width=planning_width(part.project),
-        sewing=sewing_of(part.project, units),
+        sewing=sewing,
     )
+    check_on_ruler(need.cuts, sewing)
     for role in need.roles:
         cuts = [cut for cut in need.cuts if cut.role == role]
         to = part if others is None or role == need.roles[0] else others

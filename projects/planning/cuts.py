@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from projects.models import Cut, CutKind, DirectionRule, Part
-from stash.lengths import Unit, format_length
+from fractions import Fraction
 
-__all__ = ["cut_label", "may_turn"]
+from projects.models import Cut, CutKind, DirectionRule, Part
+from stash.lengths import Unit, format_length, parse_length
+
+__all__ = ["cut_label", "may_turn", "setting_text"]
 
 
 def cut_label(cut: Cut, units: Unit) -> str:
@@ -18,6 +20,15 @@ def cut_label(cut: Cut, units: Unit) -> str:
     width = format_length(cut.width or 0, units=units, rounding="up", with_unit=False)
     noun = "strip along the length" if cut.kind == CutKind.STRIP_ALONG else "rectangle"
     return f"{width} × {length} {noun}"
+
+
+def setting_text(length: int, units: Unit) -> str:
+    """A size as it is cut, without rounding wherever the ruler's marks allow; else up, finely."""
+    shown = format_length(length, units=units, rounding="up")
+    if parse_length(shown) == length:
+        return shown
+    fine = Fraction(1, 64) if units == "in" else Fraction(1, 100)
+    return format_length(length, units=units, step=fine, rounding="up")
 
 
 def may_turn(cut: Cut, part: Part) -> bool:

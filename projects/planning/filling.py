@@ -18,6 +18,7 @@ from projects.needs.backing import Panels, backing
 from projects.needs.batting import batting
 from projects.needs.binding import Join, bias_binding, binding
 from projects.needs.borders import BorderStyle, Grain, borders
+from projects.needs.ruler import check_setting
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from projects.planning.allowances import planning_width, shrink_shares
 from projects.planning.cut_lists import add_needed, sewing_of
@@ -52,6 +53,7 @@ def _border(
     need = borders(
         *top, border, style=style, grain=grain, usable_width=usable_width(part), sewing=sewing
     )
+    check_setting(need.strip, sewing)
     size = sewing.show_size(need.width, need.length)
     return _fill(
         part=part,
@@ -65,6 +67,7 @@ def _binding(
 ) -> list[str]:
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
+    check_setting(strip, sewing)
     usable = usable_width(part)
     if bias:
         on_bias = bias_binding(

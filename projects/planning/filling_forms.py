@@ -8,9 +8,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from projects.models import Part, Role
+from projects.needs.usual import usual
 from projects.planning.unit_forms import UnitsForm
 from stash.fields import LengthFormField
-from stash.lengths import INCH
+from stash.lengths import Unit
 
 __all__ = ["BackingForm", "BattingForm", "BindingForm", "BorderForm", "fill_form_of"]
 
@@ -56,25 +57,30 @@ class BorderForm(UnitsForm):
 
 
 class BindingForm(UnitsForm):
-    strip = LengthFormField(
-        label="strip width", initial=5 * INCH // 2, help_text="as cut, double-fold"
-    )
+    strip = LengthFormField(label="strip width", help_text="as cut, double-fold")
     join = forms.ChoiceField(
         choices=[("diagonal", "diagonal joins"), ("straight", "straight joins")], label="joins"
     )
     bias = forms.BooleanField(
         required=False, label="on the bias", help_text="curved edges need bias, straight ones not"
     )
-    extra = LengthFormField(label="for corners and closing", initial=10 * INCH, allow_zero=True)
+    extra = LengthFormField(label="for corners and closing", allow_zero=True)
+
+    def __init__(self, *args: Any, units: Unit = "in", **kwargs: Any) -> None:
+        super().__init__(*args, units=units, **kwargs)
+        habit = usual("cm" if units == "cm" else "in")
+        self.fields["strip"].initial, self.fields["extra"].initial = habit.strip, habit.extra
 
     def needs(self) -> dict[str, Any]:
         return dict(self.cleaned_data)
 
 
 class BackingForm(UnitsForm):
-    overage = LengthFormField(
-        label="more than the top, each side", initial=4 * INCH, allow_zero=True
-    )
+    overage = LengthFormField(label="more than the top, each side", allow_zero=True)
+
+    def __init__(self, *args: Any, units: Unit = "in", **kwargs: Any) -> None:
+        super().__init__(*args, units=units, **kwargs)
+        self.fields["overage"].initial = usual("cm" if units == "cm" else "in").overage
 
     def needs(self) -> dict[str, Any]:
         return dict(self.cleaned_data)

@@ -45,6 +45,7 @@ class ProjectForm(UnitsModelForm):
             "assumed_width",
             "increment",
             "seam",
+            "ruler",
             "first_aim",
         ]
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
@@ -52,6 +53,8 @@ class ProjectForm(UnitsModelForm):
             "shrink": "taken off cloth that is washed before cutting and was not yet; "
             "about 3 % is usual; 0 when you cut unwashed",
             "reserve": "cloth kept over the plan for mistakes; 5 to 10 % is common practice",
+            "ruler": "cut sizes are whole steps of it; what is planned, printed and taken off the "
+            "shelf is one number",
             "first_aim": "then come the others: cloth, pieces, favourites, the largest rest, "
             "ruler settings, cuts",
         }
@@ -92,7 +95,7 @@ class ProjectForm(UnitsModelForm):
 
     @property
     def allowance_fields(self) -> list[forms.BoundField]:
-        names = ("squaring_up", "shrink", "reserve", "assumed_width", "increment", "seam")
+        names = ("squaring_up", "shrink", "reserve", "assumed_width", "increment", "seam", "ruler")
         return [self[name] for name in names]
 
 

@@ -6,7 +6,8 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from projects.models import Increment, Part, Project, Promise, Role, Status
+from projects.models import Increment, Part, Project, Promise, Role, Ruler, Status
+from projects.needs.usual import usual
 from stash.acts import act_of
 from stash.lengths import CM, Unit
 
@@ -29,9 +30,10 @@ def blank_project(units: Unit) -> Project:
         return Project()
     return Project(
         squaring_up=5 * CM // 2,
-        assumed_width=106 * CM,
+        assumed_width=usual("cm").width,
         increment=Increment.TEN_CM,
         seam=3 * CM // 4,
+        ruler=Ruler.MILLIMETRE,
     )
 
 

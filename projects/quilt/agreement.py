@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from projects.models import CutKind, Part
+from projects.needs.ruler import cuts_up_to_ruler
 from projects.needs.sewing_rules import NeededCut, NeedsError
 from projects.planning.cut_lists import sewing_of
 from projects.quilt.drawing import Drawn
@@ -89,9 +90,12 @@ class Agreement:
 
 
 def needed_by_part(drawn: Drawn, units: Unit) -> dict[int, tuple[NeededCut, ...]]:
-    """The cuts of each tied part."""
+    """The cuts of each tied part, on the marks of the project's ruler."""
     cuts = drawn.cuts(units)
-    return {part.pk: cuts.get(str(part.pk), ()) for part in drawn.tied_parts}
+    sewing = sewing_of(drawn.project, units)
+    return {
+        part.pk: cuts_up_to_ruler(cuts.get(str(part.pk), ()), sewing) for part in drawn.tied_parts
+    }
 
 
 def differences(drawn: Drawn, units: Unit) -> list[Difference]:

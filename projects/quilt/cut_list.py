@@ -10,12 +10,13 @@ from django.forms.models import model_to_dict
 
 from projects.models import Cut, CutKind, Part, Project, QuiltDrawing, Role
 from projects.needs.sewing_rules import NeededCut
+from projects.needs.usual import Usual, usual
 from projects.planning.cut_lists import add_needed, as_text, sewing_of
 from projects.planning.filling import fill
 from projects.quilt.agreement import differences, needed_by_part, size_text
 from projects.quilt.drawing import DrawingError, Drawn, drawn_of
 from stash.acts import act_of
-from stash.lengths import INCH, Unit, format_length
+from stash.lengths import Unit, format_length
 
 __all__ = [
     "Following",
@@ -32,9 +33,6 @@ _KEPT = (
     "text", "kind", "count", "done", "width", "length", "turn", "label", "technique", "unit",
     "unit_role", "finished_width", "finished_length",
 )  # fmt: skip
-_STRIP = 5 * INCH // 2
-_BINDING_EXTRA = 10 * INCH
-_OVERAGE = 4 * INCH
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,17 +94,22 @@ def following_parts(drawn: Drawn, units: Unit) -> list[Following]:
 
 
 def _assumed(part: Part, units: Unit) -> str:
+    habit = _usual(units)
     if part.role == Role.BINDING:
-        strip = format_length(_strip_of(part), units=units, rounding="nearest")
-        extra = format_length(_BINDING_EXTRA, units=units, rounding="up")
+        strip = format_length(_strip_of(part, habit), units=units, rounding="nearest")
+        extra = format_length(habit.extra, units=units, rounding="up")
         return f"strips of {strip}, diagonal joins, {extra} for corners and closing"
-    return f"{format_length(_OVERAGE, units=units, rounding='up')} more on each side"
+    return f"{format_length(habit.overage, units=units, rounding='up')} more on each side"
 
 
-def _strip_of(part: Part) -> int:
+def _usual(units: Unit) -> Usual:
+    return usual("cm" if units == "cm" else "in")
+
+
+def _strip_of(part: Part, habit: Usual) -> int:
     """The width of the strips that the binding has already, else the usual."""
     strips = {cut.length for cut in part.cuts.all() if cut.kind == CutKind.STRIP_ACROSS}
-    return strips.pop() if len(strips) == 1 else _STRIP
+    return strips.pop() if len(strips) == 1 else habit.strip
 
 
 @act_of("project.owner_id")
@@ -144,7 +147,7 @@ def write_cut_list(*, project: Project, units: Unit, follow: Sequence[int] = ())
         part.save(update_fields=["worked_out", "not_needed"])
     for part in following:
         part.project = project
-        fill(part=part, units=units, **_wish(part))
+        fill(part=part, units=units, **_wish(part, _usual(units)))
     parts = [kept_part["part"] for kept_part in kept]
     drawing = drawn.drawing
     assert drawing is not None
@@ -189,15 +192,15 @@ def replaced_lists(drawn: Drawn) -> list[tuple[str, str]]:
     ]
 
 
-def _wish(part: Part) -> dict[str, Any]:
+def _wish(part: Part, habit: Usual) -> dict[str, Any]:
     if part.role == Role.BINDING:
         return {
-            "strip": _strip_of(part),
+            "strip": _strip_of(part, habit),
             "join": "diagonal",
             "bias": False,
-            "extra": _BINDING_EXTRA,
+            "extra": habit.extra,
         }
-    return {"overage": _OVERAGE}
+    return {"overage": habit.overage}
 
 
 def _kept(part: Part, units: Unit) -> dict[str, Any]:

@@ -10,8 +10,9 @@ from projects.needs.batting import batting
 from projects.needs.binding import binding
 from projects.needs.borders import borders
 from projects.needs.quilt import QuiltSize, finished_side, size_from_cut_squares
-from projects.needs.sewing_rules import USABLE_WIDTH, NeedsError, Sewing
-from stash.lengths import CM, Unit
+from projects.needs.sewing_rules import NeedsError, Sewing
+from projects.needs.usual import usual
+from stash.lengths import Unit
 from stash.models import Piece
 
 __all__ = ["SizeShown", "finished_size", "least_measured", "sewing_for", "size_of"]
@@ -65,7 +66,7 @@ def size_of(squares: SquareSet, units: Unit) -> SizeShown:
 
 def _size_of(squares: SquareSet, units: Unit) -> SizeShown:
     sewing = sewing_for(squares, units)
-    across = USABLE_WIDTH if sewing.units == "in" else 106 * CM
+    across = usual(sewing.units).width
     top = size_from_cut_squares(squares.columns, squares.rows, squares.side, sewing=sewing)
     size = finished_size(squares, units)
     lines = []

@@ -4,9 +4,9 @@ from fractions import Fraction
 
 import pytest
 
-from projects.needs.batting import PACKAGES
 from projects.needs.beds import BEDS, QUILT_HABITS, before_take_up, top_for_bed
 from projects.needs.sewing_rules import NeedsError
+from projects.needs.usual import usual
 from tests.needs.helpers import cm, inch, prints_as, size, table
 
 
@@ -20,7 +20,7 @@ def test_bed_table(row: dict[str, str]) -> None:
     tucked = top_for_bed(bed.width, bed.length, tuck=inch("10"))
     assert tucked == (top[0], inch(row["tucked_length"]))
     batting = (inch(row["batting_width"]), inch(row["batting_length"]))
-    assert batting in [(package.width, package.length) for package in PACKAGES]
+    assert batting in [(package.width, package.length) for package in usual("in").packages]
 
 
 def test_other_beds_and_habits() -> None:

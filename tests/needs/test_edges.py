@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from projects.needs.backing import backing, panels
-from projects.needs.batting import PACKAGES, batting, largest_overage, roll_length
+from projects.needs.batting import batting, largest_overage, roll_length
 from projects.needs.binding import (
     bias_binding,
     bias_from_square,
@@ -15,6 +15,7 @@ from projects.needs.binding import (
 )
 from projects.needs.borders import Borders, borders
 from projects.needs.sewing_rules import NeedsError, Sewing
+from projects.needs.usual import usual
 from projects.needs.yardage import to_buy
 from stash.lengths import INCH, YARD
 from tests.needs.helpers import cm, inch, prints_as, size
@@ -241,7 +242,7 @@ def test_directional_backing_keeps_its_print_upright() -> None:
 
 @given(st.integers(INCH, 150 * INCH), st.integers(20 * INCH, 120 * INCH))
 def test_equal_panels_cover_what_they_cross(crossed: int, usable_width: int) -> None:
-    made = panels(crossed, INCH, usable_width=usable_width, turned=False)
+    made = panels(crossed, INCH, usable_width=usable_width, turned=False, seam=INCH // 2)
     assert made.panel_width <= usable_width
     assert made.count * made.panel_width - (made.count - 1) * INCH >= crossed
 
@@ -283,7 +284,7 @@ def test_batting_package_may_lie_sideways() -> None:
 def test_batting_larger_than_every_package() -> None:
     """Arithmetic."""
     assert batting(*size("120 x 120")).package is None
-    assert largest_overage(*size("121 x 90"), PACKAGES[-1]) is None
+    assert largest_overage(*size("121 x 90"), usual("in").packages[-1]) is None
 
 
 def test_batting_from_a_roll_takes_the_shorter_way() -> None:

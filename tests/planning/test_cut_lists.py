@@ -64,7 +64,10 @@ def test_good_lines_are_kept_and_wrong_lines_are_quoted() -> None:
     ],
 )
 def test_removed_line_can_be_pasted_again(line: str) -> None:
-    part = role(sixty_by_eighty(), "background")
+    project = sixty_by_eighty()
+    project.ruler = "0.1 cm" if "cm" in line else "1/16 in"
+    project.save()
+    part = role(project, "background")
     add_pasted(part=part, text=line, units="in")
     before = part.cuts.values_list("kind", "count", "width", "length", "turn").get()
     text = remove_cut(cut=part.cuts.get(), units="in")

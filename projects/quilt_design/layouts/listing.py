@@ -22,7 +22,6 @@ from projects.needs.units import (
 from projects.quilt_design.layouts.blocks import BlockUnit
 from projects.quilt_design.layouts.model import Layout
 from projects.quilt_design.layouts.placing import inner_size
-from stash.lengths import INCH, MM
 
 __all__ = ["Methods", "UnitCount", "cut_list", "off_ruler", "units"]
 
@@ -193,6 +192,7 @@ def cut_list(
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> from projects.quilt_design.layouts.known_blocks import known_block
     >>> block = known_block("nine-patch")
     >>> layout = Layout(columns=2, rows=2, block=9 * INCH, blocks=(block,))
@@ -267,13 +267,13 @@ def _added_up(cuts: Iterable[NeededCut]) -> tuple[NeededCut, ...]:
 def off_ruler(layout: Layout, *, sewing: Sewing = _SEWING) -> str | None:
     """Return a sentence when the blocks' cells fall between marks of a ruler, else None.
 
-    Marks are 1/8 in, or 1 mm where lengths are in cm. Cut sizes are then rounded up when shown, and
+    Cut sizes are then rounded up when shown, and
     the seams of a block must take the difference.
 
     Parameters
     ----------
     layout : its lengths are finished, in length units
-    sewing : its units say which ruler
+    sewing : its ruler
 
     Returns
     -------
@@ -284,7 +284,7 @@ def off_ruler(layout: Layout, *, sewing: Sewing = _SEWING) -> str | None:
     Common practice, no source.
     """
     grids = {layout.blocks[number].grid for number in {cell.block for cell in layout.cells()}}
-    step = lcm(*grids) * (INCH // 8 if sewing.units == "in" else MM)
+    step = lcm(*grids) * sewing.to_step(1)
     if layout.block % step == 0:
         return None
     below = layout.block // step * step
