@@ -28,6 +28,7 @@ def document_of(project: Project) -> dict[str, Any]:
             "width": _length(project.assumed_width, units),
             "increment": project.increment,
             "seam": _length(project.seam, units),
+            "ruler": project.ruler,
         },
         "pieces": [],
         "projects": [

@@ -3,7 +3,7 @@
 The document is one JSON object:
 
 ``units``     "in" or "cm": of every bare number and text
-``allow``     squaring_up, shrink, reserve, width, increment, seam; left out: as in a new project
+``allow``     squaring_up, shrink, reserve, width, increment, seam, ruler; else as in a new project
 ``pieces``    fabric, form, width, length, count, width_measured, length_measured, washed,
               keep_back, direction, repeat, phase, edge, lot, bleeds, fibre, favourite
 ``projects``  name, finished, note, aim, parts; each part: name, role, fabrics, text, cuts, want,
@@ -22,9 +22,9 @@ from decimal import Decimal
 from fractions import Fraction
 
 from projects.handing_on.json_fields import DocumentError, Fields
-from projects.models import Aim, CutKind, DirectionRule, Increment, Project, Role
+from projects.models import Aim, CutKind, DirectionRule, Increment, Project, Role, Ruler
 from projects.planning.projects import blank_project
-from stash.lengths import Unit
+from stash.lengths import Unit, parse_length
 from stash.models.fabric import Bleed, Direction
 from stash.models.piece import Edge, Form
 
@@ -44,7 +44,7 @@ _LONGEST_TEXT = 60_000
 _MOST_OF_ONE = 500
 
 _TOP = ("units", "allow", "pieces", "projects")
-_ALLOW = ("squaring_up", "shrink", "reserve", "width", "increment", "seam")
+_ALLOW = ("squaring_up", "shrink", "reserve", "width", "increment", "seam", "ruler")
 _PIECE = (
     "fabric form width length count width_measured length_measured washed keep_back direction"
     " repeat phase edge lot bleeds fibre favourite"
@@ -64,6 +64,7 @@ class AllowGiven:
     width: int
     increment: str
     seam: int
+    ruler: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -175,10 +176,21 @@ def _allow(fields: Fields, usual: Project) -> AllowGiven:
         width=fields.length("width", usual.assumed_width),
         increment=fields.choice("increment", Increment.values, usual.increment),
         seam=fields.length("seam", usual.seam),
+        ruler=_ruler(fields, usual.ruler),
     )
     if allow.squaring_up >= allow.width:
         raise DocumentError("“squaring_up” takes the whole “width” of “allow”; give less.")
     return allow
+
+
+def _ruler(fields: Fields, usual: str) -> str:
+    """The ruler by its mark; a bare number is in the units of the document."""
+    given = fields.length("ruler") if "ruler" in fields else None
+    marks = {parse_length(one): one for one in Ruler.values}
+    if given is not None and given not in marks:
+        listed = ", ".join(Ruler.values)
+        raise DocumentError(f"“ruler” of {fields.what} is none of {listed}.")
+    return usual if given is None else marks[given]
 
 
 def _per_cent(fields: Fields, field: str, usual: Decimal, *, most: int) -> Decimal:

@@ -111,6 +111,7 @@ def make_project(
         assumed_width=allow.width,
         increment=allow.increment,
         seam=allow.seam,
+        ruler=allow.ruler,
         first_aim=given.aim,
     )
     parts = tuple(

@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 
 _OF_PROJECT = (
     "name note finished_width finished_length squaring_up shrink reserve assumed_width increment"
-    " seam first_aim"
+    " seam ruler first_aim"
 ).split()
 _OF_PART = (
     "name role want_words value_low value_high centre_motif one_lot direction_rule not_needed note"

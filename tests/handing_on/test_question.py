@@ -43,6 +43,7 @@ WRONG: list[tuple[tuple[Any, ...], Any, str]] = [
     (("allow", "increment"), "1/16 yd", "“1/16 yd”"),
     (("allow", "squaring_up"), -1, "-1"),
     (("allow", "squaring_up"), 42, "squaring_up"),
+    (("allow", "ruler"), "1/32", "1/16 in"),
     (("pieces",), {}, "{}"),
     (("pieces", 0, "width"), "wide", "“wide”"),
     (("pieces", 0, "width"), 0, "is 0"),

@@ -13,7 +13,7 @@ def _metric_rulers(apps: Any, schema_editor: Any) -> None:
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("projects", "0009_number_saved_plans"),
+        ("projects", "0010_unread_lines"),
         ("stash", "0006_order_of_recording"),
     ]
 
