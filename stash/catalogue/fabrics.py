@@ -8,9 +8,22 @@ from typing import Any
 from django.utils import timezone
 
 from stash.acts import act_of
+from stash.catalogue.places import is_cleared_away
+from stash.lengths import format_length
 from stash.models import Fabric, Photo, Piece, Tag
 
-__all__ = ["describe_fabric", "put_in_bin", "set_keeping", "set_value_by_hand", "take_from_bin"]
+__all__ = [
+    "KeepingError",
+    "describe_fabric",
+    "put_in_bin",
+    "set_keeping",
+    "set_value_by_hand",
+    "take_from_bin",
+]
+
+
+class KeepingError(ValueError):
+    """The piece cannot be kept so by now; the message says why in one sentence."""
 
 
 @act_of("fabric.owner_id")
@@ -43,7 +56,24 @@ def set_value_by_hand(
 
 @act_of("piece.owner_id")
 def set_keeping(*, piece: Piece, facts: Mapping[str, Any]) -> None:
-    """Save where the piece lies, what of it is kept back, and whether it is spared."""
+    """Save where the piece lies, what of it is kept back, and whether it is spared.
+
+    Raises
+    ------
+    KeepingError
+        More is promised by now than would be left, or the place was cleared away.
+    """
+    there = Piece.objects.get(pk=piece.pk)
+    free, kept = there.length - there.promised_length, facts.get("keep_back", 0)
+    if kept > free:
+        raise KeepingError(
+            f"Only {format_length(free)} of {piece} are free of promises by now; "
+            f"{format_length(kept, rounding='up')} cannot be kept back."
+        )
+    if is_cleared_away(facts.get("place")):
+        raise KeepingError(
+            f"{facts['place'].name} was cleared away in the meantime; choose another place."
+        )
     for name, value in facts.items():
         setattr(piece, name, value)
     piece.save(update_fields=list(facts))

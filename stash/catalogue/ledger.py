@@ -19,6 +19,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from stash.acts import one_act, when_and_who
+from stash.catalogue.places import is_cleared_away
 from stash.catalogue.signals import act_undone
 from stash.lengths import format_length
 from stash.models import Fabric, Movement, Piece, Place
@@ -146,6 +147,10 @@ def acquire(
     """
     across, along = motif or (None, None)
     with one_act(owner, act):
+        if place is not None and is_cleared_away(place):
+            raise LedgerError(
+                f"{place.name} was cleared away in the meantime; choose another place."
+            )
         return new_piece(
             Piece(
                 owner=owner,

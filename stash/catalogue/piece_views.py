@@ -103,7 +103,11 @@ def keep(request: HttpRequest, pk: int) -> HttpResponse:
     form = KeepForm(request.POST, piece=found, units=default_unit(request.user))
     if not form.is_valid():
         return _page(request, found, keep=form)
-    fabrics.set_keeping(piece=found, facts=form.cleaned_data)
+    try:
+        fabrics.set_keeping(piece=found, facts=form.cleaned_data)
+    except fabrics.KeepingError as error:
+        form.add_error(None, str(error))
+        return _page(request, found, keep=form)
     messages.success(request, "That is saved.")
     return redirect("stash:piece", found.pk)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stash.acts import act_of
 from stash.models import Place
 
-__all__ = ["PlaceError", "PlaceInUseError", "clear_away", "keep_place"]
+__all__ = ["PlaceError", "PlaceInUseError", "clear_away", "is_cleared_away", "keep_place"]
 
 
 class PlaceError(ValueError):
@@ -23,8 +23,11 @@ def keep_place(*, place: Place) -> None:
     Raises
     ------
     PlaceError
-        Another one of this name is there by now, or the place would lie inside itself.
+        Another one of this name is there by now, the place would lie inside itself, or what it
+        should lie inside was cleared away.
     """
+    if place.inside is not None and is_cleared_away(place.inside):
+        raise PlaceError(f"{place.inside.name} was cleared away in the meantime; choose another.")
     there = Place.objects.owned_by(place.owner)
     if there.filter(name=place.name, inside=place.inside).exclude(pk=place.pk).exists():
         raise PlaceError(f"There is a place called “{place.name}” there already.")
@@ -47,3 +50,8 @@ def clear_away(*, place: Place) -> None:
         pieces = "1 piece lies" if count == 1 else f"{count} pieces lie"
         raise PlaceInUseError(f"{pieces} in {place.name}; put them elsewhere first.")
     place.delete()
+
+
+def is_cleared_away(place: Place | None) -> bool:
+    """Return whether a place that was chosen a moment ago is gone; for use inside ``one_act``."""
+    return place is not None and not Place.objects.filter(pk=place.pk).exists()

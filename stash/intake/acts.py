@@ -13,6 +13,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from stash.acts import AlreadyDoneError, act_of, key_of_act, one_act, turn_of
+from stash.catalogue.places import is_cleared_away
 from stash.colour.picture.photo import PhotoError
 from stash.intake.sizes import TapSize, size_named
 from stash.models import Draft, Fabric, Place, ShopTrip
@@ -68,7 +69,7 @@ def start_trip(
         length=length,
         width=width,
         width_measured=width_measured,
-        place=place,
+        place=None if is_cleared_away(place) else place,
     )
 
 
@@ -76,6 +77,7 @@ def start_trip(
 def change_trip(*, trip: ShopTrip, **changes: Any) -> None:
     """Change what is said for the whole trip; cards that only assumed its width follow."""
     before = ShopTrip.objects.select_for_update().get(pk=trip.pk)
+    changes = _with_place_that_is_there(changes)
     for name, content in changes.items():
         setattr(trip, name, content)
     trip.save(update_fields=list(changes))
@@ -125,6 +127,7 @@ def _new_draft(trip: ShopTrip, sent: str, data: bytes, act: uuid.UUID) -> Draft:
         if _sent_before(trip, sent):
             raise _SentMeanwhile
         photo.save(force_insert=True)
+        trip.refresh_from_db()  # the photo took its time, in which the trip may have changed
         draft = Draft(owner_id=trip.owner_id, trip=trip, photo=photo, place_id=trip.place_id)
         size = size_named(trip.form, trip.length)
         if size:
@@ -168,6 +171,7 @@ def edit_drafts(*, drafts: Iterable[Draft], changes: dict[str, Any]) -> int:
         return 0
     with one_act(waiting[0].owner_id):
         chosen = _locked(waiting)
+        changes = _with_place_that_is_there(changes)
         for draft in chosen:
             for name, content in changes.items():
                 setattr(draft, name, content)
@@ -183,6 +187,11 @@ def edit_drafts(*, drafts: Iterable[Draft], changes: dict[str, Any]) -> int:
                 fields |= {"form", "width", "width_measured"}
             draft.save(update_fields=fields or None)
     return len(chosen)
+
+
+def _with_place_that_is_there(changes: dict[str, Any]) -> dict[str, Any]:
+    """As a place that is cleared away later leaves its cards: without one."""
+    return changes | {"place": None} if is_cleared_away(changes.get("place")) else changes
 
 
 _SIZE_FIELDS = ["form", "width", "width_measured", "length", "length_measured"]

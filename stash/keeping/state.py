@@ -53,8 +53,8 @@ def refuse_unready() -> None:
     _refuse_newer(applied)
     if _known() - applied:
         raise NotReadyError(
-            f"{capital(database_name())} is from an earlier release: start "
-            "python3 manage.py serve once, which brings it up to date."
+            f"{capital(database_name())} is from an earlier release: python3 manage.py upgrade "
+            "backs it up, brings it up to date and checks it."
         )
 
 

@@ -159,7 +159,7 @@ def test_commands_before_the_first_start_say_what_to_do(file: Path) -> None:
 
 
 def test_commands_on_an_earlier_schema_say_what_to_do(sound: Path) -> None:
-    assert "is from an earlier release: start python3 manage.py serve once" in refusal(
+    assert "is from an earlier release: python3 manage.py upgrade backs it up" in refusal(
         state.refuse_unready
     )
 

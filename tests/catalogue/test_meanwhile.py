@@ -1,0 +1,106 @@
+"""What another device did after a form was looked at and before its turn came."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+from django.urls import reverse
+
+from stash.acts import one_act
+from stash.catalogue import fabrics, ledger
+from stash.catalogue.places import PlaceError, clear_away, keep_place
+from stash.intake import acts as intake
+from stash.lengths import INCH
+from stash.models import Piece, Place
+from tests.builders import make_fabric, make_owner, make_piece, make_place
+from tests.intake.trips import make_draft, make_trip
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def before_turn(monkeypatch: pytest.MonkeyPatch) -> Callable[[Callable[[], Any]], None]:
+    """Let something happen when the form of a piece was found right and is not acted on yet."""
+
+    def happens(deed: Callable[[], Any]) -> None:
+        really = fabrics.set_keeping
+
+        def late(**said: Any) -> None:
+            deed()
+            really(**said)
+
+        monkeypatch.setattr(fabrics, "set_keeping", late)
+
+    return happens
+
+
+@pytest.mark.parametrize(("promised", "is_kept"), [(27, True), (28, False)])
+def test_cloth_that_was_promised_meanwhile_is_not_kept_back(
+    client: Client, owner: User, before_turn: Any, promised: int, is_kept: bool
+) -> None:
+    piece = make_piece(make_fabric(owner))  # 36 in
+    row = Piece.objects.filter(pk=piece.pk)
+
+    def promise() -> None:
+        with one_act(owner, uuid.uuid4()):
+            row.update(promised_length=promised * INCH)
+
+    before_turn(promise)
+    said = {"keep_back": "9", "condition": "one stain"}
+    page = client.post(reverse("stash:piece_keep", args=[piece.pk]), said)
+    assert row.values_list("keep_back", flat=True).get() == (9 * INCH if is_kept else 0)
+    if not is_kept:
+        assert page.status_code == 422
+        words = "Only 8 in of yardage of Harbour Rain are free of promises by now; 9 in cannot be"
+        assert words in page.content.decode()
+        assert "one stain" in page.content.decode()
+
+
+def test_piece_is_not_laid_in_a_place_that_was_cleared_away_meanwhile(
+    client: Client, owner: User, before_turn: Any
+) -> None:
+    piece, place = make_piece(make_fabric(owner)), make_place(owner)
+    before_turn(lambda: clear_away(place=place))
+    said = {"place": str(place.pk)}
+    page = client.post(reverse("stash:piece_keep", args=[piece.pk]), said)
+    assert page.status_code == 422
+    assert "Top shelf was cleared away in the meantime" in page.content.decode()
+    assert Piece.objects.get(pk=piece.pk).place is None
+
+
+def gone_place(owner: User) -> Place:
+    """As a form holds it that was found right a moment ago."""
+    held = make_place(owner)
+    clear_away(place=Place.objects.get(pk=held.pk))
+    return held
+
+
+def test_new_piece_and_new_place_are_refused_in_one_that_was_cleared_away() -> None:
+    owner = make_owner()
+    gone, fabric = gone_place(owner), make_fabric(owner)
+    size = {"form": "yardage", "width": INCH, "length": INCH}
+    with pytest.raises(ledger.LedgerError, match="Top shelf was cleared away in the meantime"):
+        ledger.acquire(owner=owner, fabric=fabric, place=gone, act=uuid.uuid4(), **size)
+    with pytest.raises(PlaceError, match="Top shelf was cleared away in the meantime"):
+        keep_place(place=Place(owner=owner, name="Box", inside=gone))
+    assert not Piece.objects.exists()
+    assert not Place.objects.exists()
+
+
+def test_trip_and_cards_go_on_without_a_place_that_was_cleared_away() -> None:
+    """As they do when it is cleared away after them."""
+    owner = make_owner()
+    trip = make_trip(owner, place=gone_place(owner))
+    intake.change_trip(trip=trip, place=gone_place(owner))
+    place = make_place(owner)
+    intake.change_trip(trip=trip, place=place)
+    clear_away(place=Place.objects.get(pk=place.pk))
+    draft = make_draft(trip)  # the page of the trip still names it
+    intake.edit_drafts(drafts=[draft], changes={"place": gone_place(owner)})
+    draft.refresh_from_db()
+    assert (trip.place, draft.place) == (None, None)
