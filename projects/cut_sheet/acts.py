@@ -195,17 +195,21 @@ def undo_cutting(*, owner: User, act: uuid.UUID) -> None:
 
 
 def _restore_status(done: CuttingDone) -> None:
-    """The last act that is undone takes the project back to where the first one found it."""
+    """The act that began the cutting takes the project back, or leaves that to the next one.
+
+    Any other act found the project as it left it, whatever the person said of it since.
+    """
+    if done.changes["status"] != Status.PLANNED:
+        return
     kinds = (ActKind.CUT, ActKind.SPOILED)
-    others = done.project.acts.filter(undone_at=None, kind__in=kinds).exclude(pk=done.pk)
-    first = others.order_by("pk").first()
-    if first is None:
-        Project.objects.filter(pk=done.project_id, status=Status.CUTTING).update(
-            status=done.changes["status"]
-        )
-    elif first.pk > done.pk:
-        first.changes["status"] = done.changes["status"]
-        first.save(update_fields=["changes"])
+    later = done.project.acts.filter(undone_at=None, kind__in=kinds, pk__gt=done.pk)
+    following = later.order_by("pk").first()
+    if following is None:
+        cutting = Project.objects.filter(pk=done.project_id, status=Status.CUTTING)
+        cutting.update(status=Status.PLANNED)
+    else:
+        following.changes["status"] = Status.PLANNED
+        following.save(update_fields=["changes"])
 
 
 def _remake(owner: User, row: dict[str, int]) -> None:

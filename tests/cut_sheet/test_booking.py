@@ -15,10 +15,11 @@ from projects.coverage.answering import ask_coverage
 from projects.coverage.groups import groups_of
 from projects.coverage.question.supply import Begun
 from projects.cut_sheet import booking
-from projects.cut_sheet.acts import cutting_done, spoil
+from projects.cut_sheet.acts import cutting_done, spoil, undo_cutting
 from projects.cut_sheet.booking import CuttingRefused, lose, returned, table_of, table_with
 from projects.cut_sheet.plans import sheet_plans
 from projects.models import ActKind, Coverage, Cut, CuttingDone, Part, Project, Promise, Status
+from projects.planning.projects import set_status
 from projects.planning.promises import (
     PromiseError,
     promise_count,
@@ -490,6 +491,38 @@ def test_the_first_cut_begins_its_own_project_and_no_finished_one(
     border = part_with(other)
     cut_up_to(table(other, sheet_plan(cloth(project), (3, [border]))), 1)
     assert again(other).status == Status.DONE
+
+
+@pytest.mark.parametrize(
+    ("told", "left"),
+    [
+        ("cut; undo 0", "planned"),
+        ("cut; cut; undo 0", "cutting"),
+        ("cut; cut; undo 0; undo 1", "planned"),
+        ("cut; cut; undo 1", "cutting"),
+        ("cut; planned; cut; undo 1", "planned"),
+        ("cut; planned; cut; cut; undo 1", "cutting"),
+        ("cut; planned; cut; cut; undo 1; undo 2", "planned"),
+        ("cut; cut; planned; cut; undo 1; undo 2", "planned"),
+        ("done; cut; cutting; undo 0", "cutting"),
+        ("cut; done; undo 0", "done"),
+    ],
+)
+def test_an_undoing_leaves_the_project_as_if_the_act_had_not_been(
+    project: Project, told: str, left: str
+) -> None:
+    acts = []
+    for step in told.split("; "):
+        project.refresh_from_db()
+        if step == "cut":
+            on = table(project)
+            on.done("One strip")
+            acts.append(on.act)
+        elif step.startswith("undo"):
+            undo_cutting(owner=project.owner, act=acts[int(step[-1])])
+        else:
+            set_status(project=project, status=step)
+    assert again(project).status == left
 
 
 def test_a_long_summary_is_kept_as_far_as_there_is_room(project: Project) -> None:

@@ -333,13 +333,12 @@ class Notebook:
         return True
 
     def _as_it_was(self, deed: Deed) -> None:
-        """A project is being cut as long as one of its cuttings stands."""
-        if deed.project is None:
+        """What began the cutting of a project ends it, or leaves that to what was cut next."""
+        if deed.project is None or deed.status != "planned":
             return
-        own = [one for one in self.deeds if one.project == deed.project and not one.undone]
-        others = [one for one in own if one is not deed]
-        if not others:
-            if self.status[deed.project] == "cutting":
-                self.status[deed.project] = deed.status
-        elif self.deeds.index(others[0]) > self.deeds.index(deed):
-            others[0].status = deed.status
+        later = self.deeds[self.deeds.index(deed) + 1 :]
+        following = [one for one in later if one.project == deed.project and not one.undone]
+        if following:
+            following[0].status = "planned"
+        elif self.status[deed.project] == "cutting":
+            self.status[deed.project] = "planned"
