@@ -121,7 +121,7 @@ def digest() -> dict[str, str]:
 
     found = {}
     for label, model in rows.models_at(rows.applied("default")).items():
-        text = json.dumps(list(rows.rows_of(model, "default")), cls=rows.encoder)
+        text = json.dumps(list(rows.rows_of(model, "default")), cls=rows.Encoder)
         found[label] = hashlib.sha256(text.encode()).hexdigest()
     pictures = sorted(photo_store.pictures_in(Path(settings.PHOTO_DIR)))
     found["pictures"] = hashlib.sha256(

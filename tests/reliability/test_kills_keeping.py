@@ -93,7 +93,7 @@ def names(site: Site) -> set[str]:
 def test_killed_backup_leaves_no_file_under_a_real_name_and_harms_no_other(site: Site) -> None:
     chance, cut_short = random.Random(SEED), 0
     takes = Command(site, "backup").end()
-    before, there = backups(site), names(site)
+    before, there, contents = backups(site), names(site), lasting(site)
     for _ in range(KILLS):
         cut_short += Command(site, "backup").kill_after(chance.uniform(0.3, 1) * takes)
         after = backups(site)
@@ -102,6 +102,7 @@ def test_killed_backup_leaves_no_file_under_a_real_name_and_harms_no_other(site:
         assert site.ask("look")["breaches"] == []
     Command(site, "backup").end()
     assert before.items() < backups(site).items()
+    assert lasting(site) == contents
     assert {path.suffix for path in (site.data / "backups").iterdir()} == {".zip"}
     assert names(site) == there, "a killed backup left something behind for good"
     figures("killed backups", kills=KILLS, cut_short=cut_short)
