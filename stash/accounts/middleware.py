@@ -13,6 +13,13 @@ from django_htmx.middleware import HtmxDetails
 class SignInRequiredMiddleware(LoginRequiredMiddleware):
     """Send people to the sign-in page; tell scripts in their own language."""
 
+    def process_view(
+        self, request: HttpRequest, view_func: Callable[..., Any], view_args: Any, view_kwargs: Any
+    ) -> HttpResponseBase | None:
+        if not getattr(view_func, "login_required", True):
+            return None  # before anybody asks the database who this is
+        return super().process_view(request, view_func, view_args, view_kwargs)
+
     def handle_no_permission(  # type: ignore[override]  # the stubs know redirects only
         self, request: HttpRequest, view_func: Callable[..., Any]
     ) -> HttpResponseBase:

@@ -22,6 +22,7 @@ from stash.models import Photo
 from stash.photos import acts as photos
 from stash.photos import store as photo_store
 from stash.photos.forms import SHEETS, ReadingForm
+from stash.photos.own_row import own_row
 
 __all__ = ["photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
 
@@ -40,12 +41,10 @@ _NO_PICTURE = (
 @require_safe
 def photo(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
     """The picture never changes under its address, so that browsers may keep it."""
-    if not request.user.is_authenticated:
-        return no_picture(401)  # a picture is no place to show the sign-in page in
-    if kind not in photo_store.VIEW_KINDS:
-        raise Http404
-    owned = Photo.objects.owned_by(request.user).only("key", "sha256")
-    row = get_object_or_404(owned, key=key)
+    told = own_row(request, Photo.objects.filter(key=key), "sha256")
+    if told is None or kind not in photo_store.VIEW_KINDS:
+        return not_shown(request)
+    row = Photo(key=key, sha256=told[0])
     etag = f'"{hashlib.sha256(f"{row.sha256}-{kind}".encode()).hexdigest()[:32]}"'
     response = get_conditional_response(request, etag=etag)
     if response is None:
@@ -61,6 +60,13 @@ def photo(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
     response["Cache-Control"] = "private, max-age=31536000, immutable"
     shut_in(response, f"cloth-{row.key.hex[:12]}-{kind}.jpg")
     return response
+
+
+def not_shown(request: HttpRequest) -> HttpResponse:
+    """A picture is no place to show the sign-in page in."""
+    if request.user.is_authenticated:
+        raise Http404
+    return no_picture(401)
 
 
 def no_picture(status: int) -> HttpResponse:

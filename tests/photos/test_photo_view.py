@@ -4,17 +4,24 @@ from __future__ import annotations
 
 import io
 import uuid
+from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.contrib.sessions.models import Session
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 from PIL import Image
 
+from stash.accounts import sessions
+from stash.accounts.sessions import SessionStore
 from stash.models import Photo
 from stash.photos.store import VIEW_KINDS
-from tests.builders import make_stranger
+from tests.builders import make_fabric, make_stranger
 from tests.photos.pictures import cloth_photo, stored_photo
 
 
@@ -98,9 +105,102 @@ def test_zero_byte_copy_is_made_again(owner: User, client: Client, photo_dir: Pa
     assert client.get(address(photo)).status_code == 200
 
 
-def test_looking_takes_three_queries(
-    owner: User, client: Client, django_assert_num_queries
+def picture_of(owner: User, kind: str) -> str:
+    """The address of a stored photo, or of the cloth cut out of it."""
+    fabric = make_fabric(owner)
+    photo = stored_photo(owner, fabric=fabric)
+    if kind == "photo":
+        return address(photo)
+    fabric.main_photo = photo
+    fabric.save()
+    return reverse("stash:fabric_tile", args=[fabric.pk, "cloth"])
+
+
+KINDS = pytest.mark.parametrize("kind", ["photo", "tile"])
+
+
+@KINDS
+def test_looking_takes_one_query(
+    owner: User, client: Client, django_assert_num_queries: Any, kind: str
 ) -> None:
-    url = address(stored_photo(owner))
-    with django_assert_num_queries(3):  # session, person, photo
-        client.get(url)
+    url = picture_of(owner, kind)
+    first = client.get(url)  # makes the copy that is shown
+    with django_assert_num_queries(1):
+        again = client.get(url)
+    assert again.content == first.content
+    assert again["Vary"] == "Cookie"
+
+
+def run_out(owner: User) -> None:
+    Session.objects.update(expire_date=timezone.now() - timedelta(seconds=1))
+
+
+def changed_password(owner: User) -> None:
+    owner.set_password("another long one")
+    owner.save()
+
+
+def disabled(owner: User) -> None:
+    User.objects.filter(pk=owner.pk).update(is_active=False)
+
+
+def of_another_door(owner: User) -> None:
+    """A way to sign in that the site does not offer any more."""
+    [session] = Session.objects.all()
+    told = session.get_decoded() | {"_auth_user_backend": "elsewhere.Backend"}
+    Session.objects.update(session_data=SessionStore().encode(told))
+
+
+def forged(owner: User) -> None:
+    Session.objects.update(session_data="e30:1abcde:not-a-signature")
+
+
+def ended(owner: User) -> None:
+    Session.objects.all().delete()
+
+
+@KINDS
+@pytest.mark.parametrize(
+    "what", [run_out, changed_password, disabled, of_another_door, forged, ended]
+)
+def test_session_that_is_none_any_more_shows_no_picture(
+    owner: User, client: Client, kind: str, what: Callable[[User], None]
+) -> None:
+    url = picture_of(owner, kind)
+    assert client.get(url).status_code == 200
+    what(owner)
+    assert client.get(url).status_code == 401
+
+
+@KINDS
+def test_session_that_ended_on_a_full_disk_shows_no_picture(
+    owner: User, client: Client, kind: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its row is there still."""
+    url = picture_of(owner, kind)
+    key = client.cookies["sessionid"].value
+    monkeypatch.setattr(sessions, "_ended", {key})
+    monkeypatch.setattr(sessions, "_take_away_ended", lambda: None)
+    assert Session.objects.filter(pk=key).exists()
+    assert client.get(url).status_code == 401
+
+
+@KINDS
+def test_session_that_found_no_room_shows_its_pictures(
+    owner: User, client: Client, kind: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    url = picture_of(owner, kind)
+    [session] = Session.objects.all()
+    kept = {session.pk: (session.session_data, session.expire_date)}
+    monkeypatch.setattr(sessions, "_kept", kept)
+    session.delete()
+    assert client.get(url).status_code == 200
+
+
+@KINDS
+def test_strangers_picture_is_answered_as_one_that_is_not_there(owner: User, kind: str) -> None:
+    url = picture_of(owner, kind)
+    stranger = Client()
+    stranger.force_login(make_stranger())
+    assert stranger.get(url).status_code == 404
+    assert Client().get(url).status_code == 401

@@ -19,7 +19,8 @@ from stash.photos import store as photo_store
 from stash.photos.cloth import cut, seen
 from stash.photos.cloth import tile as tiles
 from stash.photos.forms import AcrossForm
-from stash.photos.views import no_picture, shut_in
+from stash.photos.own_row import own_row
+from stash.photos.views import no_picture, not_shown, shut_in
 
 __all__ = ["fabric_seen", "fabric_tile", "photo_across"]
 
@@ -30,21 +31,17 @@ logger = logging.getLogger(__name__)
 @require_safe
 def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
     """The cloth alone in the catalogue's colour; its address changes with what it shows."""
-    if not request.user.is_authenticated:
-        return no_picture(401)
-    if view not in tiles.TILES:
-        raise Http404
-    owned = Fabric.objects.owned_by(request.user).filter(pk=pk)
-    told = owned.values_list("main_photo__sha256", *cut.MARK_COLUMNS).first()
-    if told is None:
-        raise Http404
+    fabric = Fabric.objects.filter(pk=pk)
+    told = own_row(request, fabric, "main_photo__sha256", *cut.MARK_COLUMNS)
+    if told is None or view not in tiles.TILES:
+        return not_shown(request)
     sha256, mark = told[0], cut.mark_of_row(*told[1:])
     etag = f'"{mark}-{view}"' if mark else None
     response = get_conditional_response(request, etag=etag)
     if response is None:
         try:
             data = mark and tiles.kept_tile(sha256, mark, view)
-            data = data or tiles.tile(owned.select_related("main_photo").get(), view)
+            data = data or tiles.tile(fabric.select_related("main_photo").get(), view)
         except photo_store.PhotoFileMissing as error:
             logger.warning("%s", error)
             return no_picture(404)

@@ -6,9 +6,10 @@
 Starts `serve` on loopback with a data folder of its own, which is removed at the end. The first
 form asks 16 connections' worth of a page without queries (signing in), of the shelf and of two
 pictures, in turns, so that what else the machine does weighs on all alike; a rate is the median
-of its rounds. It asks through wrk where that is installed, otherwise through threads of its own,
-which cost the server processor time. The second form is 20 people who look around for so many
-minutes, with one import of photos and one backup meanwhile.
+of its rounds, and the server's processor time for one answer stands beside it. It asks through wrk
+where that is installed, otherwise through threads of its own, which cost the server processor
+time. The second form is 20 people who look around for so many minutes, with one import of photos
+and one backup meanwhile.
 """
 
 # ruff: noqa: E402  (Django must be set up before its models are imported)
@@ -81,6 +82,12 @@ class Server:
         pages = int(Path(f"/proc/{self.process.pid}/statm").read_text(encoding="ascii").split()[1])
         return pages * os.sysconf("SC_PAGE_SIZE") / 1024**2
 
+    def worked(self) -> float:
+        """Seconds of processor time so far, by all its threads."""
+        told = Path(f"/proc/{self.process.pid}/stat").read_text(encoding="ascii")
+        user, system = told.rpartition(")")[2].split()[11:13]
+        return (int(user) + int(system)) / os.sysconf("SC_CLK_TCK")
+
 
 @dataclass
 class Told:
@@ -88,6 +95,7 @@ class Told:
 
     rates: list[float] = field(default_factory=list)
     late: list[float] = field(default_factory=list)  # 95th hundredth, milliseconds
+    work: list[float] = field(default_factory=list)  # processor time of the server each, ms
     wrong: int = 0
 
 
@@ -146,7 +154,7 @@ def person(name: str, fabrics: int, pictured: int) -> tuple[User, str]:
 
 
 def measure(server: Server, address: str, cookie: str, seconds: float, told: Told) -> None:
-    wrk = shutil.which("wrk")
+    wrk, worked = shutil.which("wrk"), server.worked()
     if wrk is None:
         rate, late, wrong = _asked_by_threads(server.port, address, cookie, seconds)
     else:
@@ -160,6 +168,7 @@ def measure(server: Server, address: str, cookie: str, seconds: float, told: Tol
         rate, late, wrong = float(numbers[0]), float(numbers[1]), int(numbers[2])
     told.rates.append(rate)
     told.late.append(late)
+    told.work.append(1000 * (server.worked() - worked) / (rate * seconds))
     told.wrong += wrong
 
 
@@ -209,11 +218,16 @@ def rates(rounds: int, seconds: float, fabrics: int) -> None:
         for name, one in told.items():
             rate, late = statistics.median(one.rates), statistics.median(one.late)
             spread = f"{min(one.rates):.0f} to {max(one.rates):.0f}"
-            say(f"{name:16} {rate:6.1f}/s ({spread}), p95 {late:.0f} ms, wrong {one.wrong}")
-        pairs = zip(told["shelf"].rates, told["without queries"].rates, strict=True)
-        ratio = [shelf / plain for shelf, plain in pairs]
-        spread = f"{min(ratio):.2f} to {max(ratio):.2f}"
-        say(f"shelf to the page without queries: {statistics.median(ratio):.2f} ({spread})")
+            work = statistics.median(one.work)
+            say(
+                f"{name:16} {rate:6.1f}/s ({spread}), p95 {late:.0f} ms, wrong {one.wrong}, "
+                f"{work:.2f} ms of processor time each"
+            )
+        for name, one in told.items():
+            pairs = zip(one.rates, told["without queries"].rates, strict=True)
+            ratio = [rate / plain for rate, plain in pairs]
+            spread = f"{min(ratio):.2f} to {max(ratio):.2f}"
+            say(f"{name} to the page without queries: {statistics.median(ratio):.2f} ({spread})")
         say(f"memory {before:.0f} MB before, {server.resident():.0f} MB after")
 
 
