@@ -11,6 +11,7 @@ from django.utils import timezone
 from projects.coverage.documents import (
     answer_to_save,
     document_of,
+    is_readable,
     plans_before,
     plans_changed,
     plans_in,
@@ -129,6 +130,7 @@ def _save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: f
     saved = {
         row.part_id: row
         for row in Coverage.objects.select_for_update().filter(part__in=group.parts).order_by("pk")
+        if is_readable(row)
     }
     same = [row for row in saved.values() if row.fingerprint == group.fingerprint]
     known = {row.part_id: SavedAnswer.from_document(row.answer) for row in same}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from math import floor
@@ -9,8 +10,22 @@ from typing import Any
 
 from projects.coverage.part_answers import PartAnswer, PartQuestion
 from projects.coverage.question.supply import Supply, Wanted
-from projects.coverage.saved_answer import Assumptions, Evidence, SavedAnswer, Side, Since
-from projects.coverage.saved_plan import Assumed, CutStrip, Origin, PlacedCut, SavedPlan
+from projects.coverage.saved_answer import (
+    Assumptions,
+    Evidence,
+    SavedAnswer,
+    Side,
+    Since,
+    UnreadableAnswerError,
+)
+from projects.coverage.saved_plan import (
+    Assumed,
+    CutStrip,
+    Origin,
+    PlacedCut,
+    SavedPlan,
+    UnreadablePlanError,
+)
 from projects.cutting.layout import make_plan
 from projects.cutting.shapes import Placement, Plan
 from projects.models import Coverage, Part
@@ -19,16 +34,22 @@ from projects.planning.allowances import planning_width
 __all__ = [
     "answer_to_save",
     "document_of",
+    "is_readable",
+    "pass_over_unreadable",
     "plan_to_save",
     "plans_before",
     "plans_changed",
     "plans_in",
     "plans_to_save",
+    "readable_plans",
     "said_of",
     "saved_answer",
     "saved_plans",
     "with_plans",
 ]
+
+
+logger = logging.getLogger(__name__)
 
 
 def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: float = 0) -> SavedAnswer:
@@ -123,7 +144,51 @@ def said_of(question: PartQuestion, answer: PartAnswer) -> str:
 
 def plans_in(answer: Mapping[str, Any]) -> tuple[SavedPlan, ...]:
     """The plans of a saved answer; UnreadablePlanError where one is none."""
-    return tuple(SavedPlan.from_document(document) for document in answer["plans"])
+    plans = answer.get("plans") if isinstance(answer, Mapping) else None
+    if not isinstance(plans, list):
+        raise UnreadablePlanError("A saved answer has no list of plans.")
+    return tuple(SavedPlan.from_document(document) for document in plans)
+
+
+def readable_plans(answer: Mapping[str, Any]) -> tuple[SavedPlan, ...] | None:
+    """The plans of a saved answer; nothing where one of them cannot be read."""
+    try:
+        return plans_in(answer)
+    except UnreadablePlanError as error:
+        logger.warning("A saved plan is passed over: %s", error)
+        return None
+
+
+def is_readable(coverage: Coverage) -> bool:
+    """Whether what is saved of an answer can be read whole; else it counts as never given.
+
+    It may have been written by hand, by another program or by a release that wrote it otherwise.
+    """
+    try:
+        SavedAnswer.from_document(coverage.answer)
+        _plans_of(coverage)
+    except (UnreadableAnswerError, UnreadablePlanError) as error:
+        logger.warning("The answer for part %s is asked again: %s", coverage.part_id, error)
+        return False
+    return True
+
+
+def pass_over_unreadable(parts: Iterable[Part]) -> None:
+    """Let parts whose saved answer cannot be read stand as if nothing had been asked yet."""
+    for part in parts:
+        coverage: Coverage | None = getattr(part, "coverage", None)
+        if coverage is not None and not is_readable(coverage):
+            # As Django marks a part that has no such row; nothing is written by looking.
+            part._state.fields_cache["coverage"] = None
+
+
+def _plans_of(coverage: Coverage) -> tuple[SavedPlan, ...]:
+    """Its plans, read once for each row that was loaded."""
+    read: tuple[object, tuple[SavedPlan, ...]] | None = getattr(coverage, "read_plans", None)
+    if read is None or read[0] is not coverage.answer:
+        read = coverage.answer, plans_in(coverage.answer)
+        coverage.read_plans = read  # type: ignore[attr-defined]
+    return read[1]
 
 
 def with_plans(answer: Mapping[str, Any], plans: Iterable[SavedPlan]) -> dict[str, Any]:
@@ -140,7 +205,7 @@ def saved_answer(part: Part) -> SavedAnswer | None:
 def saved_plans(part: Part) -> tuple[SavedPlan, ...]:
     """The plans that are saved for a part; none where nothing was answered."""
     coverage: Coverage | None = getattr(part, "coverage", None)
-    return plans_in(coverage.answer) if coverage is not None else ()
+    return _plans_of(coverage) if coverage is not None else ()
 
 
 def plans_before(

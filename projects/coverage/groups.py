@@ -10,6 +10,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
+from projects.coverage.documents import pass_over_unreadable
 from projects.coverage.part_answers import PartQuestion
 from projects.coverage.question.partial_cuts import begun_of
 from projects.coverage.question.supply import Begun, supplies_for, wanted_cuts
@@ -91,6 +92,7 @@ def groups_of(
     ``fabrics``, by part, are taken as chosen in place of those that are.
     """
     asking = [part for part in parts if not part.not_needed and has_cuts_left(part)]
+    pass_over_unreadable(asking)
     chosen = {part.pk: {fabric.pk for fabric in part.fabrics.all()} for part in asking}
     chosen.update({number: set(keys) for number, keys in (fabrics or {}).items()})
     if pieces is None:

@@ -73,9 +73,11 @@ class Assumptions:
     @classmethod
     def from_document(cls, document: Mapping[str, Any]) -> Self:
         return cls(
-            widths=tuple(Side(**one) for one in document["widths"]),
-            lengths=tuple(Side(**one) for one in document["lengths"]),
-            shrinkage=tuple((across, along) for across, along in document["shrinkage"]),
+            widths=tuple(_read_side(one) for one in document["widths"]),
+            lengths=tuple(_read_side(one) for one in document["lengths"]),
+            shrinkage=tuple(
+                (_text(across), _text(along)) for across, along in document["shrinkage"]
+            ),
             washed=bool(document["washed"]),
             precut=bool(document["precut"]),
             pinked=bool(document["pinked"]),
@@ -173,9 +175,9 @@ class SavedAnswer:
         try:
             return cls(
                 evidence=Evidence(
-                    sentence=document["sentence"],
-                    proof=document["proof"],
-                    tried=tuple(document["tried"]),
+                    sentence=_text(document["sentence"]),
+                    proof=_text(document["proof"]),
+                    tried=_texts(document["tried"]),
                     looked=float(document.get("looked", 0)),
                 ),
                 # An answer of before it was said what was measured is asked again.
@@ -184,16 +186,18 @@ class SavedAnswer:
                     if "assumed" in document
                     else Assumptions()
                 ),
-                short=tuple((row["cut"], row["missing"]) for row in document["short"]),
-                buy=ToBuy(**document["buy"]) if document["buy"] else None,
-                too_wide=document.get("too_wide"),
-                buy_also_for=tuple(document["buy_also_for"]),
-                together=tuple(document["together"]),
+                short=tuple(
+                    (_number(row["cut"]), _number(row["missing"])) for row in document["short"]
+                ),
+                buy=_read_buy(document["buy"]),
+                too_wide=None if (wide := document.get("too_wide")) is None else _number(wide),
+                buy_also_for=_numbers(document["buy_also_for"]),
+                together=_numbers(document["together"]),
                 hangs=tuple(
                     Hanging(
-                        side=one["side"],
-                        pieces=tuple((name, size) for name, size in one["pieces"]),
-                        tried=one["tried"],
+                        side=_text(one["side"]),
+                        pieces=tuple((_text(name), _number(size)) for name, size in one["pieces"]),
+                        tried=_number(one["tried"]),
                     )
                     for one in document.get("hangs", ())
                 ),
@@ -203,6 +207,50 @@ class SavedAnswer:
             raise UnreadableAnswerError(f"A saved answer lacks {error}.") from error
         except (TypeError, ValueError, AttributeError) as error:
             raise UnreadableAnswerError(f"A saved answer has another shape: {error}.") from error
+
+
+def _text(found: Any) -> str:
+    if not isinstance(found, str):
+        raise TypeError(f"{found!r} is no text")
+    return found
+
+
+def _texts(found: Any) -> tuple[str, ...]:
+    return tuple(_text(one) for one in _list(found))
+
+
+def _number(found: Any) -> int:
+    # True is no length, although it is a whole number to Python.
+    if type(found) is not int:
+        raise TypeError(f"{found!r} is no whole number")
+    return found
+
+
+def _numbers(found: Any) -> tuple[int, ...]:
+    return tuple(_number(one) for one in _list(found))
+
+
+def _list(found: Any) -> list[Any] | tuple[Any, ...]:
+    if not isinstance(found, list | tuple):
+        raise TypeError(f"{found!r} is no list")
+    return found
+
+
+def _read_side(document: Mapping[str, Any]) -> Side:
+    return Side(
+        shelf=_number(document["shelf"]),
+        cut=_number(document["cut"]),
+        measured=bool(document["measured"]),
+    )
+
+
+def _read_buy(document: Any) -> ToBuy | None:
+    if not document:
+        return None
+    buy = ToBuy(**document)
+    for size in (buy.width, buy.to_buy, buy.rounded):
+        _number(size)
+    return buy
 
 
 def _written_since(since: Since | None) -> dict[str, list[str]] | None:
@@ -215,7 +263,7 @@ def _read_since(document: Mapping[str, Any] | None) -> Since | None:
     if document is None:
         return None
     return Since(
-        changed=tuple(document["changed"]),
-        opened=tuple(document["opened"]),
-        same=tuple(document["same"]),
+        changed=_texts(document["changed"]),
+        opened=_texts(document["opened"]),
+        same=_texts(document["same"]),
     )

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from projects.coverage.documents import saved_answer, saved_plans
+from projects.coverage.documents import pass_over_unreadable, saved_answer, saved_plans
 from projects.coverage.groups import Group, groups_of
 from projects.coverage.saved_answer import Assumptions, Evidence, Hanging, SavedAnswer, Since, ToBuy
 from projects.coverage.saved_plan import SavedPlan
@@ -179,6 +179,7 @@ def standings(
 
     ``looking`` are the fingerprints of the questions that are still open.
     """
+    pass_over_unreadable(parts)
     groups = groups_of(project, parts, units=units, pieces=pieces)
     group_of = {part.pk: group for group in groups for part in group.parts}
     by_number = {part.pk: part for part in parts}

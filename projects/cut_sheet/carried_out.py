@@ -14,7 +14,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from projects.coverage.documents import plans_in, with_plans
+from projects.coverage.documents import readable_plans, with_plans
 from projects.coverage.saved_plan import SavedPlan
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import ActKind, Coverage, CuttingDone, Part
@@ -62,6 +62,10 @@ def carry_out(parts: Iterable[Part], booked: Sequence[Booked]) -> list[dict[str,
     before = []
     answers = Coverage.objects.select_for_update().filter(part__in=[part.pk for part in parts])
     for saved in answers.order_by("pk"):
+        plans = readable_plans(saved.answer)
+        if plans is None:
+            saved.delete()
+            continue
         before.append(
             {
                 "part": saved.part_id,
@@ -71,7 +75,7 @@ def carry_out(parts: Iterable[Part], booked: Sequence[Booked]) -> list[dict[str,
                 "asked_at": saved.asked_at.isoformat(),
             }
         )
-        saved.answer = with_plans(saved.answer, _still_to_cut(plans_in(saved.answer), booked))
+        saved.answer = with_plans(saved.answer, _still_to_cut(plans, booked))
         saved.fingerprint = ""
         saved.save(update_fields=["answer", "fingerprint"])
     return before
@@ -128,10 +132,11 @@ def put_back(owner: User, done: CuttingDone) -> None:
 
 def _put_plans_back(before: dict[str, Any], pieces: set[int]) -> None:
     saved = Coverage.objects.select_for_update().filter(part=before["part"]).first()
-    if saved is None:
+    plans = None if saved is None else readable_plans(saved.answer)
+    if saved is None or plans is None:
         return
-    kept = [plan for plan in plans_in(saved.answer) if plan.piece not in pieces]
-    own = [plan for plan in plans_in(before["answer"]) if plan.piece in pieces]
+    kept = [plan for plan in plans if plan.piece not in pieces]
+    own = [plan for plan in readable_plans(before["answer"]) or () if plan.piece in pieces]
     saved.answer = with_plans(saved.answer, own + kept)
     saved.fingerprint = ""
     saved.save(update_fields=["answer", "fingerprint"])

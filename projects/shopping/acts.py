@@ -9,7 +9,7 @@ from itertools import groupby
 
 from django.contrib.auth.models import User
 
-from projects.coverage.documents import saved_answer
+from projects.coverage.documents import is_readable, saved_answer
 from projects.coverage.groups import pieces_for
 from projects.coverage.status import PartStanding, standings
 from projects.models import Coverage, Part, Project, Purchase, Role, Status
@@ -108,7 +108,12 @@ def _line(row: PartStanding) -> Line:
 
 @act_of("coverage.part.project.owner_id")
 def mark_bought(*, coverage: Coverage) -> Purchase | None:
-    """Tick a line: what its answer asked for was bought. Ticking twice is ticking once."""
+    """Tick a line: what its answer asked for was bought. Ticking twice is ticking once.
+
+    There is no line where the answer cannot be read, and none where nothing says how much.
+    """
+    if not is_readable(coverage):
+        return None
     answer = saved_answer(coverage.part)
     buy = answer.buy if answer else None
     if buy and coverage.part.role != Role.BATTING:
