@@ -27,7 +27,7 @@ __all__ = [
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
-PLANNER_VERSION = 4
+PLANNER_VERSION = 5
 
 
 @dataclass(frozen=True, kw_only=True)

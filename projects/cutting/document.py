@@ -5,9 +5,10 @@ Asked: {"units": "in" | "cm", "pieces": [{"name", "width", "length", "count"}], 
 "reserve"}}. Lengths are numbers in the document's units or trade text ("2 1/2", "1 3/8 yd").
 Left out: count 1, turn false (a cut is never turned unless the list says so), allowances 0.
 shrink is one fraction for both directions or {"width", "length"}. Pieces may also say
-precut, washed, favourite, keep_back, repeat_across and repeat_along (motifs are then centred); an
-empty list of pieces asks what to buy. aims lists what to prefer among plans, most important
-first (the words of projects.cutting.aims).
+precut, washed, favourite, keep_back, repeat_across and repeat_along (motifs are then centred),
+and motif_across and motif_along (where the middle of the first motif lies from the corner; left
+out: not known); an empty list of pieces asks what to buy. aims lists what to prefer among plans,
+most important first (the words of projects.cutting.aims).
 
 Answered: lengths are plain numbers in the document's units, exact.
 """
@@ -61,6 +62,8 @@ _PIECE = {
     "favourite",
     "repeat_across",
     "repeat_along",
+    "motif_across",
+    "motif_along",
 }
 _CUT = {"name", "width", "length", "count", "turn", "label", "part"}
 _ALLOW = {"squaring_up", "shrink", "reserve"}
@@ -269,11 +272,17 @@ def _piece(number: int, given: object, units: Units) -> Piece:
         keep_back=_or_zero(name, fields, "keep_back", units),
         repeat_across=_or_zero(name, fields, "repeat_across", units),
         repeat_along=_or_zero(name, fields, "repeat_along", units),
+        motif_across=_or_none(name, fields, "motif_across", units),
+        motif_along=_or_none(name, fields, "motif_along", units),
     )
 
 
 def _or_zero(name: str, fields: Mapping[str, Any], field: str, units: Units) -> int:
     return _length(f"The {field} of piece {quoted(name)}", fields.get(field, 0), units, zero=True)
+
+
+def _or_none(name: str, fields: Mapping[str, Any], field: str, units: Units) -> int | None:
+    return None if fields.get(field) is None else _or_zero(name, fields, field, units)
 
 
 def _cut(number: int, given: object, units: Units) -> Cut:

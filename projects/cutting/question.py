@@ -85,13 +85,14 @@ def plan_cuts(
     order, allowed = in_order(aims), allow or Allow()
 
     def ask(cloth: Sequence[Piece], wanted: Sequence[Cut], within: Limits, buying: bool) -> Answer:
-        def plain(blank: Sequence[Piece], blocks: Sequence[Cut], buys: bool) -> Answer:
-            inquiry = Inquiry(blank, blocks, allowed, within, start)
-            return answer_question(inquiry, order, buy=buys)
-
         if has_repeat(cloth, within):
             return ask_with_repeats(cloth, wanted, allowed, within, plain, buy=buying)
-        return plain(cloth, wanted, buying)
+        return plain(cloth, wanted, allowed, within, buying)
+
+    def plain(
+        cloth: Sequence[Piece], wanted: Sequence[Cut], off: Allow, within: Limits, buying: bool
+    ) -> Answer:
+        return answer_question(Inquiry(cloth, wanted, off, within, start), order, buy=buying)
 
     given = limits or Limits()
     if done or before:

@@ -96,11 +96,12 @@ class Piece:
     from it. washed: it has shrunk already and does not shrink again. keep_back is a
     length that is never cut. A favourite is spared as the order of the aims says. order
     decides ties between pieces that are otherwise alike (lower first). repeat_across and
-    repeat_along are the print's repeat where motifs are centred (0: none): each side of a
-    cut then takes whole repeats. lot names pieces that are one fabric of one lot, fabric those
-    of one fabric (empty: the piece is a lot or a fabric of its own). ready: cloth left on the
-    table, squared, washed and measured, from which no allowance is taken any more. squared: its
-    end was cut straight before, so that squaring-up alone is not taken again.
+    repeat_along are the print's repeat where motifs are centred (0: none): the middle of each
+    cut then lies on the middle of a motif. motif_across and motif_along say where the middle of
+    the first motif lies from the corner (None: not known). lot names pieces that are one fabric of
+    one lot, fabric those of one fabric (empty: the piece is a lot or a fabric of its own). ready:
+    cloth left on the table, squared, washed and measured, from which no allowance is taken any
+    more. squared: its end was cut straight before, so that squaring-up alone is not taken again.
     """
 
     name: str
@@ -114,6 +115,8 @@ class Piece:
     order: int = 0
     repeat_across: int = 0
     repeat_along: int = 0
+    motif_across: int | None = None
+    motif_along: int | None = None
     lot: str = ""
     fabric: str = ""
     ready: bool = False
@@ -127,6 +130,10 @@ class Piece:
         _check_zero_or_more("piece", self.name, "keep-back", self.keep_back)
         _check_zero_or_more("piece", self.name, "repeat across", self.repeat_across)
         _check_zero_or_more("piece", self.name, "repeat along", self.repeat_along)
+        if self.motif_across is not None and not self.ready:
+            _check_zero_or_more("piece", self.name, "first motif across", self.motif_across)
+        if self.motif_along is not None and not self.ready:
+            _check_zero_or_more("piece", self.name, "first motif along", self.motif_along)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -211,10 +218,7 @@ class Limits:
 
 @dataclass(frozen=True, kw_only=True)
 class Placement:
-    """One rectangle at its place; width runs across, length along the grain, as it lies.
-
-    Where motifs are centred it is the block of whole repeats from which the cut is trimmed.
-    """
+    """One rectangle at its place; width runs across, length along the grain, as it lies."""
 
     cut: str
     x: int

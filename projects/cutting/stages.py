@@ -11,9 +11,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import ceil, floor
 
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import SMALLEST_REMNANT, count_stages, make_plan, what_remains
+from projects.cutting.repeats import motif_of, repeat_of
 from projects.cutting.shapes import (
     Allow,
     Answer,
@@ -185,8 +187,13 @@ class _Rests:
             whole = self.pieces[copy[0]]
             for number, one in enumerate(self._rests(copy, kept.get(copy, ()))):
                 name = f"{whole.name}, no. {copy[1] + 1}, rest {number + 1}"
+                repeats, motifs = repeat_of(whole, self.allow), motif_of(whole, self.allow)
                 piece = replace(
                     whole,
+                    repeat_across=ceil(repeats[0]),
+                    repeat_along=ceil(repeats[1]),
+                    motif_across=None if motifs[0] is None else floor(motifs[0] - one.x),
+                    motif_along=None if motifs[1] is None else floor(motifs[1] - one.y),
                     name=name,
                     width=one.width,
                     length=one.length,

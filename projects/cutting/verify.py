@@ -117,6 +117,7 @@ def verify_plan(piece: Piece, cuts: dict[str, Cut], plan: Plan, allow: Allow) ->
     for placement in plan.placements:
         _check_inside(piece, allow, placement, placement.cut)
         _check_size(piece, cuts, placement)
+    _check_motifs(piece, allow, plan)
     _check_apart(plan.placements)
     across = plan.first == "across"
     if plan.stages < 1 or not _separable(plan.placements, across, plan.stages):
@@ -245,12 +246,44 @@ def _check_size(piece: Piece, cuts: dict[str, Cut], placement: Placement) -> Non
     if placement.turned and not cut.turn:
         raise PlanError(f"{quoted(cut.name)} may not be turned.")
     width, length = (cut.length, cut.width) if placement.turned else (cut.width, cut.length)
-    if piece.repeat_across:
-        width += -width % piece.repeat_across
-    if piece.repeat_along:
-        length += -length % piece.repeat_along
     if (placement.width, placement.length) != (width, length):
         raise PlanError(f"{quoted(cut.name)} is placed with another size than it has.")
+
+
+def _check_motifs(piece: Piece, allow: Allow, plan: Plan) -> None:
+    """The middle of each cut lies on the middle of a motif, to the nearest length unit.
+
+    Where the print lies is not known of every piece. Then all cuts must be whole repeats apart, and
+    the whole plan must have room to be moved up to a repeat towards the corner.
+    """
+    shrinks = not (piece.ready or piece.precut or piece.washed)
+    squared = piece.ready or piece.precut or piece.squared
+    across = [(one.x, one.width) for one in plan.placements]
+    along = [(one.y, one.length) for one in plan.placements]
+    for repeat, motif, shrink, corner, lying in (
+        (piece.repeat_across, piece.motif_across, allow.shrink_width, 0, across),
+        (
+            piece.repeat_along,
+            piece.motif_along,
+            allow.shrink_length,
+            0 if squared else allow.squaring_up,
+            along,
+        ),
+    ):
+        if not repeat or not lying:
+            continue
+        keeps = 1 - shrink if shrinks else Fraction(1)
+        step = repeat * keeps
+        if motif is None:
+            first = Fraction(2 * lying[0][0] + lying[0][1], 2)
+            if min(start for start, _ in lying) < step - 1:
+                raise PlanError(f"Where the print of {quoted(piece.name)} lies is not known.")
+        else:
+            first = motif * keeps - corner
+        for start, size in lying:
+            off = (Fraction(2 * start + size, 2) - first) % step
+            if min(off, step - off) > 1:
+                raise PlanError(f"A cut of {quoted(piece.name)} has no motif in its middle.")
 
 
 def _check_apart(placements: Sequence[Placement]) -> None:

@@ -54,4 +54,7 @@ def _of(fabric: Fabric, cut: Cut, units: Unit) -> str:
             f"{taken // repeat} × {format_length(repeat, units=units)} = "
             f"{format_length(taken, units=units, rounding='up')}"
         )
-    return f"{fabric.name}, {cut_label(cut, units)}: {sides[0]} across, {sides[1]} along."
+    return (
+        f"{fabric.name}, {cut_label(cut, units)}: each {sides[0]} from the next across,"
+        f" {sides[1]} along."
+    )

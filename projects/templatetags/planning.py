@@ -70,7 +70,32 @@ def on_the_table(context: Mapping[str, Any], plan: SheetPlan) -> str:
     unmeasured = [side for side, _, is_measured in sides if not is_measured]
     if unmeasured:
         said += f" Measure the {' and the '.join(unmeasured)} before the first cut."
-    return f"{said} {_washed_how(plan)}"
+    return f"{said} {_washed_how(plan)}{_centred_how(plan, units)}"
+
+
+def _centred_how(plan: SheetPlan, units: Unit) -> str:
+    """Where cuts begin that have a motif in their middle: strips from the squared end, and cuts."""
+    piece = plan.piece
+    fabric = piece.fabric
+    if not any(part.centre_motif for part in plan.parts) or not fabric.repeat_across:
+        return ""
+    if piece.count > 1 or piece.motif_across is None or piece.motif_along is None:
+        return (
+            " A motif lies in the middle of each cut: where the print lies on this piece was not"
+            " measured, so move the whole plan towards the corner until one does in the first."
+        )
+    strips = []
+    for strip in plan.plan.strips:
+        starts = sorted(
+            {one.x if strip.direction == "across" else one.y for one in strip.placements}
+        )
+        cuts = ", ".join(format_length(one, units=units, with_unit=False) for one in starts)
+        begin = format_length(strip.start, units=units, with_unit=False)
+        strips.append(f"strip {strip.number} at {begin}, its cuts at {cuts}")
+    return (
+        " A motif lies in the middle of each cut, with waste between them. From the squared corner,"
+        f" in {'centimetres' if units == 'cm' else 'inches'}: {'; '.join(strips)}."
+    )
 
 
 def _washed_how(plan: SheetPlan) -> str:

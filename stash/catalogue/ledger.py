@@ -42,6 +42,9 @@ class LedgerError(ValueError):
     """The stash cannot do this; the message says why in one sentence."""
 
 
+#: Deeds that take cloth off one end of a piece.
+_FROM_ONE_END = (Kind.CUT, Kind.GIVEN_AWAY)
+
 #: What a change is judged by, so that a change elsewhere in the meantime is noticed.
 _SEEN = ("width", "length", "count", "promised_length", "promised_count", "keep_back")
 
@@ -70,6 +73,7 @@ def _move(
 ) -> Movement:
     """Change one piece by the differences given and write the ledger row for it."""
     _refuse_what_is_set_aside(piece, width=width, length=length, count=count)
+    also = {**_moved_motif(piece, kind, length), **also}
     before = {name: getattr(piece, name) for name in also}
     as_seen = {name: getattr(piece, name) for name in _SEEN}
     changed = Piece.objects.filter(pk=piece.pk, **as_seen).update(
@@ -94,6 +98,19 @@ def _move(
     )
     piece.refresh_from_db()
     return movement
+
+
+def _moved_motif(piece: Piece, kind: Kind, length: int) -> dict[str, int | None]:
+    """Where the first motif lies along a piece from whose squared end a length was cut.
+
+    Of cloth that is given away nobody knows which end went.
+    """
+    if piece.motif_along is None or not length or kind not in _FROM_ONE_END:
+        return {}
+    repeat = piece.fabric.repeat_along
+    if kind == Kind.GIVEN_AWAY or not repeat:
+        return {"motif_along": None}
+    return {"motif_along": (piece.motif_along + length) % repeat}
 
 
 def _refuse_what_is_set_aside(piece: Piece, *, width: int, length: int, count: int) -> None:

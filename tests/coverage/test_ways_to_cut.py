@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from uuid import uuid4
+
 import pytest
+from django.contrib.auth.models import User
 from django.test import Client
 
 from projects.coverage.answering import ask_coverage
@@ -11,6 +14,7 @@ from projects.cut_sheet.facts import Spare, left_in_one, spares_of, work_of
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import Aim, Coverage, Part
 from projects.planning.repeats import repeat_sentences
+from stash.catalogue.ledger import cut_from_piece, give_away, undo
 from stash.models import Fabric
 from tests.planning import builders as b
 
@@ -76,9 +80,10 @@ def test_aim_is_chosen_in_plain_words(client: Client) -> None:
 
 
 def test_centred_motif_takes_whole_repeats() -> None:
-    # A square of 9 1/2 in at a repeat of 6 in takes 2 repeats, 12 in: three fit across 42 in, and
-    # 36 in hold three rows of them (yardage arithmetic of the trade).
+    # Squares of 9 1/2 in at a repeat of 6 in lie 2 repeats, 12 in, apart: with the first motif 5 in
+    # from the corner three fit across 42 in, and 36 in hold three rows of them.
     part = part_on(36, repeat_across=b.inches(6), repeat_along=b.inches(6))
+    part.fabrics.get().pieces.update(motif_across=b.inches(5), motif_along=b.inches(5))
     line = b.cut(part, 9, "9 1/2", "9 1/2")
     Part.objects.filter(pk=part.pk).update(centre_motif=True)
     assert asked(part).verdict == "covered"
@@ -90,7 +95,53 @@ def test_centred_motif_takes_whole_repeats() -> None:
     part.refresh_from_db()
     part.centre_motif = True
     [said] = repeat_sentences(part, "in")
-    assert said.endswith("2 × 6 in = 12 in across, 2 × 6 in = 12 in along.")
+    assert said.endswith("each 2 × 6 in = 12 in from the next across, 2 × 6 in = 12 in along.")
+
+
+def test_motif_whose_place_nobody_measured_is_undecided_with_its_share(
+    client: Client, owner: User
+) -> None:
+    part = b.part(b.project(owner), centre_motif=True)
+    chosen = b.fabric(owner, repeat_across=b.inches(6), repeat_along=b.inches(6))
+    part.fabrics.add(chosen)
+    piece = b.piece(chosen, 42, 36, width_measured=True, length_measured=True)
+    line = b.cut(part, 9, "9 1/2", "9 1/2")
+    found = asked(part)
+    assert found.verdict == "undecided"
+    page = client.get(part.get_absolute_url()).content.decode()
+    assert "of all ways in which it may lie, 41 % are enough" in page
+    assert "Measure where the first motif lies" in page
+    # Four rows at the worst: three repeats of 6 in between them and 9 1/2 in, and one to spare.
+    assert found.answer["buy"]["is_least"]
+    client.post(f"/pieces/{piece.pk}/keep/", {"motif_across": "5", "motif_along": "5"})
+    assert asked(part).verdict == "covered"
+    sheet = client.get(f"{part.project.get_absolute_url()}cut-sheet/").content.decode()
+    assert "strip 1 at 1/4, its cuts at 1/4, 12 1/4, 24 1/4" in sheet.replace("\xa0", " ")
+    client.post(f"/pieces/{piece.pk}/keep/", {"motif_across": "5", "motif_along": "2"})
+    assert asked(part).verdict == "short"
+    line.count = 6
+    line.save()
+    client.post(f"/pieces/{piece.pk}/keep/", {})
+    assert asked(part).verdict == "covered"
+    sheet = client.get(f"{part.project.get_absolute_url()}cut-sheet/").content.decode()
+    assert "move the whole plan towards the corner until one does" in sheet
+
+
+def test_motif_moves_with_what_is_cut_off_before_it() -> None:
+    part = part_on(36, repeat_across=b.inches(6), repeat_along=b.inches(6))
+    piece = part.fabrics.get().pieces.get()
+    type(piece).objects.filter(pk=piece.pk).update(motif_across=0, motif_along=b.inches(5))
+    piece.refresh_from_db()
+    act = uuid4()
+    cut_from_piece(piece=piece, act=act, length=b.inches(10))
+    piece.refresh_from_db()
+    assert piece.motif_along == b.inches(1)  # 10 - 5 = 5 in of 6 are gone
+    undo(owner=piece.owner, undone_act=act, act=uuid4())
+    piece.refresh_from_db()
+    assert piece.motif_along == b.inches(5)
+    give_away(piece=piece, act=uuid4(), length=b.inches(3))
+    piece.refresh_from_db()
+    assert piece.motif_along is None
 
 
 def test_motif_without_a_known_repeat_is_never_called_covered() -> None:
@@ -105,9 +156,10 @@ def test_motif_without_a_known_repeat_is_never_called_covered() -> None:
 
 
 def test_only_the_part_that_centres_takes_whole_repeats() -> None:
-    # 21 in: 12 in for three centred squares of 9 1/2, and 9 in for three strips of 3 in.
-    part = part_on(21, repeat_across=b.inches(6), repeat_along=b.inches(6))
-    b.cut(part, 3, "9 1/2", "9 1/2")
+    # 24 1/2 in: 15 1/2 in for two centred squares of 9 1/2, which may lie anywhere in a repeat
+    # more, and 9 in for three strips of 3 in.
+    part = part_on("24 1/2", repeat_across=b.inches(6), repeat_along=b.inches(6))
+    b.cut(part, 2, "9 1/2", "9 1/2")
     Part.objects.filter(pk=part.pk).update(centre_motif=True)
     other = b.part(part.project, "binding")
     other.fabrics.set(part.fabrics.all())

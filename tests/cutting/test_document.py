@@ -43,8 +43,10 @@ def test_aims_and_repeats_are_read_and_told() -> None:
         }
     )
     (plan,) = answer["plans"]
-    assert {one["length"] for one in plan["placements"]} == {12}
-    assert (plan["used"], plan["used_across"], plan["leaves"]) == (12, 20, "end")
+    assert {one["length"] for one in plan["placements"]} == {9.5}
+    # Where the print lies is not said: a repeat is left free.
+    assert {one["y"] for one in plan["placements"]} == {6}
+    assert (plan["used"], plan["used_across"], plan["leaves"]) == (15.5, 20, "end")
     assert answer["aims"][:2] == ["fewest cuts", "least cloth"]
 
 

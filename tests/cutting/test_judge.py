@@ -263,10 +263,23 @@ NESTED = laid(
 PINWHEEL = (at(0, 0, 200, 100), at(200, 0, 100, 200), at(100, 200, 200, 100), at(0, 100, 100, 200))
 ROUND = with_plan(laid(*PINWHEEL[:3]), stages=3, first="along")
 LAST_OF_ROUND = Remnant(x=0, y=100, width=100, length=200)
-PRINTED = with_piece(one_patch(100, 70), repeat_across=24, repeat_along=50)
-BLOCK = with_plan(PRINTED, placements=(at(0, 0, 120, 100),))
-TURNED_PRINT = with_plan(with_cut(PRINTED, turn=True), placements=(at(0, 0, 72, 100, turned=True),))
-WHOLE_REPEATS = with_piece(one_patch(96, 100), repeat_across=24, repeat_along=50)
+# Middles of motifs lie at 10, 34, 58 across and at 20, 70, 120 along.
+PRINTED = with_piece(
+    one_patch(100, 70, 8, 35), repeat_across=24, repeat_along=50, motif_across=10, motif_along=20
+)
+TURNED_PRINT = with_plan(
+    with_cut(PRINTED, turn=True), placements=(at(23, 20, 70, 100, turned=True),)
+)
+# Nobody knows where this print lies: a repeat is left free each way.
+SOMEWHERE = with_piece(
+    laid(at(24, 50, 100, 70), at(159, 50, 70, 70), stages=2), repeat_across=24, repeat_along=50
+)
+# Washed and squared, 120 x 0.9 - 20 = 88 and 50 x 0.9 = 45: a motif lies at 133.
+SHRUNK = replace(
+    with_piece(one_patch(100, 70, 0, 98), repeat_along=50, motif_along=120),
+    allow=Allow(shrink_length=Fraction(1, 10), squaring_up=20),
+)
+SHRUNK = with_plan(SHRUNK, length=880)
 LEFT = with_plan(PATCH, remnants=(Remnant(x=300, y=0, width=200, length=200),))
 
 REST = Remnant(x=300, y=0, width=100, length=200)
@@ -304,6 +317,13 @@ def moved(case: Case, x: int, y: int) -> Case:
     """The last placement of the first plan, moved."""
     *others, last = case.plans[0].placements
     return with_plan(case, placements=(*others, replace(last, x=last.x + x, y=last.y + y)))
+
+
+def all_moved(case: Case, x: int, y: int) -> Case:
+    placements = case.plans[0].placements
+    return with_plan(
+        case, placements=tuple(replace(one, x=one.x + x, y=one.y + y) for one in placements)
+    )
 
 
 def left(case: Case, *remnants: Remnant) -> Case:
@@ -429,28 +449,58 @@ ROWS: list[tuple[str, Case, Case, str]] = [
         "^“patch” is placed with another size than it has",
     ),
     (
-        "less than whole repeats across",  # 100 in repeats of 24: 5 of them, 120
-        BLOCK,
-        with_plan(PRINTED, placements=(at(0, 0, 100, 100),)),
-        "^“patch” is placed with another size than it has",
+        "a motif beside the middle of a cut, across",
+        PRINTED,
+        moved(PRINTED, 2, 0),
+        r"^A cut of “cloth” has no motif in its middle\.$",
     ),
     (
-        "less than whole repeats along",  # 70 in repeats of 50: 2 of them, 100
-        BLOCK,
-        with_plan(PRINTED, placements=(at(0, 0, 120, 70),)),
-        "^“patch” is placed with another size than it has",
+        "a motif beside the middle of a cut, the other way",
+        PRINTED,
+        moved(PRINTED, -2, 0),
+        r"^A cut of “cloth” has no motif in its middle\.$",
     ),
     (
-        "a repeat more than a cut needs that is whole repeats itself",
-        WHOLE_REPEATS,
-        with_plan(WHOLE_REPEATS, placements=(at(0, 0, 120, 100),)),
-        "^“patch” is placed with another size than it has",
+        "a motif beside the middle of a cut, along",
+        PRINTED,
+        moved(PRINTED, 0, 2),
+        r"^A cut of “cloth” has no motif in its middle\.$",
     ),
     (
-        "repeats counted on the wrong side of a turned cut",  # turned it is 70 x 100: 72 x 100
+        "the middle of a turned cut where the straight one has it",
         TURNED_PRINT,
-        with_plan(TURNED_PRINT, placements=(at(0, 0, 100, 120, turned=True),)),
-        "^“patch” is placed with another size than it has",
+        moved(TURNED_PRINT, -15, 15),
+        r"^A cut of “cloth” has no motif in its middle\.$",
+    ),
+    (
+        "a motif that washing and squaring-up moved",
+        SHRUNK,
+        moved(SHRUNK, 0, 5),
+        r"^A cut of “cloth” has no motif in its middle\.$",
+    ),
+    (
+        "cuts that are no whole repeats apart",
+        SOMEWHERE,
+        moved(SOMEWHERE, 2, 0),
+        r"^A cut of “cloth” has no motif in its middle\.$",
+    ),
+    (
+        "less than a repeat free across where the print lies somewhere",
+        SOMEWHERE,
+        with_plan(
+            SOMEWHERE,
+            placements=tuple(replace(one, x=one.x - 2) for one in SOMEWHERE.plans[0].placements),
+        ),
+        r"^Where the print of “cloth” lies is not known\.$",
+    ),
+    (
+        "less than a repeat free along where the print lies somewhere",
+        SOMEWHERE,
+        with_plan(
+            SOMEWHERE,
+            placements=tuple(replace(one, y=one.y - 2) for one in SOMEWHERE.plans[0].placements),
+        ),
+        r"^Where the print of “cloth” lies is not known\.$",
     ),
     (
         "left of the cloth",

@@ -11,9 +11,8 @@ from dataclasses import dataclass, field, replace
 from projects.coverage.question.supply import Supply, Wanted
 from projects.cutting import aims as cutting_aims
 from projects.cutting import shapes
-from projects.cutting.repeats import whole_repeats
 from projects.cutting.shapes import Answer, Limits, Plan
-from projects.models import Aim, DirectionRule, Project
+from projects.models import Aim, CutKind, DirectionRule, Project
 from projects.planning.allowances import planning_width, shelf_allowance
 from stash.lengths import Unit
 
@@ -117,10 +116,11 @@ def _by_repeat(
     cuts: Sequence[shapes.Cut],
     supplies: Sequence[Supply],
 ) -> Answer:
-    """Where every part centres its motifs, each piece's own repeat counts.
+    """Where every part centres its motifs, each piece's own print counts, and where it lies.
 
-    Where only some do, their cuts take the largest repeat among the pieces; that such blocks
-    find no place proves nothing, unless the cuts without them find none either.
+    Where only some do, or strips across the whole width are among them, their cuts take a repeat
+    more each way, so that a motif can be brought to their middle wherever they lie. That such
+    blocks find no place proves nothing, unless the cuts without them find none either.
     """
     centred = [line.part.centre_motif for line in wanted]
     unknown = sorted(
@@ -140,20 +140,21 @@ def _by_repeat(
     along = max((repeat[1] for repeat in repeats), default=0)
     if not any(centred) or not (across or along):
         return _plan(asking, cuts, [supply.as_piece() for supply in supplies])
-    if all(centred):
+    is_strip = [line.cut.kind == CutKind.STRIP_ACROSS for line in wanted]
+    if all(centred) and not any(is_strip):
         limits = replace(asking.limits, buy_repeat_across=across, buy_repeat_along=along)
         pieces = [supply.as_piece(repeats=True) for supply in supplies]
         return _plan(asking, cuts, pieces, limits=limits)
     blocks = [
         replace(
             cut,
-            width=whole_repeats(cut.width, across),
-            length=whole_repeats(cut.length, along),
+            width=cut.width if strip else cut.width + across,
+            length=cut.length + along,
             turn=cut.turn and across == along,
         )
         if is_centred
         else cut
-        for cut, is_centred in zip(cuts, centred, strict=True)
+        for cut, is_centred, strip in zip(cuts, centred, is_strip, strict=True)
     ]
     pieces = [supply.as_piece() for supply in supplies]
     answer = _plan(asking, blocks, pieces)

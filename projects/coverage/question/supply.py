@@ -79,6 +79,20 @@ class Supply:
         )
 
     @property
+    def motif(self) -> tuple[int | None, int | None]:
+        """Where the middle of the first motif lies once washed; nothing where nobody measured.
+
+        Each piece of a pack has its print elsewhere.
+        """
+        piece = self.piece
+        if self.count > 1:
+            return None, None
+        return (
+            None if piece.motif_across is None else floor(piece.motif_across * self.keeps_width),
+            None if piece.motif_along is None else floor(piece.motif_along * self.keeps_length),
+        )
+
+    @property
     def is_repeat_known(self) -> bool:
         """Whether motifs can be centred; a solid has none to centre."""
         return all(self.repeat) or self.piece.fabric.print_scale == PrintScale.SOLID
@@ -95,6 +109,7 @@ class Supply:
         Of a pack that holds more than can be planned with, the rest is not counted on.
         """
         across, along = self.repeat if repeats else (0, 0)
+        motif_across, motif_along = self.motif if repeats else (None, None)
         return shapes.Piece(
             name=self.name,
             width=self.width,
@@ -105,6 +120,8 @@ class Supply:
             order=self.piece.pk,
             repeat_across=across,
             repeat_along=along,
+            motif_across=motif_across,
+            motif_along=motif_along,
             lot=self.lot,
             fabric=f"{self.piece.fabric_id}",
             squared=self.is_squared,
@@ -129,6 +146,7 @@ class Supply:
             self.is_directional,
             self.repeat,
             self.is_repeat_known,
+            self.motif,
             self.lot,
             self.is_squared,
         ]
