@@ -24,6 +24,7 @@ from projects.pages.filters import ProjectFilter
 from projects.planning import parts as part_services
 from projects.planning import projects
 from projects.planning.access import project_of
+from projects.planning.bed_forms import StartForm
 from projects.planning.project_forms import AddPartForm, ProjectForm, StatusForm
 from stash.context import default_unit
 from stash.form_keys import changes_nothing
@@ -79,10 +80,10 @@ def project_list(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def start(request: HttpRequest) -> HttpResponse:
     units = default_unit(request.user)
-    form = ProjectForm(request.POST or None, instance=projects.blank_project(units), units=units)
+    form = StartForm(request.POST or None, instance=projects.blank_project(units), units=units)
     if request.method == "POST" and form.is_valid():
         assert request.user.is_authenticated
-        made = projects.create_project(owner=request.user, **form.cleaned_data)
+        made = projects.create_project(owner=request.user, **form.project_fields())
         return redirect(made)
     return render(request, "projects/project_form.html", {"section": "projects", "form": form})
 

@@ -15,7 +15,7 @@ from django.db.models import F
 
 from projects.models import DirectionRule, Part, Role
 from projects.needs.backing import Panels, backing
-from projects.needs.batting import batting
+from projects.needs.batting import Batting, batting, roll_length
 from projects.needs.binding import Join, bias_binding, binding
 from projects.needs.borders import BorderStyle, Grain, borders
 from projects.needs.ruler import check_setting
@@ -114,11 +114,17 @@ def _panels(panels: Panels, sewing: Sewing) -> str:
     return f"{panels.count} × {sewing.show(panels.panel_length)} of fabric, {seams}"
 
 
-def _batting(*, part: Part, overage: int, units: Unit) -> list[str]:
+def _batting(*, part: Part, overage: int, units: Unit, roll: int | None = None) -> list[str]:
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
     need = batting(width, length, overage=overage, sewing=sewing)
     size = sewing.show_size(need.width, need.length)
+    if roll is not None:
+        return _fill(
+            part=part,
+            cuts=need.cuts,
+            worked_out=[_from_roll(need, roll, sewing), *need.assumptions],
+        )
     if need.package is None:
         sentences = [
             f"Batting {size}: larger than every usual package; buy it from the roll or join."
@@ -132,6 +138,14 @@ def _batting(*, part: Part, overage: int, units: Unit) -> list[str]:
             f"With {sewing.show_finely(less)} on each side a {package.name} package would do."
         )
     return _fill(part=part, cuts=need.cuts, worked_out=[*sentences, *need.assumptions])
+
+
+def _from_roll(need: Batting, roll: int, sewing: Sewing) -> str:
+    size, wide = sewing.show_size(need.width, need.length), sewing.show(roll)
+    run = roll_length(need.width, need.length, roll_width=roll)
+    if run is None:
+        return f"Batting {size}: wider both ways than a roll of {wide}; join it or buy wider."
+    return f"Batting {size}: {sewing.show(run)} from a roll {wide} wide."
 
 
 _FILLINGS: dict[str, Callable[..., list[str]]] = {

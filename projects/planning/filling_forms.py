@@ -87,7 +87,11 @@ class BackingForm(UnitsForm):
 
 
 class BattingForm(BackingForm):
-    pass
+    roll = LengthFormField(
+        required=False,
+        label="width of the roll",
+        help_text="empty: packaged batting",
+    )
 
 
 _FORMS: dict[str, type[BorderForm | BindingForm | BackingForm | BattingForm]] = {
