@@ -16,6 +16,7 @@ from stash.lengths import Unit
 from stash.models import Piece
 
 __all__ = [
+    "NOT_PLANNED",
     "Lacking",
     "PartStanding",
     "project_state",
@@ -139,14 +140,19 @@ class PartStanding:
         return None if self.is_stale else self.answer.since
 
 
+#: A part with a cut list for which no cloth is chosen, or a project with nothing chosen at all.
+NOT_PLANNED = "not planned"
+
 _WORDS = {
     "unfilled": "not filled yet",
     "unasked": "not asked yet",
     "cut": "all cut",
-    "no fabric": "no fabric chosen",
+    NOT_PLANNED: "not planned yet",
+    "partly": "partly planned",
 }
 _ASIDE = "not needed"
-_SHAPES = {"unasked": "undecided", "no fabric": "unfilled", _ASIDE: "aside"}
+_SETTLED = (Verdict.COVERED, "cut")
+_SHAPES = {"unasked": "undecided", NOT_PLANNED: "unfilled", "partly": "unfilled", _ASIDE: "aside"}
 
 
 def standing_of(part: Part) -> str:
@@ -157,12 +163,17 @@ def standing_of(part: Part) -> str:
 
 
 def _read_state(part: Part) -> str:
-    """The state of a needed part by those of its lines that were read."""
+    """The state of a needed part by those of its lines that were read.
+
+    *Short* is said only of cloth that was chosen and does not reach.
+    """
     cuts = list(part.cuts.all())
     if not cuts:
         return "unfilled"
     if all(cut.left == 0 for cut in cuts):
         return "cut"
+    if not part.fabrics.all():
+        return NOT_PLANNED
     coverage = getattr(part, "coverage", None)
     return coverage.verdict if coverage is not None else "unasked"
 
@@ -195,8 +206,6 @@ def _standing(
 ) -> PartStanding:
     read = _ASIDE if part.not_needed else _read_state(part)
     answer = (saved_answer(part) if read != _ASIDE else None) or SavedAnswer()
-    if read == Verdict.SHORT and not part.fabrics.all():
-        read = "no fabric"
     unread = tuple(part.unread) if read != _ASIDE else ()
     state = Verdict.UNDECIDED if unread else read
     if group is None or getattr(part, "coverage", None) is None:
@@ -204,7 +213,8 @@ def _standing(
             part=part,
             state=state,
             answer=answer,
-            is_stale=bool(unread) and read == "unasked",
+            # What to buy is asked too where nothing is chosen.
+            is_stale=group is not None and (read == NOT_PLANNED or bool(unread)),
             unread=unread,
             read_state=read,
         )
@@ -234,26 +244,33 @@ def _others(numbers: Iterable[int], part: Part, by_number: dict[int, Part]) -> t
 
 
 def project_verdict(states: Iterable[str]) -> str:
-    """The whole project in one of three answers.
+    """The whole project in one of three answers, or *not planned* where nothing is chosen.
 
     *Covered* only when every wanted part is covered or cut; *short* as soon as one is; else
-    *undecided*, because something was not filled, not asked or not found.
+    *undecided*, because something was not filled, not chosen, not asked or not found.
     """
-    wanted = [state for state in states if state != "not needed"]
-    if any(state in (Verdict.SHORT, "no fabric") for state in wanted):
+    wanted = [state for state in states if state != _ASIDE]
+    if Verdict.SHORT in wanted:
         return Verdict.SHORT
-    if wanted and all(state in (Verdict.COVERED, "cut") for state in wanted):
+    if wanted and all(state in _SETTLED for state in wanted):
         return Verdict.COVERED
+    if all(state in (NOT_PLANNED, "unfilled") for state in wanted):
+        return NOT_PLANNED
     return Verdict.UNDECIDED
 
 
 def project_state(states: Iterable[str]) -> str:
-    """The project's answer, or what keeps it from having one: parts not filled, or not asked."""
-    wanted = [state for state in states if state != "not needed"]
+    """The project's answer, or what keeps it from having one.
+
+    Where all that was chosen is covered, that is parts without cloth, or without a cut list.
+    """
+    wanted = [state for state in states if state != _ASIDE]
     verdict = project_verdict(wanted)
     if verdict != Verdict.UNDECIDED or Verdict.UNDECIDED in wanted:
         return verdict
-    return "unasked" if "unasked" in wanted else "unfilled"
+    if "unasked" in wanted:
+        return "unasked"
+    return "partly" if NOT_PLANNED in wanted else "unfilled"
 
 
 def word_of(state: str) -> str:

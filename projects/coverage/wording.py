@@ -9,7 +9,15 @@ from projects.coverage.status import PartStanding
 from projects.models import Verdict
 from stash.lengths import Unit, format_length
 
-__all__ = ["assumed", "condition", "to_measure"]
+__all__ = ["assumed", "condition", "decided_by", "to_measure"]
+
+
+#: What would decide an answer, by what its evidence says in place of a proof.
+_DECIDED_BY = {
+    "phase": "Measuring where the print lies would decide it.",
+    "repeat": "Measuring the repeat would decide it.",
+    "direction": "Letting its cuts turn would decide it, or cloth without a direction.",
+}
 
 
 def assumed(row: PartStanding, units: Unit) -> list[str]:
@@ -74,6 +82,15 @@ def _if(one: Hanging, units: Unit) -> str:
     if len(sizes) == 1:
         return f"if the {one.side} is {sizes[0]}"
     return f"if the {one.side}s are {' and '.join(sizes)}"
+
+
+def decided_by(row: PartStanding) -> str:
+    """What would decide an undecided part, in one sentence."""
+    if row.unread:
+        return "To decide it, put the line right or strike it out."
+    if row.is_looking:
+        return "The search that is going on may decide it."
+    return _DECIDED_BY.get(row.evidence.proof, "Looking longer may decide it, or other cloth.")
 
 
 def to_measure(row: PartStanding, units: Unit) -> list[str]:

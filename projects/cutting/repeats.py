@@ -353,7 +353,11 @@ class _Centring:
         return replace(
             worst,
             verdict="undecided",
-            evidence=replace(worst.evidence, proof="none", sentence=self._open_sentence(buy)),
+            evidence=replace(
+                worst.evidence,
+                proof="phase" if self._unknown() else "none",
+                sentence=self._open_sentence(buy),
+            ),
         )
 
     @property
@@ -431,8 +435,12 @@ class _Centring:
         found = self.ask(bare, self.cuts, self.allow, self.limits, False)
         return found if found.verdict == "short" else None
 
+    def _unknown(self) -> list[str]:
+        """The pieces of which nobody knows where their print lies."""
+        return [name for name, both in self.axes.items() if self._is_open(both)]
+
     def _open_sentence(self, tell_share: bool) -> str:
-        unknown = [name for name, both in self.axes.items() if self._is_open(both)]
+        unknown = self._unknown()
         if not unknown:
             return OPEN
         said = "Whether it is enough depends on where the print lies"

@@ -341,7 +341,8 @@ class Buy:
 class Evidence:
     """Why the verdict holds.
 
-    proof: "plan" (a verified plan), "fit", "area", "bars", "prices", "search" or "none".
+    proof: "plan" (a verified plan), "fit", "area", "bars", "prices" or "search"; "phase" where it
+    depends on where a print lies, else "none".
     bound and best are lengths of cloth: no cutting uses less than bound, the plan uses
     best; gap is (best - bound) / best. easier lists what simpler cutting would use: of one piece
     its length, of several the length of new cloth beside them.

@@ -13,7 +13,7 @@ from typing import Any, Literal
 
 from projects.coverage.groups import Group
 from projects.coverage.saved_plan import SavedPlan
-from projects.coverage.status import PartStanding, project_verdict
+from projects.coverage.status import PartStanding, project_verdict, word_of
 from projects.coverage.wording import assumed, to_measure
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.cutting.document import number_in
@@ -66,7 +66,7 @@ def _project(one: Answered, units: Unit) -> dict[str, Any]:
     sheet = sheet_plans(one.made.project, one.groups)
     return {
         "name": one.made.project.name,
-        "verdict": str(project_verdict(row.state for row in one.rows)),
+        "verdict": word_of(project_verdict(row.state for row in one.rows)),
         "parts": [_part(row, made[row.part.pk], one, sheet, units) for row in one.rows],
     }
 
@@ -87,7 +87,7 @@ def _part(
     return {
         "name": row.part.name,
         "role": row.part.role,
-        "verdict": row.state,
+        "verdict": row.word,
         "sentence": row.sentence,
         "proof": row.proof,
         "final": row.is_settled and not row.is_provisional,

@@ -6,13 +6,13 @@ from typing import Any
 
 from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
 
-from projects.coverage.status import project_state, standing_of, word_of
+from projects.coverage.status import NOT_PLANNED, project_state, standing_of, word_of
 from projects.models import Project, Status
 from stash.narrowing import ContainsUnfolded, ListFilter, OneOf, Order
 
 __all__ = ["ProjectFilter"]
 
-_STATES = ("covered", "short", "undecided", "unasked", "unfilled")
+_STATES = ("covered", "short", "undecided", "unasked", "unfilled", "partly", NOT_PLANNED)
 _OPEN = (Status.PLANNED, Status.CUTTING)
 
 

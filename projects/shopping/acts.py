@@ -11,8 +11,8 @@ from django.contrib.auth.models import User
 
 from projects.coverage.documents import is_readable, saved_answer
 from projects.coverage.groups import pieces_for
-from projects.coverage.status import PartStanding, standings
-from projects.models import Coverage, Part, Project, Purchase, Role, Status
+from projects.coverage.status import NOT_PLANNED, PartStanding, standings
+from projects.models import Coverage, Part, Project, Purchase, Role, Status, Verdict
 from stash.acts import act_of, one_act, when_and_who
 from stash.catalogue.ledger import acquire
 from stash.colour.spaces.cielab import Lab
@@ -93,7 +93,7 @@ def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
 
 
 def _is_to_buy(row: PartStanding) -> bool:
-    if row.state not in ("short", "no fabric"):
+    if row.state not in (Verdict.SHORT, NOT_PLANNED):
         return False
     return row.buy is not None or row.part.role == Role.BATTING
 

@@ -48,6 +48,12 @@ def condition(context: Mapping[str, Any], row: PartStanding) -> str:
     return unbroken(wording.condition(row, _units(context)))
 
 
+@register.simple_tag
+def decided_by(row: PartStanding) -> str:
+    """What would decide an undecided part."""
+    return wording.decided_by(row)
+
+
 @register.simple_tag(takes_context=True)
 def to_measure(context: Mapping[str, Any], row: PartStanding) -> list[str]:
     """Which measurement would settle a verdict, a sentence a side."""

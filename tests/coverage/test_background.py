@@ -204,11 +204,15 @@ def test_looking_longer_is_offered_where_it_may_change_something(
     ("states", "state"),
     [
         (["covered", "unfilled"], "unfilled"),
+        (["covered", "not planned"], "partly"),
+        (["not planned", "unfilled", "not needed"], "not planned"),
+        (["short", "not planned"], "short"),
+        (["undecided", "not planned"], "undecided"),
         (["unfilled", "unasked"], "unasked"),
         (["undecided", "unfilled"], "undecided"),
         (["short", "unfilled"], "short"),
         (["covered", "cut", "not needed"], "covered"),
-        ([], "unfilled"),
+        ([], "not planned"),
     ],
 )
 def test_heading_says_what_keeps_the_project_from_an_answer(states: list[str], state: str) -> None:

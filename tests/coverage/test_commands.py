@@ -117,4 +117,4 @@ def test_two_projects_of_one_name_are_told_apart_by_owner(short_project: Project
     _, err = run("check_project", "Lamplight", code=2)
     assert "Several projects" in err
     out, _ = run("check_project", "Lamplight", "--owner", "piet")
-    assert "undecided" in out
+    assert "not planned yet" in out

@@ -260,9 +260,10 @@ def test_part_without_a_fabric_says_what_to_buy() -> None:
         (["covered", "unfilled"], "undecided"),
         (["covered", "undecided"], "undecided"),
         (["undecided", "short"], "short"),
-        (["covered", "no fabric"], "short"),
-        ([], "undecided"),
-        (["not needed"], "undecided"),
+        (["covered", "not planned"], "undecided"),
+        (["not planned", "unfilled"], "not planned"),
+        ([], "not planned"),
+        (["not needed"], "not planned"),
     ],
 )
 def test_project_is_covered_only_when_every_wanted_part_is(states: list[str], verdict: str) -> None:

@@ -53,7 +53,7 @@ def some_projects(owner: User) -> None:
         ({"status": "done"}, ["Attic"]),
         ({"cover": "covered"}, ["Lamplight"]),
         ({"cover": "short"}, ["Étoile"]),
-        ({"cover": "unfilled", "status": "planned"}, ["Beacon"]),
+        ({"cover": "not planned", "status": "planned"}, ["Beacon"]),
         ({"cover": "undecided"}, []),
     ],
 )

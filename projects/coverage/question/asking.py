@@ -91,7 +91,9 @@ def _by_direction(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[S
     if freely.verdict == "short":
         return replace(freely, buy=answer.buy, plans=answer.plans, short=answer.short)
     return _undecided(
-        answer, "Some of the cloth has a direction; without turning any cut no plan was found."
+        answer,
+        "Some of the cloth has a direction; without turning any cut no plan was found.",
+        proof="direction",
     )
 
 
@@ -134,6 +136,7 @@ def _by_repeat(
             answer,
             f"The motifs are to be centred, and the repeat of {', '.join(unknown)} is not known:"
             " measure it and enter it on the fabric’s page.",
+            proof="repeat",
         )
     repeats = [supply.repeat for supply in supplies]
     across = max((repeat[0] for repeat in repeats), default=0)
@@ -231,8 +234,9 @@ def _from_one_lot(
     return _undecided(least, "From one lot alone no plan was found; it is not certain.")
 
 
-def _undecided(answer: Answer, note: str) -> Answer:
+def _undecided(answer: Answer, note: str, *, proof: str = "none") -> Answer:
+    """``proof`` names what would decide it, where that is known."""
     evidence = replace(
-        answer.evidence, proof="none", sentence=note, tried=(*answer.evidence.tried, note)
+        answer.evidence, proof=proof, sentence=note, tried=(*answer.evidence.tried, note)
     )
     return replace(answer, verdict="undecided", evidence=evidence)

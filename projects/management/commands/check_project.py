@@ -9,7 +9,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from projects.coverage.answering import ask_coverage
-from projects.coverage.status import PartStanding, project_verdict, standings
+from projects.coverage.status import PartStanding, project_verdict, standings, word_of
 from projects.coverage.wording import assumed, to_measure
 from projects.handing_on.files import read_json
 from projects.handing_on.json_fields import DocumentError
@@ -69,7 +69,7 @@ class Command(StashCommand):
         units = default_unit(project.owner)
         ask_coverage(project=project)
         rows, _ = standings(project, list(project.parts.whole()), units=units)
-        verdict = project_verdict(row.state for row in rows)
+        verdict = word_of(project_verdict(row.state for row in rows))
         if options["json"]:
             told = {
                 "project": project.name,
