@@ -10,13 +10,13 @@ from django.db.models import F
 from django.db.models.signals import post_delete
 from django.dispatch import receiver
 
-from projects.cut_sheet.acts import undo_cutting
+from projects.cut_sheet.acts import release_made, undo_cutting
 from projects.models import Promise
 from projects.shopping.acts import undo_shelving
-from stash.catalogue.signals import act_undone
+from stash.catalogue.signals import act_to_be_undone, act_undone
 from stash.models import Piece
 
-__all__ = ["release_deleted_promise", "undo_project_side"]
+__all__ = ["release_deleted_promise", "release_what_an_act_promised", "undo_project_side"]
 
 
 @receiver(post_delete, sender=Promise, dispatch_uid="release-deleted-promise")
@@ -26,6 +26,11 @@ def release_deleted_promise(instance: Promise, **_: Any) -> None:
         promised_length=F("promised_length") - instance.length,
         promised_count=F("promised_count") - instance.count,
     )
+
+
+@receiver(act_to_be_undone, dispatch_uid="release-made")
+def release_what_an_act_promised(*, owner: User, undone_act: uuid.UUID, **_: Any) -> None:
+    release_made(owner=owner, act=undone_act)
 
 
 @receiver(act_undone, dispatch_uid="undo-cutting")

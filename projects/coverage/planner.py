@@ -199,7 +199,8 @@ def _after(
         else:
             squaring = 0 if supply.is_squared else allow.squaring_up
             taken = ceil((plan.used + squaring) * (1 + allow.reserve))
-            rest = replace(supply, length=supply.length - taken, is_squared=False)
+            length = supply.length - taken
+            rest = replace(supply, length=length, is_squared=False, is_ready=False)
         if rest.count <= 0 or rest.length <= 0:
             del left[number]
         else:

@@ -79,6 +79,11 @@ class Assumed:
     precut: bool = False
     squared: bool = False
 
+    @property
+    def is_washed(self) -> bool:
+        """Whether the cloth is cut at a size that it has only once it is washed."""
+        return self.keeps_width < 1 or self.keeps_length < 1
+
 
 @dataclass(frozen=True, kw_only=True)
 class SavedPlan:
@@ -118,29 +123,41 @@ class SavedPlan:
         return frozenset(placement.part for placement in self.placements)
 
     def up_to(self, step: int) -> Self:
-        """The first ``step`` strips across the width, at their places."""
+        """The first ``step`` strips, at their places.
+
+        Lengthwise strips are cut from a block that is cut off whole, however many of them follow.
+        """
         end = self._end_of(step)
-        return replace(
-            self._with_strips(self.strips[:step], 0),
-            used=end,
-            remnants=tuple(
-                replace(remnant, length=min(remnant.length, end - remnant.y))
-                for remnant in self.remnants
-                if remnant.y < end
-            ),
-        )
+        cut = self._with_strips(self.strips[:step], 0)
+        if self.first == "across":
+            loose = [_cut_off(left, "across", end) for left in self.remnants if left.y < end]
+            return replace(cut, used=end, remnants=tuple(loose))
+        loose = [_cut_off(left, "along", end) for left in self.remnants if left.x < end]
+        return replace(cut, remnants=tuple(loose))
 
     def beyond(self, step: int) -> Self:
-        """What lies below the first ``step`` strips, on the cloth that is left of the piece."""
+        """What lies beyond the first ``step`` strips, on the cloth that is left of the piece.
+
+        Beyond lengthwise strips that is the rest of their block, which is a piece of its own then.
+        """
         end = self._end_of(step)
+        rest = replace(
+            self._with_strips(self.strips[step:], end), assumed=replace(self.assumed, squared=True)
+        )
+        if self.first == "across":
+            return replace(
+                rest,
+                used=self.used - end,
+                length=self.length - end,
+                remnants=tuple(_moved(left, 0, end) for left in self.remnants if left.y >= end),
+            )
+        beside = [left for left in self.remnants if left.x >= end and left.y < self.used]
         return replace(
-            self._with_strips(self.strips[step:], end),
-            used=self.used - end,
-            length=self.length - end,
-            assumed=replace(self.assumed, squared=True),
-            remnants=tuple(
-                replace(remnant, y=remnant.y - end) for remnant in self.remnants if remnant.y >= end
-            ),
+            rest,
+            used=max((placed.y + placed.length for placed in rest.placements), default=0),
+            width=self.width - end,
+            length=self.used,
+            remnants=tuple(_cut_off(_moved(left, end, 0), "across", self.used) for left in beside),
         )
 
     def _end_of(self, step: int) -> int:
@@ -148,13 +165,15 @@ class SavedPlan:
 
     def _with_strips(self, held: Sequence[CutStrip], end: int) -> Self:
         """These strips of the plan alone, numbered anew and moved up by ``end``."""
+        x, y = (0, end) if self.first == "across" else (end, 0)
         strips = tuple(
             replace(
                 strip,
                 number=number,
                 start=strip.start - end,
                 placements=tuple(
-                    replace(placement, y=placement.y - end) for placement in strip.placements
+                    replace(placement, x=placement.x - x, y=placement.y - y)
+                    for placement in strip.placements
                 ),
             )
             for number, strip in enumerate(held, 1)
@@ -234,6 +253,17 @@ class SavedPlan:
             ),
             origin=_read_origin(found),
         )
+
+
+def _moved(left: Remnant, x: int, y: int) -> Remnant:
+    return replace(left, x=left.x - x, y=left.y - y)
+
+
+def _cut_off(left: Remnant, way: FirstCut, end: int) -> Remnant:
+    """What of it lies before a line across at y = end, or along at x = end."""
+    if way == "across":
+        return replace(left, length=min(left.length, end - left.y))
+    return replace(left, width=min(left.width, end - left.x))
 
 
 _PLAN = frozenset(

@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from projects.cut_sheet.booking import (
     CuttingRefused,
+    Table,
     book,
     keep_answers,
     lose,
@@ -25,15 +26,24 @@ from projects.cut_sheet.booking import (
 )
 from projects.cut_sheet.carried_out import Booked, put_back
 from projects.cut_sheet.plans import SheetPlan
-from projects.models import ActKind, Cut, CuttingDone, Part, Project, Status
-from projects.planning.promises import PromiseError, remake
+from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status
+from projects.planning.cuts import cut_label
+from projects.planning.promises import PromiseError, release, remake
 from stash.acts import one_act
 from stash.catalogue.ledger import Remnant
 from stash.context import default_unit
 from stash.lengths import format_length
 from stash.models import Piece
 
-__all__ = ["CuttingRefused", "cutting_done", "spoil", "spoil_strip", "undo_cutting"]
+__all__ = [
+    "CuttingRefused",
+    "cutting_done",
+    "release_made",
+    "spoil",
+    "spoil_cut",
+    "spoil_strip",
+    "undo_cutting",
+]
 
 
 def cutting_done(
@@ -44,12 +54,16 @@ def cutting_done(
     keys: Collection[str],
     remnants: Collection[str],
     stops: Mapping[str, int] | None = None,
+    of_next: Mapping[str, int] | None = None,
+    everything: bool = False,
 ) -> CuttingDone:
     """Book the ticked plans of a cut sheet as cut.
 
     ``fingerprints`` are those of the sheet that was on the table: when anything changed since,
     nothing is booked. ``remnants`` are the ticked ``key:mark`` that go back to the shelf.
-    ``stops`` says by key after which strip, or after how many of a pack, cutting stopped.
+    ``stops`` says by key after which strip, or after how many of a pack, cutting stopped, and
+    ``of_next`` after which strip of the next piece of the pack. ``everything``: all of the sheet is
+    cut and all that remains goes back, whatever is ticked.
 
     Raises
     ------
@@ -60,29 +74,45 @@ def cutting_done(
     """
     with one_act(project.owner, act):
         table = table_of(project, act, fingerprints)
-        plans = [plan for plan in table.plans if plan.key in keys]
+        plans = [one for one in table.plans if everything or one.key in keys]
         if not plans:
             raise CuttingRefused("Tick at least one piece that was cut.")
-        booked = [Booked(plan=plan, step=_step(plan, stops or {})) for plan in plans]
-        book(table, booked, remnants)
-        keep_answers(table, {plan.piece.pk for plan in plans}, booked)
-        return table.done(_summary([entry.cut for entry in booked]))
+        if everything:
+            booked = [Booked(plan=one, step=one.steps) for one in plans]
+        else:
+            booked = [_up_to(one, stops or {}, of_next or {}) for one in plans]
+        book(table, booked, None if everything else remnants)
+        keep_answers(table, {one.piece.pk for one in plans}, booked)
+        return table.done(_summary(booked))
 
 
-def _step(plan: SheetPlan, stops: Mapping[str, int]) -> int:
+def _up_to(plan: SheetPlan, stops: Mapping[str, int], of_next: Mapping[str, int]) -> Booked:
+    """How far a plan was cut, refused where it has no such place to stop at."""
     step = stops.get(plan.key, plan.steps)
-    if not 1 <= step <= plan.steps:
+    strips = of_next.get(plan.key, 0) if plan.is_pack else 0
+    if not (0 if strips else 1) <= step <= plan.steps:
         raise CuttingRefused(
             f"Cutting of {plan.plan.name} cannot stop after “{step}”: it has {plan.steps}."
         )
-    return step
+    if strips and (step == plan.steps or strips >= plan.strips):
+        raise CuttingRefused(
+            f"After {step} of {plan.plan.name} cutting cannot stop at strip “{strips}” of the next"
+            f" one: there are {plan.steps} of {plan.strips} {_plural(plan.strips, 'strip')}."
+        )
+    return Booked(plan=plan, step=step, of_next=strips)
 
 
-def _summary(plans: Sequence[SheetPlan]) -> str:
-    cuts = sum(sum(plan.counts.values()) for plan in plans)
-    pieces = sum(plan.copies for plan in plans)
-    parts = sorted({part.name for plan in plans for part in plan.parts})
+def _summary(booked: Sequence[Booked]) -> str:
+    cuts = sum(sum(one.counts.values()) for one in booked)
+    pieces = sum(one.pieces for one in booked)
+    parts = sorted(
+        {part.name for one in booked for part in one.plan.parts if one.counts.keys() & _own(part)}
+    )
     return f"{cuts} cut from {pieces} {_plural(pieces, 'piece')} for {', '.join(parts)}"
+
+
+def _own(part: Part) -> set[int]:
+    return {cut.pk for cut in part.cuts.all()}
 
 
 def _plural(count: int, noun: str) -> str:
@@ -122,11 +152,13 @@ def spoil_strip(
     strip: int,
     length: int | None = None,
     good: tuple[int | None, int] | None = None,
+    keeps_remnants: bool = False,
 ) -> CuttingDone:
     """Record that one strip of a sheet's plan is spoiled; the strips before it are cut.
 
-    ``length`` is how long the strip came out, if not as planned. ``good`` is the width (``None``:
-    the whole) and length of what it still gives; that goes back to the shelf.
+    ``length`` is how long the strip came out, if not as planned; of a lengthwise strip how wide.
+    ``good`` is the width (``None``: the whole) and length of what it still gives; that goes back to
+    the shelf. ``keeps_remnants``: what remains beside the strips before it does as well.
 
     Raises
     ------
@@ -137,22 +169,72 @@ def spoil_strip(
     """
     with one_act(project.owner, act):
         table = table_of(project, act, fingerprints)
-        plan = next((sheet_plan for sheet_plan in table.plans if sheet_plan.key == key), None)
-        if plan is None or plan.is_pack or not 1 <= strip <= plan.strips_across:
-            raise CuttingRefused(f"There is no strip “{strip}” on this sheet.")
+        plan = _strip_of(table, key, strip)
         lost = length or plan.plan.strips[strip - 1].size
-        spoiled = Booked(
-            plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good)
-        )
-        if spoiled.shelf_length > plan.piece.length:
+        end = plan.plan.strips[strip - 2].end if strip > 1 else 0
+        one = Booked(plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good))
+        too_wide = not plan.is_across and end + lost > plan.plan.width
+        if too_wide or one.shelf_length > plan.piece.length:
             raise CuttingRefused(f"More was spoiled of strip {strip} than is left of {plan.piece}.")
-        book(table, [spoiled], None)
-        keep_answers(table, [plan.piece.pk], [spoiled])
+        book(table, [one], None if keeps_remnants else ())
+        keep_answers(table, [plan.piece.pk], [one])
         size = format_length(lost, units=default_unit(project.owner), rounding="up")
-        summary = f"strip {strip} spoiled, {size} of {plan.piece}"
+        said = f"strip {strip} spoiled, {size} of {plan.piece}"
         if strip > 1:
-            summary += f"; {_summary([spoiled.cut])} before it"
-        return table.done(summary, ActKind.SPOILED)
+            said += f"; {_summary([one])} before it"
+        return table.done(said, ActKind.SPOILED)
+
+
+def spoil_cut(
+    *,
+    project: Project,
+    act: uuid.UUID,
+    fingerprints: Collection[str],
+    key: str,
+    strip: int,
+    cut: int,
+    count: int = 1,
+    good: tuple[int | None, int] | None = None,
+    keeps_remnants: bool = False,
+) -> CuttingDone:
+    """Record that some cuts of a strip are spoiled; the strip and those before it are cut else.
+
+    ``good`` is the width (``None``: the whole) and length that each still gives.
+
+    Raises
+    ------
+    AlreadyDoneError
+        The same form was sent before.
+    CuttingRefused
+        The sheet is out of date, has no such strip, or not so many of the cut in it.
+    """
+    with one_act(project.owner, act):
+        table = table_of(project, act, fingerprints)
+        plan = _strip_of(table, key, strip)
+        held = [one for one in plan.plan.strips[strip - 1].placements if one.cut == cut]
+        if not 1 <= count <= len(held):
+            raise CuttingRefused(
+                f"“{count}” cannot be spoiled of {len(held)} in strip {strip} of {plan.plan.name}."
+            )
+        back = None
+        if good is not None:
+            width = held[0].width if good[0] is None else good[0]
+            if width > held[0].width or good[1] > held[0].length:
+                raise CuttingRefused("More is still good of the spoiled cut than there is of it.")
+            back = returned(plan.piece, *plan.on_the_shelf(width, good[1]))
+        one = Booked(plan=plan, step=strip, lost=((cut, count),), good=back, good_count=count)
+        book(table, [one], None if keeps_remnants else ())
+        keep_answers(table, [plan.piece.pk], [one])
+        label = cut_label(plan.cuts[cut], default_unit(project.owner))
+        said = f"{count} of {label} spoiled in strip {strip} of {plan.piece}; {_summary([one])}"
+        return table.done(said, ActKind.SPOILED)
+
+
+def _strip_of(table: Table, key: str, strip: int) -> SheetPlan:
+    plan = next((one for one in table.plans if one.key == key), None)
+    if plan is None or plan.is_pack or not 1 <= strip <= plan.strips:
+        raise CuttingRefused(f"There is no strip “{strip}” on this sheet.")
+    return plan
 
 
 def _good(
@@ -161,11 +243,22 @@ def _good(
     """What a spoiled strip still gives, at its size on the shelf."""
     if good is None:
         return None
-    whole = plan.plan.width
+    whole, long = (plan.plan.width, lost) if plan.is_across else (lost, plan.plan.used)
     width = whole if good[0] is None else good[0]
-    if good[1] > lost or width > whole:
+    if good[1] > long or width > whole:
         raise CuttingRefused(f"More is still good of strip {strip} than there is of it.")
     return returned(plan.piece, *plan.on_the_shelf(width, good[1]))
+
+
+def release_made(*, owner: User, act: uuid.UUID) -> None:
+    """Give back what an act promised of its new pieces; runs before the ledger takes them away."""
+    done = CuttingDone.objects.owned_by(owner).filter(act=act, undone_at=None).first()
+    for made in done.changes.get("made", ()) if done is not None else ():
+        release(
+            Promise.objects.owned_by(owner).filter(
+                part=made["part"], piece=made["piece"], length=0, count=1
+            )
+        )
 
 
 def undo_cutting(*, owner: User, act: uuid.UUID) -> None:

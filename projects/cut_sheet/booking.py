@@ -2,13 +2,15 @@
 
 Cutting may stop half way. Then only the steps that were cut are booked: their promises end, the
 others stay, and the piece is known to be straight at its end, so that nothing is squared up twice.
+What is left of a block for lengthwise strips, or of a piece that was taken from its pack, becomes
+a piece of its own, squared and ready, on which the plan and its promise go on.
 """
 
 from __future__ import annotations
 
 import uuid
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.db.models import F
@@ -18,8 +20,8 @@ from projects.coverage.question.partial_cuts import begun_of
 from projects.coverage.question.supply import Begun
 from projects.cut_sheet.carried_out import Booked, carry_out
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
-from projects.models import ActKind, Cut, CuttingDone, Project, Promise, Status
-from projects.planning.promises import PromiseError, lessen
+from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status
+from projects.planning.promises import PromiseError, lessen, promise_whole
 from stash.catalogue.ledger import LedgerError, Remnant, cut_from_piece
 from stash.context import default_unit
 from stash.lengths import INCH, format_length
@@ -27,6 +29,7 @@ from stash.models import Piece
 from stash.models.piece import Form
 
 __all__ = [
+    "LEAST_REST",
     "CuttingRefused",
     "Table",
     "book",
@@ -37,8 +40,8 @@ __all__ = [
     "table_with",
 ]
 
-#: A rest shorter than this is not worth a place on the shelf.
-_LEAST_REST = INCH
+#: A rest of a piece shorter than this is not kept (common practice, no source).
+LEAST_REST = INCH
 #: The shelf gives up to one unit more than was cut each time; the last cut makes up for it.
 _ROUNDED = INCH // 64
 
@@ -57,6 +60,8 @@ class Table:
     plans: Sequence[SheetPlan]
     begun: dict[int, Begun]
     changes: dict[str, Any]
+    #: The new pieces that cutting goes on with, by the key of the plan.
+    rests: dict[str, Piece] = field(default_factory=dict)
 
     def done(self, summary: str, kind: ActKind = ActKind.CUT) -> CuttingDone:
         if self.project.status == Status.PLANNED:
@@ -95,7 +100,7 @@ def table_with(project: Project, act: uuid.UUID, piece: Piece) -> Table:
 def _laid(
     project: Project, act: uuid.UUID, groups: Sequence[Group], plans: Sequence[SheetPlan]
 ) -> Table:
-    changes = {"cuts": {}, "promises": [], "status": project.status, "begun": {}}
+    changes = {"cuts": {}, "promises": [], "status": project.status, "begun": {}, "made": []}
     return Table(project, act, groups, plans, begun_of(project), changes)
 
 
@@ -103,48 +108,75 @@ def book(table: Table, booked: Sequence[Booked], remnants: Collection[str] | Non
     """Cut these steps; ``None``: every remnant beside them goes back to the shelf."""
     for piece in sorted({entry.plan.piece.pk for entry in booked}):
         _cut_piece(table, [entry for entry in booked if entry.plan.piece.pk == piece], remnants)
-    _mark_cuts([entry.cut for entry in booked], table.changes)
+    _mark_cuts(booked, table.changes)
 
 
 def keep_answers(table: Table, pieces: Iterable[int], booked: Sequence[Booked] = ()) -> None:
     """Take what is cut out of the saved plans, and keep the answers for undoing."""
     parts = [part for group in table.groups for part in group.parts]
     table.changes["pieces"] = sorted(pieces)
-    table.changes["answers"] = carry_out(parts, booked)
+    table.changes["answers"] = carry_out(parts, booked, table.rests)
 
 
 def _cut_piece(table: Table, booked: Sequence[Booked], remnants: Collection[str] | None) -> None:
-    cuts = [entry.cut for entry in booked]
-    piece = cuts[0].piece
+    piece, is_pack = booked[0].plan.piece, booked[0].plan.is_pack
     open_still = set().union(*(entry.serves_still() for entry in booked))
     keys = {entry.plan.key for entry in booked}
     for other in table.plans:
         if other.piece.pk == piece.pk and other.key not in keys:
             open_still |= {part.pk for part in other.parts}
-    is_pack = cuts[0].is_pack
-    taken = sum(entry.cut.copies if is_pack else entry.shelf_length for entry in booked)
-    _settle(piece, cuts, open_still, taken, table.changes)
+    taken = sum(entry.pieces if is_pack else entry.shelf_length for entry in booked)
+    given = len(table.changes["promises"])
+    _settle(piece, booked, open_still, taken, table.changes)
     back = [
         returned(piece, left.width, left.length)
-        for cut in cuts
-        for left in cut.left()
-        if remnants is None or f"{cut.key}:{left.mark}" in remnants
+        for entry in booked
+        for left in entry.left()
+        if remnants is None or f"{entry.plan.key}:{left.mark}" in remnants
         for _ in range(left.count)
     ]
-    back += [entry.good for entry in booked if entry.good]
+    back += [entry.good for entry in booked if entry.good for _ in range(entry.good_count)]
+    go_on = [(entry, _rest(entry)) for entry in booked if entry.goes_on]
+    back += [rest for _, rest in go_on]
     spoiled = sum(entry.spoiled for entry in booked)
     note = f"mis-cut: {_spoiled(spoiled)}" if spoiled else f"cut for {table.project.name}"
-    if is_pack:
-        cut_from_piece(piece=piece, act=table.act, count=taken, remnants=back, note=note)
-        return
-    length: int | None = _all_but_rounding(piece, taken)
-    rest = piece.length - taken
-    if rest < _LEAST_REST and not (open_still or piece.keep_back or piece.promised_length):
-        length = None
     before = piece.length
-    cut_from_piece(piece=piece, act=table.act, length=length, remnants=back, note=note)
-    if not all(entry.is_whole for entry in booked):
+    length: int | None = None
+    if not is_pack:
+        length = _all_but_rounding(piece, taken)
+        rest = piece.length - taken
+        if rest < LEAST_REST and not (open_still or piece.keep_back or piece.promised_length):
+            length = None
+    made = cut_from_piece(
+        piece=piece,
+        act=table.act,
+        length=length,
+        count=taken if is_pack else 0,
+        remnants=back,
+        note=note,
+    )
+    promised = {given_back["part"] for given_back in table.changes["promises"][given:]}
+    for (entry, _), rest_piece in zip(go_on, made[len(made) - len(go_on) :], strict=True):
+        _go_on(table, entry, rest_piece, promised)
+    if not (is_pack or all(entry.is_whole for entry in booked)):
         _note_begun(table, piece, [block for entry in booked for block in entry.blocks], before)
+
+
+def _rest(entry: Booked) -> Remnant:
+    """What cutting goes on with; its size gives exactly what was planned once it is washed."""
+    assert entry.goes_on is not None
+    return returned(entry.plan.piece, *entry.plan.as_it_goes_on(*entry.goes_on))
+
+
+def _go_on(table: Table, entry: Booked, piece: Piece, promised: set[int]) -> None:
+    """The new piece is squared and ready; whose promise on the old one ended holds this one."""
+    table.rests[entry.plan.key] = piece
+    _keep_begun(table, piece, Begun(length=piece.length, taken=(), is_ready=True))
+    for part in entry.plan.parts:
+        if part.pk in promised & entry.served_by_rest():
+            held = promise_whole(part=part, piece=piece)
+            table.changes["made"].append({"part": held.part_id, "piece": held.piece_id})
+            return
 
 
 def _all_but_rounding(piece: Piece, taken: int) -> int:
@@ -156,34 +188,39 @@ def _all_but_rounding(piece: Piece, taken: int) -> int:
 def _note_begun(table: Table, piece: Piece, blocks: Iterable[int], before: int) -> None:
     """Keep that the end of a piece is straight now, and what was cut off it until then."""
     at = table.begun.get(piece.pk)
-    earlier = at.taken if at is not None and at.length == before else ()
-    _keep_begun(table, piece, (*earlier, *blocks))
+    if at is None or at.length != before:
+        _keep_begun(table, piece, Begun(length=piece.length, taken=tuple(blocks)))
+    else:
+        taken = (*at.taken, *blocks)
+        _keep_begun(table, piece, replace(at, length=piece.length, taken=taken))
 
 
-def _keep_begun(table: Table, piece: Piece, taken: tuple[int, ...]) -> None:
-    left = Begun(length=piece.length, taken=taken)
-    table.changes["begun"][str(piece.pk)] = asdict(left)
+def _keep_begun(table: Table, piece: Piece, left: Begun) -> None:
+    kept: dict[str, Any] = {"length": left.length, "taken": left.taken}
+    table.changes["begun"][str(piece.pk)] = kept | ({"is_ready": True} if left.is_ready else {})
 
 
 def _settle(
     piece: Piece,
-    cuts: Sequence[SheetPlan],
+    booked: Sequence[Booked],
     open_still: Collection[int],
     taken: int,
     changes: dict[str, Any],
 ) -> None:
     """End the promises of parts that are done with this piece, and lessen those of the others."""
-    is_pack = cuts[0].is_pack
-    served = {part.pk for cut in cuts for part in cut.parts}
+    is_pack = booked[0].plan.is_pack
+    served = {part.pk for entry in booked for part in _served(entry)}
     for promise in _promises_on(piece, served):
         if promise.part_id not in open_still:
             _give(promise, promise.length, promise.count, changes)
         elif promise.length:
-            share = sum(cut.share_of(promise.part_id) for cut in cuts)
+            share = sum(entry.share_of(promise.part_id) for entry in booked)
             _give(promise, min(promise.length, share), 0, changes)
         elif is_pack:
-            first = [cut for cut in cuts if cut.plan.placements[0].part == promise.part_id]
-            _give(promise, 0, min(promise.count, sum(cut.copies for cut in first)), changes)
+            first = [
+                entry for entry in booked if entry.plan.plan.placements[0].part == promise.part_id
+            ]
+            _give(promise, 0, min(promise.count, sum(entry.pieces for entry in first)), changes)
     piece.refresh_from_db()
     _make_room(
         piece,
@@ -192,6 +229,11 @@ def _settle(
         length=0 if is_pack else taken,
         count=taken if is_pack else 0,
     )
+
+
+def _served(entry: Booked) -> Sequence[Part]:
+    """The parts that what was taken from the piece is for; a block is for all that it will give."""
+    return entry.plan.parts if entry.goes_on else entry.cut.parts
 
 
 def lose(
@@ -217,7 +259,7 @@ def lose(
         note=f"mis-cut: {lost}",
     )
     if at is not None and at.length == before:
-        _keep_begun(table, piece, ())
+        _keep_begun(table, piece, replace(at, length=piece.length, taken=()))
     return lost
 
 
@@ -271,10 +313,10 @@ def returned(piece: Piece, width: int, length: int) -> Remnant:
     return Remnant(width=width, length=length, form=Form.YARDAGE if whole else Form.SCRAP)
 
 
-def _mark_cuts(plans: Sequence[SheetPlan], changes: dict[str, Any]) -> None:
+def _mark_cuts(booked: Sequence[Booked], changes: dict[str, Any]) -> None:
     counts: dict[int, int] = {}
-    for plan in plans:
-        for cut, count in plan.counts.items():
+    for entry in booked:
+        for cut, count in entry.counts.items():
             counts[cut] = counts.get(cut, 0) + count
     for cut, count in counts.items():
         marked = Cut.objects.filter(pk=cut, count__gte=F("done") + count).update(

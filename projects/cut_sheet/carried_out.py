@@ -6,7 +6,7 @@ changes no more than it must. Undoing puts back what was taken out.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from math import ceil
@@ -16,25 +16,31 @@ from django.contrib.auth.models import User
 
 from projects.coverage.documents import readable_plans, with_plans
 from projects.coverage.saved_plan import SavedPlan
-from projects.cut_sheet.plans import SheetPlan
+from projects.cut_sheet.plans import Left, SheetPlan
 from projects.models import ActKind, Coverage, CuttingDone, Part
 from stash.catalogue.ledger import Remnant
+from stash.models import Piece
 
 __all__ = ["Booked", "carry_out", "put_back"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Booked:
-    """A plan of the sheet and how many of its steps are cut.
+    """A plan of the sheet and how far it is cut.
 
-    ``spoiled`` is the length, at the size when cut, of a strip after them that went wrong, and
-    ``good`` what that strip still gives.
+    ``step`` counts strips, or whole pieces of a pack; ``of_next`` the strips of the piece of the
+    pack that comes after them. ``spoiled`` is how much, at the size when cut, of the strip after
+    all these went wrong, and ``good`` what that strip still gives. ``lost`` are cuts that were
+    spoiled in strips that are cut otherwise, each with how many; then ``good`` is what each gives.
     """
 
     plan: SheetPlan
     step: int
+    of_next: int = 0
     spoiled: int = 0
     good: Remnant | None = None
+    good_count: int = 1
+    lost: tuple[tuple[int, int], ...] = ()
 
     @property
     def cut(self) -> SheetPlan:
@@ -45,20 +51,102 @@ class Booked:
         return self.step == self.plan.steps
 
     @property
+    def copies(self) -> int:
+        """How many pieces are cut whole."""
+        return self.step if self.plan.is_pack else int(self.is_whole)
+
+    @property
+    def is_opened(self) -> bool:
+        """Whether a piece is cut in part."""
+        return bool(self.of_next) if self.plan.is_pack else not self.is_whole
+
+    @property
+    def strips(self) -> int:
+        """How many strips of the piece that is cut in part are cut."""
+        if self.plan.is_pack:
+            return self.of_next
+        return 0 if self.is_whole else self.step
+
+    @property
+    def pieces(self) -> int:
+        return self.copies + self.is_opened
+
+    @property
+    def opened_index(self) -> int:
+        """The number of the piece that is cut in part."""
+        return self.plan.indexes[self.step if self.plan.is_pack else 0]
+
+    @property
+    def indexes(self) -> tuple[int, ...]:
+        """The pieces that are not there any more as they were."""
+        if self.plan.is_pack:
+            return self.plan.indexes[: self.pieces]
+        return self.plan.indexes if self.is_whole else ()
+
+    @property
+    def counts(self) -> dict[int, int]:
+        """How many of each cut there are now, without those that were spoiled."""
+        found = {cut: count * self.copies for cut, count in self.plan.counts_of_one.items()}
+        for cut, count in self.plan.counts_up_to(self.strips).items():
+            found[cut] = found.get(cut, 0) + count
+        for cut, count in self.lost:
+            found[cut] = found.get(cut, 0) - count
+        return {cut: count for cut, count in found.items() if count > 0}
+
+    def left(self) -> list[Left]:
+        """The remnants that are loose now, of the whole pieces and of the one cut in part."""
+        sizes: dict[tuple[int, int], int] = {}
+        whole = self.plan.left_of_one() if self.copies else []
+        opened = self.plan.left_after(self.strips) if self.is_opened else []
+        for times, remnants in ((self.copies, whole), (1, opened)):
+            for remnant in remnants:
+                size = (remnant.width, remnant.length)
+                sizes[size] = sizes.get(size, 0) + remnant.count * times
+        return [
+            Left(width=width, length=length, count=count)
+            for (width, length), count in sizes.items()
+        ]
+
+    @property
+    def goes_on(self) -> tuple[int, int] | None:
+        """Width and length, at the size when cut, of another piece that the rest is cut from."""
+        if not self.is_opened:
+            return None
+        return self.plan.open_after(self.strips, self.spoiled)
+
+    @property
     def blocks(self) -> tuple[int, ...]:
         """What is taken off the length, at the size when cut, each as it leaves the shelf."""
-        return (self.cut.block, self.spoiled) if self.spoiled else (self.cut.block,)
+        if self.spoiled and self.plan.is_across:
+            return (self.cut.block, self.spoiled)
+        return (self.cut.block,)
 
     @property
     def shelf_length(self) -> int:
         return sum(ceil(block / self.plan.keeps_length) for block in self.blocks)
 
+    def share_of(self, part: int) -> int:
+        """The shelf length that is taken for one part; a lengthwise block is taken whole."""
+        return (self.cut if self.plan.is_across else self.plan).share_of(part)
+
     def serves_still(self) -> frozenset[int]:
-        return self.plan.parts_beyond(self.step)
+        """The parts that what stays of the piece, or of its pack, is still cut for."""
+        if self.plan.is_pack:
+            return self.plan.parts_beyond(self.pieces)
+        return frozenset() if self.goes_on else self.plan.parts_beyond(self.step)
+
+    def served_by_rest(self) -> frozenset[int]:
+        """The parts that another piece, which the rest is cut from, is for."""
+        return self.plan.plan.beyond(self.strips).parts if self.goes_on else frozenset()
 
 
-def carry_out(parts: Iterable[Part], booked: Sequence[Booked]) -> list[dict[str, Any]]:
-    """Take what is cut out of the saved plans of these parts; return the answers as they were."""
+def carry_out(
+    parts: Iterable[Part], booked: Sequence[Booked], rests: Mapping[str, Piece] | None = None
+) -> list[dict[str, Any]]:
+    """Take what is cut out of the saved plans of these parts; return the answers as they were.
+
+    ``rests`` are the new pieces that cutting goes on with, by the key of the plan.
+    """
     before = []
     answers = Coverage.objects.select_for_update().filter(part__in=[part.pk for part in parts])
     for saved in answers.order_by("pk"):
@@ -75,19 +163,26 @@ def carry_out(parts: Iterable[Part], booked: Sequence[Booked]) -> list[dict[str,
                 "asked_at": saved.asked_at.isoformat(),
             }
         )
-        saved.answer = with_plans(saved.answer, _still_to_cut(plans, booked))
+        left = _still_to_cut(plans, booked, rests or {})
+        saved.answer = with_plans(saved.answer, left)
         saved.fingerprint = ""
         saved.save(update_fields=["answer", "fingerprint"])
     return before
 
 
-def _still_to_cut(plans: Sequence[SavedPlan], booked: Sequence[Booked]) -> list[SavedPlan]:
+def _still_to_cut(
+    plans: Sequence[SavedPlan], booked: Sequence[Booked], rests: Mapping[str, Piece]
+) -> list[SavedPlan]:
     left = []
     for plan in plans:
         mine = next((entry for entry in booked if _is_of(plan, entry.plan)), None)
-        if mine is not None and not mine.plan.is_pack and not mine.is_whole:
-            left.append(plan.beyond(mine.step))
-        elif mine is None or plan.index not in mine.cut.indexes:
+        if mine is not None and mine.is_opened and plan.index == mine.opened_index:
+            rest = rests.get(mine.plan.key)
+            if rest is not None:
+                left.append(replace(plan.beyond(mine.strips), piece=rest.pk, index=0))
+            elif mine.goes_on is None and not mine.plan.is_pack:
+                left.append(plan.beyond(mine.strips))
+        elif mine is None or plan.index not in mine.indexes:
             left.append(replace(plan, index=plan.index - _opened_before(plan, booked)))
     return left
 
@@ -103,7 +198,7 @@ def _opened_before(plan: SavedPlan, booked: Sequence[Booked]) -> int:
         index < plan.index
         for entry in booked
         if entry.plan.is_pack and entry.plan.piece.pk == plan.piece
-        for index in entry.cut.indexes
+        for index in entry.indexes
     )
 
 

@@ -7,16 +7,15 @@ from dataclasses import dataclass
 
 from projects.coverage.groups import Group
 from projects.coverage.question.supply import Supply
-from projects.cut_sheet.plans import LEAST_REMNANT, SheetPlan
+from projects.coverage.saved_plan import PlacedCut
+from projects.cut_sheet.booking import LEAST_REST
+from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.allowances import usable_size
-from projects.cutting.layout import slabs
-from projects.cutting.shapes import FirstCut, Placement
-from projects.models import Part, Project
+from projects.cutting.steps import Cloth, CutStep, steps_of
+from projects.models import Part, Project, Promise
 from projects.planning.allowances import shelf_allowance
 
-__all__ = ["Spare", "Work", "left_in_one", "spares_of", "work_of"]
-
-_Box = tuple[int, int, int, int]
+__all__ = ["Spare", "Work", "rests_of", "spares_of", "work_of"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,61 +40,51 @@ def work_of(plans: Sequence[SheetPlan]) -> Work:
     settings: set[int] = set()
     count = length = 0
     for plan in plans:
-        placements = _placements(plan)
-        settings |= {strip.size for strip in plan.plan.strips}
-        settings |= {
-            side for placement in placements for side in (placement.width, placement.length)
-        }
-        area = (0, 0, plan.plan.width, plan.plan.length)
-        cuts = list(_cuts(placements, area, plan.plan.first))
-        count += len(cuts) * plan.copies
-        length += sum(cuts) * plan.copies
+        whole = plan.cutting.whole
+        settings |= set(_settings(steps_of(whole)))
+        for cloth in whole.all():
+            breadth = cloth.width if cloth.along == "across" else cloth.length
+            count += cloth.lines * plan.copies
+            length += cloth.lines * breadth * plan.copies
     return Work(settings=len(settings), cuts=count, length=length)
 
 
-def _placements(plan: SheetPlan) -> list[Placement]:
-    return [
-        Placement(
-            cut="", x=placement.x, y=placement.y, width=placement.width, length=placement.length
-        )
-        for placement in plan.plan.placements
-    ]
+def _settings(steps: Sequence[CutStep[PlacedCut]]) -> Iterator[int]:
+    for one in steps:
+        if not one.is_over:
+            yield one.setting
+        yield from _settings(one.then)
 
 
-def _cuts(placements: Sequence[Placement], area: _Box, first: FirstCut) -> Iterator[int]:
-    """The length of every straight cut that frees the placements; ``area`` is x, y, ends."""
-    across = first == "across"
-    x0, y0, x1, y1 = area
-    at, end_of_area, breadth = (y0, y1, x1 - x0) if across else (x0, x1, y1 - y0)
-    for start, end, held in slabs(placements, first):
-        if start > at:
-            yield breadth
-        if end < end_of_area:
-            yield breadth
-        at = end
-        inner = (x0, start, x1, end) if across else (start, y0, end, y1)
-        first_held = held[0]
-        whole = (
-            first_held.x,
-            first_held.y,
-            first_held.x + first_held.width,
-            first_held.y + first_held.length,
-        ) == inner
-        if len(held) > 1 or not whole:
-            yield from _cuts(held, inner, "along" if across else "across")
+def rests_of(plans: Sequence[SheetPlan]) -> dict[str, tuple[int, int] | None]:
+    """By the key of a plan what stays of its piece on the shelf, when all before it are cut, too.
+
+    None where nothing does: it is used up, or too short to be kept. Of a pack whole pieces stay.
+    """
+    found: dict[str, tuple[int, int] | None] = {}
+    taken: dict[int, int] = {}
+    last = {plan.piece.pk: plan.key for plan in plans}
+    set_aside = _set_aside_elsewhere(plans)
+    for plan in plans:
+        if plan.is_pack:
+            continue
+        piece = plan.piece
+        taken[piece.pk] = taken.get(piece.pk, 0) + plan.shelf_length
+        held = piece.keep_back + set_aside.get(piece.pk, 0)
+        rest = max(piece.length - taken[piece.pk], held)
+        stays = rest >= LEAST_REST or held or (last[piece.pk] != plan.key and rest > 0)
+        found[plan.key] = (piece.width, rest) if stays and rest > 0 else None
+    return found
 
 
-def left_in_one(plan: SheetPlan) -> tuple[int, int] | None:
-    """The largest rectangle worth keeping that one piece leaves, at its size on the shelf."""
-    sizes = [
-        (remnant.width, remnant.length)
-        for remnant in plan.plan.remnants
-        if min(remnant.width, remnant.length) >= LEAST_REMNANT
-    ]
-    if not sizes:
-        return None
-    width, length = max(sizes, key=lambda size: (size[0] * size[1], size))
-    return plan.on_the_shelf(width, length)
+def _set_aside_elsewhere(plans: Sequence[SheetPlan]) -> dict[int, int]:
+    """By piece the length that is promised to parts that the plans do not serve."""
+    served = {part.pk for plan in plans for part in plan.parts}
+    held: dict[int, int] = {}
+    pieces = {plan.piece.pk for plan in plans}
+    for promise in Promise.objects.filter(piece__in=pieces).exclude(part__in=served):
+        held[promise.piece_id] = held.get(promise.piece_id, 0) + promise.length
+    return held
 
 
 def spares_of(project: Project, plans: Sequence[SheetPlan], groups: Sequence[Group]) -> list[Spare]:
@@ -112,16 +101,21 @@ def spares_of(project: Project, plans: Sequence[SheetPlan], groups: Sequence[Gro
     touched = {plan.piece.pk for plan in plans}
     parts = {part.pk: part for plan in plans for part in plan.parts}
     found = []
-    for number, part in sorted(parts.items(), key=lambda item: (item[1].position, item[0])):
-        mine = [plan for plan in plans if number in {served.pk for served in plan.parts}]
+    for number, part in sorted(parts.items(), key=lambda one: (one[1].position, one[0])):
+        mine = [plan for plan in plans if number in {one.pk for one in plan.parts}]
         size, width, length = max(strip for plan in mine for strip in _strips_of(plan, number))
 
-        rests = [(remnant.width, remnant.length) for plan in mine for remnant in plan.plan.remnants]
-        free = [supply for supply in supplies.get(number, ()) if supply.piece.pk not in touched]
-        rests += [_usable(project, supply) for supply in free]
+        rests = [(one.width, one.length) for plan in mine for one in _over(plan)]
+        free = [one for one in supplies.get(number, ()) if one.piece.pk not in touched]
+        rests += [_usable(project, one) for one in free]
         holds = any(wide >= width and long >= length for wide, long in rests)
         found.append(Spare(part=part, size=size, may_spoil=holds))
     return found
+
+
+def _over(plan: SheetPlan) -> Iterator[Cloth[PlacedCut]]:
+    """What a plan leaves, at the size when cut."""
+    return (one for one in plan.cutting.whole.ends() if one.is_left or one.stays)
 
 
 def _usable(project: Project, supply: Supply) -> tuple[int, int]:
@@ -132,11 +126,7 @@ def _strips_of(plan: SheetPlan, part: int) -> Iterator[tuple[int, int, int]]:
     """Size, width and length of each strip that holds a cut of the part."""
     for strip in plan.plan.strips:
         held = strip.placements
-        if any(placement.part == part for placement in held):
-            width = max(placement.x + placement.width for placement in held) - min(
-                placement.x for placement in held
-            )
-            length = max(placement.y + placement.length for placement in held) - min(
-                placement.y for placement in held
-            )
+        if any(one.part == part for one in held):
+            width = max(one.x + one.width for one in held) - min(one.x for one in held)
+            length = max(one.y + one.length for one in held) - min(one.y for one in held)
             yield strip.size, width, length

@@ -1,4 +1,4 @@
-"""A plan as a drawing to scale and as an order of work.
+"""A plan as a drawing to scale.
 
 Drawing units are tenths of an inch. Long pieces lie on their side, so that a page holds them;
 the arrow on the drawing shows the grain either way.
@@ -7,16 +7,15 @@ the arrow on the drawing shows the grain either way.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from string import ascii_uppercase
 
-from projects.coverage.saved_plan import CutStrip, PlacedCut
 from projects.cut_sheet.plans import SheetPlan
-from projects.models import Cut, CutKind, Role
+from projects.models import Cut
 from projects.planning.cuts import cut_label
-from stash.lengths import INCH, Unit, format_length
+from stash.lengths import INCH, Unit
 
-__all__ = ["Box", "Drawing", "LegendLine", "Step", "draw", "legend_of", "steps_of"]
+__all__ = ["Box", "Drawing", "LegendLine", "draw", "legend_of"]
 
 _UNIT = INCH // 10
 #: How much of the uncut rest is drawn below the last cut.
@@ -71,29 +70,6 @@ class Drawing:
     rest: Box | None
     is_lying: bool
     is_broken_off: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class Step:
-    """One setting of the ruler: how wide, how often, and what is sub-cut from it.
-
-    ``pieces`` are letter, count, size, and the setting for the sub-cut where there is one.
-    """
-
-    first: int
-    last: int
-    size: str
-    direction: str
-    pieces: tuple[tuple[str, int, str, str], ...]
-    is_set_aside: bool
-
-    @property
-    def numbers(self) -> str:
-        return f"{self.first}" if self.first == self.last else f"{self.first}–{self.last}"
-
-    @property
-    def times(self) -> int:
-        return self.last - self.first + 1
 
 
 def legend_of(plans: Sequence[SheetPlan], units: Unit) -> list[LegendLine]:
@@ -183,7 +159,11 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
         strips=tuple(
             frame.mark(strip.start, strip.size, str(strip.number)) for strip in plan.plan.strips
         ),
-        left=tuple(frame.box(*rest) for rest in plan.beside()),
+        left=tuple(
+            frame.box(one.x, one.y, one.width, one.length)
+            for one in plan.cutting.whole.ends()
+            if one.holds is None and one.y < used
+        ),
         rest=frame.box(0, used, width, shown_rest) if shown_rest > 0 else None,
         is_lying=frame.is_lying,
         is_broken_off=rest > shown_rest,
@@ -193,72 +173,6 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
 def _cut_boxes(plan: SheetPlan, letters: dict[int, str], frame: _Frame) -> tuple[Box, ...]:
     tones = {cut: place % 3 for place, cut in enumerate(sorted(plan.cuts))}
     return tuple(
-        frame.box(
-            placed.x,
-            placed.y,
-            placed.width,
-            placed.length,
-            letters.get(placed.cut, ""),
-            tones[placed.cut],
-        )
-        for placed in plan.plan.placements
-    )
-
-
-def steps_of(plan: SheetPlan, letters: dict[int, str], units: Unit) -> list[Step]:
-    """Strips in cutting order; equal neighbours are one step, cut several times."""
-    roles = {part.pk: part.role for part in plan.parts}
-    steps: list[Step] = []
-    for strip in plan.plan.strips:
-        counts: dict[tuple[str, str, str], int] = {}
-        for placed in strip.placements:
-            size = _sub_cut(placed, plan.cuts[placed.cut], units)
-            setting = _setting(placed, strip, plan, units)
-            key = (letters.get(placed.cut, ""), size, setting)
-            counts[key] = counts.get(key, 0) + 1
-        step = Step(
-            first=strip.number,
-            last=strip.number,
-            size=format_length(strip.size, units=units, rounding="up"),
-            direction=strip.direction,
-            pieces=tuple(
-                (letter, count, size, setting) for (letter, size, setting), count in counts.items()
-            ),
-            is_set_aside=all(roles[placed.part] == Role.BINDING for placed in strip.placements),
-        )
-        if steps and _is_same(steps[-1], step):
-            steps[-1] = replace(steps[-1], last=step.last)
-        else:
-            steps.append(step)
-    return steps
-
-
-def _sub_cut(placed: PlacedCut, cut: Cut, units: Unit) -> str:
-    if cut.kind == CutKind.STRIP_ACROSS:
-        return "the whole width"
-    width = format_length(placed.width, units=units, rounding="up", with_unit=False)
-    length = format_length(placed.length, units=units, rounding="up")
-    return f"{width} × {length}"
-
-
-def _setting(placed: PlacedCut, strip: CutStrip, plan: SheetPlan, units: Unit) -> str:
-    """Where the ruler lies to cut this from its strip; nothing where that takes several cuts."""
-    is_across = strip.direction == "across"
-    along, across = (placed.width, placed.length) if is_across else (placed.length, placed.width)
-    whole = plan.plan.width if is_across else plan.plan.length
-    is_uncut = plan.cuts[placed.cut].kind == CutKind.STRIP_ACROSS or along == whole
-    if plan.plan.stages > 2 or is_uncut:
-        return ""
-    setting = format_length(along, units=units, rounding="up")
-    if across < strip.size:
-        setting += f", trimmed to {format_length(across, units=units, rounding='up')}"
-    return setting
-
-
-def _is_same(step: Step, other: Step) -> bool:
-    return (step.size, step.direction, step.pieces, step.is_set_aside) == (
-        other.size,
-        other.direction,
-        other.pieces,
-        other.is_set_aside,
+        frame.box(one.x, one.y, one.width, one.length, letters.get(one.cut, ""), tones[one.cut])
+        for one in plan.plan.placements
     )

@@ -5,20 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 from math import ceil, floor
 from typing import Any
 
 from projects.coverage.documents import saved_plans
 from projects.coverage.groups import Group
 from projects.coverage.saved_plan import PlacedCut, SavedPlan
-from projects.models import Cut, Part, Project, Role, Verdict
-from stash.lengths import INCH
+from projects.cutting.steps import Cloth, Cutting, cut_up
+from projects.models import Cut, CutKind, Part, Project, Role, Verdict
 from stash.models import Piece
 
-__all__ = ["LEAST_REMNANT", "Left", "SheetPlan", "sheet_plans"]
-
-#: Cloth narrower than this is not put back on the shelf: common practice, no source.
-LEAST_REMNANT = 2 * INCH
+__all__ = ["Left", "SheetPlan", "sheet_plans"]
 
 #: A piece and what is cut from it: plans of a pack that are the same in both are done alike.
 _Same = tuple[int, tuple[PlacedCut, ...]]
@@ -31,10 +29,13 @@ class Left:
     ``mark`` tells them from the others of a plan, also where only some of it is cut.
     """
 
-    mark: str
     width: int
     length: int
     count: int
+
+    @property
+    def mark(self) -> str:
+        return f"{self.width} {self.length}"
 
 
 @dataclass(kw_only=True)
@@ -70,31 +71,50 @@ class SheetPlan:
 
     @property
     def steps(self) -> int:
-        """After how many steps cutting may stop: copies of a pack, or strips across the width.
-
-        One where it cannot stop half way: what a lengthwise cut leaves is no rectangle.
-        """
-        return self.copies if self.is_pack else max(1, self.strips_across)
+        """After how many steps cutting may stop: copies of a pack, or strips."""
+        return self.copies if self.is_pack else self.strips
 
     @property
-    def strips_across(self) -> int:
-        """How many strips across the width the piece is cut into first."""
-        return len(self.plan.strips) if self.plan.first == "across" else 0
+    def strips(self) -> int:
+        """How many strips one piece is cut into first."""
+        return len(self.plan.strips)
+
+    @property
+    def is_across(self) -> bool:
+        return self.plan.first == "across"
+
+    @cached_property
+    def cutting(self) -> Cutting[PlacedCut]:
+        """The plan as cuts in their order; what lies below the cuts of one of a pack is left over,
+        for it has no rest to stay in."""
+        return cut_up(
+            self.plan,
+            length=self._length_there if self.is_pack else None,
+            is_used_up=self.is_pack,
+            is_whole_width=lambda one: self.cuts[one.cut].kind == CutKind.STRIP_ACROSS,
+        )
+
+    @property
+    def _length_there(self) -> int:
+        """How long one of a pack is below its straight end, at the size when cut."""
+        return floor(self.piece.length * self.keeps_length) - (self.block - self.plan.used)
 
     def up_to(self, step: int) -> SheetPlan:
         """The same with only its first steps."""
         if self.is_pack:
             return replace(self, copies=step, indexes=self.indexes[:step])
         plan = self.plan.up_to(step)
-        return replace(
-            self, plan=plan, parts=[part for part in self.parts if part.pk in plan.parts]
-        )
+        return replace(self, plan=plan, parts=[one for one in self.parts if one.pk in plan.parts])
 
     def parts_beyond(self, step: int) -> frozenset[int]:
         """The parts that the steps after these still serve."""
         if self.is_pack:
-            return frozenset(part.pk for part in self.parts if step < self.copies)
+            return frozenset(one.pk for one in self.parts if step < self.copies)
         return self.plan.beyond(step).parts if step < self.steps else frozenset()
+
+    def counts_up_to(self, strips: int) -> dict[int, int]:
+        """How many of each cut the first strips of one piece give."""
+        return _counted(one for strip in self.plan.strips[:strips] for one in strip.placements)
 
     @property
     def block(self) -> int:
@@ -120,31 +140,53 @@ class SheetPlan:
         return ceil(share / self.keeps_length)
 
     @property
+    def counts_of_one(self) -> dict[int, int]:
+        """How many of each cut one piece gives."""
+        return _counted(self.plan.placements)
+
+    @property
     def counts(self) -> dict[int, int]:
         """How many of each cut all copies give."""
-        counts: dict[int, int] = {}
-        for placement in self.plan.placements:
-            counts[placement.cut] = counts.get(placement.cut, 0) + self.copies
-        return counts
+        return {cut: count * self.copies for cut, count in self.counts_of_one.items()}
 
-    def beside(self) -> list[tuple[int, int, int, int]]:
-        """All that remains within the block that is cut off: x, y, width, length."""
-        used = self.plan.used
-        return [
-            (remnant.x, remnant.y, remnant.width, min(remnant.length, used - remnant.y))
-            for remnant in self.plan.remnants
-            if remnant.y < used
-        ]
+    def left(self) -> list[Left]:
+        """Every remnant that goes back to the shelf as a piece of its own, of all copies."""
+        return [replace(one, count=one.count * self.copies) for one in self.left_of_one()]
 
-    def left_beside(self) -> list[Left]:
-        """Remnants within the block, large enough to keep."""
-        return self._kept(self.beside())
+    def left_of_one(self) -> list[Left]:
+        """The remnants of one piece that is cut whole."""
+        return self._left_in([self.cutting.whole])
 
-    def left_below(self) -> list[Left]:
-        """What remains below the block of a piece of a pack, which has no rest to stay in."""
-        rest = floor(self.piece.length * self.keeps_length) - self.block
-        width = floor(self.piece.width * self.plan.assumed.keeps_width)
-        return self._kept([(0, self.plan.used, width, rest)], "below ")
+    def left_after(self, strips: int) -> list[Left]:
+        """The remnants that are loose when one piece is cut up to one of its strips."""
+        loose = [*self.cutting.loose(strips)]
+        if self.is_pack and not self.is_across:
+            loose += [one for one in self.cutting.whole.into if one is not self.cutting.block]
+        return self._left_in(loose)
+
+    def open_after(self, strips: int, spoiled: int = 0) -> tuple[int, int] | None:
+        """The width and length, at the size when cut, on which cutting goes on as another piece.
+
+        That is the block that lengthwise strips are cut from, or a piece that was taken from its
+        pack. Nothing where the rest stays the piece that it was. ``spoiled`` is how much of the
+        next strip is lost.
+        """
+        end = (self.cutting.ends[strips - 1] if strips else 0) + spoiled
+        if not self.is_across:
+            width, length = self.plan.width - end, self.plan.used
+        elif self.is_pack:
+            width, length = self.plan.width, self._length_there - end
+        else:
+            return None
+        return (width, length) if min(width, length) > 0 else None
+
+    def as_it_goes_on(self, width: int, length: int) -> tuple[int, int]:
+        """The size before shrinking that gives exactly what was planned after it."""
+        whole = self.plan.width
+        return (
+            self.piece.width if width == whole else ceil(width / self.plan.assumed.keeps_width),
+            ceil(length / self.keeps_length),
+        )
 
     def on_the_shelf(self, width: int, length: int) -> tuple[int, int]:
         """Return the size before shrinking of what was planned after it."""
@@ -153,20 +195,24 @@ class SheetPlan:
             _unshrunk(length, self.piece.length, self.keeps_length),
         )
 
-    def _kept(self, boxes: Iterable[tuple[int, int, int, int]], where: str = "") -> list[Left]:
+    def _left_in(self, cloths: Iterable[Cloth[PlacedCut]]) -> list[Left]:
+        """What is left over in these cloths, as it is kept on the shelf."""
         sizes: dict[tuple[int, int], int] = {}
-        for _, _, width, length in boxes:
-            if min(width, length) >= LEAST_REMNANT:
-                size = self.on_the_shelf(width, length)
-                sizes[size] = sizes.get(size, 0) + self.copies
+        for one in (end for cloth in cloths for end in cloth.ends()):
+            if one.is_left:
+                size = self.on_the_shelf(one.width, one.length)
+                sizes[size] = sizes.get(size, 0) + 1
         return [
-            Left(mark=f"{where}{width} {length}", width=width, length=length, count=count)
+            Left(width=width, length=length, count=count)
             for (width, length), count in sizes.items()
         ]
 
-    def left(self) -> list[Left]:
-        """Every remnant that goes back to the shelf as a piece of its own."""
-        return self.left_beside() + (self.left_below() if self.is_pack else [])
+
+def _counted(placements: Iterable[PlacedCut]) -> dict[int, int]:
+    counts: dict[int, int] = {}
+    for one in placements:
+        counts[one.cut] = counts.get(one.cut, 0) + 1
+    return counts
 
 
 def _unshrunk(planned: int, whole: int, keeps: Fraction) -> int:
@@ -201,7 +247,7 @@ def _in_practice(plan: SheetPlan) -> tuple[Any, ...]:
     """The order of work: unbroken lengthwise strips, then from largest to smallest cut; binding
     comes last (common practice)."""
     is_along = plan.plan.first == "along"
-    sizes = [(placement.width, placement.length) for placement in plan.plan.placements]
+    sizes = [(one.width, one.length) for one in plan.plan.placements]
     return (
         all(part.role == Role.BINDING for part in plan.parts),
         not is_along,
@@ -240,5 +286,5 @@ def _add_plans(
                 squaring_up=0 if plan.assumed.squared else project.squaring_up,
                 indexes=(plan.index,),
                 parts=[covered[number] for number in sorted(plan.parts)],
-                cuts={placement.cut: cuts[placement.cut] for placement in plan.placements},
+                cuts={one.cut: cuts[one.cut] for one in plan.placements},
             )

@@ -15,10 +15,12 @@ from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS
 from projects.coverage.status import standings
 from projects.cut_sheet import acts as cutting
-from projects.cut_sheet.facts import left_in_one, spares_of, work_of
+from projects.cut_sheet.facts import rests_of, spares_of, work_of
 from projects.cut_sheet.forms import CuttingForm, SpoilForm
-from projects.cut_sheet.picture import draw, legend_of, steps_of
+from projects.cut_sheet.lines import is_long, lines_of, reach_of
+from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import sheet_plans
+from projects.cutting.steps import steps_of
 from projects.models import CuttingDone, Project
 from projects.planning.access import project_of, said_wrong
 from stash.catalogue.ledger import LedgerError
@@ -41,6 +43,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     plans = sheet_plans(found, groups, parts=only)
     legend = legend_of(plans, units)
     letters = {line.cut.pk: line.letter for line in legend}
+    rests = rests_of(plans)
     served = {part.pk for plan in plans for part in plan.parts}
     context = {
         "section": "projects",
@@ -49,13 +52,15 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
             {
                 "plan": plan,
                 "drawing": draw(plan, letters),
-                "steps": steps_of(plan, letters, units),
+                "lines": lines_of(plan, letters, units),
                 "left": plan.left(),
-                "stops": range(1, plan.strips_across),
-                "left_in_one": left_in_one(plan),
+                "stops": range(1, plan.strips),
+                "rest": rests.get(plan.key),
             }
             for plan in plans
         ],
+        "has_long_cuts": any(is_long(steps_of(plan.cutting.whole), units) for plan in plans),
+        "reach": reach_of(units),
         "legend": legend,
         "work": work_of(plans),
         "spares": spares_of(found, plans, groups),
@@ -72,7 +77,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
         "unread": [row for row in rows if row.unread and (only is None or row.part.pk in only)],
         "is_stale": any(row.needs_asking for row in rows),
         "only": next((part for part in parts if only and part.pk == only[0]), None),
-        "spoil_form": SpoilForm(project=found, plans=plans, units=units),
+        "spoil_form": SpoilForm(project=found, plans=plans, letters=letters, units=units),
     }
     return render(request, "projects/cut_sheet.html", context)
 
@@ -98,6 +103,8 @@ def cutting_done(request: HttpRequest, pk: int) -> HttpResponse:
             keys=form.keys,
             remnants=form.remnants,
             stops=form.cleaned_data["stops"],
+            of_next=form.cleaned_data["of_next"],
+            everything=form.everything,
         )
     except LedgerError as error:
         messages.error(request, str(error))
@@ -143,13 +150,15 @@ def _spoil(project: Project, given: dict[str, Any], fingerprints: list[str]) -> 
             count=given["count"] or 0,
             good=(width or what.width, length) if length else None,
         )
-    key, strip = what
-    return cutting.spoil_strip(
-        project=project,
-        act=given["act"],
-        fingerprints=fingerprints,
-        key=key,
-        strip=strip,
-        length=given["length"],
-        good=(width, length) if length else None,
-    )
+    strip = {
+        "project": project,
+        "act": given["act"],
+        "fingerprints": fingerprints,
+        "key": what.key,
+        "strip": what.number,
+        "good": (width, length) if length else None,
+        "keeps_remnants": given["keeps_remnants"],
+    }
+    if what.cut:
+        return cutting.spoil_cut(**strip, cut=what.cut, count=given["count"] or 1)
+    return cutting.spoil_strip(**strip, length=given["length"])

@@ -20,7 +20,7 @@ from django.utils import timezone
 
 from stash.acts import one_act, when_and_who
 from stash.catalogue.places import is_cleared_away
-from stash.catalogue.signals import act_undone
+from stash.catalogue.signals import act_to_be_undone, act_undone
 from stash.lengths import format_length
 from stash.models import Fabric, Movement, Piece, Place
 from stash.models.movement import Kind
@@ -353,12 +353,13 @@ def undo(
     length that is no longer there.
     """
     with one_act(owner, act):
-        rows = list(
+        done = (
             Movement.objects.owned_by(owner)
             .filter(act=undone_act)
             .select_related("piece__fabric")
             .order_by("pk")
         )
+        rows = list(done)
         if not rows:
             raise LedgerError("There is nothing to undo here.")
         if any(row.kind == Kind.UNDONE for row in rows):
@@ -368,7 +369,8 @@ def undo(
             raise LedgerError(
                 f"This was undone before, {when_and_who(before.at, owner)}; nothing was changed."
             )
-        movements = [_undo_row(row, act=act, note=note, at=at) for row in rows]
+        act_to_be_undone.send(sender=Movement, owner=owner, undone_act=undone_act)
+        movements = [_undo_row(row, act=act, note=note, at=at) for row in done.all()]
         act_undone.send(sender=Movement, owner=owner, undone_act=undone_act, act=act)
         return movements
 

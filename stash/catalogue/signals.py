@@ -2,7 +2,11 @@
 
 from django.dispatch import Signal
 
-__all__ = ["act_undone"]
+__all__ = ["act_to_be_undone", "act_undone"]
+
+#: Sent inside the transaction before an act is taken back: ``owner``, ``undone_act``. Whoever set
+#: aside what the act brought gives it back now.
+act_to_be_undone = Signal()
 
 #: Sent inside the transaction that takes an act back: ``owner``, ``undone_act``, ``act``.
 act_undone = Signal()

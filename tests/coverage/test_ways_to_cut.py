@@ -10,7 +10,7 @@ from django.test import Client
 
 from projects.coverage.answering import ask_coverage
 from projects.coverage.groups import groups_of
-from projects.cut_sheet.facts import Spare, left_in_one, spares_of, work_of
+from projects.cut_sheet.facts import Spare, rests_of, spares_of, work_of
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import Aim, Coverage, Part
 from projects.planning.repeats import repeat_sentences
@@ -209,7 +209,7 @@ def test_sheet_counts_settings_cuts_and_their_length() -> None:
     plans, _ = sheet(part)
     work = work_of(plans)
     assert (work.settings, work.cuts, work.length) == (1, 10, b.inches(160))
-    assert left_in_one(plans[0]) == (b.inches(42), b.inches(17))
+    assert rests_of(plans) == {plans[0].key: (b.inches(42), b.inches(17))}
 
 
 @pytest.mark.parametrize(("length", "may"), [("28 1/2", True), ("28 1/4", False)])
@@ -228,7 +228,7 @@ def test_sheet_says_what_may_spoil_and_what_is_left(client: Client) -> None:
     client.force_login(part.project.owner)
     page = client.get(f"/projects/{part.project_id}/cut-sheet/").content.decode()
     assert "may spoil." in page
-    assert "Left in one piece:" in page
+    assert "stays of the piece." in page
     assert "10 cuts at 1 ruler setting" in page
 
 
@@ -238,7 +238,8 @@ def test_sliver_is_not_told_as_what_is_left() -> None:
     assert asked(part).verdict == "covered"
     ((plan,), _) = sheet(part)
     assert plan.plan.remnants
-    assert left_in_one(plan) is None
+    assert rests_of([plan]) == {plan.key: None}
+    assert plan.left() == []
 
 
 def test_cut_wider_than_the_cloth_to_buy_is_said() -> None:
@@ -313,8 +314,10 @@ def test_sheet_gives_the_ruler_setting_of_each_sub_cut(client: Client) -> None:
     assert "4 × <strong>A</strong>, ruler at <strong>9 1/2 in</strong>" in page.replace(
         "\N{NO-BREAK SPACE}", " "
     )
-    assert "ruler at <strong>4 in, trimmed to 4 in</strong>" in page.replace(
-        "\N{NO-BREAK SPACE}", " "
+    # What is trimmed off it, 4 x 5 1/2 in, is worth keeping.
+    assert (
+        "ruler at <strong>4 in</strong>, trimmed to 4 in (4 × 4 in); over of each: 4 × 5 1/2 in, to"
+        " keep" in page.replace("\N{NO-BREAK SPACE}", " ")
     )
 
 

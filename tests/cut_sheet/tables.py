@@ -99,7 +99,7 @@ def sheet_plan(
 
 
 def table(project: Project, *plans: SheetPlan, begun: dict[int, Begun] | None = None) -> Table:
-    changes = {"cuts": {}, "promises": [], "status": project.status, "begun": {}}
+    changes = {"cuts": {}, "promises": [], "status": project.status, "begun": {}, "made": []}
     return Table(project, uuid.uuid4(), (), plans, begun or {}, changes)
 
 

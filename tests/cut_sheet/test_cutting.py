@@ -12,7 +12,7 @@ import pytest
 from projects.coverage.answering import ask_coverage
 from projects.coverage.documents import plans_in
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil
-from projects.cut_sheet.facts import left_in_one
+from projects.cut_sheet.facts import rests_of
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Part, Project
 from projects.planning.promises import promise_length
@@ -157,9 +157,12 @@ def test_remnant_as_wide_as_its_piece_keeps_the_whole_width() -> None:
     plans, _ = sheet(part.project)
     there_and_back = floor(b.inches(40) * Fraction(97, 100)) / Fraction(97, 100)
     assert floor(there_and_back) < b.inches(40)
-    rest = left_in_one(plans[0])
+    rest = rests_of(plans)[plans[0].key]
     assert rest is not None
     assert rest[0] == b.inches(40)
+    cut_all(part, uuid.uuid4())
+    piece = Piece.objects.order_by("pk")[0]
+    assert rest == (piece.width, piece.length)
 
 
 def test_only_ticked_pieces_are_cut() -> None:

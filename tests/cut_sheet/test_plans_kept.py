@@ -14,6 +14,7 @@ import pytest
 from projects.coverage.answering import ask_coverage
 from projects.cut_sheet.acts import spoil_strip
 from projects.models import Coverage, Cut, Project
+from stash.models import Piece
 from tests.cut_sheet.builders import SQUARE, cut, placed, sheet
 from tests.planning import builders as b
 
@@ -43,16 +44,19 @@ def test_after_a_stop_every_rectangle_is_kept_and_none_is_moved(seed: int) -> No
     while (plans := sheet(project)[0]) and (long := [one for one in plans if one.steps > 1]):
         one = chance.choice(long)
         step = chance.randint(1, one.steps - 1)
-        before, end = placed(project), one.up_to(step).plan.used
-        expected = {
-            (piece, line, x, y - end) if piece == one.piece.pk else (piece, line, x, y)
-            for piece, line, x, y in before
-            if piece != one.piece.pk or y >= end
-        }
+        others = {row for row in placed(project) if row[0] != one.piece.pk}
         cut(project, *(step if plan.key == one.key else 0 for plan in plans))
+        # What is left of a block for lengthwise strips is the last piece that was made.
+        on = one.piece if one.is_across else Piece.objects.latest("pk")
+        end = one.plan.strips[step - 1].end
+        across, along = (0, end) if one.is_across else (end, 0)
         project.refresh_from_db()
         ask_coverage(project=project)
-        assert placed(project) == expected
+        assert placed(project) == others | {
+            (on.pk, row.cut, row.x - across, row.y - along)
+            for strip in one.plan.strips[step:]
+            for row in strip.placements
+        }
     assert Cut.objects.filter(done__gt=0).exists()
 
 
@@ -61,8 +65,8 @@ def test_after_a_mis_cut_the_plans_of_other_pieces_are_kept(seed: int) -> None:
     chance = random.Random(seed)
     project = shared_room(chance)
     plans, fingerprints = sheet(project)
-    one = chance.choice([plan for plan in plans if plan.strips_across > 1])
-    strip = chance.randint(1, one.strips_across)
+    one = chance.choice([plan for plan in plans if plan.is_across and plan.strips > 1])
+    strip = chance.randint(1, one.strips)
     before = placed(project)
     spoil_strip(
         project=project,

@@ -11,7 +11,12 @@ from typing import Any
 
 import pytest
 
-from projects.cut_sheet.acts import CuttingRefused, spoil, spoil_strip
+from projects.cut_sheet.acts import (
+    CuttingRefused,
+    spoil,
+    spoil_cut,
+    spoil_strip,
+)
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Project
 from projects.planning.promises import promise_length, promise_whole
@@ -53,7 +58,8 @@ def test_rest_of_a_piece_that_fits_exactly_is_covered_and_nothing_is_squared_up_
             24 if step == 2 else 0
         )
         assert Coverage.objects.get().verdict == "covered"
-    cut(part.project, 1)
+    [last], _ = sheet(part.project)
+    cut(part.project, last.steps)
     assert Cut.objects.get().left == 0
     assert not Piece.objects.on_shelf().exists()
     assert ledger_agrees()
@@ -294,17 +300,197 @@ def test_strip_that_is_not_there_is_refused(step: int) -> None:
     assert Cut.objects.get().done == 0
 
 
-@pytest.mark.usefixtures("own_work_counts")
-def test_lengthwise_cutting_is_booked_as_a_whole() -> None:
+def lengthwise(*, length: Any = 65, reserve: str = "0.0", shrink: str = "0.0") -> Part:
+    """Three borders of 6 1/2 x 48 in, one of them in two parts, from one piece of 42 in."""
+    owner = b.person()
+    project = b.project(owner, squaring_up=b.inches(1), reserve=reserve, shrink=shrink)
+    part = b.part(project, "border")
+    part.fabrics.add(b.fabric(owner, prewashed=shrink == "0.0"))
+    b.piece(part.fabrics.get(), 42, length)
+    b.cut(part, 3, "6 1/2", 48, turn=False)
+    asked(part)
+    [plan], _ = sheet(project)
+    assert (plan.plan.first, plan.steps) == ("along", 3)
+    return part
+
+
+def sizes() -> list[tuple[int, int]]:
+    there = Piece.objects.on_shelf().order_by("pk")
+    return [(one.width, one.length) for one in there]
+
+
+@pytest.mark.parametrize("reserve", ["0.0", "5.0"])
+def test_lengthwise_strips_are_booked_one_by_one(reserve: str) -> None:
+    # A block of 48 in is cut off, 1 in of squaring-up goes with it: 16 in of the whole width stay.
+    # The block loses 6 1/2 in of width with each strip, and no allowance is taken of it again.
+    part = lengthwise(reserve=reserve)
+    act, before = uuid.uuid4(), everything()
+    cut(part.project, 1, act=act)
+    assert sizes() == [(b.inches(42), b.inches(16)), (b.inches("35 1/2"), b.inches(48))]
+    asked(part)
+    assert (Cut.objects.get().done, Coverage.objects.get().verdict) == (1, "covered")
+    undo(owner=part.project.owner, undone_act=act, act=uuid.uuid4())
+    assert everything() == before
+    cut(part.project, 1)
+    asked(part)
+    cut(part.project, 1)
+    assert sizes() == [(b.inches(42), b.inches(16)), (b.inches(29), b.inches(48))]
+    asked(part)
+    cut(part.project, 1)
+    assert sizes() == [(b.inches(42), b.inches(16)), (b.inches("22 1/2"), b.inches(48))]
+    assert Cut.objects.get().left == 0
+    assert ledger_agrees()
+
+
+def test_what_is_left_of_a_washed_block_holds_its_strips_to_the_last_unit() -> None:
+    # Three strips of 13 1/2 in need 40 1/2 of the 40.74 in that 42 in keep when 3 % shrink.
+    owner = b.person()
+    part = b.part(b.project(owner, squaring_up=b.inches(1), shrink="3.0"), "border")
+    part.fabrics.add(b.fabric(owner, prewashed=False))
+    b.piece(part.fabrics.get(), 42, 90)
+    b.cut(part, 3, "13 1/2", 70, turn=False)
+    for _ in range(3):
+        asked(part)
+        assert Coverage.objects.get().verdict == "covered"
+        cut(part.project, 1)
+    assert Cut.objects.get().left == 0
+    assert ledger_agrees()
+
+
+def test_promise_goes_on_with_the_block_and_comes_back_when_it_is_undone() -> None:
+    part = lengthwise()
+    plans, _ = sheet(part.project)
+    promise_plan(part=part, plans=plans)
+    asked(part)
+    before, act = everything(), uuid.uuid4()
+    cut(part.project, 1, act=act)
+    whole, block = Piece.objects.on_shelf().order_by("pk")
+    assert (whole.promised_length, block.promised_count) == (0, 1)
+    assert part.promises.get().piece == block
+    asked(part)
+    assert Coverage.objects.get().verdict == "covered"
+    undo(owner=part.project.owner, undone_act=act, act=uuid.uuid4())
+    assert everything() == before
+
+
+def test_spoiled_lengthwise_strip_narrows_the_block() -> None:
+    part = lengthwise()
+    done = spoil_it(part.project, 2, good=(None, b.inches(20)))
+    assert "strip 2 spoiled, 6 1/2 in of" in done.summary
+    assert sizes() == [
+        (b.inches(42), b.inches(16)),
+        (b.inches("6 1/2"), b.inches(20)),
+        (b.inches(29), b.inches(48)),
+    ]
+    asked(part)
+    assert (Cut.objects.get().done, Coverage.objects.get().verdict) == (1, "covered")
+    with pytest.raises(CuttingRefused, match="More was spoiled of strip 2"):
+        spoil_it(part.project, 2, length=b.inches(30))
+
+
+def pack_of_quarters() -> Part:
+    """Ten strips of 3 1/2 in, five to each of two fat quarters of 21 x 18 in, six squares each."""
     owner = b.person()
     part = b.part(b.project(owner))
     part.fabrics.add(b.fabric(owner))
-    b.piece(part.fabrics.get(), 42, 80)
-    b.cut(part, 2, 6, 80, turn=False)
-    b.cut(part, 40, 4, 4)
+    b.piece(part.fabrics.get(), 21, 18, form="fat quarter", count=4)
+    b.cut(part, 60, SQUARE, SQUARE)
     asked(part)
     [plan], _ = sheet(part.project)
-    assert (plan.plan.first, plan.steps) == ("along", 1)
+    assert (plan.copies, plan.strips) == (2, 5)
+    return part
+
+
+def test_one_of_a_pack_is_booked_strip_by_strip_and_goes_on_as_a_piece_of_its_own() -> None:
+    part = pack_of_quarters()
+    [plan], _ = sheet(part.project)
+    act, before = uuid.uuid4(), everything()
+    cut(part.project, 1, stops={plan.key: 0}, of_next={plan.key: 2}, act=act)
+    quarters, rest = Piece.objects.on_shelf().order_by("pk")
+    assert (quarters.count, Cut.objects.get().done) == (3, 12)
+    assert (rest.width, rest.length) == (b.inches(21), b.inches(11))
+    asked(part)
+    assert Coverage.objects.get().verdict == "covered"
+    assert sorted((one.copies, one.strips) for one in sheet(part.project)[0]) == [(1, 3), (1, 5)]
+    undo(owner=part.project.owner, undone_act=act, act=uuid.uuid4())
+    assert everything() == before
+    cut(part.project, 1, stops={plan.key: 1}, of_next={plan.key: 4})
+    assert (Piece.objects.order_by("pk")[0].count, Cut.objects.get().done) == (2, 54)
+    assert ledger_agrees()
+
+
+@pytest.mark.parametrize(("stop", "strips"), [(2, 1), (1, 5), (1, 9), (0, 5)])
+def test_place_in_a_pack_that_is_not_there_is_refused(stop: int, strips: int) -> None:
+    part = pack_of_quarters()
+    [plan], _ = sheet(part.project)
+    with pytest.raises(CuttingRefused, match=f"cannot stop at strip “{strips}”"):
+        cut(part.project, 1, stops={plan.key: stop}, of_next={plan.key: strips})
+    assert Cut.objects.get().done == 0
+
+
+# -- single cuts that were spoiled --------------------------------------------------------------
+
+
+def spoil_one(project: Project, strip: int, **given: Any) -> CuttingDone:
+    [plan], fingerprints = sheet(project)
+    return spoil_cut(
+        **{
+            "project": project,
+            "act": uuid.uuid4(),
+            "fingerprints": fingerprints,
+            "key": plan.key,
+            "strip": strip,
+            "cut": Cut.objects.get().pk,
+            **given,
+        }
+    )
+
+
+def test_one_spoiled_square_leaves_the_rest_of_its_strip_cut() -> None:
+    part = strips(5, length=30)
+    done = spoil_one(part.project, 2, count=2, good=(b.inches(2), b.inches(3)))
+    assert Cut.objects.get().done == 22
+    assert "2 of 3 1/2 in square spoiled in strip 2 of" in done.summary
+    assert sizes() == [(b.inches(42), b.inches(22)), *[(b.inches(2), b.inches(3))] * 2]
+    asked(part)
+    [plan], _ = sheet(part.project)
+    assert sum(plan.counts.values()) == 60 - 22
+    undo(owner=part.project.owner, undone_act=done.act, act=uuid.uuid4())
+    assert (Cut.objects.get().done, sizes()) == (0, [(b.inches(42), b.inches(30))])
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"count": 13}, "“13” cannot be spoiled of 12 in strip 2"),
+        ({"count": 0}, "“0” cannot be spoiled"),
+        ({"cut": 999}, "“1” cannot be spoiled of 0"),
+        ({"strip": 9}, "There is no strip “9”"),
+        ({"good": (b.inches(4), b.inches(1))}, "More is still good of the spoiled cut"),
+    ],
+)
+def test_spoiled_cut_that_cannot_be_is_refused(given: dict[str, Any], said: str) -> None:
+    part = strips(5, length=30)
+    before = everything()
+    with pytest.raises(LedgerError, match=said):
+        spoil_one(part.project, **{"strip": 2, **given})
+    assert everything() == before
+
+
+def test_remnants_of_strips_before_a_spoiled_one_come_back_only_when_that_is_said() -> None:
+    owner = b.person()
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, 60)
+    b.cut(part, 16, "9 1/2", "9 1/2")
+    asked(part)
+    act = uuid.uuid4()
+    spoil_it(part.project, 3, act=act)
+    assert len(sizes()) == 1
+    undo(owner=owner, undone_act=act, act=uuid.uuid4())
+    asked(part)
+    spoil_it(part.project, 3, keeps_remnants=True)
+    assert sizes()[1:] == [(b.inches(4), b.inches("9 1/2"))] * 2
 
 
 # -- a strip that was spoiled -----------------------------------------------------------------

@@ -128,11 +128,11 @@ def cut_some(project: Project, chance: random.Random) -> uuid.UUID | None:
 
 def spoil_some(project: Project, chance: random.Random) -> uuid.UUID | None:
     plans, fingerprints = sheet(project)
-    across = [one for one in plans if one.strips_across and not one.is_pack]
+    across = [one for one in plans if one.is_across and not one.is_pack]
     if not across:
         return None
     plan, act = chance.choice(across), uuid.uuid4()
-    strip = chance.randint(1, min(3, plan.strips_across))
+    strip = chance.randint(1, min(3, plan.strips))
     size = plan.plan.strips[strip - 1].size
     length = size - chance.choice((0, b.inches("1/2")))
     spoil_strip(

@@ -53,6 +53,7 @@ def test_strips_are_booked_by_keyboard_on_a_phone(browser_page: Any) -> None:
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     assert accessibility_violations(page) == []
     page.get_by_label("I have cut this").focus()
+    page.keyboard.press("Space")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.getAttribute('name')").startswith("stop:")
     page.keyboard.type("up to strip 3")
@@ -62,7 +63,7 @@ def test_strips_are_booked_by_keyboard_on_a_phone(browser_page: Any) -> None:
     assert Cut.objects.get().done == 12
     page.goto(f"/projects/{part.project_id}/cut-sheet/")
     page.get_by_text("Something was mis-cut").click()
-    page.get_by_label("What was spoiled").select_option(label="strip 1, 9 1/2 in")
+    page.get_by_label("What was spoiled").select_option(label="strip 1 of Ink dots, 9 1/2 in")
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     assert accessibility_violations(page) == []
     page.get_by_role("button", name="Record the mis-cut").click()

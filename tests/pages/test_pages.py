@@ -332,23 +332,144 @@ def test_some_of_a_pack_are_booked_by_their_number(web: Client, owner: User) -> 
     form = sheet_form(web, part.project)
     address = f"/projects/{part.project_id}/cut-sheet/"
     page = web.get(address).content.decode()
-    assert re.search(r'type="number" name="stop:[^"]+" min="1" max="42" value="42"', page)
+    assert re.search(r'type="number" name="stop:[^"]+" min="0" max="42" value="42"', page)
     web.post(f"{address}done/", {**form, f"stop:{form['piece'][0]}": "10"})
     assert (Cut.objects.get().done, Piece.objects.order_by("pk")[0].count) == (10, 32)
 
 
-@pytest.mark.usefixtures("own_work_counts")
-def test_lengthwise_strips_are_said_to_be_booked_together(web: Client, owner: User) -> None:
+def lengthwise_part(owner: User) -> Part:
+    """Three borders of 6 1/2 x 48 in from 42 x 65 in; two further fabrics are not asked."""
+    part = b.part(b.project(owner, squaring_up=b.inches(1)), "border")
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), 42, 65)
+    b.cut(part, 3, "6 1/2", 48, turn=False)
+    ask_coverage(project=part.project)
+    return part
+
+
+def test_lengthwise_border_says_where_to_cut_across_and_what_is_left_is_what_is_booked(
+    web: Client, owner: User
+) -> None:
+    # 65 in less 1 in of squaring-up and a block of 48 in are 16 in of the whole width; three strips
+    # of 6 1/2 in leave 22 1/2 in of the block (arithmetic).
+    part = lengthwise_part(owner)
+    address = f"/projects/{part.project_id}/cut-sheet/"
+    said = text_of(web.get(address))
+    assert "Straighten the end first: 1 in is counted for it." in said
+    assert (
+        "First, across the whole width: tape at 48 in (longer than a ruler: fold and cut, or rip)."
+        " What comes off is the block for these strips" in said
+    )
+    assert (
+        "Strips 1–3: ruler at 6 1/2 in, 3 times, along the length. Each is A (6 1/2 × 48 in)"
+        in (said.replace(" ,", ","))
+    )
+    assert "Over: 22 1/2 × 48 in, to keep" in said
+    assert "What lies beyond stays in one piece" in said
+    assert "42 × 16 in stays of the piece." in said
+    assert "is measured with a tape: fold the cloth and cut it, or rip it" in said
+    web.post(f"{address}done/", {**sheet_form(web, part.project)})
+    there = [(one.width, one.length) for one in Piece.objects.on_shelf().order_by("pk")]
+    assert there == [(b.inches(42), b.inches(16)), (b.inches("22 1/2"), b.inches(48))]
+
+
+def test_a_metric_ruler_ends_at_60_cm(web: Client, owner: User) -> None:
+    Preferences.objects.create(owner=owner, units="cm")
+    part = b.part(b.project(owner), "backing")
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), "110 cm", "200 cm")
+    b.cut(part, 1, "100 cm", "60 cm", turn=False)
+    b.cut(part, 1, "100 cm", "61 cm", turn=False)
+    ask_coverage(project=part.project)
+    said = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
+    assert "tape at 61 cm (longer than a ruler: fold and cut, or rip), across the width" in said
+    assert "ruler at 60 cm , across the width" in said
+
+
+def test_lengthwise_strips_are_booked_one_by_one(web: Client, owner: User) -> None:
+    part = lengthwise_part(owner)
+    address = f"/projects/{part.project_id}/cut-sheet/"
+    page = web.get(address).content.decode()
+    assert '<option value="2">up to strip 2</option>' in page
+    form = sheet_form(web, part.project)
+    web.post(f"{address}done/", {**form, "remnant": [], f"stop:{form['piece'][0]}": "1"})
+    assert Cut.objects.get().done == 1
+    said = text_of(web.get(address))
+    assert "Strips 1–2: ruler at 6 1/2 in" in said
+    assert "Straighten the end first" not in said
+    assert "Nothing stays of the piece." in said
+
+
+def test_nothing_is_ticked_before_somebody_ticks_it(web: Client, owner: User) -> None:
+    part = asked_part(owner)
+    page = web.get(f"/projects/{part.project_id}/cut-sheet/").content.decode()
+    boxes = re.findall(r'<input type="checkbox"[^>]*>', page)
+    assert any('name="piece"' in box for box in boxes)
+    assert any('name="remnant"' in box for box in boxes)
+    assert not any("checked" in box for box in boxes)
+    form = sheet_form(web, part.project)
+    bare = {"act": form["act"], "answer": form["answer"]}
+    said = text_of(web.post(f"/projects/{part.project_id}/cut-sheet/done/", bare, follow=True))
+    assert "Tick at least one piece that was cut." in said
+    assert Cut.objects.get().done == 0
+
+
+def test_all_of_it_is_booked_by_one_press(web: Client, owner: User) -> None:
+    part = asked_part(owner)
+    form = sheet_form(web, part.project)
+    pressed = {"act": form["act"], "answer": form["answer"], "all": "yes"}
+    web.post(f"/projects/{part.project_id}/cut-sheet/done/", pressed)
+    assert Cut.objects.get().left == 0
+    there = [(one.width, one.length) for one in Piece.objects.on_shelf().order_by("pk")]
+    assert there == [(b.inches(42), b.inches(17)), *[(b.inches(4), b.inches("9 1/2"))] * 2]
+
+
+def test_strips_of_one_of_a_pack_are_booked(web: Client, owner: User) -> None:
     part = b.part(b.project(owner))
     part.fabrics.add(b.fabric(owner))
-    b.piece(part.fabrics.get(), 42, 80)
-    b.cut(part, 2, 6, 80, turn=False)
-    b.cut(part, 40, 4, 4)
+    b.piece(part.fabrics.get(), 21, 18, form="fat quarter", count=4)
+    b.cut(part, 60, "3 1/2", "3 1/2")
     ask_coverage(project=part.project)
-    page = web.get(f"/projects/{part.project_id}/cut-sheet/").content.decode()
-    assert "Lengthwise strips are booked together." in page
-    assert "up to strip" not in page
-    assert 'value="strip:' not in page
+    form = sheet_form(web, part.project)
+    [key] = form["piece"]
+    assert (
+        '<option value="4">and the next up to strip 4</option>'
+        in web.get(f"/projects/{part.project_id}/cut-sheet/").content.decode()
+    )
+    booked = {**form, "remnant": [], f"stop:{key}": "1", f"next:{key}": "2"}
+    web.post(f"/projects/{part.project_id}/cut-sheet/done/", booked)
+    assert Cut.objects.get().done == 42
+    quarters, rest = Piece.objects.on_shelf().order_by("pk")
+    assert (quarters.count, rest.width, rest.length) == (2, b.inches(21), b.inches(11))
+
+
+def test_one_spoiled_square_is_recorded_from_the_list(web: Client, owner: User) -> None:
+    part = asked_part(owner)
+    address = f"/projects/{part.project_id}/cut-sheet/"
+    page = web.get(address).content.decode()
+    label = "only some of A 9 1/2 in square in strip 2 of Ink dots"
+    [what] = re.findall(rf'value="(cut:[^"]+)">\s*{re.escape(label)}', page)
+    form = spoil_form(web, part.project, what=what, before="on")
+    said = text_of(web.post(f"{address}spoiled/", form, follow=True))
+    assert "1 of 9 1/2 in square spoiled in strip 2 of" in said
+    assert (Cut.objects.get().done, Coverage.objects.get().verdict) == (7, "covered")
+    assert [one.length for one in Piece.objects.on_shelf()] == [b.inches(17)]
+
+
+def test_block_of_a_centred_motif_says_what_it_is_trimmed_to(web: Client, owner: User) -> None:
+    # Squares of 9 1/2 in take blocks of two repeats of 6 in each way (9 1/2 at 6 is 12, yardage
+    # arithmetic of the trade).
+    part = b.part(b.project(owner), centre_motif=True)
+    repeat = {"repeat_across": b.inches(6), "repeat_along": b.inches(6)}
+    part.fabrics.add(b.fabric(owner, **repeat))
+    b.piece(part.fabrics.get(), 42, 26)
+    b.cut(part, 6, "9 1/2", "9 1/2")
+    ask_coverage(project=part.project)
+    said = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
+    assert (
+        "3 × A , ruler at 12 in (a block of 12 × 12 in; trim it to 9 1/2 × 9 1/2 in with the motif"
+        " in the middle)" in said
+    )
 
 
 def spoil_form(web: Client, project: Project, **given: Any) -> dict[str, Any]:
@@ -361,9 +482,16 @@ def test_spoiled_strip_is_chosen_and_what_is_good_goes_back(web: Client, owner: 
     address = f"/projects/{part.project_id}/cut-sheet/"
     page = web.get(address).content.decode()
     [second] = re.findall(r'value="(strip:[^"]+:2)"', page)
-    assert "strip 2, 9 1/2 in" in page
-    assert 'name="count"' not in page
-    form = spoil_form(web, part.project, what=second, length="9", good_length="9")
+    assert "strip 2 of Ink dots, 9 1/2 in" in page
+    form = spoil_form(
+        web,
+        part.project,
+        what=second,
+        length="9",
+        good_length="9",
+        before="on",
+        keeps_remnants="on",
+    )
     said = text_of(web.post(f"{address}spoiled/", form, follow=True))
     assert "Mis-cut recorded: strip 2 spoiled, 9 in of" in said
     assert "4 cut from 1 piece for Background before it" in said
@@ -380,13 +508,22 @@ def test_spoiled_strip_is_chosen_and_what_is_good_goes_back(web: Client, owner: 
     ("given", "said"),
     [
         ({}, "Say which strip or piece was spoiled."),
+        ({"what": "strip:{}-0-0:2"}, "Strip 2 is cut after those before it: tick that these"),
+        ({"what": "cut:{}-0-0:1:7"}, "Strip 1 is cut after those before it: tick that these"),
+        ({"what": "cut:{}-0-0:1:7", "before": "on"}, "“1” cannot be spoiled of 0 in strip 1"),
         ({"what": "strip:1"}, "“strip:1” is nothing that can be spoiled here"),
         ({"what": "piece:999999"}, "“piece:999999” is nothing that can be spoiled here"),
         ({"what": "piece:{}"}, "Say how much length was spoiled."),
-        ({"what": "strip:{}-0-0:7"}, "There is no strip “7” on this sheet."),
-        ({"what": "strip:{}-0-0:2", "answer": "old"}, "changed since this sheet was drawn"),
-        ({"what": "strip:{}-0-0:2", "good_width": "9"}, "Say how long the part is"),
-        ({"what": "strip:{}-0-0:2", "good_length": "10"}, "More is still good of strip 2"),
+        ({"what": "strip:{}-0-0:7", "before": "on"}, "There is no strip “7” on this sheet."),
+        (
+            {"what": "strip:{}-0-0:2", "before": "on", "answer": "old"},
+            "changed since this sheet was drawn",
+        ),
+        ({"what": "strip:{}-0-0:2", "before": "on", "good_width": "9"}, "Say how long the part is"),
+        (
+            {"what": "strip:{}-0-0:2", "before": "on", "good_length": "10"},
+            "More is still good of strip 2",
+        ),
         ({"what": "piece:{}", "length": "2", "good_length": "3"}, "“3” is more than there is"),
         (
             {"what": "piece:{}", "length": "2", "good_length": "1", "good_width": "43"},

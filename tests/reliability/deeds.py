@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import uuid
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -93,12 +94,17 @@ class Device:
         return self.send(Deed("undo", effect=effect), f"/undo/{undone.key}/")
 
     def sheet(self, project: int) -> tuple[str, dict[str, list[object]]]:
-        """Return where the form of a cut sheet goes, and what it says as it stands."""
+        """Return where the form of a cut sheet goes, and what it says with everything ticked."""
         address = f"/projects/{project}/cut-sheet/"
-        forms = forms_of(self.person.get(address).text, address)
+        page = self.person.get(address).text
+        forms = forms_of(page, address)
         (form,) = (one for one in forms if one.route == "projects:cutting_done")
         sent = form.filled()
         del sent["act"]
+        for name in ("piece", "remnant"):
+            ticked = re.findall(rf'name="{name}"\s+value="([^"]+)"', page)
+            if ticked:
+                sent[name] = [*ticked]
         return form.action, sent
 
     def book(self, action: str, sent: dict[str, list[object]], key: str = "") -> Deed:

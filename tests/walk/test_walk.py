@@ -160,7 +160,7 @@ def print_the_cut_sheet(page: Any) -> None:
     look_over(page)
     assert page.locator(".sheet-piece svg.drawing").first.is_visible()
     assert page.get_by_text("A rotary cutter cuts to the bone").is_visible()
-    assert not page.get_by_role("button", name="Cutting done").is_visible()
+    assert not page.get_by_role("button", name="Book what is ticked").is_visible()
     assert not page.locator(".site-nav").is_visible()
     page.emulate_media(media="screen")
 
@@ -171,7 +171,7 @@ def sizes_on_shelf() -> list[tuple[int, int, int]]:
 
 def cut_and_undo(page: Any) -> None:
     before = sizes_on_shelf()
-    page.get_by_role("button", name="Cutting done").click()
+    page.get_by_role("button", name="All of it is cut").click()
     page.get_by_text("The shelf is up to date").wait_for()
     look_over(page)
     after = sizes_on_shelf()

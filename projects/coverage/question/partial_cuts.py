@@ -15,5 +15,9 @@ def begun_of(project: Project) -> dict[int, Begun]:
     found: dict[int, Begun] = {}
     for left in acts.values_list("changes__begun", flat=True):
         for number, cut_off in (left or {}).items():
-            found[int(number)] = Begun(length=cut_off["length"], taken=tuple(cut_off["taken"]))
+            found[int(number)] = Begun(
+                length=cut_off["length"],
+                taken=tuple(cut_off["taken"]),
+                is_ready=cut_off.get("is_ready", False),
+            )
     return found

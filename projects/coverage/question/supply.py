@@ -30,18 +30,21 @@ class Begun:
     """How cutting left a piece when it stopped half way: straight at its end.
 
     That holds as long as the piece has this length. ``taken`` is what was cut off each time, at
-    the size when cut, squaring-up included, as far as that is known.
+    the size when cut, squaring-up included, as far as that is known. ``is_ready``: it is the rest
+    of a block that was measured off for its cuts, so that no allowance is taken any more.
     """
 
     length: int
     taken: tuple[int, ...]
+    is_ready: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
 class Supply:
     """One piece as the planner sees it: free of other projects' promises and of keep-back.
 
-    ``is_squared``: cutting has begun on it, so that its end is straight already.
+    ``is_squared``: cutting has begun on it, so that its end is straight already; ``is_ready``: it
+    lies on the table, measured off for its cuts.
     """
 
     piece: Piece
@@ -52,6 +55,7 @@ class Supply:
     keeps_width: Fraction
     keeps_length: Fraction
     is_squared: bool = False
+    is_ready: bool = False
 
     @property
     def width_measured(self) -> bool:
@@ -125,6 +129,7 @@ class Supply:
             lot=self.lot,
             fabric=f"{self.piece.fabric_id}",
             squared=self.is_squared,
+            ready=self.is_ready,
         )
 
     def shelf_length(self, planned: int) -> int:
@@ -149,6 +154,7 @@ class Supply:
             self.motif,
             self.lot,
             self.is_squared,
+            *([True] if self.is_ready else []),
         ]
 
 
@@ -213,6 +219,7 @@ def supplies_for(
             keeps_width=1 - across,
             keeps_length=1 - along,
             is_squared=is_squared,
+            is_ready=is_squared and at is not None and at.is_ready,
         )
     return found
 
