@@ -141,14 +141,14 @@ class _Writer:
         )
 
     def _over(self, step: _Step) -> Line:
-        """What is not cut: at the end of its cloth, or cut away between other things."""
+        """What holds no cut: at the end of its cloth, or cut away before and between cuts."""
         if step.gives.stays:
             return Line(before="What lies beyond stays in one piece")
         if step.is_over:
             return Line(before=f"Over: {self._kept(step.gives)}")
         times = f", {step.times} times" if step.times > 1 else ""
         return Line(
-            before=f"Between them, {self._tool(step)}",
+            before=f"Cut away, {self._tool(step)}",
             setting=self._long(step.setting),
             after=f"{self._how(step)}{times}, {_WAYS[step.along]}: {self._kept(step.gives)}",
         )
@@ -187,18 +187,11 @@ class _Writer:
         return f"{self.letters.get(held.cut, '')}{self._named(cloth, held)}"
 
     def _named(self, cloth: Cloth[PlacedCut], held: PlacedCut) -> str:
-        """A cut's size, and what a block of whole repeats is trimmed to."""
+        """A cut's size."""
         cut = self.plan.cuts[held.cut]
         if cut.kind == CutKind.STRIP_ACROSS and cloth.width >= self.plan.plan.width:
             return " (the whole width)"
-        block = self._size(cloth.width, cloth.length, is_needed=True)
-        wide, long = cut.width or held.width, cut.length
-        if held.turned:
-            wide, long = long, wide
-        if (wide, long) == (held.width, held.length):
-            return f" ({block})"
-        own = self._size(wide, long, is_needed=True)
-        return f" (a block of {block}; trim it to {own} with the motif in the middle)"
+        return f" ({self._size(cloth.width, cloth.length, is_needed=True)})"
 
     def _set_aside(self, cloth: Cloth[PlacedCut]) -> str:
         held = [one.holds for one in cloth.ends() if one.holds]

@@ -456,20 +456,19 @@ def test_one_spoiled_square_is_recorded_from_the_list(web: Client, owner: User) 
     assert [one.length for one in Piece.objects.on_shelf()] == [b.inches(17)]
 
 
-def test_block_of_a_centred_motif_says_what_it_is_trimmed_to(web: Client, owner: User) -> None:
-    # Squares of 9 1/2 in take blocks of two repeats of 6 in each way (9 1/2 at 6 is 12, yardage
-    # arithmetic of the trade).
+def test_waste_beside_a_centred_motif_is_cut_away_at_a_setting(web: Client, owner: User) -> None:
+    # Motifs lie at 3 in and every 12 in: of a square of 4 in the first begins at 1 in, and 8 in of
+    # waste lie between two (arithmetic).
     part = b.part(b.project(owner), centre_motif=True)
-    repeat = {"repeat_across": b.inches(6), "repeat_along": b.inches(6)}
+    repeat = {"repeat_across": b.inches(12), "repeat_along": b.inches(12)}
     part.fabrics.add(b.fabric(owner, **repeat))
-    b.piece(part.fabrics.get(), 42, 26)
-    b.cut(part, 6, "9 1/2", "9 1/2")
+    b.piece(part.fabrics.get(), 42, 26, motif=(b.inches(3), b.inches(3)))
+    b.cut(part, 6, 4, 4)
     ask_coverage(project=part.project)
     said = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
-    assert (
-        "3 × A , ruler at 12 in (a block of 12 × 12 in; trim it to 9 1/2 × 9 1/2 in with the motif"
-        " in the middle)" in said
-    )
+    assert "Cut away, ruler at 1 in , across the width: 42 × 1 in, waste" in said
+    assert "Cut away, ruler at 8 in , along the length: 8 × 4 in, to keep" in said
+    assert "1 × A , ruler at 4 in (4 × 4 in)" in said
 
 
 def spoil_form(web: Client, project: Project, **given: Any) -> dict[str, Any]:

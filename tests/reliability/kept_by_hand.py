@@ -55,6 +55,8 @@ class Deed:
     brought: list[int] = field(default_factory=list)
     #: Part, piece, length, count of what was set aside and is not any more.
     given: list[tuple[int, int, int, int]] = field(default_factory=list)
+    #: Part and new piece that cutting goes on with, which was set aside in the same act.
+    made: list[tuple[int, int]] = field(default_factory=list)
     cuts: Counter[int] = field(default_factory=Counter)
     project: int | None = None
     status: str = ""
@@ -75,7 +77,8 @@ class Printed:
     placements: Sequence[tuple[int, int, int]]
     strips: Sequence[tuple[int, int]]
     begins: Sequence[int]
-    remnants: Sequence[tuple[int, int, int]]
+    remnants: Sequence[tuple[int, int, int, int]]
+    width: int
     used: int
     squaring_up: int
     keeps: tuple[Fraction, Fraction]
@@ -85,9 +88,7 @@ class Printed:
 
     @property
     def steps(self) -> int:
-        if self.is_pack:
-            return self.copies
-        return max(1, len(self.strips)) if self.is_across else 1
+        return self.copies if self.is_pack else len(self.strips)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,20 +111,39 @@ class Ticked:
     @property
     def end(self) -> int:
         """How far down the piece is cut, below the squaring-up."""
-        if self.plan.is_pack or self.is_whole:
+        if self.plan.is_pack or self.is_whole or not self.plan.is_across:
             return self.plan.used
+        return self._cut_to
+
+    @property
+    def _cut_to(self) -> int:
+        """Where the last strip that is cut ends."""
         return sum(self.plan.strips[self.step - 1]) if self.step else 0
+
+    @property
+    def goes_on(self) -> tuple[int, int] | None:
+        """The rest of a block that lengthwise strips are cut from."""
+        if self.plan.is_pack or self.plan.is_across or self.is_whole:
+            return None
+        width = self.plan.width - self._cut_to - self.spoiled
+        return (width, self.plan.used) if width > 0 else None
+
+    @property
+    def of_rest(self) -> set[int]:
+        return {part for part, _, strip in self.plan.placements if strip >= self.step}
 
     def is_cut(self, strip: int) -> bool:
         return self.plan.is_pack or self.is_whole or strip < self.step
 
     @property
     def served(self) -> set[int]:
+        if self.goes_on:
+            return {part for part, _, _ in self.plan.placements}
         return {part for part, _, strip in self.plan.placements if self.is_cut(strip)}
 
     @property
     def open_still(self) -> set[int]:
-        if self.is_whole:
+        if self.is_whole or self.goes_on:
             return set()
         beyond = self.plan.is_pack
         return {part for part, _, strip in self.plan.placements if beyond or strip >= self.step}
@@ -136,7 +156,7 @@ class Ticked:
     @property
     def taken(self) -> int:
         """Off the length on the shelf, each block to the next whole unit."""
-        blocks = [self.plan.squaring_up + self.end, self.spoiled]
+        blocks = [self.plan.squaring_up + self.end, self.spoiled if self.plan.is_across else 0]
         return sum(ceil(one / self.plan.keeps[1]) for one in blocks)
 
     def share_of(self, part: int) -> int:
@@ -153,10 +173,11 @@ class Ticked:
     def remnants(self, piece: Lying) -> Counter[tuple[int, int]]:
         """What lies beside the cuts, at its size on the shelf, large enough to keep."""
         wide, long = self.plan.keeps
+        side = self._cut_to if self.goes_on else self.plan.width
         boxes = [
-            (width, min(length, self.end - y))
-            for y, width, length in self.plan.remnants
-            if y < self.end
+            (min(width, side - x), min(length, self.end - y))
+            for x, y, width, length in self.plan.remnants
+            if y < self.end and x < side
         ]
         if self.plan.is_pack:
             below = floor(piece.length * long) - self.plan.squaring_up - self.plan.used
@@ -302,6 +323,20 @@ class Notebook:
             return self.move(deed, piece, count=-there.count)
         return self.move(deed, piece, length=-off)
 
+    def go_on(self, deed: Deed, tick: Ticked, there: Lying) -> None:
+        """The rest of a block is a piece of its own, set aside for whom the old one was."""
+        if tick.goes_on is None:
+            return
+        width, length = tick.goes_on
+        wide, long = tick.plan.keeps
+        whole = width == tick.plan.width
+        box = there.width if whole else ceil(width / wide), ceil(length / long)
+        rest = self.bring(deed, Lying(*box, 1, there.fabric))
+        held = {part for part, on, _, _ in deed.given if on == tick.plan.piece}
+        for part in sorted(held & tick.of_rest)[:1]:
+            self.promise(part, rest, count=1)
+            deed.made.append((part, rest))
+
     def begin(self, deed: Deed, project: int) -> None:
         deed.project, deed.status = project, self.status[project]
         if self.status[project] == "planned":
@@ -319,6 +354,7 @@ class Notebook:
             there.width -= width
             there.length -= length
             there.count -= count
+        self.release(key for key in deed.made if key in self.promises)
         for piece in deed.brought:
             there = self.pieces[piece]
             left = there.count - there.came

@@ -75,6 +75,8 @@ class Table(SetAside, Shelf, TakingBack):
                         if box in boxes[one]:
                             for _ in range(copies):
                                 book.bring(deed, Lying(*box, 1, fabric))
+                for one in mine:
+                    book.go_on(deed, ticked[one], Lying(*there.size, fabric))
             book.begin(deed, number)
             return True
 
@@ -135,18 +137,20 @@ class Table(SetAside, Shelf, TakingBack):
         sheet = self.printed(one)
         prints = [self.printed(other) for other in plans if other is not one]
         there = self.book.pieces[sheet.piece]
-        is_there = sheet.is_across and not sheet.is_pack and 1 <= strip <= len(sheet.strips)
+        is_there = not sheet.is_pack and 1 <= strip <= len(sheet.strips)
         lost = length or (sheet.strips[strip - 1][1] if is_there else 1)
 
         def change(book: Notebook, deed: Deed) -> bool:
             if not is_there:
                 return False
-            whole = one.plan.width
+            whole, long = (sheet.width, lost) if sheet.is_across else (lost, sheet.used)
             wide = whole if good is None or good[0] is None else good[0]
-            if good is not None and (good[1] > lost or wide > whole):
+            if good is not None and (good[1] > long or wide > whole):
                 return False
             tick = Ticked(plan=sheet, step=strip - 1, spoiled=lost)
-            if tick.taken > there.length:
+            before = sum(sheet.strips[strip - 2]) if strip > 1 else 0
+            is_too_wide = not sheet.is_across and before + lost > sheet.width
+            if is_too_wide or tick.taken > there.length:
                 return False
             piece = Lying(*there.size)
             others = [other for other in prints if other.piece == sheet.piece]
@@ -158,6 +162,7 @@ class Table(SetAside, Shelf, TakingBack):
             if good is not None:
                 box = self.unshrunk(sheet, piece, (wide, good[1]))
                 book.bring(deed, Lying(*box, 1, there.fabric))
+            book.go_on(deed, tick, Lying(*piece.size, there.fabric))
             book.begin(deed, number)
             return True
 
@@ -170,6 +175,7 @@ class Table(SetAside, Shelf, TakingBack):
             strip=strip,
             length=length,
             good=good,
+            keeps_remnants=True,
         )
 
     @staticmethod
