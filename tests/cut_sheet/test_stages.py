@@ -18,7 +18,7 @@ from projects.cut_sheet.acts import (
     spoil_strip,
 )
 from projects.cut_sheet.promising import promise_plan
-from projects.models import Coverage, Cut, CuttingDone, Project
+from projects.models import Coverage, Cut, CuttingDone, Part, Project
 from projects.planning.promises import promise_length, promise_whole
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import LedgerError, undo

@@ -17,6 +17,7 @@ import pytest
 from projects.coverage.supply import Supply, Wanted
 
 from projects.coverage.documents import plan_to_save
+from projects.coverage.question.supply import Supply, Wanted
 from projects.cut_sheet.facts import rests_of
 from projects.cut_sheet.lines import Line, lines_of
 from projects.cut_sheet.picture import legend_of
