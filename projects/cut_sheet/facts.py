@@ -11,7 +11,7 @@ from projects.coverage.saved_plan import PlacedCut
 from projects.cut_sheet.booking import LEAST_REST
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.allowances import usable_size
-from projects.cutting.steps import Cloth, CutStep, steps_of
+from projects.cutting.steps import CutStep, steps_of
 from projects.models import Part, Project, Promise
 from projects.planning.allowances import shelf_allowance
 
@@ -105,7 +105,7 @@ def spares_of(project: Project, plans: Sequence[SheetPlan], groups: Sequence[Gro
         mine = [plan for plan in plans if number in {one.pk for one in plan.parts}]
         size, width, length = max(strip for plan in mine for strip in _strips_of(plan, number))
 
-        rests = [(one.width, one.length) for plan in mine for one in _over(plan)]
+        rests = [size for plan in mine for size in _over(plan)]
         free = [one for one in supplies.get(number, ()) if one.piece.pk not in touched]
         rests += [_usable(project, one) for one in free]
         holds = any(wide >= width and long >= length for wide, long in rests)
@@ -113,9 +113,12 @@ def spares_of(project: Project, plans: Sequence[SheetPlan], groups: Sequence[Gro
     return found
 
 
-def _over(plan: SheetPlan) -> Iterator[Cloth[PlacedCut]]:
-    """What a plan leaves, at the size when cut."""
-    return (one for one in plan.cutting.whole.ends() if one.is_left or one.stays)
+def _over(plan: SheetPlan) -> Iterator[tuple[int, int]]:
+    """What a plan leaves of what may be cut, at the size when cut."""
+    yield plan.plan.width, plan.left_over
+    for cloth in plan.cutting.whole.ends():
+        if cloth.is_left:
+            yield cloth.width, cloth.length
 
 
 def _usable(project: Project, supply: Supply) -> tuple[int, int]:

@@ -89,14 +89,14 @@ class SheetPlan:
         for it has no rest to stay in."""
         return cut_up(
             self.plan,
-            length=self._length_there if self.is_pack else None,
+            length=max(self._length_there, self.plan.used),
             is_used_up=self.is_pack,
             is_whole_width=lambda one: self.cuts[one.cut].kind == CutKind.STRIP_ACROSS,
         )
 
     @property
     def _length_there(self) -> int:
-        """How long one of a pack is below its straight end, at the size when cut."""
+        """How long a piece is below its straight end, at the size when cut: reserve and all."""
         return floor(self.piece.length * self.keeps_length) - (self.block - self.plan.used)
 
     def up_to(self, step: int) -> SheetPlan:

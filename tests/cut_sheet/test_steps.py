@@ -14,7 +14,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from projects.coverage.supply import Supply, Wanted
 
 from projects.coverage.documents import plan_to_save
 from projects.coverage.question.supply import Supply, Wanted
