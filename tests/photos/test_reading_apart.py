@@ -190,7 +190,8 @@ def test_process_that_does_not_start_is_told_in_a_sentence(
 CHANGED = """#!{python}
 import os, sys
 sys.path.insert(0, {root!r})
-from stash.colour import photo, taking
+from stash.colour import taking
+from stash.colour.picture import photo
 def take(data, *rest):
     if data == b"sound":
         raise photo.PhotoError("This one was read well enough to be refused.")
