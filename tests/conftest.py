@@ -14,7 +14,7 @@ from django.db import connections
 from django.test import Client
 
 from projects.cutting.solver.work import Budget
-from tests import form_keys
+from tests import form_keys, made_once
 from tests.builders import make_owner
 from tests.page_client import PageClient
 
@@ -36,6 +36,7 @@ GIVEN_UP = ("htmx:sendAbort", "htmx:afterRequest")
 
 
 form_keys.install()
+made_once.install()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
