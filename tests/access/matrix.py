@@ -21,6 +21,7 @@ from typing import Any, Literal
 
 from django.apps import apps
 from django.contrib.auth.models import User
+from django.db import connection
 from django.urls import URLPattern, URLResolver, get_resolver
 
 TESTS = Path(__file__).resolve().parent.parent
@@ -107,12 +108,17 @@ def _named(
 
 
 def fingerprint() -> dict[str, str]:
-    """Return a digest of all rows of each of our tables, and of the people."""
+    """Return a digest of all rows of each of our tables, and of the people.
+
+    The rows are asked for as the tables hold them: building a query of the site's for each of the
+    tables takes ten times as long.
+    """
     models = [*apps.get_app_config("stash").get_models(include_auto_created=True), User]
     models += apps.get_app_config("projects").get_models(include_auto_created=True)
-    return {
-        model._meta.label: hashlib.sha256(
-            repr(list(model._default_manager.order_by("pk").values_list())).encode()
-        ).hexdigest()
-        for model in models
-    }
+    found = {}
+    with connection.cursor() as cursor:
+        for model in models:
+            table, key = model._meta.db_table, model._meta.pk.column
+            cursor.execute(f'SELECT * FROM "{table}" ORDER BY "{key}"')
+            found[model._meta.label] = hashlib.sha256(repr(cursor.fetchall()).encode()).hexdigest()
+    return found
