@@ -17,6 +17,7 @@ from projects.cutting.solver.work import Budget
 from tests import form_keys, made_once
 from tests.builders import make_owner
 from tests.page_client import PageClient
+from tests.running import arrange
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 CHROMIUM_FLAGS = [
@@ -40,11 +41,7 @@ made_once.install()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Browser tests change rows through the live server, so they need real transactions."""
-    for item in items:
-        if "browser_page" in getattr(item, "fixturenames", ()):
-            item.add_marker(pytest.mark.browser)
-            item.add_marker(pytest.mark.django_db(transaction=True))
+    arrange(items)
 
 
 @pytest.fixture(autouse=True)
