@@ -75,7 +75,8 @@ class ProjectForm(UnitsModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["first_aim"].required = False
+        for name in ("first_aim", "ruler"):
+            self.fields[name].required = False  # what is left out stays as it is
         for name in ("shrink", "reserve"):
             given = self.initial.get(name)
             if isinstance(given, Decimal):
@@ -84,6 +85,9 @@ class ProjectForm(UnitsModelForm):
 
     def clean_first_aim(self) -> str:
         return self.cleaned_data["first_aim"] or self.instance.first_aim
+
+    def clean_ruler(self) -> str:
+        return self.cleaned_data["ruler"] or self.instance.ruler
 
     @property
     def aim_fields(self) -> list[forms.BoundField]:
