@@ -132,8 +132,12 @@ def change_cut(request: HttpRequest, pk: int, part: int, cut: int) -> HttpRespon
     form = CutForm(request.POST, cut=found, units=default_unit(request.user))
     if not form.is_valid():
         messages.error(request, said_wrong(form))
-    else:
+        return redirect(f"{found.part.get_absolute_url()}#cut-list")
+    try:
         cut_lists.change_cut(cut=found, **form.cleaned_data)
+    except cut_lists.CutListError as error:
+        messages.error(request, str(error))
+    else:
         messages.success(request, "The line is saved.")
     return redirect(f"{found.part.get_absolute_url()}#cut-list")
 

@@ -15,6 +15,7 @@ from stash.acts import act_of
 from stash.lengths import Unit, exact_text
 
 __all__ = [
+    "CutListError",
     "add_cuts",
     "add_needed",
     "add_unit",
@@ -23,6 +24,10 @@ __all__ = [
     "remove_cut",
     "sewing_of",
 ]
+
+
+class CutListError(ValueError):
+    """The line cannot be changed so by now; the message says why in one sentence."""
 
 
 def sewing_of(project: Project, units: Unit) -> Sewing:
@@ -107,10 +112,31 @@ def add_cuts(part: Part, cuts: Sequence[Cut]) -> list[Cut]:
 
 
 @act_of("cut.part.project.owner_id")
-def change_cut(*, cut: Cut, count: int, done: int, turn: bool, part: Part) -> None:
-    """Change one line; it may move to another part of the project."""
+def change_cut(
+    *, cut: Cut, count: int, done: int, turn: bool, part: Part, was_done: int | None = None
+) -> None:
+    """Change one line; it may move to another part of the project.
+
+    What was cut since the page with ``was_done`` was drawn stays cut.
+
+    Raises
+    ------
+    CutListError
+        More is cut by now than the line would have, or the line or the part is gone.
+    """
+    now = Cut.objects.filter(pk=cut.pk).first()
+    if now is None or not Part.objects.filter(pk=part.pk).exists():
+        raise CutListError("This line, or its part, was removed in the meantime.")
+    if was_done is not None and now.done != was_done:
+        if done != was_done:
+            raise CutListError(
+                f"{now.done} of these are cut by now, not {was_done}; look at the line again."
+            )
+        done = now.done
+    if done > count:
+        raise CutListError(f"{done} of these are cut by now; the line cannot have only {count}.")
     cut.count, cut.done, cut.turn = count, done, turn
-    if part.pk != cut.part_id:
+    if part.pk != now.part_id:
         cut.part = part
         cut.position = (part.cuts.aggregate(last=Max("position"))["last"] or 0) + 1
     cut.save(update_fields=["count", "done", "turn", "part", "position"])

@@ -161,12 +161,12 @@ class CutForm(UnitsForm):
     done = forms.IntegerField(min_value=0, max_value=_MOST_CUTS, label="cut already")
     turn = forms.BooleanField(required=False, label="may turn")
     part = forms.ModelChoiceField(Part.objects.none(), label="part")
+    # How many were cut when the page was drawn: another device may have booked some since.
+    was_done = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, cut: Cut, **kwargs: Any) -> None:
-        kwargs.setdefault(
-            "initial",
-            {"count": cut.count, "done": cut.done, "turn": cut.turn, "part": cut.part_id},
-        )
+        said = {"count": cut.count, "done": cut.done, "turn": cut.turn, "part": cut.part_id}
+        kwargs.setdefault("initial", said | {"was_done": cut.done})
         super().__init__(*args, **kwargs)
         part = self.fields["part"]
         assert isinstance(part, forms.ModelChoiceField)

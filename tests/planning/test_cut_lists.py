@@ -5,15 +5,20 @@ Numbers: trade handbook, sections 2 and 3.
 
 from __future__ import annotations
 
-import pytest
+import re
 
-from projects.models import Part, Project
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+
+from projects.models import Cut, Part, Project
 from projects.needs.sewing_rules import NeedsError
-from projects.planning.cut_lists import add_unit, remove_cut
+from projects.planning.cut_lists import CutListError, add_unit, change_cut, remove_cut
 from projects.planning.filling import fill
 from projects.planning.pasting import add_pasted
 from projects.planning.projects import create_project
 from stash.lengths import INCH
+from tests.builders import make_owner
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db
@@ -150,3 +155,53 @@ def test_filling_without_a_finished_size_says_what_is_missing() -> None:
     project = create_project(owner=b.person(), name="No size")
     with pytest.raises(NeedsError, match="no finished size yet"):
         fill(part=role(project, "backing"), units="in", overage=0)
+
+
+# --- A line that is changed from a page left open ---------------------------------------------
+
+
+def a_line(owner: User) -> Cut:
+    return b.cut(b.part(b.project(owner)), 8, "9 1/2", "9 1/2")
+
+
+@pytest.mark.parametrize(
+    ("sent", "cut_since", "left", "said"),
+    [
+        ({"count": 10}, 0, (10, 0), "The line is saved."),
+        ({"count": 10}, 5, (10, 5), "The line is saved."),
+        ({"count": 10, "done": 3}, 0, (10, 3), "The line is saved."),
+        ({"count": 10, "done": 3}, 5, (8, 5), "5 of these are cut by now, not 0"),
+        ({"count": 4}, 5, (8, 5), "5 of these are cut by now; the line cannot have only 4"),
+        ({"count": 5}, 5, (5, 5), "The line is saved."),
+    ],
+)
+def test_what_was_cut_since_the_page_was_drawn_stays_cut(
+    client: Client,
+    owner: User,
+    sent: dict[str, int],
+    cut_since: int,
+    left: tuple[int, int],
+    said: str,
+) -> None:
+    line = a_line(owner)
+    page = client.get(line.part.get_absolute_url()).content.decode()
+    fields = re.findall(rf'name="(count|done|was_done)" value="(\d+)"[^>]*id="cut{line.pk}_', page)
+    assert len(fields) == 3
+    Cut.objects.update(done=cut_since)
+    form = dict(fields) | {"turn": "on", "part": line.part_id} | sent
+    answer = client.post(f"{line.part.get_absolute_url()}cuts/{line.pk}/", form, follow=True)
+    assert said in answer.content.decode()
+    assert Cut.objects.values_list("count", "done").get() == left
+
+
+@pytest.mark.parametrize("gone", ["line", "part"])
+def test_line_that_was_removed_meanwhile_is_not_changed(gone: str) -> None:
+    line = a_line(make_owner())
+    other = b.part(line.part.project, "feature")
+    held = Part.objects.get(pk=other.pk)
+    if gone == "line":
+        Cut.objects.all().delete()
+    else:
+        other.delete()
+    with pytest.raises(CutListError, match="removed in the meantime"):
+        change_cut(cut=line, count=9, done=0, turn=True, part=held)
