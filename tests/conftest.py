@@ -5,7 +5,7 @@ import shutil
 import threading
 from collections.abc import Iterator
 from pathlib import Path
-from time import monotonic, process_time
+from time import monotonic
 from typing import Any
 
 import pytest
@@ -13,7 +13,6 @@ from django.contrib.auth.models import User
 from django.db import connections
 from django.test import Client
 
-from projects.cutting.solver.work import Budget
 from tests import form_keys, made_once
 from tests.builders import make_owner
 from tests.page_client import PageClient
@@ -75,12 +74,6 @@ def client(owner: User) -> Client:
     client = PageClient()
     client.force_login(owner)
     return client
-
-
-@pytest.fixture
-def own_work_counts(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Searches count the processor time of this process, whatever else the machine has to do."""
-    monkeypatch.setattr(Budget, "clock", staticmethod(process_time))
 
 
 def _chromium() -> str | None:

@@ -22,7 +22,7 @@ from projects.coverage.hanging import with_hangs
 from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.planner import PartAnswer, plan_together
 from projects.coverage.saved_answer import SavedAnswer
-from projects.cutting.shapes import Answer, CuttingError
+from projects.cutting.shapes import SECOND_OF_WORK, Answer, CuttingError
 from projects.models import Coverage, Part, Project, Status, Verdict
 from stash.acts import turn_of
 from stash.context import default_unit
@@ -30,9 +30,9 @@ from stash.lengths import Unit
 
 __all__ = ["ask_coverage", "forget_idle", "plan_group", "save_answers", "save_known"]
 
-#: What is spent on all groups of a project together, and the least that one group gets.
-SECONDS_IN_ALL = 1.5
-LEAST_SECONDS = 0.2
+#: The work that is spent on all groups of a project together, and the least that one group gets.
+WORK_IN_ALL = 3 * SECOND_OF_WORK // 2
+LEAST_WORK = SECOND_OF_WORK // 5
 
 
 def ask_coverage(
@@ -56,10 +56,8 @@ def ask_coverage(
         if group.is_stale and (only is None or only & {part.pk for part in group.parts})
     ]
     for number, group in enumerate(groups):
-        seconds = max(LEAST_SECONDS, SECONDS_IN_ALL / (len(groups) - number or 1))
-        save_answers(
-            group, plan_group(project, group, units=units, seconds=seconds), seconds=seconds
-        )
+        work = max(LEAST_WORK, WORK_IN_ALL // (len(groups) - number or 1))
+        save_answers(group, plan_group(project, group, units=units, work=work), work=work)
     forget_idle(loaded)
     return len(groups)
 
@@ -69,7 +67,7 @@ def plan_group(
     group: Group,
     *,
     units: Unit,
-    seconds: float,
+    work: int,
     earlier: MutableMapping[str, Answer] | None = None,
 ) -> dict[int, PartAnswer]:
     """An answer for each part of the group, with what it hangs on that nobody measured.
@@ -78,15 +76,15 @@ def plan_group(
     table are changed no more than needed. A plan that was found before and is still true counts,
     whether or not it is found again.
     """
-    answers = _plan_group(project, group, units, seconds, earlier)
-    return with_hangs(project, group.questions, answers, units=units, seconds=seconds)
+    answers = _plan_group(project, group, units, work, earlier)
+    return with_hangs(project, group.questions, answers, units=units, work=work)
 
 
 def _plan_group(
     project: Project,
     group: Group,
     units: Unit,
-    seconds: float,
+    work: int,
     earlier: MutableMapping[str, Answer] | None,
 ) -> dict[int, PartAnswer]:
     begun = project.status == Status.CUTTING
@@ -99,7 +97,7 @@ def _plan_group(
             project,
             group.questions,
             units=units,
-            seconds=seconds,
+            work=work,
             before=before if begun else (),
             earlier=earlier,
         )
@@ -111,19 +109,19 @@ def _plan_group(
         }
 
 
-def save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: float) -> None:
+def save_answers(group: Group, answers: Mapping[int, PartAnswer], *, work: int) -> None:
     """Keep the answers with what they rest on; a better one that is saved already stays.
 
     Better is an answer to the same question that decides more parts, or asks for less to be
-    bought. ``seconds`` is how long was looked for it.
+    bought, and then one that the clock did not end. ``work`` is how much was allowed for it.
     """
     with turn_of(group.parts[0].project.owner_id):
-        _save_answers(group, answers, seconds=seconds)
+        _save_answers(group, answers, work=work)
 
 
-def _save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: float) -> None:
+def _save_answers(group: Group, answers: Mapping[int, PartAnswer], *, work: int) -> None:
     found = {
-        question.part.pk: answer_to_save(question, answers[question.part.pk], looked=seconds)
+        question.part.pk: answer_to_save(question, answers[question.part.pk], looked=work)
         for question in group.questions
     }
     plans = {number: plans_to_save(group.questions, answer) for number, answer in answers.items()}
@@ -149,7 +147,7 @@ def _save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: f
             (answers[number].verdict, answer) for number, answer in found.items()
         ):
             for row in same:
-                _note_longer_look(row, known[row.part_id], seconds)
+                _note_longer_look(row, known[row.part_id], work)
             return
     for number, answer in found.items():
         _keep(
@@ -160,8 +158,8 @@ def _save_answers(group: Group, answers: Mapping[int, PartAnswer], *, seconds: f
         )
 
 
-def _note_longer_look(saved: Coverage, answer: SavedAnswer, seconds: float) -> None:
-    looked = max(seconds, answer.evidence.looked)
+def _note_longer_look(saved: Coverage, answer: SavedAnswer, work: int) -> None:
+    looked = max(work, answer.evidence.looked)
     longer = replace(answer, evidence=replace(answer.evidence, looked=looked))
     saved.answer = document_of(longer, plans_in(saved.answer))
     saved.save(update_fields=["answer"])
@@ -185,11 +183,12 @@ def save_known(group: Group, answers: Mapping[int, PartAnswer]) -> None:
             )
 
 
-def _rank(answers: Iterable[tuple[str, SavedAnswer]]) -> tuple[int, int]:
-    """Parts decided, then cloth that need not be bought."""
+def _rank(answers: Iterable[tuple[str, SavedAnswer]]) -> tuple[int, int, bool]:
+    """Parts decided, then cloth that need not be bought, then what the clock did not end."""
     told = list(answers)
     bought = sum(answer.buy.to_buy for _, answer in told if answer.buy)
-    return sum(verdict != Verdict.UNDECIDED for verdict, _ in told), -bought
+    is_whole = not any(answer.evidence.stopped_by_clock for _, answer in told)
+    return sum(verdict != Verdict.UNDECIDED for verdict, _ in told), -bought, is_whole
 
 
 def forget_idle(parts: Iterable[Part]) -> None:

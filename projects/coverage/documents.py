@@ -52,10 +52,10 @@ __all__ = [
 logger = logging.getLogger(__name__)
 
 
-def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: float = 0) -> SavedAnswer:
+def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: int = 0) -> SavedAnswer:
     """The answer for one part as it is saved and shown; its plans are saved beside it.
 
-    ``looked`` is how many seconds were spent on it.
+    ``looked`` is how much work was allowed for it.
     """
     # What was counted on: the pieces of the plan, or, where there is none, all there are.
     planned = {plan.piece for plan in answer.plans} if answer.verdict == "covered" else set()
@@ -68,6 +68,7 @@ def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: float 
             proof=answer.proof,
             tried=answer.tried,
             looked=looked,
+            stopped_by_clock=answer.stopped_by_clock,
         ),
         assumptions=Assumptions(
             widths=_sides((one.piece.width, one.width, one.width_measured) for one in counted),

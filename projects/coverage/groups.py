@@ -27,7 +27,7 @@ __all__ = [
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
-PLANNER_VERSION = 5
+PLANNER_VERSION = 6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,11 +50,15 @@ class Group:
     def is_settled(self) -> bool:
         """Whether longer looking could change nothing that a person acts on.
 
-        That is so where everything is covered, or short with the least to buy.
+        That is so where everything is covered, or short with the least to buy, and the clock ended
+        none of it.
         """
         return not self.is_stale and all(
-            part.coverage.verdict == Verdict.COVERED
-            or (part.coverage.verdict == Verdict.SHORT and answer.is_least)
+            not answer.evidence.stopped_by_clock
+            and (
+                part.coverage.verdict == Verdict.COVERED
+                or (part.coverage.verdict == Verdict.SHORT and answer.is_least)
+            )
             for part, answer in zip(self.parts, self.answers(), strict=True)
         )
 

@@ -16,7 +16,7 @@ from projects.coverage.part_answers import PartAnswer, PartQuestion
 from projects.coverage.planner import plan_together
 from projects.coverage.question.supply import Supply
 from projects.coverage.saved_answer import Hanging
-from projects.cutting.shapes import CuttingError, Plan
+from projects.cutting.shapes import SECOND_OF_WORK, CuttingError, Plan
 from projects.models import Project, Verdict
 from stash.lengths import INCH, Unit
 from stash.models.piece import Form
@@ -30,8 +30,8 @@ _NARROWER, _WIDER = Fraction(20, 21), Fraction(22, 21)
 _SHORTER, _LONGER = Fraction(35, 36), Fraction(37, 36)
 #: From the points of a pinked edge to its valleys: common practice, no source.
 _PINKED = INCH // 8
-#: What one look may take at most, in seconds.
-_SECONDS = 0.3
+#: The most work that one look gets.
+_WORK = 3 * SECOND_OF_WORK // 10
 
 _SIDES = ("width", "length")
 _Sides = tuple[str, ...]
@@ -43,14 +43,17 @@ def with_hangs(
     answers: Mapping[int, PartAnswer],
     *,
     units: Unit,
-    seconds: float,
+    work: int,
 ) -> dict[int, PartAnswer]:
     """The answers, each with the assumed sides that its verdict hangs on."""
-    looking = _Looking(project, questions, answers, units, min(seconds, _SECONDS))
-    return {
+    looking = _Looking(project, questions, answers, units, min(work, _WORK))
+    hanging = {
         number: replace(answer, hangs=looking.hangs_of(number))
         for number, answer in answers.items()
     }
+    if not looking.was_stopped:
+        return hanging
+    return {number: replace(answer, stopped_by_clock=True) for number, answer in hanging.items()}
 
 
 class _Looking:
@@ -62,11 +65,11 @@ class _Looking:
         questions: Sequence[PartQuestion],
         answers: Mapping[int, PartAnswer],
         units: Unit,
-        seconds: float,
+        work: int,
     ) -> None:
         self.project, self.answers = project, answers
         self.questions = {one.part.pk: one for one in questions}
-        self.units, self.seconds = units, seconds
+        self.units, self.work, self.was_stopped = units, work, False
         self.tried: dict[tuple[_Sides, bool], frozenset[int]] = {}
 
     def hangs_of(self, number: int) -> tuple[Hanging, ...]:
@@ -104,10 +107,11 @@ class _Looking:
             return frozenset(known)
         try:
             found = plan_together(
-                self.project, questions, units=self.units, seconds=self.seconds, buy=False
+                self.project, questions, units=self.units, work=self.work, buy=False
             )
         except CuttingError:
             return frozenset(known)
+        self.was_stopped |= any(one.stopped_by_clock for one in found.values())
         return frozenset(
             [*known, *(part for part, one in found.items() if one.verdict == Verdict.COVERED)]
         )

@@ -50,6 +50,8 @@ class PartAnswer:
     together: tuple[int, ...] = field(default=())
     origin: Origin = "search"
     hangs: tuple[Hanging, ...] = ()
+    # Whether the clock ended a search that this rests on, before its work was done.
+    stopped_by_clock: bool = False
 
 
 def plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:

@@ -38,7 +38,7 @@ def plan_together(
     questions: Sequence[PartQuestion],
     *,
     units: Unit,
-    seconds: float,
+    work: int,
     buy: bool = True,
     before: Sequence[Plan] = (),
     earlier: MutableMapping[str, Answer] | None = None,
@@ -54,7 +54,7 @@ def plan_together(
     asking = Asking(
         project=project,
         units=units,
-        seconds=seconds,
+        work=work,
         buy=buy,
         earlier={} if earlier is None else earlier,
     )
@@ -63,9 +63,12 @@ def plan_together(
     pools = {frozenset(question.supplies) for question in ordered}
     apart = len(ordered) > 1 and any(question.part.one_lot for question in ordered)
     if len(pools) == 1 and not apart:
-        return plan_as_one(asking, ordered)
-    share = seconds / (2 * len(ordered) + _MOST_ORDERS)
-    return _plan_in_turn(replace(asking, seconds=share), ordered)
+        found = plan_as_one(asking, ordered)
+    else:
+        share = work // (2 * len(ordered) + _MOST_ORDERS)
+        found = _plan_in_turn(replace(asking, work=share), ordered)
+    stopped = bool(asking.stopped)
+    return {part: replace(answer, stopped_by_clock=stopped) for part, answer in found.items()}
 
 
 def _plan_in_turn(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
@@ -113,9 +116,11 @@ def _shared_strip_by_strip(
         needs,
         [supply.as_piece() for supply in supplies_in_order(all_supplies(questions))],
         allow=shelf_allowance(asking.project),
-        seconds=asking.seconds * _MOST_ORDERS,
+        work=asking.work * _MOST_ORDERS,
         aims=aims_of(asking.project),
     )
+    if joint.stopped_by_clock:
+        asking.stopped.append("all parts together")
     if len(joint.covered) <= _covered(best):
         return best
     found = {}

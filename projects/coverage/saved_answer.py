@@ -9,7 +9,10 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any, Self
 
+from projects.cutting.shapes import SECOND_OF_WORK
+
 __all__ = [
+    "STOPPED",
     "Assumptions",
     "Evidence",
     "Hanging",
@@ -20,6 +23,9 @@ __all__ = [
     "UnreadableAnswerError",
 ]
 
+#: What commands say of an answer that the clock ended.
+STOPPED = "Stopped by the clock, because the machine was busy: not the last word, ask again."
+
 
 class UnreadableAnswerError(ValueError):
     """A document that is no answer; the message says why in one sentence."""
@@ -27,15 +33,22 @@ class UnreadableAnswerError(ValueError):
 
 @dataclass(frozen=True, kw_only=True)
 class Evidence:
-    """Why the verdict holds: in a sentence, by which proof, and what was tried for how long.
+    """Why the verdict holds: in a sentence, by which proof, and what was tried with how much work.
 
-    ``looked`` is in seconds.
+    ``looked`` is work as the cutting package counts it. ``stopped_by_clock``: the machine was so
+    busy that the clock ended the search before that; the answer is true and not the last word.
     """
 
     sentence: str = ""
     proof: str = ""
     tried: tuple[str, ...] = ()
-    looked: float = 0
+    looked: int = 0
+    stopped_by_clock: bool = False
+
+    @property
+    def seconds(self) -> float:
+        """How long a quiet machine looks so much, in seconds."""
+        return self.looked / SECOND_OF_WORK
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,6 +166,7 @@ class SavedAnswer:
             "proof": self.evidence.proof,
             "tried": list(self.evidence.tried),
             "looked": self.evidence.looked,
+            "stopped_by_clock": self.evidence.stopped_by_clock,
             "assumed": self.assumptions.to_document(),
             "hangs": [asdict(one) for one in self.hangs],
             "short": [{"cut": cut, "missing": missing} for cut, missing in self.short],
@@ -178,7 +192,8 @@ class SavedAnswer:
                     sentence=_text(document["sentence"]),
                     proof=_text(document["proof"]),
                     tried=_texts(document["tried"]),
-                    looked=float(document.get("looked", 0)),
+                    looked=int(document.get("looked", 0)),
+                    stopped_by_clock=bool(document.get("stopped_by_clock")),
                 ),
                 # An answer of before it was said what was measured is asked again.
                 assumptions=(

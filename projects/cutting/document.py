@@ -8,7 +8,9 @@ shrink is one fraction for both directions or {"width", "length"}. Pieces may al
 precut, washed, favourite, keep_back, repeat_across and repeat_along (motifs are then centred),
 and motif_across and motif_along (where the middle of the first motif lies from the corner; left
 out: not known); an empty list of pieces asks what to buy. aims lists what to prefer among plans,
-most important first (the words of projects.cutting.aims).
+most important first (the words of projects.cutting.aims). seconds is how much work may
+be spent: what a quiet core does in so many seconds, counted in steps, so that a busy machine
+answers the same.
 
 Answered: lengths are plain numbers in the document's units, exact.
 """
@@ -27,6 +29,7 @@ from projects.cutting.aims import AIMS, Aim, in_order
 from projects.cutting.shapes import (
     MAX_LINES,
     MAX_PIECES,
+    SECOND_OF_WORK,
     Allow,
     Answer,
     Buy,
@@ -116,7 +119,7 @@ def read_document(given: object) -> Document:
         raise CuttingError('The document has no "cuts"; at least one cut is needed.')
     pieces = _list("pieces", top.get("pieces", []), MAX_PIECES)
     cuts = _list("cuts", top["cuts"], MAX_LINES)
-    seconds = top.get("seconds", Limits().seconds)
+    seconds = top.get("seconds", Limits().work / SECOND_OF_WORK)
     if isinstance(seconds, bool) or not isinstance(seconds, int | float) or not 0 < seconds <= 600:
         raise CuttingError(
             f"seconds is {quoted(seconds)}; a number above 0 and up to 600 is needed."
@@ -129,7 +132,7 @@ def read_document(given: object) -> Document:
         allow=_allow(top.get("allow", {}), units),
         units=units,
         limits=Limits(
-            seconds=float(seconds),
+            work=round(seconds * SECOND_OF_WORK),
             buy_width=None if width is None else _length("buy_width", width, units),
             buy_step=EIGHTH_YARD if units == "in" else TEN_CM,
             units=units,
@@ -148,8 +151,9 @@ def answer_to_document(answer: Answer, units: Units = "in") -> dict[str, Any]:
 
     Returns
     -------
-    Lengths are numbers in ``units``, exact (see ``number_in``); ``time`` is in seconds, ``gap`` a
-    share from 0 to 1.
+    Lengths are numbers in ``units``, exact (see ``number_in``); ``gap`` is a share from 0 to 1,
+    ``work`` counted steps (``SECOND_OF_WORK``). ``time`` is in seconds and the only value that
+    differs between two answers to one question, unless both were ``stopped_by_clock``.
     """
     return {
         "verdict": answer.verdict,
@@ -398,5 +402,7 @@ def _evidence(evidence: Evidence, units: Units) -> dict[str, Any]:
             {"technique": name, "length": number_in(length, units)}
             for name, length in evidence.easier
         ],
+        "work": evidence.work,
+        "stopped_by_clock": evidence.stopped_by_clock,
         "time": round(evidence.seconds, 3),
     }

@@ -12,12 +12,15 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from projects.cutting.aims import Aim, in_order, rank
 from projects.cutting.parts import JointAnswer, PartNeed, ShortTogether
-from projects.cutting.shapes import Allow, CuttingError, Piece, Plan, quoted
+from projects.cutting.shapes import SECOND_OF_WORK, Allow, CuttingError, Piece, Plan, quoted
 from projects.cutting.solver.assignment import Assignment, Use
 from projects.cutting.solver.groups import most_parts
 from projects.cutting.solver.problem import check_input
 from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans
+
+WORK = 5 * SECOND_OF_WORK
+LEAST_WORK = SECOND_OF_WORK // 20
 
 __all__ = [
     "JointAnswer",
@@ -34,7 +37,8 @@ def plan_project(
     pieces: Sequence[Piece],
     *,
     allow: Allow | None = None,
-    seconds: float = 5.0,
+    work: int = WORK,
+    stop_after: float | None = None,
     aims: Iterable[Aim | str] | None = None,
 ) -> JointAnswer:
     """Return the assignment of pieces to parts that covers most parts.
@@ -46,7 +50,9 @@ def plan_project(
     parts : their cuts, and the pieces that each may be cut from with what they cost (``PartNeed``)
     pieces : the cloth on hand; names differ
     allow : what is taken off every piece first; nothing when left out
-    seconds : outer stop of the search, in seconds; part by part is finished whatever it says
+    work : how much is searched, in steps that are counted (``SECOND_OF_WORK``), 0 or more; part by
+        part is finished whatever it says
+    stop_after : the outer stop by the clock, in seconds; by default many times what the work takes
     aims : what is preferred among assignments of equal cost, most important first (see ``aims``)
 
     Returns
@@ -81,7 +87,9 @@ def plan_project(
     >>> answer.covered, answer.serves
     (('stars',), (('stars', 'blue', 0),))
     """
-    *_, last = plan_in_steps(parts, pieces, allow=allow, seconds=seconds, aims=aims)
+    *_, last = plan_in_steps(
+        parts, pieces, allow=allow, work=work, stop_after=stop_after, aims=aims
+    )
     return last
 
 
@@ -90,7 +98,8 @@ def plan_in_steps(
     pieces: Sequence[Piece],
     *,
     allow: Allow | None = None,
-    seconds: float = 5.0,
+    work: int = WORK,
+    stop_after: float | None = None,
     aims: Iterable[Aim | str] | None = None,
 ) -> Iterator[JointAnswer]:
     """Yield the answer of ``plan_project`` in steps, each better founded than the one before.
@@ -102,7 +111,9 @@ def plan_in_steps(
     parts : their cuts, and the pieces that each may be cut from with what they cost (``PartNeed``)
     pieces : the cloth on hand; names differ
     allow : what is taken off every piece first; nothing when left out
-    seconds : outer stop of the search, in seconds; part by part is finished whatever it says
+    work : how much is searched, in steps that are counted (``SECOND_OF_WORK``), 0 or more; part by
+        part is finished whatever it says
+    stop_after : the outer stop by the clock, in seconds; by default many times what the work takes
     aims : what is preferred among assignments of equal cost, most important first (see ``aims``)
 
     Yields
@@ -120,7 +131,8 @@ def plan_in_steps(
     The last is what ``plan_project`` returns. Input is checked when the function is called, before
     the first step is asked for.
     """
-    return _Joint(parts, pieces, allow or Allow(), Budget(seconds), in_order(aims)).answers()
+    budget = Budget(work, stop_after=stop_after)
+    return _Joint(parts, pieces, allow or Allow(), budget, in_order(aims)).answers()
 
 
 def part_by_part(
@@ -139,7 +151,7 @@ def part_by_part(
 
     Returns
     -------
-    As ``plan_project``, with ``most`` proven within five seconds of work.
+    As ``plan_project``, with ``most`` proven within ``WORK``.
 
     Raises
     ------
@@ -151,7 +163,7 @@ def part_by_part(
     -------
     Greedy: every part reported covered has an accepted plan; no promise of most parts.
     """
-    return _Joint(parts, pieces, allow or Allow(), Budget(5.0), in_order(None)).alone()
+    return _Joint(parts, pieces, allow or Allow(), Budget(WORK), in_order(None)).alone()
 
 
 class _Joint:
@@ -182,8 +194,8 @@ class _Joint:
         if len(self.parts) > 1:
             yield self._report(by_part, prove=False)
             everyone = range(len(self.parts))
-            seconds = self.budget.left() * 0.6
-            joint = self.program.solve(everyone, self.program.rooms, seconds, start=by_part)
+            share = self.budget.part(0.6)
+            joint = self.program.solve(everyone, self.program.rooms, share, start=by_part)
             if joint is not None and self._rank(joint) < self._rank(by_part):
                 best = joint
         yield self._report(best)
@@ -205,7 +217,8 @@ class _Joint:
             range(len(self.parts)), key=lambda n: (len(self.parts[n].pieces), self.parts[n].name)
         )
         for number in order:
-            found = self.program.solve([number], rooms, max(0.05, self.budget.left() * 0.06))
+            share = self.budget.of(max(LEAST_WORK, self.budget.left() * 0.06))
+            found = self.program.solve([number], rooms, share)
             for use in found or []:
                 rooms[use.copy] -= use.times * use.pattern.height
                 uses.append(use)
@@ -220,7 +233,7 @@ class _Joint:
         most, groups = len(self.parts), tuple[ShortTogether, ...]()
         if prove:
             most, groups = most_parts(
-                self.parts, self.program.by_name, self.allow, covered, self.budget.lasts
+                self.parts, self.program.by_name, self.allow, covered, self.budget
             )
         left = [part.name for n, part in enumerate(self.parts) if n not in covered]
         return JointAnswer(
@@ -236,6 +249,7 @@ class _Joint:
             short_together=tuple(group for group in groups if len(group.parts) > 1),
             is_last=prove,
             aims=self.aims,
+            stopped_by_clock=self.budget.was_stopped,
         )
 
     def _serves(self, plans: Sequence[Plan]) -> tuple[tuple[str, str, int], ...]:

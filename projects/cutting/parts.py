@@ -43,6 +43,7 @@ class JointAnswer:
     most: no assignment covers more parts than this; proven_short are short by themselves,
     short_together lists groups that no cutting covers all together. used is the length used
     over all plans, area the cloth that they use. is_last: no step of the search comes after it.
+    stopped_by_clock: the outer stop ended some of the search.
     """
 
     covered: tuple[str, ...]
@@ -57,3 +58,4 @@ class JointAnswer:
     aims: tuple[Aim, ...] = field(default=())
     short_together: tuple[ShortTogether, ...] = field(default=())
     is_last: bool = True
+    stopped_by_clock: bool = False

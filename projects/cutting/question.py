@@ -36,7 +36,7 @@ def plan_cuts(
     pieces : the cloth on hand; none asks what to buy
     cuts : the cut list; names differ
     allow : what is taken off every piece first; nothing when left out
-    limits : how much work may be spent, in seconds at most, and what is assumed of cloth to buy
+    limits : how much work may be spent, and what is assumed of cloth to buy
     aims : what to prefer, most important first (see ``aims``); those not named follow in the usual
         order
     buy : whether the least length of new cloth is calculated too, which takes most of the time of a
@@ -63,8 +63,9 @@ def plan_cuts(
     *covered* and *short* are proven, each with its evidence; *undecided* promises nothing.
     ``buy.bound`` is a proven least length, ``buy.length`` one that does. The order of pieces and
     cuts changes nothing. Ties: cuts of one size are named in alphabetical order; smaller pieces
-    come first, then by order and name. ``limits.seconds`` is the outer stop; more of it can only
-    turn *undecided* into one of the others.
+    come first, then by order and name. Work is counted in steps, so the same question has the
+    same answer however busy the machine is; where the outer stop ended the search,
+    ``evidence.stopped_by_clock`` says so.
 
     Source
     ------

@@ -463,7 +463,7 @@ class _Centring:
         ways = 1
         for some in chances.values():
             ways *= len(some)
-        limits = replace(self.limits, seconds=self.limits.seconds / 4)
+        limits = replace(self.limits, work=self.limits.work // 4)
         found = Fraction(0)
         for phases, share in self._drawn(chances, ways):
             answer = self._asked(way, phases, limits, False)

@@ -14,6 +14,8 @@ Verdict = Literal["covered", "short", "undecided"]
 FirstCut = Literal["across", "along"]
 
 MAX_COUNT = 500
+#: Work that a quiet core does in about a second. Work is counted in steps, never by a clock.
+SECOND_OF_WORK = 1_000_000
 MAX_LINES = 200
 MAX_PIECES = 5000
 MAX_SIDE = 8128 * 36 * 1000
@@ -198,16 +200,19 @@ class Allow:
 class Limits:
     """How much work may be spent, and what is assumed when cloth must be bought.
 
-    seconds is a fallback: when it runs out, the best answer so far is returned with its
-    bound and gap. buy_width is the usable width of cloth to buy (default: the widest
-    piece on hand if that is at least 36 inches, else 42 inches); buy_step the shop's
-    increment in length units (default 1/8 yard). only_stages keeps to plans of so many
-    stages (2 is strips first, then sub-cut). units ("in" or "cm") are for sentences.
+    work is counted in steps (``SECOND_OF_WORK`` is about a second of a quiet core), so that the
+    same question has the same answer on a busy machine; when it runs out, the best answer so far
+    is returned with its bound and gap. stop_after is the outer stop by the clock, in seconds
+    (default: many times what the work takes on a quiet core). buy_width is the usable width of
+    cloth to buy (default: the widest piece on hand if that is at least 36 inches, else 42 inches);
+    buy_step the shop's increment in length units (default 1/8 yard). only_stages keeps to plans
+    of so many stages (2 is strips first, then sub-cut). units ("in" or "cm") are for sentences.
     buy_repeat_across and buy_repeat_along are the print's repeat of cloth to buy (0: that of
     the pieces on hand).
     """
 
-    seconds: float = 2.0
+    work: int = 2 * SECOND_OF_WORK
+    stop_after: float | None = None
     buy_width: int | None = None
     buy_step: int = 36576
     only_stages: int | None = None
@@ -345,7 +350,9 @@ class Evidence:
     depends on where a print lies, else "none".
     bound and best are lengths of cloth: no cutting uses less than bound, the plan uses
     best; gap is (best - bound) / best. easier lists what simpler cutting would use: of one piece
-    its length, of several the length of new cloth beside them.
+    its length, of several the length of new cloth beside them. work is what was counted;
+    stopped_by_clock: the outer stop ended some of it, so that on a quiet machine the same question
+    may be answered better. seconds is what the clock saw, and no part of the answer.
     """
 
     proof: str
@@ -357,7 +364,9 @@ class Evidence:
     numbers: tuple[tuple[str, int | str], ...] = ()
     tried: tuple[str, ...] = ()
     easier: tuple[tuple[str, int], ...] = ()
-    seconds: float = 0.0
+    work: int = 0
+    stopped_by_clock: bool = False
+    seconds: float = field(default=0.0, compare=False)
 
 
 @dataclass(frozen=True, kw_only=True)

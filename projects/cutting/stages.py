@@ -68,7 +68,7 @@ def plan_the_rest(
     done : what has been cut, at its place, in length units
     before : earlier plans, kept as far as they can be
     allow : what is taken off every piece first; nothing when left out
-    limits : passed on to ``ask``; a first try with what is kept takes a tenth of its seconds
+    limits : passed on to ``ask``; a first try with what is kept takes a tenth of its work
     ask : answers a question without a past: (pieces, cuts, limits, whether to buy)
     buy : whether the least length of new cloth is calculated too
 
@@ -221,7 +221,7 @@ class _Rests:
     # -- the answer --------------------------------------------------------------------------
 
     def answer(self, limits: Limits, ask: Ask, buy: bool) -> Answer:
-        small = replace(limits, seconds=limits.seconds * SMALL_SHARE)
+        small = replace(limits, work=round(limits.work * SMALL_SHARE))
         first = self._try(self.planned, small, ask, False)
         if first.verdict == "covered":
             return first

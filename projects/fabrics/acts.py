@@ -125,6 +125,6 @@ def _keep_plans(project: Project, plans: Sequence[SavedPlan], taken: set[int], u
             continue
         answers = answers_by_plans(project, group.questions, plans_before(group.questions, plans))
         if len(answers) == len(group.parts):
-            save_answers(group, answers, seconds=0)
+            save_answers(group, answers, work=0)
         else:
             save_known(group, answers)

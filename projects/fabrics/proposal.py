@@ -17,7 +17,7 @@ from projects.coverage.documents import plan_to_save
 from projects.coverage.question.asking import aims_of
 from projects.coverage.saved_plan import SavedPlan
 from projects.cut_sheet.plans import SheetPlan
-from projects.cutting.shapes import CuttingError, Plan
+from projects.cutting.shapes import SECOND_OF_WORK, CuttingError, Plan
 from projects.fabrics.asking import AskedPart, FabricsQuestion, LeftOut, ask_for
 from projects.models import DirectionRule, DirectionWant, Part, Project, Verdict
 from projects.planning.allowances import shelf_allowance
@@ -27,9 +27,9 @@ from stash.models.fabric import Direction
 
 __all__ = ["FabricUse", "PartProposal", "PieceUse", "Proposal", "look_for_fabrics", "propose"]
 
-#: How long is looked for the first answer, and once more where that may not be the best.
-_SECONDS = 5.0
-_LONGER = 30.0
+#: The work for the first answer, and once more where that may not be the best.
+_WORK = 5 * SECOND_OF_WORK
+_LONGER = 30 * SECOND_OF_WORK
 _lane = Lane("fabrics for all parts")
 
 
@@ -81,7 +81,8 @@ class PartProposal:
 class Proposal:
     """The best assignment so far; `most`: no assignment covers more parts, proven.
 
-    plans are what the cut sheet would show. is_quick: each part was looked at by itself,
+    plans are what the cut sheet would show. stopped_by_clock: the clock ended some of the search
+    before its work was done. is_quick: each part was looked at by itself,
     the hardest first. refused: the question could not be planned at all, in one sentence.
     """
 
@@ -92,6 +93,7 @@ class Proposal:
     plans: tuple[SavedPlan, ...] = ()
     is_over: bool = True
     is_quick: bool = False
+    stopped_by_clock: bool = False
     refused: str = ""
 
     @property
@@ -154,14 +156,14 @@ def _proposals(asked: FabricsQuestion) -> Iterator[Proposal]:
     allow, aims = shelf_allowance(asked.project), aims_of(asked.project)
     best = _Answering(asked, None).proposal()
     try:
-        for seconds in (_SECONDS, _LONGER) if needs else ():
-            for found in plan_in_steps(needs, pieces, allow=allow, seconds=seconds, aims=aims):
+        for work in (_WORK, _LONGER) if needs else ():
+            for found in plan_in_steps(needs, pieces, allow=allow, work=work, aims=aims):
                 proposal = _Answering(asked, found).proposal()
                 most = min(best.most, proposal.most)
-                best = replace(proposal if proposal.covered >= best.covered else best, most=most)
-                yield replace(
-                    best, is_over=False, is_quick=seconds == _SECONDS and not found.is_last
-                )
+                stopped = best.stopped_by_clock or found.stopped_by_clock
+                best = proposal if proposal.covered >= best.covered else best
+                best = replace(best, most=most, stopped_by_clock=stopped)
+                yield replace(best, is_over=False, is_quick=work == _WORK and not found.is_last)
             if best.is_best:
                 break
     except CuttingError as error:

@@ -8,7 +8,7 @@ from django.contrib.auth.models import User
 from projects.coverage.answering import plan_group, save_answers
 from projects.coverage.groups import Group, groups_of
 from projects.coverage.status import standings
-from projects.cutting.shapes import Answer
+from projects.cutting.shapes import SECOND_OF_WORK, Answer
 from projects.handing_on.question import WholeQuestion
 from projects.handing_on.rows import MadeProject, make_fabrics, make_project
 from projects.handing_on.scratch import scratch_database
@@ -19,7 +19,7 @@ from stash.models import Preferences
 
 __all__ = ["answer_question"]
 
-_FIRST_SECONDS = 1.5
+_FIRST_WORK = 3 * SECOND_OF_WORK // 2
 
 
 def answer_question(question: WholeQuestion) -> dict[str, object]:
@@ -42,9 +42,9 @@ def _ask_to_the_end(project: Project, units: Unit) -> None:
     """As a page does: a first look, and a longer one where it leaves something open."""
     for group in _groups(project, units):
         earlier: dict[str, Answer] = {}
-        for seconds in (_FIRST_SECONDS, settings.PLAN_LONGER_SECONDS):
-            answers = plan_group(project, group, units=units, seconds=seconds, earlier=earlier)
-            save_answers(group, answers, seconds=seconds)
+        for work in (_FIRST_WORK, settings.PLAN_LONGER_WORK):
+            answers = plan_group(project, group, units=units, work=work, earlier=earlier)
+            save_answers(group, answers, work=work)
             saved = next(
                 one for one in _groups(project, units) if one.fingerprint == group.fingerprint
             )

@@ -1,8 +1,8 @@
 """What was answered, as a document: lengths are plain numbers in the document's units, exact.
 
-For each project its verdict, and for each part: verdict, sentence, proof, whether it is final,
-what was assumed, which pasted lines are not read, how each other line was understood, what is
-short, what to buy, the plans, and what they leave of each piece.
+For each project its verdict, and for each part: verdict, sentence, proof, whether it is final or
+was stopped by the clock, what was assumed, which pasted lines are not read, how each other line was
+understood, what is short, what to buy, the plans, and what they leave of each piece.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from projects.coverage.groups import Group
+from projects.coverage.saved_answer import STOPPED
 from projects.coverage.saved_plan import SavedPlan
 from projects.coverage.status import PartStanding, project_verdict, word_of
 from projects.coverage.wording import assumed, to_measure
@@ -48,6 +49,8 @@ def sentences(answer: Mapping[str, Any], units: Unit) -> list[str]:
         said.append(f"{project['name']}: {project['verdict']}")
         for part in project["parts"]:
             said.append(f"  {part['name']}: {part['verdict']}. {part['sentence']}".rstrip())
+            if part["stopped_by_clock"]:
+                said.append(f"    {STOPPED}")
             said += [f"    not read: {line['line']}" for line in part["unread"]]
             said += [
                 f"    lacking {one['missing']} of {one['of']} × {one['cut']}"
@@ -91,6 +94,7 @@ def _part(
         "sentence": row.sentence,
         "proof": row.proof,
         "final": row.is_settled and not row.is_provisional,
+        "stopped_by_clock": row.evidence.stopped_by_clock,
         "assumed": assumed(row, units),
         "hangs_on": to_measure(row, units),
         "unread": [{"line": line.text, "why": line.message} for line in made.pasted.wrong],

@@ -91,7 +91,10 @@ class Finding:
 
 @dataclass(frozen=True, kw_only=True)
 class Trial:
-    """A project, its parts and their cloth as they are, or as they might be."""
+    """A project, its parts and their cloth as they are, or as they might be.
+
+    ``stopped`` collects the answers that the clock ended, of this trial and all made from it.
+    """
 
     project: Project
     parts: Sequence[Part]
@@ -100,6 +103,7 @@ class Trial:
     units: Unit
     begun: Mapping[int, Begun]
     fabrics: Mapping[int, frozenset[int]] = field(default_factory=dict)
+    stopped: list[PartAnswer] = field(default_factory=list)
 
     def supposing(self, **changes: Any) -> Self:
         """With other allowances of the project."""
@@ -145,7 +149,7 @@ class Trial:
     def ask(
         self,
         *,
-        seconds: float,
+        work: int,
         change: Callable[[Questions], Questions] | None = None,
         buy: bool = False,
     ) -> Finding:
@@ -157,9 +161,7 @@ class Trial:
         questions = self.questions()
         try:
             questions = change(questions) if change else questions
-            found = plan_together(
-                self.project, questions, units=self.units, seconds=seconds, buy=buy
-            )
+            found = plan_together(self.project, questions, units=self.units, work=work, buy=buy)
             known = answers_by_plans(self.project, questions, plans_before(questions))
             answers = or_as_known(found, known)
         except CuttingError as error:
@@ -169,6 +171,7 @@ class Trial:
                 )
                 for question in questions
             }
+        self.stopped.extend(answer for answer in answers.values() if answer.stopped_by_clock)
         return Finding(part=self.part, questions=questions, answers=answers, units=self.units)
 
     def key(self) -> str:

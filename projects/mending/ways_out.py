@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from projects.coverage.background.jobs import Lane
 from projects.coverage.saved_answer import ToBuy
 from projects.coverage.status import Lacking
+from projects.cutting.shapes import SECOND_OF_WORK
 from projects.mending.acts import offer_of
 from projects.mending.changes import Alike, Ladder, Try
 from projects.mending.cloth import alike_tries, cloth_tries
@@ -28,9 +29,9 @@ from stash.models import Fabric
 
 __all__ = ["Mending", "Option", "lane", "look_for_mending", "mend_part"]
 
-#: For each change, and for what to buy.
-_SECONDS_EACH = 0.3
-_SECONDS_TO_BUY = 1.5
+#: The work for each change, and for what to buy.
+_WORK_EACH = 3 * SECOND_OF_WORK // 10
+_WORK_TO_BUY = 3 * SECOND_OF_WORK // 2
 
 lane = Lane("mending and what if")
 
@@ -62,11 +63,15 @@ class Option:
 
 @dataclass(frozen=True, kw_only=True)
 class Mending:
-    """The options for a part that were found so far."""
+    """The options for a part that were found so far.
+
+    ``stopped_by_clock``: some were not looked into as far as on a quiet machine.
+    """
 
     verdict: str
     options: tuple[Option, ...] = ()
     is_over: bool = True
+    stopped_by_clock: bool = False
 
 
 def look_for_mending(*, part: Part, units: Unit, alike: Alike, wait: float) -> Mending | None:
@@ -89,7 +94,7 @@ def mend_part(*, part: Part, units: Unit, alike: Alike) -> Mending | None:
 
 
 def _mendings(trial: Trial, alike: Alike) -> Iterator[Mending]:
-    now = trial.ask(seconds=_SECONDS_EACH)
+    now = trial.ask(work=_WORK_EACH)
     if now.verdict == Verdict.COVERED:
         yield Mending(verdict=now.verdict)
         return
@@ -106,10 +111,15 @@ def _mendings(trial: Trial, alike: Alike) -> Iterator[Mending]:
             options.append(helpful)
             found = replace(found, options=_in_order(options))
             yield found
-    bought = trial.ask(seconds=_SECONDS_TO_BUY, buy=True).buy
+    bought = trial.ask(work=_WORK_TO_BUY, buy=True).buy
     if bought is not None:
         options.append(Option(kind="buy", buy=bought[0], buy_also_for=bought[1]))
-    yield replace(found, options=_in_order(options), is_over=True)
+    yield replace(
+        found,
+        options=_in_order(options),
+        is_over=True,
+        stopped_by_clock=bool(trial.stopped),
+    )
 
 
 def _tries(trial: Trial, now: Finding, alike: Alike) -> Iterator[Try | Ladder]:
@@ -125,7 +135,7 @@ def _helpful(trial: Trial, now: Finding, attempt: Try) -> Option | None:
 
     A change that takes from others what they have is none.
     """
-    found = attempt.trial.ask(seconds=_SECONDS_EACH, change=attempt.change)
+    found = attempt.trial.ask(work=_WORK_EACH, change=attempt.change)
     covers = found.verdict == Verdict.COVERED
     if found.uncovered - now.uncovered:
         return None

@@ -10,6 +10,7 @@ from math import floor
 from projects.coverage.part_answers import PartQuestion
 from projects.coverage.question.supply import Supply
 from projects.cutting.mend import one_more_strip
+from projects.cutting.shapes import SECOND_OF_WORK
 from projects.mending.scenario import Finding, Questions, Trial, trial_of
 from projects.mending.ways_out import lane
 from projects.models import Part, Verdict
@@ -17,8 +18,8 @@ from stash.lengths import Unit, format_length
 
 __all__ = ["Looking", "Margin", "Supposed", "WhatIf", "ask_what_if", "look_what_if"]
 
-_SECONDS = 0.6
-_SECONDS_TO_BUY = 1.5
+_WORK = 3 * SECOND_OF_WORK // 5
+_WORK_TO_BUY = 3 * SECOND_OF_WORK // 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,7 +37,7 @@ class Margin:
     """What a plan leaves: uncut length by piece, and the verdict if one strip more were cut.
 
     ``strip`` is the height of that strip, of the part's largest cut; the verdict is nothing
-    where there was no time to ask.
+    where it was not asked.
     """
 
     left_over: tuple[tuple[str, int], ...]
@@ -51,6 +52,7 @@ class WhatIf:
     finding: Finding
     assumed: tuple[str, ...]
     margin: Margin | None
+    stopped_by_clock: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,24 +91,34 @@ def _answers(as_it_is: Trial, supposed: Supposed) -> Iterator[WhatIf]:
         narrowed = _narrowed(questions, supposed.usable_width)
         return _one_strip_more(narrowed, number) if supposed.spoiled else narrowed
 
-    finding = trial.ask(seconds=_SECONDS, change=change)
+    finding = trial.ask(work=_WORK, change=change)
     covered = finding.verdict == Verdict.COVERED
     found = WhatIf(
         supposed=supposed,
         finding=finding,
         assumed=_said(supposed, trial),
         margin=_margin(finding, None) if covered else None,
+        stopped_by_clock=bool(trial.stopped),
     )
     yield found
     if covered:
         more = trial.ask(
-            seconds=_SECONDS, change=lambda questions: _one_strip_more(change(questions), number)
+            work=_WORK, change=lambda questions: _one_strip_more(change(questions), number)
         )
-        yield replace(found, margin=_margin(finding, more))
+        yield replace(
+            found,
+            margin=_margin(finding, more),
+            stopped_by_clock=bool(trial.stopped),
+        )
     else:
-        longer = trial.ask(seconds=_SECONDS_TO_BUY, change=change, buy=True)
+        longer = trial.ask(work=_WORK_TO_BUY, change=change, buy=True)
         covered = longer.verdict == Verdict.COVERED
-        yield replace(found, finding=longer, margin=_margin(longer, None) if covered else None)
+        yield replace(
+            found,
+            finding=longer,
+            margin=_margin(longer, None) if covered else None,
+            stopped_by_clock=bool(trial.stopped),
+        )
 
 
 def _allowances(trial: Trial, supposed: Supposed) -> Trial:

@@ -21,8 +21,8 @@ class OpenQuestion(models.Model):
         "projects.Project", on_delete=models.CASCADE, related_name="open_questions"
     )
     fingerprint = models.CharField(max_length=64)
-    # How long to look; more than the first answer takes means that a first answer is there.
-    seconds = models.FloatField()
+    # How much work to spend; more than the first answer takes means that a first answer is there.
+    work = models.PositiveBigIntegerField()
     asked_at = models.DateTimeField(default=timezone.now)
     # Until then some process is at it, and no other begins.
     taken_until = models.DateTimeField(null=True, blank=True)

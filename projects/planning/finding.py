@@ -6,16 +6,20 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
+from projects.cutting.shapes import SECOND_OF_WORK, Cut, CuttingError, Limits, Piece
 from projects.models import Part
 from stash.text import fold
 
 __all__ = ["fabrics_by_project", "pieces_cover"]
 
-# Cloth that a plan is not found for so soon is not promised to anybody in a search.
-_SECONDS = 0.5
+# Cloth that a plan is not found for with so little work is not promised to anybody in a search.
+_WORK = SECOND_OF_WORK // 2
 
 
-@lru_cache(maxsize=4096)
+class _StoppedError(Exception):
+    """The clock ended the search: its answer is not remembered."""
+
+
 def pieces_cover(
     pieces: tuple[tuple[int, int, int], ...], width: int, length: int, count: int
 ) -> bool:
@@ -23,8 +27,18 @@ def pieces_cover(
 
     pieces are (width, length, count). A count beyond what a cut list may hold is not covered.
     """
+    try:
+        return _pieces_cover(pieces, width, length, count)
+    except _StoppedError:
+        return False
+
+
+@lru_cache(maxsize=4096)
+def _pieces_cover(
+    pieces: tuple[tuple[int, int, int], ...], width: int, length: int, count: int
+) -> bool:
+    # The solver takes a while to load, and most searches ask nothing.
     from projects.cutting.question import plan_cuts
-    from projects.cutting.shapes import Cut, CuttingError, Limits, Piece
 
     try:
         answer = plan_cuts(
@@ -33,10 +47,12 @@ def pieces_cover(
                 for i, (across, along, how_many) in enumerate(pieces, start=1)
             ],
             [Cut(name="cut", width=width, length=length, count=count, turn=True)],
-            limits=Limits(seconds=_SECONDS),
+            limits=Limits(work=_WORK),
         )
     except CuttingError:
         return False
+    if answer.verdict != "covered" and answer.evidence.stopped_by_clock:
+        raise _StoppedError
     return answer.verdict == "covered"
 
 

@@ -112,7 +112,8 @@ else:
 # --- planning: pages wait for a moment and leave longer searches to a thread ---
 
 PLAN_IN_THREADS = True
-PLAN_LONGER_SECONDS = 8.0
+# Work as projects.cutting counts it: what a quiet core does in about eight seconds.
+PLAN_LONGER_WORK = 8_000_000
 
 # --- people ---
 

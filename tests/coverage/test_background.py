@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.db import connection
 from django.test import Client
 from django.utils import timezone
@@ -33,17 +35,18 @@ def asking_part(length: int = 36) -> Part:
     return part
 
 
-def answers(monkeypatch: pytest.MonkeyPatch, *found: PartAnswer) -> list[float]:
-    """Let planning say this, first to last; returns how long each was asked to look."""
-    waiting, seconds = list(found), []
+def answers(monkeypatch: pytest.MonkeyPatch, *found: PartAnswer) -> list[int]:
+    """Let planning say this, first to last; returns how much work each was allowed."""
+    waiting: list[PartAnswer] = list(found)
+    work: list[int] = []
 
     def plan(project: Any, group: Any, **asked: Any) -> dict[int, PartAnswer]:
-        seconds.append(asked["seconds"])
+        work.append(asked["work"])
         answer = waiting.pop(0) if len(waiting) > 1 else waiting[0]
         return {part.pk: answer for part in group.parts}
 
     monkeypatch.setattr(open_questions, "plan_group", plan)
-    return seconds
+    return work
 
 
 OPEN = PartAnswer(verdict="undecided", proof="none", sentence="Neither was found.")
@@ -61,20 +64,20 @@ def test_undecided_question_is_looked_into_once_more_for_longer(
     monkeypatch: pytest.MonkeyPatch, settings: Any
 ) -> None:
     part = asking_part()
-    seconds = answers(monkeypatch, OPEN, SHORT)
+    work = answers(monkeypatch, OPEN, SHORT)
     open_questions.ask(project=part.project)
-    assert seconds == [open_questions.FIRST_SECONDS, settings.PLAN_LONGER_SECONDS]
+    assert work == [open_questions.FIRST_WORK, settings.PLAN_LONGER_WORK]
     assert Coverage.objects.get().verdict == "short"
 
 
-def test_looking_longer_doubles_the_time(monkeypatch: pytest.MonkeyPatch, settings: Any) -> None:
-    settings.PLAN_LONGER_SECONDS = 8.0
+def test_looking_longer_doubles_the_work(monkeypatch: pytest.MonkeyPatch, settings: Any) -> None:
+    settings.PLAN_LONGER_WORK = 8_000_000
     part = asking_part()
-    seconds = answers(monkeypatch, OPEN)
+    work = answers(monkeypatch, OPEN)
     open_questions.ask(project=part.project)
     open_questions.ask_longer(project=part.project)
-    assert seconds == [open_questions.FIRST_SECONDS, 8.0, 16.0]
-    assert Coverage.objects.get().answer["looked"] == 16.0
+    assert work == [open_questions.FIRST_WORK, 8_000_000, 16_000_000]
+    assert Coverage.objects.get().answer["looked"] == 16_000_000
 
 
 def test_worse_answer_to_the_same_question_does_not_replace_a_better_one(
@@ -84,10 +87,31 @@ def test_worse_answer_to_the_same_question_does_not_replace_a_better_one(
     answers(monkeypatch, OPEN, SHORT)
     open_questions.ask(project=part.project)
     [group] = groups_of(part.project, part.project.parts.whole(), units="in")
-    save_answers(group, {part.pk: OPEN}, seconds=20)
+    save_answers(group, {part.pk: OPEN}, work=20_000_000)
     saved = Coverage.objects.get()
     assert saved.verdict == "short"
-    assert saved.answer["looked"] == 20
+    assert saved.answer["looked"] == 20_000_000
+
+
+def test_answer_that_the_clock_ended_is_no_last_word(
+    monkeypatch: pytest.MonkeyPatch, web: Client
+) -> None:
+    part = asking_part()
+    covered = PartAnswer(verdict="covered", proof="plan", sentence="A plan was found.")
+    stopped = replace(covered, stopped_by_clock=True)
+    work = answers(monkeypatch, stopped)
+    open_questions.ask(project=part.project)
+    assert work == [open_questions.FIRST_WORK, settings.PLAN_LONGER_WORK]
+    [group] = groups_of(part.project, part.project.parts.whole(), units="in")
+    assert not group.is_settled
+    page = web.get(part.get_absolute_url()).content.decode()
+    assert "Stopped by the clock." in page
+    assert "Look longer" in page
+    save_answers(group, {part.pk: covered}, work=20_000_000)
+    save_answers(group, {part.pk: stopped}, work=20_000_000)
+    [group] = groups_of(part.project, part.project.parts.whole(), units="in")
+    assert group.is_settled
+    assert "Stopped by the clock." not in web.get(part.get_absolute_url()).content.decode()
 
 
 def test_answer_to_what_is_not_asked_any_more_is_thrown_away(
@@ -126,7 +150,7 @@ def test_question_that_another_process_holds_is_left_to_it() -> None:
     held = OpenQuestion.objects.create(
         project=part.project,
         fingerprint=fingerprint,
-        seconds=open_questions.FIRST_SECONDS,
+        work=open_questions.FIRST_WORK,
         taken_until=timezone.now() + timedelta(seconds=60),
     )
     open_questions.go_on(project=part.project)
@@ -142,7 +166,7 @@ def test_question_that_another_process_holds_is_left_to_it() -> None:
 @pytest.mark.django_db(transaction=True)
 def test_two_processes_do_not_both_take_a_question() -> None:
     part = asking_part()
-    row = OpenQuestion.objects.create(project=part.project, fingerprint="f", seconds=1)
+    row = OpenQuestion.objects.create(project=part.project, fingerprint="f", work=1)
     taken: list[bool] = []
 
     def take() -> None:
@@ -173,7 +197,7 @@ def test_page_polls_while_looking_and_is_left_alone_when_nothing_changed(web: Cl
     OpenQuestion.objects.create(
         project=part.project,
         fingerprint=fingerprint,
-        seconds=8,
+        work=8_000_000,
         taken_until=timezone.now() + timedelta(seconds=60),
     )
     page = web.get(address).content.decode()
@@ -192,12 +216,12 @@ def test_looking_longer_is_offered_where_it_may_change_something(
     web: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     part = asking_part()
-    seconds = answers(monkeypatch, OPEN)
+    work = answers(monkeypatch, OPEN)
     open_questions.ask(project=part.project)
     address = f"/projects/{part.project_id}/"
     assert "Look longer" in web.get(address).content.decode()
     web.post(f"{address}ask/", {"longer": "yes"})
-    assert len(seconds) == 3
+    assert len(work) == 3
 
 
 @pytest.mark.parametrize(

@@ -33,7 +33,12 @@ sides = st.lists(st.builds(Side, shelf=whole, cut=whole, measured=st.booleans())
 answers = st.builds(
     SavedAnswer,
     evidence=st.builds(
-        Evidence, sentence=st.text(), proof=st.text(), tried=words, looked=st.floats(0, 99)
+        Evidence,
+        sentence=st.text(),
+        proof=st.text(),
+        tried=words,
+        looked=st.integers(0, 2**40),
+        stopped_by_clock=st.booleans(),
     ),
     assumptions=st.builds(
         Assumptions,
@@ -85,7 +90,7 @@ ONE_TO_BUY = {"width": 1, "to_buy": 1, "rounded": 1, "is_least": True}
 def test_answers_that_say_less_are_read_as_before() -> None:
     # Kept before these were told: how long was looked, what was assumed, what changed since.
     told = an_answer(sentence="A plan was found and checked.")
-    for name in ("looked", "assumed", "hangs", "too_wide", "since"):
+    for name in ("looked", "stopped_by_clock", "assumed", "hangs", "too_wide", "since"):
         del told[name]
     answer = SavedAnswer.from_document(told)
     assert answer == SavedAnswer(evidence=Evidence(sentence="A plan was found and checked."))

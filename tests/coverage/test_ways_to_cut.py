@@ -252,9 +252,7 @@ def test_cut_wider_than_the_cloth_to_buy_is_said() -> None:
     assert answer["too_wide"] is not None
 
 
-def test_finer_plan_says_what_easier_cutting_would_take(monkeypatch: pytest.MonkeyPatch) -> None:
-    # However busy the machine is, both ways of cutting are to be found.
-    monkeypatch.setattr("projects.coverage.answering.SECONDS_IN_ALL", 20)
+def test_finer_plan_says_what_easier_cutting_would_take() -> None:
     # A strip of 11 in holds three of 9 x 11 and one of 10 x 8, a strip of 8 in the other four:
     # 19 in. Of four squares of 3 in one finds room beside them when each strip is cut across once,
     # so strips first take 3 in more; stacked, all four lie in the 5 x 11 in that remain.

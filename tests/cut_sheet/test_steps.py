@@ -181,7 +181,6 @@ def assert_alike(one: Counter[Size], other: Counter[Size], near: Fraction) -> No
         assert all(abs(a - z) <= near for a, z in zip(first, second, strict=True)), (left, right)
 
 
-@pytest.mark.usefixtures("own_work_counts")
 @pytest.mark.parametrize("seed", range(4))
 def test_sheet_that_is_cut_as_it_is_printed_gives_what_is_booked(seed: int) -> None:
     chance = random.Random(1000 + seed)

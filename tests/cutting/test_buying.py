@@ -10,7 +10,7 @@ from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Cut, CuttingError, Limits, Piece
 from projects.cutting.solver.shortest import StripSearch
 from projects.cutting.verify import verify_plans
-from stash.lengths import INCH
+from tests.cutting.lists import random_question
 
 #: Questions asked at random; a long run asks thousands (see DEVELOPERS.md).
 QUESTIONS = int(os.environ.get("STASH_TEST_QUESTIONS", "40"))
@@ -29,50 +29,15 @@ def test_a_plan_found_late_is_not_thrown_away(monkeypatch: Any, buy: bool) -> No
     """On a busy machine the looks at one length end without a plan; the next finds one."""
     monkeypatch.setattr(StripSearch, "two_stages", lambda self, share=0.9: None)
     monkeypatch.setattr(StripSearch, "run", lambda self: self.best)
-    answer = plan_cuts([TIGHT], LIST, limits=Limits(seconds=20.0), buy=buy)
+    answer = plan_cuts([TIGHT], LIST, limits=Limits(work=20_000_000), buy=buy)
     assert answer.verdict == "covered"
     verify_plans([TIGHT], LIST, answer.plans)
-
-
-def _question(chance: random.Random) -> tuple[list[Piece], list[Cut], Limits]:
-    """A list, pieces that hold about as much, and little time to look."""
-    grid = chance.choice((1, 1, INCH // 8, INCH // 4))
-    cuts = [
-        Cut(
-            name=f"cut {n}",
-            width=chance.randint(1, 30) * grid,
-            length=chance.randint(1, 30) * grid,
-            count=chance.choice((1, 1, 2, 3, 8, 20, 60)),
-            turn=chance.random() < 0.5,
-        )
-        for n in range(chance.randint(1, 5))
-    ]
-    area = sum(cut.width * cut.length * cut.count for cut in cuts)
-    pieces = []
-    for n in range(chance.choice((0, 1, 1, 1, 2, 3))):
-        width = chance.randint(5, 84) * grid
-        length = max(grid, round(area / width * chance.choice((0.3, 1.0, 1.05, 1.1, 1.3))))
-        pieces.append(
-            Piece(
-                name=f"piece {n}",
-                width=width,
-                length=length,
-                count=chance.choice((1, 1, 1, 2)),
-                favourite=chance.random() < 0.15,
-            )
-        )
-    limits = Limits(
-        seconds=chance.choice((0.0, 0.01, 0.03, 0.1)),
-        buy_width=chance.choice((None, 20, 42, 60)) and chance.choice((20, 42, 60)) * grid,
-        only_stages=chance.choice((None, None, 2, 3)),
-    )
-    return pieces, cuts, limits
 
 
 def test_any_question_asked_in_a_hurry_gets_an_answer_that_holds() -> None:
     chance = random.Random(7)
     for _ in range(QUESTIONS):
-        pieces, cuts, limits = _question(chance)
+        pieces, cuts, limits = random_question(chance, 0, 10_000, 30_000, 100_000)
         try:
             answer = plan_cuts(pieces, cuts, limits=limits)
         except CuttingError:

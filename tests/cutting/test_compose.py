@@ -22,10 +22,6 @@ some_cuts = st.lists(
 )
 
 
-def forever() -> bool:
-    return True
-
-
 @settings(max_examples=60, deadline=None, derandomize=True)
 @given(some_cuts, st.integers(4, 8), st.integers(2, 12))
 def test_what_is_built_and_what_is_exhausted_agree_with_trying_every_cut(
@@ -42,7 +38,7 @@ def test_what_is_built_and_what_is_exhausted_agree_with_trying_every_cut(
     demands = [line.count for line in problem.lines]
     assert can_compose(demands)
     composer = Composer(problem.kinds, demands, across, most=10**6)
-    found = composer.ask(length // problem.step_y, forever)
+    found = composer.ask(length // problem.step_y, Budget(10**9))
     assert bool(found.puts) == can_be_cut(width, length, every)
     assert found.proven == (not found.puts)
     if found.puts:
@@ -63,7 +59,7 @@ def test_published_lists_are_short_one_below_and_never_above_a_known_plan(
     problem, width = make_problem([], cuts_of(given_list), Allow(), given_list["strip_width"])
     demands = [line.count for line in problem.lines]
     composer = Composer(problem.kinds, demands, width, most=2000)
-    below = composer.ask((least - 1) // problem.step_y, Budget(20.0).lasts)
+    below = composer.ask((least - 1) // problem.step_y, Budget(20_000_000))
     assert below.proven
     assert not below.puts
 
@@ -74,6 +70,6 @@ def test_a_cut_off_search_proves_nothing() -> None:
     demands = [line.count for line in problem.lines]
     least = -(-problem.area // width)
     for most in (1, 2, 3):
-        found = Composer(problem.kinds, demands, width, most=most).ask(least + 2, forever)
+        found = Composer(problem.kinds, demands, width, most=most).ask(least + 2, Budget(10**9))
         assert not found.proven
-    assert not Composer(problem.kinds, demands, width, most=9).ask(least + 2, lambda: False).proven
+    assert not Composer(problem.kinds, demands, width, most=9).ask(least + 2, Budget(0)).proven

@@ -12,6 +12,7 @@ from projects.cutting.mend import join_once, one_more_strip
 from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Allow, Cut, CuttingError, Piece
 from projects.cutting.solver.assignment import Assignment
+from projects.cutting.solver.work import Budget
 from projects.cutting.verify import PlanError, verify_plans
 from stash.lengths import INCH
 from tests.benchmarks.cutting.bench_cutting import invented_project
@@ -160,12 +161,16 @@ def test_what_is_known_to_be_covered_is_not_lost_however_little_time_there_is() 
     parts, pieces = invented_project(1)
     program = Assignment(sorted(parts, key=lambda one: one.name), pieces, Allow(), in_order(None))
     everyone = range(len(parts))
-    known = [use for number in everyone for use in program.solve([number], program.rooms, 5.0)]
+    known = [
+        use
+        for number in everyone
+        for use in program.solve([number], program.rooms, Budget(5_000_000))
+    ]
     one_each = {use.copy: use.part for use in known}
     known = [use for use in known if one_each[use.copy] == use.part]
     covered = program.covered(known)
     assert covered
-    found = program.solve(everyone, program.rooms, 0.0, start=known)
+    found = program.solve(everyone, program.rooms, Budget(0), start=known)
     assert found is not None
     assert len(program.covered(found)) >= len(covered)
 
@@ -206,7 +211,7 @@ def test_joint_covers_what_trying_every_assignment_of_whole_pieces_covers(seed: 
             side = one.cuts[0].width
             done += sum((p.width // side) * (p.length // side) for p in mine) >= one.cuts[0].count
         best = max(best, done)
-    answer = plan_project(parts, pieces, seconds=2.0)
+    answer = plan_project(parts, pieces, work=2_000_000)
     assert best <= len(answer.covered) <= answer.most
 
 

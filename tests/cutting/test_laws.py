@@ -11,7 +11,7 @@ from projects.cutting.shapes import Answer, Cut, Limits, Piece
 from projects.cutting.verify import verify_plans
 from tests.cutting.lists import can_be_cut
 
-LIMITS = Limits(seconds=60.0, buy_width=20)
+LIMITS = Limits(work=60_000_000, buy_width=20)
 
 
 def can_cover(pieces: list[Piece], cuts: list[Cut]) -> bool:
@@ -67,7 +67,7 @@ def test_the_length_to_buy_is_enough_and_one_less_is_not(
     wanted: list[tuple[int, int, int, bool]], width: int
 ) -> None:
     cuts = make_cuts(wanted[:2])
-    answer = ask([], cuts, Limits(seconds=1.0, buy_width=width))
+    answer = ask([], cuts, Limits(work=1_000_000, buy_width=width))
     assert answer.buy is not None
     assert answer.buy.bound == answer.buy.length
     enough = Piece(name="new", width=width, length=answer.buy.length)

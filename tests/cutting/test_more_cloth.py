@@ -8,7 +8,7 @@ from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Cut, Limits, Piece
 from tests.cutting.lists import LISTS, cuts_of
 
-LIMITS = Limits(seconds=20.0)
+LIMITS = Limits(work=20_000_000)
 
 
 @pytest.mark.parametrize("more", [0, 1, 7, 60])

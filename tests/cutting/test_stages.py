@@ -119,13 +119,13 @@ def undecided() -> tuple[Piece, list[Cut]]:
 
 def test_a_search_goes_on_from_where_it_stopped() -> None:
     piece, cuts = undecided()
-    first = plan_cuts([piece], cuts, limits=Limits(seconds=0.05), buy=False)
+    first = plan_cuts([piece], cuts, limits=Limits(work=50_000), buy=False)
     again: Answer = first
     for _ in range(4):
         if again.resume is None or again.verdict == "covered":
             break
         before = again.resume
-        again = plan_cuts([piece], cuts, limits=Limits(seconds=0.3), buy=False, start=again)
+        again = plan_cuts([piece], cuts, limits=Limits(work=300_000), buy=False, start=again)
         if again.resume is not None:
             assert again.resume.bound >= before.bound
             assert again.resume.beam >= before.beam
@@ -134,7 +134,7 @@ def test_a_search_goes_on_from_where_it_stopped() -> None:
 
 def test_another_question_does_not_go_on_from_it() -> None:
     piece, cuts = undecided()
-    first = plan_cuts([piece], cuts, limits=Limits(seconds=0.05), buy=False)
+    first = plan_cuts([piece], cuts, limits=Limits(work=50_000), buy=False)
     more = replace(piece, length=10 * piece.length)
     assert plan_cuts([more], cuts, start=first).verdict == "covered"
 

@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from projects.coverage.background import open_questions
 from projects.coverage.groups import groups_of
+from projects.cutting.shapes import SECOND_OF_WORK
 from projects.models import Coverage, OpenQuestion, Project
 from stash.accounts import throttle
 from stash.catalogue import ledger
@@ -52,15 +53,16 @@ def test_planning_goes_on_after_the_clock_was_wrong(set_clock: SetClock, jump: t
     project = _asking()
     group = groups_of(project, project.parts.whole(), units="in")[0]
     left = OpenQuestion.objects.create(
-        project=project, fingerprint=group.fingerprint, seconds=open_questions.FIRST_SECONDS
+        project=project, fingerprint=group.fingerprint, work=open_questions.FIRST_WORK
     )
     set_clock(NOW + jump)
-    assert open_questions._lease(left.pk, open_questions.FIRST_SECONDS)
+    assert open_questions._lease(left.pk, open_questions.FIRST_WORK)
     set_clock(NOW)
     open_questions.go_on(project=project)
     if jump < timedelta(0):  # over long ago
         assert Coverage.objects.get().verdict == "covered"
-    set_clock(NOW + timedelta(seconds=2 * open_questions.MOST_SECONDS + open_questions._GRACE))
+    longest = 2 * open_questions.MOST_WORK / SECOND_OF_WORK + open_questions._GRACE
+    set_clock(NOW + timedelta(seconds=longest))
     open_questions.go_on(project=project)
     assert Coverage.objects.get().verdict == "covered"
     assert not OpenQuestion.objects.exists()
@@ -69,14 +71,14 @@ def test_planning_goes_on_after_the_clock_was_wrong(set_clock: SetClock, jump: t
 def test_a_lease_a_year_ahead_is_over_at_once(set_clock: SetClock) -> None:
     project = _asking()
     row = OpenQuestion.objects.create(
-        project=project, fingerprint="f", seconds=1, taken_until=NOW + YEAR
+        project=project, fingerprint="f", work=1, taken_until=NOW + YEAR
     )
     assert open_questions._lease(row.pk, 1)
     assert not open_questions._lease(row.pk, 1)
     # The longest search there is keeps its lease.
     OpenQuestion.objects.update(taken_until=None)
-    assert open_questions._lease(row.pk, open_questions.MOST_SECONDS)
-    assert not open_questions._lease(row.pk, open_questions.MOST_SECONDS)
+    assert open_questions._lease(row.pk, open_questions.MOST_WORK)
+    assert not open_questions._lease(row.pk, open_questions.MOST_WORK)
 
 
 def _asking() -> Project:

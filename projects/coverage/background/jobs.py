@@ -30,6 +30,8 @@ _Found = TypeVar("_Found")
 #: How many finished jobs are remembered, and for how many seconds.
 _MOST_REMEMBERED = 50
 _REMEMBERED_FOR = 600.0
+#: The same for a result that the clock ended: long enough to be shown, and no last word.
+_STOPPED_REMEMBERED_FOR = 30.0
 
 
 class Job(Generic[_Found]):
@@ -108,9 +110,11 @@ class Lane:
     def _forget(self) -> None:
         """Drop what ended long ago, and the oldest of too many."""
         over = [key for key, job in self._known.items() if job.is_over]
-        late = monotonic() - _REMEMBERED_FOR
+        now = monotonic()
         for place, key in enumerate(over):
             job = self._known[key]
+            stopped = getattr(job.best, "stopped_by_clock", False)
+            late = now - (_STOPPED_REMEMBERED_FOR if stopped else _REMEMBERED_FOR)
             if len(over) - place > _MOST_REMEMBERED or job.ended_at < late or not job.still_stands:
                 del self._known[key]
 

@@ -23,7 +23,7 @@ from projects.coverage.answering import forget_idle, plan_group, save_answers
 from projects.coverage.background.jobs import Job, Lane
 from projects.coverage.groups import Group, groups_of
 from projects.coverage.part_answers import PartAnswer
-from projects.cutting.shapes import Answer
+from projects.cutting.shapes import SECOND_OF_WORK, Answer
 from projects.models import OpenQuestion, Project, Verdict
 from stash.acts import turn_of
 from stash.context import default_unit
@@ -32,10 +32,10 @@ __all__ = ["ask", "ask_longer", "go_on", "open_questions"]
 
 _log = logging.getLogger(__name__)
 
-FIRST_SECONDS = 0.5
-#: Looking longer once more doubles the time, up to this.
-MOST_SECONDS = 64.0
-#: A process that vanished is believed to be at work for this long beyond its search.
+#: The work of a first answer. Looking longer once more doubles it, up to the most.
+FIRST_WORK = SECOND_OF_WORK // 2
+MOST_WORK = 64 * SECOND_OF_WORK
+#: A process that vanished is believed to be at work for so many seconds beyond its search.
 _GRACE = 8.0
 
 _MOST_REMEMBERED = 30
@@ -63,7 +63,7 @@ def ask(*, project: Project, parts: Iterable[int] | None = None, wait: float = 0
             past.delete()
     for group in _with(parts, groups):
         if group.is_stale:
-            _open(project, group, FIRST_SECONDS)
+            _open(project, group, FIRST_WORK)
     go_on(project=project, wait=wait)
 
 
@@ -72,14 +72,14 @@ def ask_longer(*, project: Project, parts: Iterable[int] | None = None) -> None:
     for group in _with(parts, _groups(project)):
         if not group.is_stale and not group.is_settled:
             looked = max(answer.evidence.looked for answer in group.answers())
-            _open(project, group, min(MOST_SECONDS, max(2 * looked, settings.PLAN_LONGER_SECONDS)))
+            _open(project, group, min(MOST_WORK, max(2 * looked, settings.PLAN_LONGER_WORK)))
     go_on(project=project)
 
 
 def go_on(*, project: Project, wait: float = 0) -> None:
     """Take up what nobody is at: after a restart, the first page that is looked at does."""
     until = monotonic() + wait
-    jobs = [_take_up(question.pk, question.seconds) for question in project.open_questions.all()]
+    jobs = [_take_up(question.pk, question.work) for question in project.open_questions.all()]
     for job in jobs:
         if job is not None:
             job.wait(max(0.0, until - monotonic()))
@@ -96,23 +96,23 @@ def _groups(project: Project) -> list[Group]:
     return groups_of(project, parts, units=default_unit(project.owner))
 
 
-def _open(project: Project, group: Group, seconds: float) -> None:
+def _open(project: Project, group: Group, work: int) -> None:
     OpenQuestion.objects.get_or_create(
-        project=project, fingerprint=group.fingerprint, defaults={"seconds": seconds}
+        project=project, fingerprint=group.fingerprint, defaults={"work": work}
     )
 
 
-def _take_up(key: int, seconds: float) -> Job[None] | None:
+def _take_up(key: int, work: int) -> Job[None] | None:
     """Give a question to its lane; nothing to wait for where that is the longer one."""
-    is_first = seconds <= FIRST_SECONDS
+    is_first = work <= FIRST_WORK
     lane = _first if is_first else _longer
-    job = lane.job((key, seconds), lambda: _look(key, seconds), remember=False)
+    job = lane.job((key, work), lambda: _look(key, work), remember=False)
     return job if is_first else None
 
 
-def _look(key: int, seconds: float) -> Iterator[None]:
+def _look(key: int, work: int) -> Iterator[None]:
     """Answer one open question, unless another process is at it or it is not asked any more."""
-    if not _lease(key, seconds):
+    if not _lease(key, work):
         return
     mine = OpenQuestion.objects.filter(pk=key)
     question = mine.select_related("project__owner").first()
@@ -123,32 +123,32 @@ def _look(key: int, seconds: float) -> Iterator[None]:
     if group is None:
         mine.delete()
         return
-    answers = _plan(project, group, seconds)
+    answers = _plan(project, group, work)
     with turn_of(project.owner_id):
         project.refresh_from_db()
         if _asked(project, fingerprint) is None:
             mine.delete()
             return
-        save_answers(group, answers, seconds=seconds)
+        save_answers(group, answers, work=work)
         saved = _asked(project, fingerprint)
-        is_over = saved is None or saved.is_settled or seconds > FIRST_SECONDS
+        is_over = saved is None or saved.is_settled or work > FIRST_WORK
         if is_over:
             mine.delete()
         else:
-            mine.update(seconds=settings.PLAN_LONGER_SECONDS, taken_until=None)
+            mine.update(work=settings.PLAN_LONGER_WORK, taken_until=None)
     yield None
     if not is_over:
-        _take_up(key, settings.PLAN_LONGER_SECONDS)
+        _take_up(key, settings.PLAN_LONGER_WORK)
 
 
-def _plan(project: Project, group: Group, seconds: float) -> dict[int, PartAnswer]:
+def _plan(project: Project, group: Group, work: int) -> dict[int, PartAnswer]:
     """Where the program fails, the page says so and does not ask for ever."""
     try:
         return plan_group(
             project,
             group,
             units=default_unit(project.owner),
-            seconds=seconds,
+            work=work,
             earlier=_earlier_of(group.fingerprint),
         )
     except Exception:
@@ -170,7 +170,7 @@ def _earlier_of(fingerprint: str) -> dict[str, Answer]:
         return found
 
 
-def _lease(key: int, seconds: float) -> bool:
+def _lease(key: int, work: int) -> bool:
     """Take the question up, unless another process is at it.
 
     A lease beyond the longest there is was taken while the clock was wrong, and is over.
@@ -178,11 +178,13 @@ def _lease(key: int, seconds: float) -> bool:
     now = timezone.now()
     is_over = Q(taken_until=None) | Q(taken_until__lt=now) | Q(taken_until__gt=now + _lasts())
     free = OpenQuestion.objects.filter(is_over, pk=key)
-    return free.update(taken_until=now + _lasts(seconds)) == 1
+    return free.update(taken_until=now + _lasts(work)) == 1
 
 
-def _lasts(seconds: float = MOST_SECONDS) -> timedelta:
-    return timedelta(seconds=2 * seconds + _GRACE)
+def _lasts(work: int = MOST_WORK) -> timedelta:
+    """Twice what a quiet machine takes. A busier one may lose the lease, which costs only work:
+    the same question has the same answer, whoever saves it."""
+    return timedelta(seconds=2 * work / SECOND_OF_WORK + _GRACE)
 
 
 def _asked(project: Project, fingerprint: str) -> Group | None:

@@ -33,23 +33,25 @@ _Ask = Callable[[Sequence[Wanted], Sequence[Supply]], Answer]
 
 @dataclass(frozen=True, kw_only=True)
 class Asking:
-    """Whose allowances apply, how long one question may take, and whether buying is asked.
+    """Whose allowances apply, how much work one question may take, and whether buying is asked.
 
     ``before`` are plans to be changed no more than needed. ``earlier`` keeps answers of this
-    process, so that longer looking goes on where it stopped.
+    process, so that longer looking goes on where it stopped. ``stopped`` collects the questions
+    that the clock ended before their work was done.
     """
 
     project: Project
     units: Unit
-    seconds: float
+    work: int
     buy: bool = True
     before: tuple[Plan, ...] = ()
     earlier: MutableMapping[str, Answer] = field(default_factory=dict)
+    stopped: list[str] = field(default_factory=list)
 
     @property
     def limits(self) -> Limits:
         return Limits(
-            seconds=self.seconds,
+            work=self.work,
             buy_width=planning_width(self.project),
             buy_step=self.project.buy_step,
             units="cm" if self.units == "cm" else "in",
@@ -195,6 +197,8 @@ def _plan(
     )
     if answer.resume is not None:
         asking.earlier[key] = answer
+    if answer.evidence.stopped_by_clock:
+        asking.stopped.append(key)
     return answer
 
 

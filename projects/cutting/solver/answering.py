@@ -38,7 +38,7 @@ class _Answering:
         if found is not None:
             return self._covered(found)
         reason = self._plain_proof()
-        exact = exhaust(self.problem, self.inquiry.buy_w, self.budget.part(0.5).lasts)
+        exact = exhaust(self.problem, self.inquiry.buy_w, self.budget.part(0.5))
         if exact is not None:
             return self._from_exact(exact, reason)
         reason = reason or self.reasons.whole_steps()
@@ -219,7 +219,7 @@ class _Answering:
             self.problem,
             self.inquiry.buy_w,
             below,
-            self.budget.part(share).lasts,
+            self.budget.part(share),
             hints=hints,
         )
 
@@ -249,7 +249,9 @@ class _Answering:
                 gap=(used - bound) / used if bound else None,
                 tried=tuple(self.inquiry.tried),
                 easier=tuple(self.inquiry.easier),
-                seconds=self.budget.spent(),
+                work=round(self.budget.spent()),
+                stopped_by_clock=self.budget.was_stopped,
+                seconds=self.inquiry.seconds(),
             ),
             aims=self.aims,
             resume=self._resume(bound) if bound and used > bound else None,
@@ -292,7 +294,9 @@ class _Answering:
                 numbers=given.numbers,
                 tried=tuple(self.inquiry.tried),
                 easier=tuple(self.inquiry.easier),
-                seconds=self.budget.spent(),
+                work=round(self.budget.spent()),
+                stopped_by_clock=self.budget.was_stopped,
+                seconds=self.inquiry.seconds(),
             ),
             aims=self.aims,
             resume=self._resume(low) if open_still else None,

@@ -25,6 +25,7 @@ from projects.cutting.solver.packing import Pattern
 from projects.cutting.solver.problem import Names, Problem, Put, make_problem
 from projects.cutting.solver.strips import list_strips
 from projects.cutting.solver.table import Kind
+from projects.cutting.solver.work import Budget
 
 MOST_CANDIDATES = 40
 MOST_STRIPS = 24
@@ -163,7 +164,7 @@ class Assignment:
 
     # -- strips and program -----------------------------------------------------------------
 
-    def _strips_of(self, part: int, copy: int) -> list[Pattern]:
+    def _strips_of(self, part: int, copy: int, budget: Budget) -> list[Pattern]:
         width = self.copies[copy].w
         is_upright = self.copies[copy].name in self.parts[part].upright
         key = (part, width, is_upright)
@@ -181,7 +182,7 @@ class Assignment:
                 xs = few_normal_patterns([(k.w, demands[k.line]) for k in kinds], width, 400)
                 free = [0.0] * len(demands)
                 listed = list_strips(
-                    kinds, demands, width, 1 << 60, 0, xs, free, 1e18, most=MOST_STRIPS
+                    kinds, demands, width, 1 << 60, 0, xs, free, 1e18, budget, most=MOST_STRIPS
                 )
                 for strip in listed.patterns:
                     found.setdefault((strip.height, strip.puts), strip)
@@ -215,7 +216,7 @@ class Assignment:
         self,
         parts: Sequence[int],
         rooms: Sequence[int],
-        seconds: float,
+        budget: Budget,
         *,
         nodes: int | None = None,
         start: Sequence[Use] = (),
@@ -226,9 +227,9 @@ class Assignment:
         """
         program, made = LinearProgram(), _Made()
         for part in parts:
-            self._enter_part(program, part, rooms, made)
+            self._enter_part(program, part, rooms, made, budget)
         options = made.options
-        amounts = program.solve(seconds, nodes=nodes, start=self._start(start, made))
+        amounts = program.solve(budget, nodes=nodes, start=self._start(start, made))
         if amounts is None:
             return None
         found = [
@@ -257,7 +258,12 @@ class Assignment:
         return amounts
 
     def _enter_part(
-        self, program: LinearProgram, part: int, rooms: Sequence[int], made: _Made
+        self,
+        program: LinearProgram,
+        part: int,
+        rooms: Sequence[int],
+        made: _Made,
+        budget: Budget,
     ) -> None:
         """Add a part's columns and rows."""
         lines = self.problems[part].lines
@@ -267,7 +273,7 @@ class Assignment:
         chosen: dict[int, int] = {}
         for copy in self._candidates(part, rooms):
             name = self.copies[copy].name
-            fits = [s for s in self._strips_of(part, copy) if s.height <= rooms[copy]]
+            fits = [s for s in self._strips_of(part, copy, budget) if s.height <= rooms[copy]]
             if not fits:
                 continue
             chosen[copy] = program.column(0.0, 1.0, COST_WORTH * costs[name])

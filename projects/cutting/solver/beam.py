@@ -10,13 +10,14 @@ best guide. A heuristic: it promises a valid plan, never a best one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from projects.cutting.solver.problem import Put
 from projects.cutting.solver.table import Kind
+from projects.cutting.solver.work import Budget
 
 SAME_ROW, NEW_ROW, NEW_COLUMN, NEW_STRIP, NEW_BIN = range(5)
 GUIDES = 6
@@ -52,7 +53,7 @@ def beam_search(
     bins: Sequence[tuple[int, int]],
     size: int,
     guide: int,
-    keep_going: Callable[[], bool],
+    budget: Budget,
     shake: int = 0,
 ) -> Found | None:
     """Return a plan that places everything on the bins (w, h), filled in this order.
@@ -81,7 +82,7 @@ def beam_search(
     )
     if cloth.spare < 0:
         return None
-    return _run(cloth, wanted, size, guide, keep_going, shake)
+    return _run(cloth, wanted, size, guide, budget, shake)
 
 
 def _run(
@@ -89,7 +90,7 @@ def _run(
     wanted: np.ndarray,
     size: int,
     guide: int,
-    keep_going: Callable[[], bool],
+    budget: Budget,
     shake: int,
 ) -> Found | None:
     chance = np.random.default_rng(shake)
@@ -100,9 +101,12 @@ def _run(
     left = wanted[None, :].copy()
     history: list[tuple[np.ndarray, np.ndarray, np.ndarray]] = []
     for step in range(int(wanted.sum())):
+        budget.spend("beam step")
+        budget.spend("beam place", left.shape[0] * len(cloth.kinds))
         grown = _grow(cloth, state, placed, left, first=step == 0)
-        if grown is None or not keep_going():
+        if grown is None or not budget.lasts():
             return None
+        budget.spend("beam plan", len(grown[0]))
         parent, kind, move, state, placed, waste = grown
         score = _score(guide, waste, placed, step + 1)
         if shake:

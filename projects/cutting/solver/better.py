@@ -13,13 +13,13 @@ from projects.cutting.aims import STEPS_OF_CLOTH, Aim, measure, rank
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import make_plan
 from projects.cutting.parts import PartNeed
-from projects.cutting.shapes import Allow, Cut, Piece, Plan
+from projects.cutting.shapes import SECOND_OF_WORK, Allow, Cut, Piece, Plan
 from projects.cutting.solver.assignment import Assignment
 from projects.cutting.solver.inquiry import Inquiry
 from projects.cutting.verify import verify_plans
 
 SHARE = 0.4
-MOST_SECONDS = 5.0
+MOST_WORK = 5 * SECOND_OF_WORK
 MOST_NODES = 40
 MOST_ALONG = 12
 
@@ -71,13 +71,13 @@ def _assigned(
     aims: Sequence[Aim],
 ) -> tuple[Plan, ...]:
     """Return plans in strips across the width for the whole list, or none."""
-    seconds = min(MOST_SECONDS, inquiry.budget.left() * SHARE)
+    budget = inquiry.budget.of(min(MOST_WORK, inquiry.budget.left() * SHARE))
     usable = [piece for piece in pieces if min(usable_size(piece, allow)) > 0]
-    if seconds <= 0 or not usable:
+    if not budget.lasts() or not usable:
         return ()
     need = PartNeed(name="all", cuts=tuple(cuts), pieces=tuple((piece.name, 0) for piece in usable))
     program = Assignment([need], usable, allow, aims)
-    found = program.solve([0], program.rooms, seconds, nodes=MOST_NODES)
+    found = program.solve([0], program.rooms, budget, nodes=MOST_NODES)
     return program.plans(found) if found and program.covered(found) else ()
 
 

@@ -10,7 +10,7 @@ linear program over patterns; only the whole-number check counts as proof.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +19,7 @@ from projects.cutting.solver.master import Column, Relaxation
 from projects.cutting.solver.normal_patterns import normal_patterns
 from projects.cutting.solver.problem import Problem
 from projects.cutting.solver.table import Kind, Table
+from projects.cutting.solver.work import Budget
 
 MOST_CELLS = 250_000
 SCALE = 100_000
@@ -52,7 +53,7 @@ class Holding:
     make the pieces seem to hold more: still a proof.
     """
 
-    def __init__(self, problem: Problem, width: int, height: int) -> None:
+    def __init__(self, problem: Problem, width: int, height: int, budget: Budget) -> None:
         self.kinds = [
             kind
             for kind in problem.kinds
@@ -74,7 +75,7 @@ class Holding:
             if len(xs) * len(ys) <= MOST_CELLS or not self._coarsen(len(xs) >= len(ys), rough):
                 break
         self.xs, self.ys = xs * self.step_x, ys * self.step_y
-        self.table = Table(rough, xs, ys)
+        self.table = Table(rough, xs, ys, budget)
 
     def _coarsen(self, across: bool, rough: Sequence[Kind]) -> bool:
         """Make one direction coarser; False when a rectangle would lose its size."""
@@ -112,18 +113,14 @@ class Holding:
         return tuple(sorted(Counter(self.kinds[k].line for k, _, _ in spots).items()))
 
 
-def price_proof(
-    problem: Problem, prices: Sequence[int], holding: Holding | None = None
-) -> PriceProof:
-    """Return what the list is worth and what all pieces together hold at most, in prices."""
+def price_proof(problem: Problem, prices: Sequence[int], holding: Holding) -> PriceProof:
+    """Return what the list is worth and what all pieces together hold at most, in prices.
+
+    holding: made for the widest and the tallest of the pieces.
+    """
     wanted = sum(price * line.count for price, line in zip(prices, problem.lines, strict=True))
-    held = 0
-    if problem.bins:
-        holding = holding or Holding(
-            problem, max(bin_.w for bin_ in problem.bins), max(bin_.h for bin_ in problem.bins)
-        )
-        most = holding.fill(prices)
-        held = sum(int(most[holding.cell(bin_.w, bin_.h)]) * bin_.count for bin_ in problem.bins)
+    most = holding.fill(prices)
+    held = sum(int(most[holding.cell(bin_.w, bin_.h)]) * bin_.count for bin_ in problem.bins)
     return PriceProof(tuple(prices), wanted, held)
 
 
@@ -131,7 +128,7 @@ def price_proof(
 class LengthBound:
     """No cutting does with less than `length` more; `proof` says what the pieces hold.
 
-    exhausted: these prices can prove no more (the search did not stop for lack of time).
+    exhausted: these prices can prove no more (the search did not stop for lack of work).
     """
 
     length: int
@@ -143,7 +140,7 @@ def length_bound(
     problem: Problem,
     width: int,
     below: int,
-    keep_going: Callable[[], bool],
+    budget: Budget,
     *,
     hints: Sequence[Sequence[float]] = (),
     most_rounds: int = 60,
@@ -159,11 +156,12 @@ def length_bound(
     widest = max([width, *(bin_.w for bin_ in problem.bins)])
     if tallest < 1:
         return LengthBound(0, None, True)
-    holding = Holding(problem, widest, tallest)
+    holding = Holding(problem, widest, tallest, budget)
     program = Relaxation(
         [line.count for line in lines],
         [float(bin_.count) for bin_ in problem.bins],
         [10.0 * line.w * line.h / (width * max(1, below)) for line in lines],
+        budget,
     )
     best, proof = 0, None
     queue = [whole_prices(hint) for hint in hints]
@@ -188,7 +186,7 @@ def length_bound(
             return LengthBound(below, proof, True)
         if not _learn(program, holding, problem, cells, holding.cell(width, best)) and from_program:
             return LengthBound(best, proof, True)
-        if not keep_going():
+        if not budget.lasts():
             break
     return LengthBound(best, proof, False)
 

@@ -12,7 +12,7 @@ from projects.cutting.solver.shortest import StripSearch
 from projects.cutting.solver.strips import strips_of
 from projects.cutting.solver.work import Budget
 
-LEAST_SECONDS = 0.02
+LEAST_WORK = 20_000
 MOST_NODES = 3000
 
 
@@ -34,7 +34,7 @@ def buy_quickly(inquiry: Inquiry, floor: int = 0) -> tuple[int, Plan] | None:
             break
         if inquiry.allowed(stages) and (best is None or inquiry.budget.lasts()):
             best = _shorter(best, _attempted(inquiry, stages, 0.2))
-    return best or _rest_on_new_cloth(inquiry, Budget(LEAST_SECONDS), 0)
+    return best or _rest_on_new_cloth(inquiry, inquiry.budget.of(LEAST_WORK), 0)
 
 
 def _attempted(inquiry: Inquiry, stages: int, share: float) -> tuple[int, Plan] | None:
@@ -45,7 +45,7 @@ def _attempted(inquiry: Inquiry, stages: int, share: float) -> tuple[int, Plan] 
     ]
     rows.append(Row(inquiry.buy_w, 0, 1, True, 1.0, endless=True))
     penalty = [1e4 * line.h + 1e3 * line.w for line in inquiry.problem.lines]
-    budget = Budget(max(LEAST_SECONDS, inquiry.budget.left() * share))
+    budget = inquiry.budget.of(max(LEAST_WORK, inquiry.budget.left() * share))
     found, inquiry.helpers = attempt(
         inquiry.problem, rows, stages, penalty, budget, helpers=inquiry.helpers, nodes=MOST_NODES
     )

@@ -9,7 +9,7 @@ Equal rectangles are counted, never enumerated.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,7 @@ import numpy as np
 from projects.cutting.solver.normal_patterns import reachable
 from projects.cutting.solver.problem import Put
 from projects.cutting.solver.table import Kind
+from projects.cutting.solver.work import Budget
 
 MOST_ITEMS = 60
 MOST_BITS = 62
@@ -82,7 +83,7 @@ class Composer:
         self.too_wide = any(count and line not in area for line, count in enumerate(demands))
         self.area = sum(area.get(line, 0) * count for line, count in enumerate(demands))
 
-    def ask(self, length: int, keep_going: Callable[[], bool]) -> Composed:
+    def ask(self, length: int, budget: Budget) -> Composed:
         """Return a plan no longer than `length` (steps), or none and whether that is proven."""
         self.length = length
         self.may_waste = self.width * length - self.area
@@ -90,12 +91,14 @@ class Composer:
             return Composed((), True)
         if max(self.width, length) > MOST_SIDE:
             return Composed((), False)
+        self.budget = budget
+        budget.spend("row cell", self.width + length)
         self.beside = self._lost(self.width, [(k.w, self.demands[k.line]) for k in self.kinds])
         self.above = self._lost(length, [(k.h, self.demands[k.line]) for k in self.kinds])
         self.whole = True
         levels = [self._singles()]
         for count in range(2, self.items + 1):
-            made = self._level(levels, count, keep_going)
+            made = self._level(levels, count)
             if made is None:
                 return Composed((), False)
             levels.append(made)
@@ -136,9 +139,7 @@ class Composer:
             none[keep].astype(bool),
         )
 
-    def _level(
-        self, levels: list[_Level], count: int, keep_going: Callable[[], bool]
-    ) -> _Level | None:
+    def _level(self, levels: list[_Level], count: int) -> _Level | None:
         parts: list[_Level] = []
         for small in range(1, count // 2 + 1):
             one, other = levels[small - 1], levels[count - small - 1]
@@ -147,7 +148,8 @@ class Composer:
             order = np.argsort(other.waste, kind="stable")
             step = max(1, CHUNK // max(1, len(other.w)))
             for start in range(0, len(one.w), step):
-                if not keep_going():
+                self.budget.spend("box chunk")
+                if not self.budget.lasts():
                     return None
                 rows = np.arange(start, min(len(one.w), start + step))
                 room = self.may_waste - int(one.waste[rows].min())
@@ -161,6 +163,7 @@ class Composer:
         """Put every box of `rows` beside and on every box of `fit`, where both may be."""
         if not len(fit):
             return []
+        self.budget.spend("box pair", len(rows) * len(fit))
         held, more = one.held[rows][:, None], other.held[fit][None, :]
         both = held & more
         if self.guards:
@@ -175,6 +178,7 @@ class Composer:
         waste = one.waste[a] + other.waste[b]
         keep = waste <= self.may_waste
         a, b, waste = a[keep], b[keep], waste[keep]
+        self.budget.spend("box", len(a))
         wa, ha, wb, hb = one.w[a], one.h[a], other.w[b], other.h[b]
         made = []
         for beside in (True, False):
@@ -212,6 +216,7 @@ class Composer:
             np.concatenate([getattr(part, name) for part in parts], axis=-1)
             for name in ("w", "h", "held", "waste", "first", "second", "beside")
         )
+        self.budget.spend("box sorted", len(w))
         order = np.lexsort((h, w, held))
         same = np.concatenate([[False], held[order][1:] == held[order][:-1]])
         kept: np.ndarray = self._smallest(h[order], same)

@@ -11,14 +11,15 @@ counts; they also enrich the pool of the integer program.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from projects.cutting.solver.packing import Generator, Packing, Pattern, Row
 from projects.cutting.solver.placing import wanted_part
 from projects.cutting.solver.problem import Problem
+from projects.cutting.solver.work import Budget
 
-# Steps that are still made when the time is over: enough for an ordinary list.
+# Steps that are still made when the work is used up: enough for an ordinary list.
 STEPS_LATE = 20
 
 
@@ -28,7 +29,7 @@ def dive(
     stages: int,
     demands: Sequence[int],
     penalty: Sequence[float],
-    keep_going: Callable[[], bool],
+    budget: Budget,
     *,
     first: Generator | None = None,
 ) -> Packing:
@@ -41,7 +42,7 @@ def dive(
     taken: list[tuple[Pattern, int]] = []
     step = late = 0
     while any(left):
-        late += not keep_going()
+        late += not budget.lasts()
         if late > STEPS_LATE:
             break
         program = first if step == 0 and first else None
@@ -49,10 +50,10 @@ def dive(
             usable = [row for row in free if row.count > 0]
             if not usable:
                 break
-            program = Generator(problem, free, stages, left)
+            program = Generator(problem, free, stages, left, budget)
             if not program.kinds:
                 break
-            program.run(penalty, keep_going)
+            program.run(penalty, budget)
         picks = _picks(program, left)
         if not picks:
             break

@@ -7,12 +7,12 @@ straight cutting; the work grows with the square of the number of states.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import product
 
 from projects.cutting.solver.packing import Packing, Pattern
 from projects.cutting.solver.problem import Problem, Put
+from projects.cutting.solver.work import Budget
 
 MOST_STATES = 160
 MOST_CORNERS = 60
@@ -43,7 +43,7 @@ class Exhausted:
     buy_packing: Packing | None
 
 
-def exhaust(problem: Problem, width: int, keep_going: Callable[[], bool]) -> Exhausted | None:
+def exhaust(problem: Problem, width: int, budget: Budget) -> Exhausted | None:
     """Return the exact answer, or None when the list is too long for it."""
     counts = [line.count for line in problem.lines]
     states = 1
@@ -51,10 +51,10 @@ def exhaust(problem: Problem, width: int, keep_going: Callable[[], bool]) -> Exh
         states *= count + 1
     if states > MOST_STATES:
         return None
-    corners = _all_corners(problem, width, keep_going)
+    corners = _all_corners(problem, width, budget)
     if corners is None:
         return None
-    reached = _over_bins(problem, corners, keep_going)
+    reached = _over_bins(problem, corners, budget)
     if reached is None:
         return None
     areas = [line.w * line.h for line in problem.lines]
@@ -72,9 +72,7 @@ def exhaust(problem: Problem, width: int, keep_going: Callable[[], bool]) -> Exh
     return Exhausted(done, rest, best[0] if best else None, buy_packing)
 
 
-def _all_corners(
-    problem: Problem, width: int, keep_going: Callable[[], bool]
-) -> dict[State, list[_Corner]] | None:
+def _all_corners(problem: Problem, width: int, budget: Budget) -> dict[State, list[_Corner]] | None:
     widest = max([width, *(bin_.w for bin_ in problem.bins)])
     counts = [line.count for line in problem.lines]
     corners: dict[State, list[_Corner]] = {}
@@ -90,8 +88,10 @@ def _all_corners(
         else:
             for part in product(*(range(n + 1) for n in state)):
                 rest = tuple(n - m for n, m in zip(state, part, strict=True))
+                budget.spend("corner")
                 if part < rest or not any(part) or not any(rest):
                     continue
+                budget.spend("corner", len(corners[part]) * len(corners[rest]))
                 for a in corners[part]:
                     for b in corners[rest]:
                         if a.w + b.w <= widest:
@@ -99,7 +99,7 @@ def _all_corners(
                             found.append(_Corner(a.w + b.w, height, -1, a, b, True))
                         found.append(_Corner(max(a.w, b.w), a.h + b.h, -1, a, b))
         corners[state] = _smallest(found)
-        if len(corners[state]) > MOST_CORNERS or not keep_going():
+        if len(corners[state]) > MOST_CORNERS or not budget.lasts():
             return None
     return corners
 
@@ -115,7 +115,7 @@ def _smallest(found: list[_Corner]) -> list[_Corner]:
 
 
 def _over_bins(
-    problem: Problem, corners: dict[State, list[_Corner]], keep_going: Callable[[], bool]
+    problem: Problem, corners: dict[State, list[_Corner]], budget: Budget
 ) -> dict[State, list[tuple[Pattern, int]]] | None:
     """Return what can be left over after using the pieces, each with its patterns."""
     whole = tuple(line.count for line in problem.lines)
@@ -128,6 +128,7 @@ def _over_bins(
                 fitting.append((state, min(inside, key=lambda c: (c.h, c.w))))
         for _ in range(min(one.count, sum(whole))):
             further = dict(reached)
+            budget.spend("corner", len(reached) * len(fitting))
             for left, patterns in reached.items():
                 for state, corner in fitting:
                     rest = tuple(n - m for n, m in zip(left, state, strict=True))
@@ -137,7 +138,7 @@ def _over_bins(
             if len(further) == len(reached):
                 break
             reached = further
-            if not keep_going():
+            if not budget.lasts():
                 return None
     return reached
 

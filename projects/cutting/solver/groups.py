@@ -7,7 +7,7 @@ areas of the pieces limit how many parts any assignment covers.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import combinations
 
 import highspy
@@ -15,9 +15,10 @@ import highspy
 from projects.cutting.allowances import usable_size
 from projects.cutting.parts import PartNeed, ShortTogether
 from projects.cutting.shapes import Allow, Piece, quoted
-from projects.cutting.solver.bounds import length_bound, price_proof, whole_prices
+from projects.cutting.solver.bounds import Holding, length_bound, price_proof, whole_prices
 from projects.cutting.solver.linear_program import LinearProgram
 from projects.cutting.solver.problem import Problem, make_problem
+from projects.cutting.solver.work import Budget
 
 MOST_SETS = 120
 MOST_ROUNDS = 12
@@ -30,14 +31,14 @@ def most_parts(
     pieces: Mapping[str, Piece],
     allow: Allow,
     covered: Sequence[int],
-    keep_going: Callable[[], bool],
+    budget: Budget,
 ) -> tuple[int, tuple[ShortTogether, ...]]:
     """Return a proven limit on how many parts can be covered, and the groups that prove it.
 
     covered: parts (by number) that are known to fit together; no proof is tried for these.
     """
-    groups = _Groups(parts, pieces, allow, set(covered))
-    return groups.most(len(covered), keep_going), tuple(groups.found.values())
+    groups = _Groups(parts, pieces, allow, set(covered), budget)
+    return groups.most(len(covered)), tuple(groups.found.values())
 
 
 class _Groups:
@@ -47,23 +48,25 @@ class _Groups:
         pieces: Mapping[str, Piece],
         allow: Allow,
         covered: set[int],
+        budget: Budget,
     ) -> None:
+        self.budget = budget
         self.parts, self.pieces, self.allow, self.covered = parts, pieces, allow, covered
         self.uses = [frozenset(name for name, _ in part.pieces) for part in parts]
         self.found: dict[frozenset[int], ShortTogether] = {}
         self.asked: set[tuple[frozenset[int], bool]] = set()
 
-    def most(self, known: int, keep_going: Callable[[], bool]) -> int:
+    def most(self, known: int) -> int:
         """Return the limit; work stops when it meets what is known to be possible."""
         for number in range(len(self.parts)):
             if number not in self.covered:
-                self._try(frozenset([number]), deep=True, keep_going=keep_going)
+                self._try(frozenset([number]), deep=True)
         chosen = self._by_area()
         for _ in range(MOST_ROUNDS):
-            if len(chosen) <= known or not keep_going():
+            if len(chosen) <= known or not self.budget.lasts():
                 break
             if not any(
-                self._try(group, deep=deep, keep_going=keep_going)
+                self._try(group, deep=deep)
                 for deep in (False, True)
                 for group in self._candidates(chosen)
             ):
@@ -80,7 +83,7 @@ class _Groups:
         groups = [frozenset(n for n in chosen if self.uses[n] <= held) for held in ordered]
         return [group for group in dict.fromkeys(groups) if group - self.covered]
 
-    def _try(self, group: frozenset[int], *, deep: bool, keep_going: Callable[[], bool]) -> bool:
+    def _try(self, group: frozenset[int], *, deep: bool) -> bool:
         """Prove that a group cannot be covered together; False when that was not proven."""
         if (group, deep) in self.asked or any(known <= group for known in self.found):
             return False
@@ -89,7 +92,7 @@ class _Groups:
         mine = [self.pieces[name] for name in sorted(names)]
         cuts = [cut for n in sorted(group) for cut in self.parts[n].cuts]
         problem, _ = make_problem(mine, cuts, self.allow, 0)
-        proof = self._proof(problem, deep, keep_going)
+        proof = self._proof(problem, deep)
         if proof is None:
             return False
         named = tuple(sorted(self.parts[n].name for n in group))
@@ -102,7 +105,7 @@ class _Groups:
         )
         return True
 
-    def _proof(self, problem: Problem, deep: bool, keep_going: Callable[[], bool]) -> str | None:
+    def _proof(self, problem: Problem, deep: bool) -> str | None:
         """Area first; deep: prices of single cuts, then prices from a linear program."""
         lines = problem.lines
         held = sum(bin_.w * bin_.h * bin_.count for bin_ in problem.bins)
@@ -112,10 +115,14 @@ class _Groups:
             return None
         tries = [tuple(int(i == n) for i in range(len(lines))) for n in range(len(lines))]
         tries.append(whole_prices([float(line.w * line.h) for line in lines]))
-        if any(price_proof(problem, prices).lack > 0 for prices in tries):
-            return "prices"
         widest = max(bin_.w for bin_ in problem.bins)
-        bound = length_bound(problem, widest, 1, keep_going, most_rounds=20)
+        holding = Holding(problem, widest, max(bin_.h for bin_ in problem.bins), self.budget)
+        for prices in tries:
+            if price_proof(problem, prices, holding).lack > 0:
+                return "prices"
+            if not self.budget.lasts():
+                return None
+        bound = length_bound(problem, widest, 1, self.budget, most_rounds=20)
         return "prices" if bound.length > 0 and bound.proof else None
 
     def _by_area(self) -> frozenset[int]:
@@ -142,7 +149,7 @@ class _Groups:
         for group in self.found:
             entries = {whether[n]: 1.0 for n in group}
             program.row(-highspy.kHighsInf, float(len(group) - 1), entries)
-        amounts = program.solve_fully()
+        amounts = program.solve_fully(self.budget)
         if amounts is None:
             return frozenset(range(len(self.parts)))
         return frozenset(n for n, column in enumerate(whether) if amounts[column] > 0.5)

@@ -55,7 +55,8 @@ class Inquiry:
         self.pieces, self.cuts = list(pieces), list(cuts)
         self.by_name = {piece.name: piece for piece in pieces}
         self.allow, self.limits = allow, limits
-        self.budget = Budget(limits.seconds)
+        self.budget = Budget(limits.work, stop_after=limits.stop_after)
+        self.since = self.budget.clock()
         widest = max((piece.width for piece in pieces), default=0)
         assumed = widest if widest >= LEAST_YARDAGE_WIDTH else DEFAULT_WIDTH
         self.width = limits.buy_width or assumed
@@ -71,6 +72,10 @@ class Inquiry:
         fits = token is not None and token.question == self.fingerprint()
         self.start = token if fits else None
         self.earlier = start if fits else None
+
+    def seconds(self) -> float:
+        """Return what the clock has seen since the question was asked."""
+        return self.budget.clock() - self.since
 
     def fingerprint(self) -> str:
         """Return a short text that differs between questions."""

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 import highspy
 
-from projects.cutting.solver.master import quiet_solver
+from projects.cutting.solver.highs import quiet_solver, solve_whole
+from projects.cutting.solver.work import Budget
 
-LEAST_SECONDS = 0.02
+LEAST_WORK = 20_000
 MOST_NODES = 20_000
 
 
@@ -47,7 +49,11 @@ class LinearProgram:
         self.entries.setdefault(column, {}).update(factors)
 
     def solve(
-        self, seconds: float, *, nodes: int | None = None, start: Mapping[int, float] | None = None
+        self,
+        budget: Budget,
+        *,
+        nodes: int | None = None,
+        start: Mapping[int, float] | None = None,
     ) -> list[float] | None:
         """Return the columns' amounts, or None when nothing was found within the work.
 
@@ -58,20 +64,16 @@ class LinearProgram:
             known = highspy.HighsSolution()
             known.col_value = [start.get(number, 0.0) for number in range(len(self.columns))]
             model.setSolution(known)
-        model.setOptionValue("time_limit", max(LEAST_SECONDS, seconds))
-        if nodes is not None:
-            model.setOptionValue("mip_max_nodes", nodes)
-        model.run()
+        solve_whole(model, budget, nodes=nodes, least=LEAST_WORK)
         if model.getInfo().primal_solution_status != 2:
             return None
         return list(model.getSolution().col_value)
 
-    def solve_fully(self) -> list[float] | None:
-        """Return the columns' amounts of a proven optimum, or None."""
+    def solve_fully(self, budget: Budget) -> list[float] | None:
+        """Return the columns' amounts of a proven optimum, or None; whatever work is left."""
         model = self._model()
-        model.setOptionValue("mip_max_nodes", MOST_NODES)
-        model.run()
-        if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        status = solve_whole(model, budget, nodes=MOST_NODES, least=math.inf)
+        if status != highspy.HighsModelStatus.kOptimal:
             return None
         return list(model.getSolution().col_value)
 

@@ -6,19 +6,18 @@ waste much more. They are found at slightly changed prices, one for each height.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
 from projects.cutting.solver.packing import Generator
 from projects.cutting.solver.strips import list_strips
+from projects.cutting.solver.work import Budget
 
 ROUNDS, SPREAD, SLACK = 10, 0.3, 0.01
 MOST_STRIPS = 400
 
 
 def adopt_near_optimal(
-    program: Generator, relaxed: float, keep_going: Callable[[], bool], *, seed: int = 1
+    program: Generator, relaxed: float, budget: Budget, *, seed: int = 1
 ) -> None:
     """Add strips whose cost exceeds their worth by at most SLACK of the whole length."""
     slack = SLACK * relaxed
@@ -33,12 +32,13 @@ def adopt_near_optimal(
             program.table.xs,
             [float(price) for price in program.prices],
             slack,
+            budget,
             most=MOST_STRIPS,
         ).patterns
     )
     prices = program.prices
     for _ in range(ROUNDS):
-        if not keep_going():
+        if not budget.lasts():
             return
         program.adopt_within(prices, slack)
         prices = program.prices * (1 + SPREAD * (chance.random(len(prices)) - 0.5))

@@ -8,7 +8,7 @@ Bounds come from projects.cutting.solver.bounds, which proves them separately.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,7 @@ from projects.cutting.solver.master import Chosen, Column, Relaxation, choose
 from projects.cutting.solver.normal_patterns import few_normal_patterns, normal_patterns
 from projects.cutting.solver.problem import Problem, Put
 from projects.cutting.solver.table import Table
+from projects.cutting.solver.work import Budget
 
 MOST_X, MOST_Y = 420, 260
 ROUNDS = {2: "x", 3: "yx", 4: "xyx", 5: "yxyx"}
@@ -71,6 +72,7 @@ class Generator:
         rows: Sequence[Row],
         stages: int,
         demands: Sequence[int],
+        budget: Budget,
         *,
         most_y: int = MOST_Y,
     ) -> None:
@@ -95,7 +97,7 @@ class Generator:
             ys = few_normal_patterns(along, self.tallest, most_y)
         xs = few_normal_patterns(across, widest, MOST_X)
         self.every_width = len(xs) < MOST_X or len(xs) == len(normal_patterns(across, widest))
-        self.table = Table(self.kinds, xs, ys)
+        self.table = Table(self.kinds, xs, ys, budget)
         self.patterns: list[Pattern] = []
         self.columns: list[Column] = []
         self.seen: set[tuple[int, int, tuple[tuple[int, int], ...]]] = set()
@@ -104,14 +106,12 @@ class Generator:
         longest = max(max(line.h, line.w if line.turn else 0) for line in self.problem.lines)
         return min(4 * longest, sum(line.h * line.count for line in self.problem.lines))
 
-    def run(
-        self, penalty: Sequence[float], keep_going: Callable[[], bool], *, most_rounds: int = 400
-    ) -> float:
+    def run(self, penalty: Sequence[float], budget: Budget, *, most_rounds: int = 400) -> float:
         """Generate until no pattern helps any more; return the relaxation's objective."""
         room = [float(row.h * row.count if row.strips else row.count) for row in self.rows]
         room = [1e12 if row.endless else n for n, row in zip(room, self.rows, strict=True)]
         self.room = room
-        program = Relaxation(self.demands, room, penalty)
+        program = Relaxation(self.demands, room, penalty, budget)
         for column in self.columns:
             program.add(column)
         if not self.columns:
@@ -125,7 +125,7 @@ class Generator:
                 break
             for column in fresh:
                 program.add(column)
-            if not keep_going():
+            if not budget.lasts():
                 break
         self.prices, self.rents = prices, rents
         return objective
@@ -167,6 +167,7 @@ class Generator:
         return self._remember(number, puts)
 
     def _remember(self, number: int, puts: list[Put]) -> Column | None:
+        self.table.budget.spend("rectangle", len(puts))
         made = Counter(put[0] for put in puts)
         makes = tuple(sorted(made.items()))
         if not makes:
@@ -261,10 +262,9 @@ class Generator:
         penalty: Sequence[float],
         relaxed: float,
         *,
-        seconds: float,
+        budget: Budget,
         nodes: int = 20000,
         cutoff: float | None = None,
-        at_least: float | None = None,
     ) -> Packing | None:
         """Choose whole numbers of the generated patterns."""
         chosen: Chosen | None = choose(
@@ -272,10 +272,9 @@ class Generator:
             self.room,
             penalty,
             self.columns,
-            seconds=seconds,
+            budget=budget,
             nodes=nodes,
             cutoff=cutoff,
-            at_least=at_least,
         )
         if chosen is None:
             return None

@@ -69,7 +69,7 @@ def compose(search: Search, sizes: Sequence[int], share: float) -> None:
             target = _next_length(search, failed, whole)
             if target <= failed:
                 break
-            found = composer.ask(target, part.lasts)
+            found = composer.ask(target, part)
             if found.puts:
                 search.offer(list(found.puts))
                 continue
@@ -112,6 +112,7 @@ def rebuild(search: Search, share: float, most_items: int) -> None:
 
 
 def _rebuild_once(search: Search, chance: np.random.Generator, most_items: int) -> None:
+    search.budget.spend("rectangle", len(search.best.puts))
     strips = strips_of(search.best.puts)
     wasted = np.array(
         [
@@ -155,7 +156,7 @@ def compose_rest(search: Search, left: Sequence[int], before: list[Put], y: int,
         target = search.best.length - 1
         if search.enough >= search.best.bound:
             target = min(target, search.enough)
-        found = composer.ask(target - y, search.budget.lasts) if target > y else None
+        found = composer.ask(target - y, search.budget) if target > y else None
         if found is None or not found.puts:
             return
         rest = [(line, x, dy + y, w, h) for line, x, dy, w, h in found.puts]

@@ -7,7 +7,7 @@ program over rows; they are checked in whole numbers, rounded against the proof.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ import numpy as np
 from projects.cutting.solver.master import Column, Relaxation
 from projects.cutting.solver.normal_patterns import normal_patterns
 from projects.cutting.solver.table import Kind
+from projects.cutting.solver.work import Budget
 
 SCALE = 10**7
 MOST_CELLS = 1200
@@ -32,7 +33,7 @@ def row_bound(
     kinds: Sequence[Kind],
     demands: Sequence[int],
     width: int,
-    keep_going: Callable[[], bool] = lambda: True,
+    budget: Budget,
     *,
     most_rounds: int = 200,
 ) -> RowBound:
@@ -47,7 +48,7 @@ def row_bound(
         return RowBound(0, tuple(0.0 for _ in demands))
     lines = len(demands)
     tallest = max(kind.h for kind in kinds)
-    program = Relaxation(demands, [], [4.0 * tallest] * lines)
+    program = Relaxation(demands, [], [4.0 * tallest] * lines, budget)
     chunks = _chunks(across, xs)
     best, kept = 0, tuple(0.0 for _ in demands)
     for _ in range(most_rounds):
@@ -56,13 +57,15 @@ def row_bound(
             -(-int(prices[kind.line] * SCALE) // kind.h) if prices[kind.line] > 0 else 0
             for kind in kinds
         ]
+        budget.spend("row", len(chunks))
+        budget.spend("row cell", len(chunks) * len(xs))
         most, makes = _row(whole, kinds, chunks, len(xs), lines)
         total = sum(
             int(price * SCALE) * count for price, count in zip(prices, demands, strict=True)
         )
         if most > 0 and -(-total // most) > best:
             best, kept = -(-total // most), tuple(float(p) for p in prices)
-        if not makes or most <= SCALE * (1 + 1e-6) or not keep_going():
+        if not makes or most <= SCALE * (1 + 1e-6) or not budget.lasts():
             break
         program.add(Column(1.0, makes, -1, 0))
     return RowBound(best, kept)

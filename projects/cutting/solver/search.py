@@ -17,7 +17,6 @@ from projects.cutting.solver.table import Kind
 from projects.cutting.solver.work import Budget
 
 MOST_STRIPS = 3000
-# Small enough to end before the clock does, so that the same question has the same answer.
 MOST_NODES = 200
 BEAM_SIZES = (16, 64, 256, 1024)
 
@@ -64,8 +63,8 @@ def attempt(
 ) -> tuple[Try, list[Pattern]]:
     """Return the best plan found for one way of cutting and its pool of patterns."""
     demands = [line.count for line in problem.lines]
-    program = Generator(problem, rows, stages, demands)
-    relaxed = program.run(penalty, budget.part(0.4).lasts)
+    program = Generator(problem, rows, stages, demands, budget)
+    relaxed = program.run(penalty, budget.part(0.4))
     prices = tuple(float(price) for price in program.prices)
     if stages == 2:
         strip_rows = [number for number, row in enumerate(rows) if row.strips and row.count]
@@ -80,14 +79,14 @@ def attempt(
                 program.table.xs,
                 prices,
                 float(1 << 60),
+                budget,
                 most=max(8, MOST_STRIPS // len(strip_rows)),
             )
             program.adopt(listed.patterns)
     program.adopt(helpers)
-    best = dive(problem, rows, stages, demands, penalty, budget.part(0.4).lasts, first=program)
+    best = dive(problem, rows, stages, demands, penalty, budget.part(0.4), first=program)
     program.adopt(pattern for pattern, _ in best.patterns)
-    seconds = budget.left()
-    whole = program.finish(penalty, relaxed, seconds=seconds, nodes=nodes)
+    whole = program.finish(penalty, relaxed, budget=budget, nodes=nodes)
     if whole is not None and whole.objective < best.objective - 1e-9:
         best = whole
     return Try(stages, best, prices), program.patterns
@@ -123,7 +122,7 @@ def fill_bins(
                     kinds = problem.kinds
                     if turned:
                         kinds = [Kind(k.line, k.h, k.w, k.turned) for k in kinds]
-                    found = beam_search(kinds, demands, sizes, size, guide, budget.lasts)
+                    found = beam_search(kinds, demands, sizes, size, guide, budget)
                     if found is not None:
                         numbers = [number for number, _ in order]
                         return _as_packing(found.puts, numbers, turned), beyond

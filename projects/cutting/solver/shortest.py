@@ -44,7 +44,7 @@ class StripSearch:
         self.kinds = [k for k in problem.kinds if k.w <= width and self.demands[k.line]]
         self.area = problem.area
         low = max([1, *(min(self._sides(n)) for n, count in enumerate(self.demands) if count)])
-        self.by_rows = row_bound(self.kinds, self.demands, width, budget.part(0.3).lasts)
+        self.by_rows = row_bound(self.kinds, self.demands, width, budget.part(0.3))
         heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
         low = next_reachable(heights, max(low, -(-self.area // width), self.by_rows.length))
         self.best = Shortest(1 << 60, [], low)
@@ -130,8 +130,8 @@ class StripSearch:
         range of lengths, over all strips that any plan so short could use.
         """
         rows = [Row(self.width, 0, 1, True, 1.0, endless=True)]
-        program = Generator(self.problem, rows, 2, self.demands)
-        relaxed = program.run(self._penalty(), self.budget.part(0.2).lasts)
+        program = Generator(self.problem, rows, 2, self.demands, self.budget)
+        relaxed = program.run(self._penalty(), self.budget.part(0.2))
         heights = [(kind.h, self.demands[kind.line]) for kind in self.kinds]
         self._two_stage_first(program)
         if not program.every_width:
@@ -147,7 +147,7 @@ class StripSearch:
             strips = self._listed(program, high - relaxed)
             if strips is None:
                 break
-            choice = StripProgram(self.demands, strips, low, high).solve(part.left() * 0.9)
+            choice = StripProgram(self.demands, strips, low, high).solve(part.part(0.9))
             if choice.amounts is not None:
                 self._two_stage_plan(strips, choice.amounts)
             if not choice.proven:
@@ -163,14 +163,21 @@ class StripSearch:
         """A quick plan: the better of a dive and the integer program over a few strips."""
         slack = [float(price) for price in program.prices]
         strips = list_strips(
-            self.kinds, self.demands, self.width, 1 << 60, 0, program.table.xs, slack, 1e9, most=300
+            self.kinds,
+            self.demands,
+            self.width,
+            1 << 60,
+            0,
+            program.table.xs,
+            slack,
+            1e9,
+            self.budget,
+            most=300,
         )
         program.adopt(strips.patterns)
-        dived = dive(
-            self.problem, program.rows, 2, self.demands, self._penalty(), self.budget.lasts
-        )
+        dived = dive(self.problem, program.rows, 2, self.demands, self._penalty(), self.budget)
         program.adopt(pattern for pattern, _ in dived.patterns)
-        whole = program.finish([], 0.0, seconds=self.budget.left() * 0.1, nodes=100)
+        whole = program.finish([], 0.0, budget=self.budget.part(0.1), nodes=100)
         for packing in (dived, whole):
             puts = self._take(packing) if packing else None
             if puts:
@@ -187,6 +194,7 @@ class StripSearch:
             program.table.xs,
             prices,
             slack + 1e-6,
+            self.budget,
             most=MOST_STRIPS,
         )
         return listed.patterns if listed.complete and listed.patterns else None
@@ -205,12 +213,12 @@ class StripSearch:
     def patterns(self, stages: int, share: float) -> None:
         """Column generation over taller strips, then whole numbers."""
         rows = [Row(self.width, 0, 1, True, 1.0, endless=True)]
-        program = Generator(self.problem, rows, stages, self.demands)
+        program = Generator(self.problem, rows, stages, self.demands, self.budget)
         part = self.budget.part(share)
-        relaxed = program.run(self._penalty(), part.lasts)
+        relaxed = program.run(self._penalty(), part)
         self.relaxed = program
         program.adopt(self.pool)
-        self._finish(program, relaxed, max(0.05, part.left()))
+        self._finish(program, relaxed, part)
         self.pool = program.patterns
 
     def near_optimal(self, share: float) -> None:
@@ -224,14 +232,14 @@ class StripSearch:
         if self.best.length > FAR_OFF * relaxed:
             return
         part = self.budget.part(share)
-        adopt_near_optimal(self.relaxed, relaxed, part.part(0.5).lasts)
-        self._finish(self.relaxed, relaxed, part.left())
+        adopt_near_optimal(self.relaxed, relaxed, part.part(0.5))
+        self._finish(self.relaxed, relaxed, part)
 
     def recombine(self, share: float) -> None:
         """Let the integer program choose anew among all strips seen so far."""
         if self.relaxed is not None:
             self.relaxed.adopt(self.pool)
-            self._finish(self.relaxed, 0.0, self.budget.left() * share)
+            self._finish(self.relaxed, 0.0, self.budget.part(share))
 
     def beams(self, first: int, last: int) -> None:
         """Beam searches of doubling size, across and along, each asked to be shorter."""
@@ -241,7 +249,7 @@ class StripSearch:
                 for turned in (False, True):
                     if self.done or not self.budget.lasts():
                         return
-                    self._beam(self.demands, 0, [], size, guide, turned, self.budget.lasts)
+                    self._beam(self.demands, 0, [], size, guide, turned, self.budget)
             size *= 2
 
     def shaken_beams(self, size: int, share: float) -> None:
@@ -253,7 +261,7 @@ class StripSearch:
                     if self.done or not part.lasts():
                         return
                     number = shake * GUIDES + guide
-                    self._beam(self.demands, 0, [], size, guide, turned, part.lasts, number)
+                    self._beam(self.demands, 0, [], size, guide, turned, part, number)
 
     def prove(self, share: float) -> None:
         """Raise the bound for any straight cutting."""
@@ -264,7 +272,7 @@ class StripSearch:
             self.problem_alone(),
             self.width,
             self.best.length,
-            self.budget.part(share).lasts,
+            self.budget.part(share),
             hints=[[float(price) for price in hint] for hint in hints],
         )
         self.proof = bound
@@ -288,9 +296,9 @@ class StripSearch:
     def _penalty(self) -> list[float]:
         return [50.0 * min(self._sides(n)) for n in range(len(self.demands))]
 
-    def _finish(self, program: Generator, relaxed: float, seconds: float) -> None:
+    def _finish(self, program: Generator, relaxed: float, budget: Budget) -> None:
         cutoff = float(self.best.length) - 0.5 if self.best.length < 1 << 59 else None
-        packing = program.finish([], relaxed, seconds=seconds, nodes=2000, cutoff=cutoff)
+        packing = program.finish([], relaxed, budget=budget, nodes=2000, cutoff=cutoff)
         if packing is not None:
             self._take(packing)
 
@@ -314,6 +322,7 @@ class StripSearch:
         return puts
 
     def _offer(self, puts: list[Put]) -> None:
+        self.budget.spend("rectangle", len(puts))
         length = max(y + h for _, _, y, _, h in puts)
         if length < self.best.length:
             self.best.length, self.best.puts = length, puts
@@ -327,7 +336,7 @@ class StripSearch:
         size: int,
         guide: int,
         turned: bool,
-        keep_going: Callable[[], bool],
+        budget: Budget,
         shake: int = 0,
     ) -> bool:
         """Search for a plan shorter than the best; `before` lies on the first `fixed`."""
@@ -339,7 +348,7 @@ class StripSearch:
         if turned:
             kinds = [Kind(k.line, k.h, k.w, k.turned) for k in kinds]
             bins = [(longest, self.width)]
-        found = beam_search(kinds, demands, bins, size, guide, keep_going, shake)
+        found = beam_search(kinds, demands, bins, size, guide, budget, shake)
         if found is None:
             return False
         puts = [put for _, put in found.puts]
@@ -367,7 +376,7 @@ class StripSearch:
                 for turned in (False, True):
                     if self.done or not self.budget.lasts():
                         return
-                    self._beam(left, y, before, size, guide, turned, self.budget.lasts)
+                    self._beam(left, y, before, size, guide, turned, self.budget)
 
     def _fixed(
         self, sure: Sequence[tuple[Pattern, int]], less: int

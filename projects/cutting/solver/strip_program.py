@@ -14,10 +14,12 @@ from math import ceil, floor
 
 import highspy
 
-from projects.cutting.solver.master import quiet_solver
+from projects.cutting.solver.highs import quiet_solver, solve_program, solve_whole
 from projects.cutting.solver.packing import Pattern
+from projects.cutting.solver.work import Budget
 
 ROUNDS = 3
+LEAST_WORK = 50_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,24 +69,24 @@ class StripProgram:
             model.addCol(0.0, 0.0, float(high), len(rows), rows, entries)
         self.bounds = [[0.0, float(high)] for _ in self.heights]
 
-    def solve(self, seconds: float) -> StripChoice:
+    def solve(self, budget: Budget) -> StripChoice:
         """Return the shortest plan in the range, if there is one."""
         for _ in range(ROUNDS):
-            changed = self._tighten()
+            changed = self._tighten(budget)
             if changed is None:
                 return StripChoice(None, True)
             if not changed:
                 break
-        return self._choose(seconds)
+        return self._choose(budget)
 
-    def _tighten(self) -> bool | None:
+    def _tighten(self, budget: Budget) -> bool | None:
         """Bound every N(h); None when nothing is possible, else whether a bound moved."""
         changed = False
         first = len(self.patterns)
         for number, bound in enumerate(self.bounds):
             for side, sense in ((0, 1.0), (1, -1.0)):
                 self.model.changeColCost(first + number, sense)
-                self.model.run()
+                solve_program(self.model, budget)
                 self.model.changeColCost(first + number, 0.0)
                 if self.model.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
                     return None
@@ -98,17 +100,15 @@ class StripProgram:
             self.model.changeColBounds(first + number, bound[0], bound[1])
         return changed
 
-    def _choose(self, seconds: float) -> StripChoice:
+    def _choose(self, budget: Budget) -> StripChoice:
         first = len(self.patterns)
         for number, step in enumerate(self.steps):
             self.model.changeColCost(first + number, step)
         for column in range(first + len(self.steps)):
             self.model.changeColIntegrality(column, highspy.HighsVarType.kInteger)
-        self.model.setOptionValue("time_limit", max(0.05, seconds))
         self.model.setOptionValue("mip_rel_gap", 0.0)
         self.model.setOptionValue("mip_abs_gap", 0.99)
-        self.model.run()
-        status = self.model.getModelStatus()
+        status = solve_whole(self.model, budget, least=LEAST_WORK)
         if status == highspy.HighsModelStatus.kInfeasible:
             return StripChoice(None, True)
         if self.model.getInfo().primal_solution_status != 2:

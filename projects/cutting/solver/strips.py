@@ -11,6 +11,7 @@ import numpy as np
 from projects.cutting.solver.packing import Pattern
 from projects.cutting.solver.problem import Put
 from projects.cutting.solver.table import Kind
+from projects.cutting.solver.work import Budget
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,7 @@ def list_strips(
     xs: np.ndarray,
     prices: Sequence[float],
     slack: float,
+    budget: Budget,
     *,
     most: int,
 ) -> Strips:
@@ -46,7 +48,10 @@ def list_strips(
     for height in sorted({kind.h for kind in usable}, reverse=True):
         lower = [kind for kind in usable if kind.h <= height]
         filler = _Filler(lower, demands, height, row, xs, prices, slack, found, most)
-        if not filler.go(0, width, False, 0.0):
+        is_whole = filler.go(0, width, False, 0.0)
+        budget.spend("strip cell", len(lower) * len(filler.xs))
+        budget.spend("strip", 40 * most - filler.steps)
+        if not is_whole:
             return Strips(tuple(found), False)
     return Strips(tuple(found), True)
 

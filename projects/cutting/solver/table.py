@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from projects.cutting.solver.work import Budget
+
 Spot = tuple[int, int, int]  # kind, x, y
 
 
@@ -33,8 +35,10 @@ class Table:
     letter of `rounds` adds one stage: "x" sets smaller ones side by side, "y" stacks them.
     """
 
-    def __init__(self, kinds: Sequence[Kind], xs: np.ndarray, ys: np.ndarray) -> None:
-        self.kinds = list(kinds)
+    def __init__(
+        self, kinds: Sequence[Kind], xs: np.ndarray, ys: np.ndarray, budget: Budget
+    ) -> None:
+        self.kinds, self.budget = list(kinds), budget
         self.xs, self.ys = xs, ys
         self.at = [
             (int(np.searchsorted(xs, kind.w)), int(np.searchsorted(ys, kind.h)))
@@ -42,6 +46,11 @@ class Table:
         ]
         self.x_splits = _splits(xs)
         self.y_splits = _splits(ys)
+        self.cells = {
+            "x": sum(1 + n for n, _ in self.x_splits) * len(ys),
+            "y": sum(1 + n for n, _ in self.y_splits) * len(xs),
+        }
+        budget.spend("table row", len(xs) + len(ys))
         self.layers: list[np.ndarray] = []
         self.rounds = ""
         self.profits: np.ndarray = np.zeros(0)
@@ -62,6 +71,8 @@ class Table:
     def extend(self, letter: str) -> bool:
         """Add one stage; return whether anything became better."""
         last = self.layers[-1]
+        self.budget.spend("table row", len(self.xs if letter == "x" else self.ys))
+        self.budget.spend("table cell", self.cells[letter])
         if letter == "x":
             new = _close(last, self.x_splits)
         else:
@@ -83,6 +94,7 @@ class Table:
         todo = [(layer, i, j, 0, 0)]
         while todo:
             layer, i, j, x, y = todo.pop()
+            self.budget.spend("trace")
             worth = self.layers[layer][i, j]
             if worth <= 0:
                 continue

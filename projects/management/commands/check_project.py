@@ -9,6 +9,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from projects.coverage.answering import ask_coverage
+from projects.coverage.saved_answer import STOPPED
 from projects.coverage.status import PartStanding, project_verdict, standings, word_of
 from projects.coverage.wording import assumed, to_measure
 from projects.handing_on.files import read_json
@@ -98,6 +99,7 @@ def _part(row: PartStanding, units: Unit) -> dict[str, Any]:
         "verdict": row.state,
         "sentence": row.sentence,
         "proof": row.proof,
+        "stopped_by_clock": row.evidence.stopped_by_clock,
         "unread": [line.text for line in row.unread],
         "assumed": assumed(row, units),
         "hangs_on": to_measure(row, units),
@@ -122,6 +124,8 @@ def _line(row: PartStanding, units: Unit) -> str:
     line = f"  {row.part.name}: {row.word}"
     if row.unread:
         line += f": {row.part.unread_sentence}"
+    if row.evidence.stopped_by_clock:
+        line += f". {STOPPED}"
     lacking = [
         f"{shortfall.missing} of {shortfall.cut.left} × {shortfall.label}"
         for shortfall in row.lacking

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
+from projects.coverage.saved_answer import STOPPED
 from projects.cutting.shapes import Answer, CuttingError, Plan
 from projects.handing_on.files import read_json
 from projects.handing_on.json_fields import DocumentError
@@ -61,6 +62,8 @@ def _sentences(answer: Answer, units: Unit) -> list[str]:
         return format_length(length, units=units, rounding="up" if up else "down")
 
     sentences = [f"{answer.verdict.capitalize()}: {answer.evidence.sentence}"]
+    if answer.evidence.stopped_by_clock:
+        sentences.append(STOPPED)
     for plan in answer.plans:
         number = f" no. {plan.index + 1}" if plan.index else ""
         sentences.append(f"{plan.piece}{number}: {plan.technique}, {_used(plan, units)}.")

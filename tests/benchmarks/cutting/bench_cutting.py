@@ -23,7 +23,7 @@ from typing import Any
 
 from projects.cutting.joint import PartNeed, part_by_part, plan_project
 from projects.cutting.question import plan_cuts
-from projects.cutting.shapes import Allow, Cut, Limits, Piece
+from projects.cutting.shapes import SECOND_OF_WORK, Allow, Cut, Limits, Piece
 from projects.cutting.solver.problem import make_problem
 from projects.cutting.solver.shortest import StripSearch
 from projects.cutting.solver.work import Budget
@@ -57,7 +57,7 @@ def cuts_of(instance: dict[str, Any]) -> list[Cut]:
 
 def search(instance: dict[str, Any], seconds: float) -> tuple[StripSearch, int]:
     problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
-    return StripSearch(problem, width, Budget(seconds)), problem.step_y
+    return StripSearch(problem, width, Budget(seconds * SECOND_OF_WORK)), problem.step_y
 
 
 def two_stages(seconds: float = 1.0) -> None:
@@ -108,7 +108,7 @@ def verdicts() -> None:
         ):
             piece = Piece(name="piece", width=instance["strip_width"], length=length)
             start = clock()
-            cuts, limits = cuts_of(instance), Limits(seconds=3.0)
+            cuts, limits = cuts_of(instance), Limits(work=3 * SECOND_OF_WORK)
             answer = plan_cuts([piece], cuts, limits=limits, buy=False)
             times.append(clock() - start)
             start = clock()
@@ -206,7 +206,6 @@ def invented_project(seed: int) -> tuple[list[PartNeed], list[Piece]]:
 
 if __name__ == "__main__":
     per_list = float(sys.argv[1]) if len(sys.argv) > 1 else 2.0
-    Budget.clock = staticmethod(clock)
     print("load", os.getloadavg())
     two_stages()
     any_cutting(per_list)
