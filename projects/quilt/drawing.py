@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import cached_property
@@ -17,7 +18,13 @@ from projects.planning.cut_lists import sewing_of
 from projects.planning.filling import usable_width
 from projects.planning.parts import add_part
 from projects.quilt_design.drawing.svg_picture import letters_for
-from projects.quilt_design.layouts.layout import Layout, Methods, cut_list, finished_size
+from projects.quilt_design.layouts.layout import (
+    Layout,
+    LayoutError,
+    Methods,
+    cut_list,
+    finished_size,
+)
 from stash.acts import act_of
 from stash.lengths import Unit
 from stash.models import Fabric
@@ -33,6 +40,8 @@ __all__ = [
     "suggested_part",
     "usual_role",
 ]
+
+logger = logging.getLogger(__name__)
 
 
 class DrawingError(ValueError):
@@ -155,18 +164,23 @@ def drawable_parts(project: Project) -> list[Part]:
 
 
 def drawn_of(project: Project, parts: Sequence[Part] | None = None) -> Drawn | None:
-    """The saved drawing, or None."""
+    """The saved drawing, or None; one that cannot be read counts as none, and is left as it is."""
     drawing = QuiltDrawing.objects.filter(project=project).prefetch_related("roles").first()
     if drawing is None:
         return None
     known = {part.pk: part for part in (drawable_parts(project) if parts is None else parts)}
     ties = {tie.role: known[tie.part_id] for tie in drawing.roles.all() if tie.part_id in known}
-    layout = Layout.from_dict(drawing.layout)
+    try:
+        layout = Layout.from_dict(drawing.layout)
+        methods = Methods(**drawing.layout["methods"])
+    except (LayoutError, KeyError, TypeError) as error:
+        logger.warning("The drawing of project %s is passed over: %s", project.pk, error)
+        return None
     return Drawn(
         project=project,
         drawing=drawing,
         layout=layout,
-        methods=Methods(**drawing.layout["methods"]),
+        methods=methods,
         parts={role: ties[role] for role in layout.parts if role in ties},
     )
 

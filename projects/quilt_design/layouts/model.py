@@ -210,10 +210,10 @@ class Layout:
         LayoutError
             Something is missing or of the wrong kind, or the layout cannot be sewn.
         """
-        if stored.get("format") != _FORMAT:
+        told = stored.get("format") if isinstance(stored, Mapping) else None
+        if told != _FORMAT:
             raise LayoutError(
-                f"A stored layout of format “{stored.get('format')}” cannot be read; this is "
-                f"format {_FORMAT}."
+                f"A stored layout of format “{told}” cannot be read; this is format {_FORMAT}."
             )
         try:
             return cls(
