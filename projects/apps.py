@@ -9,7 +9,7 @@ class ProjectsConfig(AppConfig):
     def ready(self) -> None:
         # Importing registers what listens when an act is undone, and the rules of check_stash.
         from projects import check_rules, receivers  # noqa: F401
-        from projects.planning.finding import fabrics_by_project, pieces_cover
+        from projects.planning.cloth.finding import fabrics_by_project, pieces_cover
         from stash.finding.columns.yields import register_counter
         from stash.finding.shelf import register_projects
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from projects.models import Audition, LaidFabric, PatchShape, QuiltDrawing
-from projects.planning.cloth_pictures import cloth_size, cloths_of, flat_cloth_of
+from projects.planning.cloth.pictures import cloth_size, cloths_of, flat_cloth_of
 from projects.quilt_design.drawing.patch import Patch
 from projects.quilt_design.drawing.render import Rendering, render
 from projects.quilt_design.layouts.blocks import Block, LayoutError

@@ -15,7 +15,7 @@ from projects.audition.forms import TableForm
 from projects.audition.tables import ShownTable, blocks_for, pairs_of, tables_of
 from projects.models import Audition, LaidFabric
 from projects.models.audition import MOST_LAID
-from projects.planning.cloth_pictures import ASSUMED_ACROSS, scale_of
+from projects.planning.cloth.pictures import ASSUMED_ACROSS, scale_of
 from projects.quilt_design.side_by_side.harmony import HARMONY_SOURCE
 from projects.quilt_design.side_by_side.separation import CLEARLY, DISTANCES, JUST_SEEN
 from stash.context import default_unit

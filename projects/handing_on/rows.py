@@ -18,7 +18,7 @@ from projects.handing_on.question import (
     bleed_of,
 )
 from projects.models import Cut, Part, Project
-from projects.planning.pasting import Pasted, add_pasted
+from projects.planning.cut_lists.pasting import Pasted, add_pasted
 from stash.catalogue.ledger import acquire
 from stash.lengths import Unit
 from stash.models import Fabric

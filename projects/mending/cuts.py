@@ -21,8 +21,8 @@ from projects.needs.backing import Panels, backing
 from projects.needs.sewing_rules import NeedsError
 from projects.needs.triangles import half_square_triangles
 from projects.needs.usual import usual
-from projects.planning.cut_lists import sewing_of
-from projects.planning.filling import usable_width
+from projects.planning.cut_lists.filling import usable_width
+from projects.planning.cut_lists.lines import sewing_of
 from stash.lengths import format_length
 
 __all__ = ["cut_tries"]

@@ -19,8 +19,8 @@ from projects.models import Cut, Part, Role
 from projects.needs.borders import Borders, borders
 from projects.needs.ruler import check_setting
 from projects.needs.sewing_rules import NeededCut, NeedsError
-from projects.planning.cut_lists import sewing_of
-from projects.planning.filling import usable_width
+from projects.planning.cut_lists.filling import usable_width
+from projects.planning.cut_lists.lines import sewing_of
 from projects.quilt.cut_list import differences, needed_by_part
 from projects.quilt.drawing import Drawn, drawn_of
 from projects.quilt_design.layouts.layout import Layout, LayoutError

@@ -11,9 +11,10 @@ from django.views.decorators.http import require_POST
 from projects.models import Part
 from projects.needs.sewing_rules import NeedsError
 from projects.pages.part import part_page
-from projects.planning import cut_lists, filling, pasting
 from projects.planning.access import cut_of, part_of, said_wrong, unread_of
-from projects.planning.filling_forms import fill_form_of
+from projects.planning.cut_lists import filling, pasting
+from projects.planning.cut_lists import lines as cut_lists
+from projects.planning.cut_lists.filling_forms import fill_form_of
 from projects.planning.part_forms import MAX_TEXT, CutForm, PasteForm, UnitForm
 from stash.context import default_unit
 

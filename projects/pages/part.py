@@ -21,11 +21,11 @@ from projects.mending.forms import SupposedForm
 from projects.models import Part
 from projects.planning import parts
 from projects.planning.access import part_of
-from projects.planning.choosing import candidates
+from projects.planning.cloth.choosing import candidates
+from projects.planning.cloth.repeats import repeat_sentences
+from projects.planning.cut_lists.filling_forms import fill_form_of
 from projects.planning.cuts import cut_label
-from projects.planning.filling_forms import fill_form_of
 from projects.planning.part_forms import CutForm, PasteForm, UnitForm, WantForm
-from projects.planning.repeats import repeat_sentences
 from stash.context import default_unit
 from stash.form_keys import changes_nothing
 from stash.htmx import HtmxRequest

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from projects.models import CutKind, Part
 from projects.needs.ruler import cuts_up_to_ruler
 from projects.needs.sewing_rules import NeededCut, NeedsError
-from projects.planning.cut_lists import sewing_of
+from projects.planning.cut_lists.lines import sewing_of
 from projects.quilt.drawing import Drawn
 from projects.quilt_design.layouts.layout import off_ruler
 from stash.lengths import Unit, format_length

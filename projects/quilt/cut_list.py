@@ -11,8 +11,8 @@ from django.forms.models import model_to_dict
 from projects.models import Cut, CutKind, Part, Project, QuiltDrawing, Role
 from projects.needs.sewing_rules import NeededCut
 from projects.needs.usual import Usual, usual
-from projects.planning.cut_lists import add_needed, as_text, sewing_of
-from projects.planning.filling import fill
+from projects.planning.cut_lists.filling import fill
+from projects.planning.cut_lists.lines import add_needed, as_text, sewing_of
 from projects.quilt.agreement import differences, needed_by_part, size_text
 from projects.quilt.drawing import DrawingError, Drawn, drawn_of
 from stash.acts import act_of

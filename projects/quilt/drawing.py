@@ -14,8 +14,8 @@ from projects.models import DrawnRole, Part, Project, QuiltDrawing, Role
 from projects.needs.quilt import QuiltSize
 from projects.needs.sewing_rules import NeededCut
 from projects.planning.allowances import planning_width
-from projects.planning.cut_lists import sewing_of
-from projects.planning.filling import usable_width
+from projects.planning.cut_lists.filling import usable_width
+from projects.planning.cut_lists.lines import sewing_of
 from projects.planning.parts import add_part
 from projects.quilt_design.drawing.svg_picture import letters_for
 from projects.quilt_design.layouts.layout import (

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from projects.models import Part, Project
-from projects.planning.choosing import candidates
-from projects.planning.cloth_pictures import flat_cloth_of, scale_of
+from projects.planning.cloth.choosing import candidates
+from projects.planning.cloth.pictures import flat_cloth_of, scale_of
 from projects.quilt.picture import Dressed
 from projects.quilt_design.forecast.change import change
 from projects.quilt_design.forecast.forecast import Forecast, forecast

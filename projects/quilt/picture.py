@@ -17,7 +17,7 @@ import cv2
 import numpy as np
 from django.conf import settings
 
-from projects.planning.cloth_pictures import cloths_of, flat_cloth_of
+from projects.planning.cloth.pictures import cloths_of, flat_cloth_of
 from projects.quilt.drawing import Drawn
 from projects.quilt_design.drawing.patch import Patch, area
 from projects.quilt_design.drawing.render import Cloth, Rendering, render

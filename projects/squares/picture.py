@@ -8,7 +8,7 @@ from functools import lru_cache
 from math import isqrt
 
 from projects.models import LaidSquare, SquareSet
-from projects.planning.cloth_pictures import cloths_of
+from projects.planning.cloth.pictures import cloths_of
 from projects.quilt_design.drawing.patch import Patch
 from projects.quilt_design.drawing.render import render
 from projects.squares.piles import laid_of

@@ -9,8 +9,8 @@ from django.db.models import F
 
 from projects.models import Part, Project, Role, SquareSet
 from projects.needs.sewing_rules import square_cut
-from projects.planning.cut_lists import add_needed
-from projects.planning.filling import fill
+from projects.planning.cut_lists.filling import fill
+from projects.planning.cut_lists.lines import add_needed
 from projects.planning.parts import add_part, choose_fabric, set_not_needed
 from projects.planning.projects import blank_project, create_project
 from projects.planning.promises import PromiseError, promise_count

@@ -7,7 +7,7 @@ from typing import Any
 from django import template
 
 from projects.models import Part, Project
-from projects.planning.lots import lot_warnings
+from projects.planning.cloth.lots import lot_warnings
 
 register = template.Library()
 

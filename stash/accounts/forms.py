@@ -13,7 +13,7 @@ from django.db import DatabaseError
 
 from stash.accounts import throttle
 from stash.models import Preferences
-from stash.trouble import has_no_room
+from stash.system.trouble import has_no_room
 
 
 class SignInForm(AuthenticationForm):

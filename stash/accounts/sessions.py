@@ -29,7 +29,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare
 
-from stash.trouble import has_no_room
+from stash.system.trouble import has_no_room
 
 __all__ = ["SessionStore"]
 

@@ -19,7 +19,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from stash.models.people.account import SignInFailure
-from stash.trouble import has_no_room
+from stash.system.trouble import has_no_room
 
 ACCOUNT_FREE_FAILURES = 5
 LONGEST_WAIT = timedelta(minutes=15)

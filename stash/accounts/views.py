@@ -24,7 +24,7 @@ from stash.acts import one_act
 from stash.form_keys import changes_nothing
 from stash.keeping.backups.daily import standing
 from stash.models import Preferences
-from stash.version import release
+from stash.system.version import release
 
 _FORM_METHODS = require_http_methods(["GET", "HEAD", "POST"])
 _BACKEND = "django.contrib.auth.backends.ModelBackend"

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.http.request import UnreadablePostError
 from django.shortcuts import render
 
-from stash.trouble import has_no_room, is_away, is_busy
+from stash.system.trouble import has_no_room, is_away, is_busy
 
 GetResponse = Callable[[HttpRequest], HttpResponse]
 

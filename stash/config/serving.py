@@ -21,9 +21,9 @@ from stash.keeping import identity, state, swap
 from stash.keeping.backups import daily
 from stash.keeping.backups.backup import BackupError, make_backup
 from stash.keeping.refusals import NotReadyError
-from stash.locks import hold
-from stash.memory import share_heaps
-from stash.version import release
+from stash.system.locks import hold
+from stash.system.memory import share_heaps
+from stash.system.version import release
 
 DEFAULT_PORT = 8000
 THREADS = 8

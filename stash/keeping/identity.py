@@ -16,12 +16,12 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.db import connection
 
-from stash.files import write_whole
 from stash.keeping.naming import capital, database_name, way_back
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo, StashIdentity
 from stash.photos.store import pictures_in
-from stash.version import release
+from stash.system.files import write_whole
+from stash.system.version import release
 
 __all__ = [
     "FILE",

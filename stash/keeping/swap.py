@@ -14,7 +14,7 @@ from typing import Any
 from django.conf import settings
 from django.db import connection, connections, transaction
 
-from stash.files import make_folder, write_whole
+from stash.system.files import make_folder, write_whole
 
 __all__ = ["JOURNAL", "Exchange", "begin", "finish", "is_begun"]
 

@@ -11,13 +11,13 @@ from pathlib import Path
 
 from django.conf import settings
 
-from stash.files import PART, make_folder
 from stash.keeping import identity
 from stash.keeping.naming import database_name, way_back
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo
 from stash.photos import aside
 from stash.photos.store import VIEWS, pictures_in
+from stash.system.files import PART, make_folder
 
 __all__ = ["REMOVED", "Swept", "TooManyError", "carry_out", "look", "refuse_too_many"]
 

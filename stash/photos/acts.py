@@ -28,7 +28,7 @@ from stash.models import Fabric, Photo, Preferences
 from stash.photos import store as photo_store
 from stash.photos.appearance import copy_reading
 from stash.photos.reading_apart import take_apart
-from stash.trouble import has_no_room
+from stash.system.trouble import has_no_room
 
 __all__ = [
     "add_to_fabric",

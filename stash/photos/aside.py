@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from stash.files import make_folder
+from stash.system.files import make_folder
 
 __all__ = ["ASIDE", "KEPT", "days", "put_aside", "today"]
 

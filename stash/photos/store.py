@@ -19,10 +19,10 @@ from pathlib import Path
 from django.conf import settings
 
 from stash.colour.picture.photo import PhotoError, decode_photo
-from stash.files import write_whole
-from stash.memory import give_back
 from stash.models import Photo
 from stash.photos.aside import put_aside
+from stash.system.files import write_whole
+from stash.system.memory import give_back
 
 __all__ = [
     "EARLY_KINDS",

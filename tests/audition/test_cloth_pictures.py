@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from django.contrib.auth.models import User
 
-from projects.planning.cloth_pictures import (
+from projects.planning.cloth.pictures import (
     ASSUMED_ACROSS,
     ScaleBasis,
     cloth_of,

@@ -15,7 +15,7 @@ from PIL import Image
 from projects.audition import acts as auditions
 from projects.audition.tables import pairs_of, tables_of
 from projects.models import Audition, LaidFabric, Part, QuiltDrawing
-from projects.planning.cloth_pictures import cloth_of
+from projects.planning.cloth.pictures import cloth_of
 from projects.quilt_design.layouts.known_blocks import known_block
 from projects.quilt_design.layouts.layout import Layout
 from stash.colour.spaces.cielab import linear_to_lab, srgb_to_lab

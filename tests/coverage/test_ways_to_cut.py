@@ -13,7 +13,7 @@ from projects.coverage.groups import groups_of
 from projects.cut_sheet.facts import Spare, rests_of, spares_of, work_of
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import Aim, Coverage, Part
-from projects.planning.repeats import repeat_sentences
+from projects.planning.cloth.repeats import repeat_sentences
 from stash.catalogue.ledger import cut_from_piece, give_away, undo
 from stash.models import Fabric
 from tests.planning import builders as b

@@ -21,8 +21,8 @@ from stash.keeping.backups import backup, daily
 from stash.keeping.backups.archive import ArchiveError, open_archive
 from stash.keeping.backups.backup import BackupError, make_backup
 from stash.keeping.backups.retention import name_of
-from stash.locks import hold
 from stash.models import Fabric, Photo
+from stash.system.locks import hold
 from tests.builders import make_fabric, make_owner, make_piece, make_stranger
 from tests.photos.pictures import cloth_photo, stored_photo
 

@@ -22,8 +22,8 @@ from stash.keeping.backups.backup import make_backup
 from stash.keeping.backups.staging import stage
 from stash.keeping.checks.check import find_breaches
 from stash.keeping.refusals import NotReadyError
-from stash.locks import hold
 from stash.models import Fabric, Movement, Piece, Tag
+from stash.system.locks import hold
 from tests.builders import make_fabric, make_piece
 from tests.keeping.conftest import add_ready
 from tests.keeping.elsewhere import (

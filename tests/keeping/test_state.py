@@ -16,7 +16,7 @@ from stash.config import serving
 from stash.keeping import identity, state
 from stash.keeping.refusals import NotReadyError
 from stash.models import StashIdentity
-from stash.version import release
+from stash.system.version import release
 
 
 def refusal(check: Any = state.refuse_unusable) -> str:

@@ -25,8 +25,8 @@ from projects.mending.ways_out import Mending, Option, mend_part
 from projects.mending.what_if import Supposed, WhatIf, ask_what_if
 from projects.models import Coverage, Cut, Part, Project, Promise
 from projects.needs.backing import backing
-from projects.planning.cut_lists import add_needed
-from projects.planning.filling import fill
+from projects.planning.cut_lists.filling import fill
+from projects.planning.cut_lists.lines import add_needed
 from projects.planning.promises import promise_length
 from projects.quilt.cut_list import write_cut_list
 from projects.quilt.drawing import Drawn, save_drawing

@@ -14,7 +14,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from projects.coverage.answering import ask_coverage
 from projects.models import Coverage, Cut, Part, Project, Promise, Purchase
-from projects.planning.filling import fill
+from projects.planning.cut_lists.filling import fill
 from stash.models import Piece, Preferences
 from tests.page_client import text_of
 from tests.planning import builders as b

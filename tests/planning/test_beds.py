@@ -7,7 +7,7 @@ from django.test import Client
 
 from projects.models import Project, Role
 from projects.planning.bed_forms import StartForm
-from projects.planning.filling import fill
+from projects.planning.cut_lists.filling import fill
 from projects.planning.projects import blank_project
 from stash.lengths import CM, INCH, Unit
 from tests.planning import builders as b

@@ -13,9 +13,9 @@ from django.test import Client
 
 from projects.models import Cut, Part, Project
 from projects.needs.sewing_rules import NeedsError
-from projects.planning.cut_lists import CutListError, add_unit, change_cut, remove_cut
-from projects.planning.filling import fill
-from projects.planning.pasting import add_pasted
+from projects.planning.cut_lists.filling import fill
+from projects.planning.cut_lists.lines import CutListError, add_unit, change_cut, remove_cut
+from projects.planning.cut_lists.pasting import add_pasted
 from projects.planning.projects import create_project
 from stash.lengths import INCH
 from tests.builders import make_owner

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from projects.models import Part
-from projects.planning.lots import lot_warnings
+from projects.planning.cloth.lots import lot_warnings
 from projects.planning.promises import promise_whole
 from stash.models import Draft, Fabric, Photo, Piece, ShopTrip
 from tests.planning import builders as b

@@ -6,11 +6,11 @@ import pytest
 
 from projects.models import Project, Role
 from projects.needs.sewing_rules import NeedsError
-from projects.planning.cut_lists import add_unit
+from projects.planning.cut_lists.filling import fill
+from projects.planning.cut_lists.filling_forms import BackingForm, BindingForm
+from projects.planning.cut_lists.lines import add_unit
+from projects.planning.cut_lists.pasting import add_pasted
 from projects.planning.cuts import setting_text
-from projects.planning.filling import fill
-from projects.planning.filling_forms import BackingForm, BindingForm
-from projects.planning.pasting import add_pasted
 from projects.planning.projects import blank_project
 from stash.lengths import CM, INCH, MM, Unit, parse_length
 from tests.planning import builders as b

@@ -16,7 +16,7 @@ from django.test import Client
 from projects.coverage.answering import ask_coverage
 from projects.coverage.status import PartStanding, standing_of, standings
 from projects.models import Part
-from projects.planning import pasting
+from projects.planning.cut_lists import pasting
 from projects.shopping.acts import shopping_list
 from tests.planning import builders as b
 

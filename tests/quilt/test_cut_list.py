@@ -10,7 +10,7 @@ import pytest
 from django.contrib.auth.models import User
 
 from projects.models import Cut, Project
-from projects.planning.pasting import add_pasted
+from projects.planning.cut_lists.pasting import add_pasted
 from projects.quilt.agreement import agreement_of, differences
 from projects.quilt.cut_list import (
     following_parts,

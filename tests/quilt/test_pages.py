@@ -11,7 +11,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from projects.models import Project, QuiltDrawing
-from projects.planning.pasting import add_pasted
+from projects.planning.cut_lists.pasting import add_pasted
 from projects.quilt.cut_list import write_cut_list
 from stash.models import Preferences
 from tests.builders import make_fabric, make_owner, make_piece

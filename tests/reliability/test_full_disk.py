@@ -147,7 +147,7 @@ def test_a_photo_that_finds_no_room_leaves_neither_row_nor_file(
     def no_room(handle: int) -> None:
         raise OSError(number, os.strerror(number))
 
-    monkeypatch.setattr("stash.files.os.fsync", no_room)
+    monkeypatch.setattr("stash.system.files.os.fsync", no_room)
     address = reverse("stash:trip_photos", args=[trip.pk])
     photo = PageForm(address, files=["photos"]).filled()
     response = signed_in.post(address, photo, headers={"accept": "application/json"})

@@ -11,7 +11,7 @@ from django.core.management import CommandError, call_command
 
 from projects.management.commands.demo import Command
 from stash.config import serving
-from stash.locks import InUseError, hold
+from stash.system.locks import InUseError, hold
 
 
 @pytest.fixture

@@ -17,7 +17,7 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 # its own floor or above; all of projects stands on all of the stash.
 FLOORS = """
     stash: lengths
-    stash: addresses colour files htmx locks memory text trouble version
+    stash: addresses colour htmx system text
     stash: fields
     stash: migrations models
     stash: acts amounts context narrowing watching
@@ -71,6 +71,9 @@ INNER_FLOORS = """
     stash.keeping: .
     stash.keeping: checks
     stash.keeping: backups
+
+    projects.planning: .
+    projects.planning: cloth cut_lists
 
     projects.coverage: question
     projects.coverage: .

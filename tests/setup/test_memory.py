@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from stash import memory
 from stash.photos import store as photo_store
+from stash.system import memory
 
 
 @pytest.fixture(autouse=True)

@@ -19,7 +19,7 @@ from django.core.management import CommandError
 
 from stash.config import serving
 from stash.config.environment import NAMES
-from stash.locks import InUseError, hold
+from stash.system.locks import InUseError, hold
 from tests.ports import free_port
 
 ROOT = Path(__file__).resolve().parent.parent.parent

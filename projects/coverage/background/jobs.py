@@ -20,7 +20,7 @@ from typing import Any, Generic, TypeVar
 from django.conf import settings
 from django.db import close_old_connections, connection
 
-from stash.memory import give_back
+from stash.system.memory import give_back
 
 __all__ = ["Job", "Lane"]
 

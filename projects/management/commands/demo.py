@@ -11,7 +11,7 @@ from django.db import connections
 from stash.accounts.demo import DEMO_NAME, DEMO_PASSWORD
 from stash.config import serving
 from stash.keeping.identity import is_in_use
-from stash.locks import InUseError, hold
+from stash.system.locks import InUseError, hold
 
 LOADING, LOADED = "loading\n", "loaded\n"
 

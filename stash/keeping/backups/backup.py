@@ -20,7 +20,6 @@ from typing import Any
 from django.conf import settings
 from django.db import connections, transaction
 
-from stash.files import PART, make_folder
 from stash.keeping.backups import rows
 from stash.keeping.backups.archive import (
     FORMAT,
@@ -31,9 +30,10 @@ from stash.keeping.backups.archive import (
     rows_entry,
 )
 from stash.keeping.backups.retention import name_of, newest, to_drop
-from stash.locks import InUseError, hold
 from stash.photos import store as photo_store
-from stash.version import release
+from stash.system.files import PART, make_folder
+from stash.system.locks import InUseError, hold
+from stash.system.version import release
 
 __all__ = ["Backup", "BackupError", "backups_in", "default_folder", "make_backup"]
 

@@ -17,10 +17,10 @@ from urllib.parse import quote
 from django.conf import settings
 from django.db import connection
 
-from stash.files import make_folder
 from stash.keeping import swap
 from stash.keeping.backups.archive import ArchiveError
-from stash.locks import InUseError, hold
+from stash.system.files import make_folder
+from stash.system.locks import InUseError, hold
 
 __all__ = ["Restored", "restore"]
 

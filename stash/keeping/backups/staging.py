@@ -16,12 +16,12 @@ from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 from PIL import Image
 
-from stash.files import write_whole
 from stash.keeping import identity
 from stash.keeping.backups import rows
 from stash.keeping.backups.archive import Archive, ArchiveError, open_archive, photo_entry
 from stash.keeping.backups.rows import RowError
 from stash.keeping.checks.check import find_breaches
+from stash.system.files import write_whole
 
 __all__ = ["stage"]
 

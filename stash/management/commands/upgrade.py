@@ -13,8 +13,8 @@ from stash.keeping import state, swap
 from stash.keeping.backups.backup import BackupError, make_backup
 from stash.keeping.checks.check import find_breaches
 from stash.keeping.naming import database_name
-from stash.locks import InUseError, hold
-from stash.version import release
+from stash.system.locks import InUseError, hold
+from stash.system.version import release
 
 
 class Command(BaseCommand):

@@ -21,7 +21,7 @@ from projects.needs.borders import BorderStyle, Grain, borders
 from projects.needs.ruler import check_setting
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from projects.planning.allowances import planning_width, shrink_shares
-from projects.planning.cut_lists import add_needed, sewing_of
+from projects.planning.cut_lists.lines import add_needed, sewing_of
 from stash.acts import act_of
 from stash.lengths import Unit
 from stash.models import Piece

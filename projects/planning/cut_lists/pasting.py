@@ -11,7 +11,7 @@ from django.utils import timezone
 from projects.models import Cut, CutKind, Part, UnreadLine
 from projects.needs.lines import ReadLine, WantedYardage, WrongLine, read_lines
 from projects.planning.allowances import planning_width
-from projects.planning.cut_lists import add_cuts, add_needed, sewing_of
+from projects.planning.cut_lists.lines import add_cuts, add_needed, sewing_of
 from stash.acts import act_of
 from stash.lengths import Unit
 

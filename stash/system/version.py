@@ -10,5 +10,5 @@ __all__ = ["release"]
 @cache
 def release() -> str:
     """Return the version number that pyproject.toml gives."""
-    with (Path(__file__).resolve().parent.parent / "pyproject.toml").open("rb") as file:
+    with (Path(__file__).resolve().parent.parent.parent / "pyproject.toml").open("rb") as file:
         return str(tomllib.load(file)["project"]["version"])

@@ -1,0 +1,1 @@
+"""Cloth for parts: choosing it, its pictures, its lots and repeats."""

@@ -1,0 +1,1 @@
+"""What the program asks of the computer it runs on: files, locks, memory, room, its version."""
