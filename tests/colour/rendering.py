@@ -54,14 +54,17 @@ class Phone:
         return reflectance @ _sensor(self.camera, self.light)
 
     def develop(self, raw: Floats, exposure: float) -> Floats:
-        """Return encoded sRGB 0..1 (..., 3) for sensor values times `exposure`."""
+        """Return encoded sRGB 0..1 (..., 3) for sensor values times `exposure`.
+
+        As precise as the values are: float32 is enough for the 8 bits of a file.
+        """
         white = _neutral(self.camera, self.light)
         daylight = _neutral(self.camera, "D65")
         cast = (white / white[1]) / (daylight / daylight[1])
-        balanced = raw / cast**self.balance * exposure
-        linear = np.clip(balanced @ _matrix(self.camera, self.light).T, 0, 1)
+        to_linear = (exposure / cast**self.balance)[:, None] * _matrix(self.camera, self.light).T
+        linear = np.clip(raw @ to_linear.astype(raw.dtype), 0, 1)
         curved = self._curve(encode_srgb(linear))
-        luma = curved @ np.array([0.2126, 0.7152, 0.0722])
+        luma = curved @ np.array([0.2126, 0.7152, 0.0722], raw.dtype)
         return np.clip(luma[..., None] + self.saturation * (curved - luma[..., None]), 0, 1)
 
     def meter(self, raw: Floats, weight: Floats | None = None) -> float:
@@ -81,7 +84,8 @@ class Phone:
         def sigmoid(x: Floats | float) -> Floats:
             return np.asarray(1 / (1 + np.exp(self.contrast * (self.pivot - x))))
 
-        return np.asarray((sigmoid(encoded) - sigmoid(0.0)) / (sigmoid(1.0) - sigmoid(0.0)))
+        black, white = float(sigmoid(0.0)), float(sigmoid(1.0))
+        return np.asarray((sigmoid(encoded) - black) / (white - black))
 
 
 def random_phone(rng: np.random.Generator) -> Phone:

@@ -109,8 +109,8 @@ def drawn_chart() -> tuple[Floats, Floats]:
 def texture(rng: np.random.Generator, size: tuple[int, int], strength: float = 0.08) -> Floats:
     """Return weave and print as factors (height, width) with mean 1."""
     width, height = size
-    y, x = np.mgrid[0:height, 0:width].astype(np.float32)
-    weave = np.sin(x * 1.1) * np.sin(y * 1.1)
+    across, along = (np.sin(np.arange(side, dtype=np.float32) * 1.1) for side in (width, height))
+    weave = np.outer(along, across)
     folds = cv2.GaussianBlur(rng.normal(size=(height, width)).astype(np.float32), (0, 0), 25)
     factor = 1 + strength * weave + 0.03 * folds / folds.std()
     return np.asarray(factor / factor.mean())
@@ -150,7 +150,8 @@ def shoot(
     exposure = phone.meter(cv2.resize(scene, (40, 30), interpolation=cv2.INTER_AREA))
     blurred = cv2.GaussianBlur(scene, (0, 0), blur) if blur else scene
     noisy = blurred + rng.normal(size=scene.shape) * np.sqrt(np.clip(blurred, 0, None)) * 0.006
-    codes = np.rint(phone.develop(np.clip(noisy, 0, None), exposure) * 255).astype(np.uint8)
+    seen = np.clip(noisy, 0, None).astype(np.float32)
+    codes = np.rint(phone.develop(seen, exposure) * 255).astype(np.uint8)
     buffer = io.BytesIO()
     Image.fromarray(codes).save(buffer, "JPEG", quality=quality)
     return buffer.getvalue()
