@@ -3,8 +3,10 @@
 from pathlib import Path
 
 import pytest
+from django.test import SimpleTestCase
 
-#: Who asks for none of these, nor for `django_db`, is kept from every database by pytest-django.
+#: Who asks for none of these, nor for `django_db`, and is no test case of Django's, is kept from
+#: every database by pytest-django.
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "elsewhere"}
 
 #: Begun first, the longest before the others, so that no worker is left with one of them when all
@@ -45,7 +47,8 @@ def arrange(items: list[pytest.Item]) -> None:
         if "browser_page" in fixtures:
             item.add_marker(pytest.mark.browser)
             item.add_marker(pytest.mark.django_db(transaction=True))
-        if fixtures & DATABASE_FIXTURES or item.get_closest_marker("django_db"):
+        asks = fixtures & DATABASE_FIXTURES or item.get_closest_marker("django_db")
+        if asks or issubclass(getattr(item, "cls", None) or object, SimpleTestCase):
             item.add_marker(pytest.mark.database)
     places = {_TESTS / name: place for place, name in enumerate(LONG_FILES)}
     items.sort(key=lambda item: places.get(item.path, len(places)))

@@ -9,6 +9,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.core.exceptions import ImproperlyConfigured
 from django.db.models import Sum
+from django.test import TestCase
 
 from projects.demo.holdings import Owned
 from projects.demo.load import catalogue, load_demo, load_fabrics, load_places, tell_history
@@ -41,14 +42,6 @@ def catalogue_all(owned: Iterable[Owned]) -> None:
     tell_history(made, places)
 
 
-@pytest.fixture
-def quilts(db: None) -> None:
-    """The projects, with only the fabrics that they use."""
-    used = {name for plan in PROJECTS for part in plan.parts for name in part.fabrics}
-    catalogue_all(one for one in OWNED if one.recipe in used)
-    load_projects(User.objects.get(), quiet)
-
-
 def test_every_recipe_lies_somewhere_once() -> None:
     assert sorted(one.recipe for one in OWNED) == sorted(BY_NAME)
 
@@ -67,70 +60,75 @@ def test_histories_run_forwards() -> None:
             assert days == sorted(days), one.recipe
 
 
-def test_every_project_turns_out_as_it_is_told(quilts: None) -> None:
-    for plan in PROJECTS:
-        project = Project.objects.get(name=plan.name)
-        for one in plan.parts:
-            part = Part.objects.get(project=project, role=one.role, number=one.number)
-            if one.not_needed or one.cut_already:
-                assert not hasattr(part, "coverage")
-            else:
-                assert part.coverage.verdict == one.expected, f"{plan.name}: {part.name}"
+class TestProjects(TestCase):
+    """The projects, with only the fabrics that they use, planned once for all that is asked."""
 
+    @classmethod
+    def setUpTestData(cls) -> None:
+        used = {name for plan in PROJECTS for part in plan.parts for name in part.fabrics}
+        catalogue_all(one for one in OWNED if one.recipe in used)
+        load_projects(User.objects.get(), quiet)
 
-def test_first_frost_lacks_six_squares_of_background(quilts: None) -> None:
-    """floor(41 / 4) x floor((39 1/4 - 1) / 4) = 10 x 9 = 90 of 96, by hand."""
-    part = Part.objects.get(project__name="First Frost", role="background")
-    (piece,) = Piece.objects.filter(fabric__parts=part)
-    (cut,) = part.cuts.all()
-    usable = piece.length - part.project.squaring_up
-    assert (piece.width // cut.length) * (usable // cut.length) == cut.count - 6
-    assert piece.width * usable > cut.count * cut.length**2
-    assert part.coverage.verdict == "short"
+    def test_every_project_turns_out_as_it_is_told(self) -> None:
+        for plan in PROJECTS:
+            project = Project.objects.get(name=plan.name)
+            for one in plan.parts:
+                part = Part.objects.get(project=project, role=one.role, number=one.number)
+                if one.not_needed or one.cut_already:
+                    assert not hasattr(part, "coverage")
+                else:
+                    assert part.coverage.verdict == one.expected, f"{plan.name}: {part.name}"
 
+    def test_first_frost_lacks_six_squares_of_background(self) -> None:
+        """floor(41 / 4) x floor((39 1/4 - 1) / 4) = 10 x 9 = 90 of 96, by hand."""
+        part = Part.objects.get(project__name="First Frost", role="background")
+        (piece,) = Piece.objects.filter(fabric__parts=part)
+        (cut,) = part.cuts.all()
+        usable = piece.length - part.project.squaring_up
+        assert (piece.width // cut.length) * (usable // cut.length) == cut.count - 6
+        assert piece.width * usable > cut.count * cut.length**2
+        assert part.coverage.verdict == "short"
 
-def test_two_fat_quarters_have_the_area_but_not_the_shape(quilts: None) -> None:
-    """18 x 21 twice is 756 sq in, 16 squares of 6 1/2 are 676, 12 fit (trade.md, V-marked)."""
-    part = Part.objects.get(project__name="Bakehouse Window", role="feature")
-    quarters = Piece.objects.filter(fabric__parts=part, form=Form.FAT_QUARTER)
-    (cut,) = part.cuts.all()
-    area = sum(piece.width * piece.length for piece in quarters)
-    fit = sum((p.width // cut.length) * (p.length // cut.length) for p in quarters)
-    assert area > cut.count * cut.length**2
-    assert fit == 12 < cut.count
-    assert part.coverage.verdict == "short"
+    def test_two_fat_quarters_have_the_area_but_not_the_shape(self) -> None:
+        """18 x 21 twice is 756 sq in, 16 squares of 6 1/2 are 676, 12 fit (trade.md, V-marked)."""
+        part = Part.objects.get(project__name="Bakehouse Window", role="feature")
+        quarters = Piece.objects.filter(fabric__parts=part, form=Form.FAT_QUARTER)
+        (cut,) = part.cuts.all()
+        area = sum(piece.width * piece.length for piece in quarters)
+        fit = sum((p.width // cut.length) * (p.length // cut.length) for p in quarters)
+        assert area > cut.count * cut.length**2
+        assert fit == 12 < cut.count
+        assert part.coverage.verdict == "short"
 
+    def test_houses_stand_upright_in_the_plan(self) -> None:
+        part = Part.objects.get(project__name="Village Walk", role="feature")
+        placements = [one for plan in part.coverage.answer["plans"] for one in plan["placements"]]
+        assert len(placements) == 18
+        assert not any(one["turned"] for one in placements)
 
-def test_houses_stand_upright_in_the_plan(quilts: None) -> None:
-    part = Part.objects.get(project__name="Village Walk", role="feature")
-    placements = [one for plan in part.coverage.answer["plans"] for one in plan["placements"]]
-    assert len(placements) == 18
-    assert not any(one["turned"] for one in placements)
+    def test_plum_lane_is_half_cut(self) -> None:
+        project = Project.objects.get(name="Plum Lane")
+        dark, light = (
+            Cut.objects.get(part__project=project, part__title=f"{which} squares")
+            for which in ("Dark", "Light")
+        )
+        assert project.status == "cutting"
+        assert (dark.done, light.done) == (40, 0)
+        assert Movement.objects.filter(piece__fabric__name="Plum Thicket", kind=Kind.CUT).exists()
 
+    def test_drawings_agree_with_the_cut_lists(self) -> None:
+        plans = [plan for plan in PROJECTS if plan.drawing is not None]
+        assert len(plans) == 2
+        for project in (Project.objects.get(name=plan.name) for plan in plans):
+            found = drawn_of(project)
+            assert found is not None
+            assert agreement_of(found, "in").is_whole, project.name
 
-def test_plum_lane_is_half_cut(quilts: None) -> None:
-    project = Project.objects.get(name="Plum Lane")
-    dark, light = (
-        Cut.objects.get(part__project=project, part__title=f"{which} squares")
-        for which in ("Dark", "Light")
-    )
-    assert project.status == "cutting"
-    assert (dark.done, light.done) == (40, 0)
-    assert Movement.objects.filter(piece__fabric__name="Plum Thicket", kind=Kind.CUT).exists()
-
-
-def test_drawings_agree_with_the_cut_lists(quilts: None) -> None:
-    plans = [plan for plan in PROJECTS if plan.drawing is not None]
-    assert len(plans) == 2
-    for project in (Project.objects.get(name=plan.name) for plan in plans):
-        found = drawn_of(project)
-        assert found is not None
-        assert agreement_of(found, "in").is_whole, project.name
-
-
-def test_promised_cloth_is_set_aside(quilts: None) -> None:
-    promised = {one.piece.fabric.name for one in Promise.objects.select_related("piece__fabric")}
-    assert {"Chalk", "Lavender Drawer"} <= promised
+    def test_promised_cloth_is_set_aside(self) -> None:
+        promised = {
+            one.piece.fabric.name for one in Promise.objects.select_related("piece__fabric")
+        }
+        assert {"Chalk", "Lavender Drawer"} <= promised
 
 
 @pytest.mark.django_db

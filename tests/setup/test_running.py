@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 from django.contrib.auth.models import User
+from django.test import TestCase
 
 from tests.running import LONG_FILES
 
@@ -25,6 +26,16 @@ def test_who_asks_for_a_database_by_a_fixture_is_marked(
 @pytest.mark.django_db
 def test_who_asks_for_a_database_by_a_mark_is_marked(request: pytest.FixtureRequest) -> None:
     assert request.node.get_closest_marker("database") is not None
+
+
+class TestCaseOfDjango(TestCase):
+    def test_is_marked(self) -> None:
+        assert User.objects.count() == 0
+        assert self.request.node.get_closest_marker("database") is not None
+
+    @pytest.fixture(autouse=True)
+    def keep_request(self, request: pytest.FixtureRequest) -> None:
+        self.request = request
 
 
 def test_long_files_are_there_and_named_once() -> None:
