@@ -10,6 +10,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from stash.lengths import METRE, LengthError, Unit, exact_text, format_length, parse_length
+from stash.text import quoted
 
 __all__ = [
     "LONGEST",
@@ -25,11 +26,9 @@ __all__ = [
     "TextField",
     "WholeNumberField",
     "bounded_length",
-    "quoted",
     "quoting_field",
 ]
 
-_MOST_QUOTED = 40
 _MOST_NAMED = 12
 #: No cloth is sold wider or longer.
 WIDEST = 5 * METRE
@@ -77,12 +76,6 @@ class LengthField(models.BigIntegerField):  # type: ignore[type-arg]
 
     def formfield(self, **kwargs: Any) -> Any:
         return models.Field.formfield(self, **{"form_class": LengthFormField, **kwargs})
-
-
-def quoted(typed: Any) -> str:
-    """What was typed, in quotation marks, cut off where it is long."""
-    text = str(typed)
-    return f"“{text[:_MOST_QUOTED]}…”" if len(text) > _MOST_QUOTED else f"“{text}”"
 
 
 class _Quoting(forms.Field):

@@ -33,6 +33,7 @@ __all__ = [
     "format_length",
     "parse_length",
     "round_to_step",
+    "up_to",
 ]
 
 INCH = 8128
@@ -266,6 +267,25 @@ def round_to_step(length: Fraction | int, step: Fraction | int, rounding: Roundi
         return -(-steps.numerator // steps.denominator)
     doubled = 2 * steps + 1
     return doubled.numerator // (2 * doubled.denominator)
+
+
+def up_to(length: int, step: int) -> int:
+    """Return the smallest whole multiple of a step that is not below a length.
+
+    Parameters
+    ----------
+    length, step : in one unit; the step is above zero
+
+    Returns
+    -------
+    In the same unit.
+
+    Examples
+    --------
+    >>> up_to(151, 8)
+    152
+    """
+    return -(-length // step) * step
 
 
 @lru_cache(maxsize=4096)

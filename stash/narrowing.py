@@ -14,8 +14,8 @@ from django import forms
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
 
-from stash.fields import AnyOfField, DayField, OneOfField, OwnRowField, TextField, quoted
-from stash.text import fold
+from stash.fields import AnyOfField, DayField, OneOfField, OwnRowField, TextField
+from stash.text import fold, quoted
 
 __all__ = [
     "AnyOf",

@@ -9,13 +9,13 @@ from projects.coverage.question.asking import Asking, ask
 from projects.coverage.question.supply import Supply, Wanted
 from projects.coverage.saved_answer import Hanging, ToBuy
 from projects.coverage.saved_plan import Origin
-from projects.cutting.allowances import length_to_buy, round_up
+from projects.cutting.allowances import length_to_buy
 from projects.cutting.layout import row_across, strips_last
 from projects.cutting.shapes import Answer, Plan
 from projects.cutting.verify import verify_plans
 from projects.models import Part, Project, Role
 from projects.planning.allowances import purchase_allowance, shelf_allowance
-from stash.lengths import format_length
+from stash.lengths import format_length, up_to
 
 __all__ = [
     "PartAnswer",
@@ -157,6 +157,6 @@ def _to_buy(project: Project, answer: Answer) -> ToBuy | None:
     return ToBuy(
         width=project.assumed_width,
         to_buy=to_buy,
-        rounded=round_up(to_buy, project.buy_step),
+        rounded=up_to(to_buy, project.buy_step),
         is_least=answer.buy.bound >= answer.buy.length,
     )

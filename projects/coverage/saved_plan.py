@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Literal, Self, TypeVar, cast
 
-from projects.cutting.shapes import FirstCut, Remnant, quoted
+from projects.cutting.shapes import FirstCut, Remnant
+from stash.text import quoted
 
 __all__ = [
     "VERSION",

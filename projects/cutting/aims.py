@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
 
-from projects.cutting.shapes import CuttingError, Piece, Plan, quoted
+from projects.cutting.shapes import CuttingError, Piece, Plan
+from stash.text import quoted
 
 
 class Aim(StrEnum):

@@ -115,24 +115,3 @@ def length_to_buy(length: int, allow: Allow) -> int:
     """
     need = Fraction(length + allow.squaring_up) / (1 - allow.shrink_length)
     return ceil(need * (1 + allow.reserve))
-
-
-def round_up(length: int, step: int) -> int:
-    """Return a length in whole increments of the shop, rounded up.
-
-    Parameters
-    ----------
-    length : length units
-    step : the increment in length units, above zero
-
-    Returns
-    -------
-    Length units: the least multiple of ``step`` that is not below ``length``.
-
-    Examples
-    --------
-    >>> from stash.lengths import INCH
-    >>> round_up(151 * INCH, 9 * INCH // 2) / INCH
-    153.0
-    """
-    return -(-length // step) * step

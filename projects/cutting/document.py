@@ -39,7 +39,6 @@ from projects.cutting.shapes import (
     Limits,
     Piece,
     Plan,
-    quoted,
 )
 from stash.lengths import (
     CM,
@@ -50,6 +49,7 @@ from stash.lengths import (
     format_length,
     parse_length,
 )
+from stash.text import quoted
 
 Units = Literal["in", "cm"]
 _UNIT = {"in": INCH, "cm": CM}

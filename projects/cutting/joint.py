@@ -12,12 +12,13 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from projects.cutting.aims import Aim, in_order, rank
 from projects.cutting.parts import JointAnswer, PartNeed, ShortTogether
-from projects.cutting.shapes import SECOND_OF_WORK, Allow, CuttingError, Piece, Plan, quoted
+from projects.cutting.shapes import SECOND_OF_WORK, Allow, CuttingError, Piece, Plan
 from projects.cutting.solver.assignment import Assignment, Use
 from projects.cutting.solver.groups import most_parts
 from projects.cutting.solver.problem import check_input
 from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans
+from stash.text import quoted
 
 WORK = 5 * SECOND_OF_WORK
 LEAST_WORK = SECOND_OF_WORK // 20

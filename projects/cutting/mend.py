@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from projects.cutting.shapes import Cut, CuttingError, quoted
+from projects.cutting.shapes import Cut, CuttingError
+from stash.text import quoted
 
 
 def join_once(cut: Cut, seam: int) -> Cut:

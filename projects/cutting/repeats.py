@@ -23,7 +23,6 @@ from typing import Literal
 
 from projects.cutting.allowances import (
     length_to_buy,
-    round_up,
     usable_size,
     usable_width,
 )
@@ -40,7 +39,7 @@ from projects.cutting.shapes import (
     Plan,
 )
 from projects.cutting.verify import verify_plan, verify_plans
-from stash.lengths import INCH
+from stash.lengths import INCH, up_to
 
 Ask = Callable[[Sequence[Piece], Sequence[Cut], Allow, Limits, bool], Answer]
 OPEN = "The motifs are centred on repeats that differ; no plan was found and no proof."
@@ -75,7 +74,7 @@ def whole_repeats(side: int, repeat: int) -> int:
     >>> whole_repeats(114 * INCH, 11 * INCH) / INCH
     121.0
     """
-    return -(-side // repeat) * repeat if repeat else side
+    return up_to(side, repeat) if repeat else side
 
 
 def has_repeat(pieces: Sequence[Piece], limits: Limits) -> bool:
@@ -635,7 +634,7 @@ class _Centring:
             length=length,
             bound=bound,
             to_buy=to_buy,
-            rounded=round_up(to_buy, self.limits.buy_step),
+            rounded=up_to(to_buy, self.limits.buy_step),
             step=self.limits.buy_step,
             plan=plan,
         )

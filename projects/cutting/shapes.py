@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from stash.text import quoted
+
 Verdict = Literal["covered", "short", "undecided"]
 FirstCut = Literal["across", "along"]
 
@@ -33,26 +35,6 @@ _CAREFUL = "straight cuts in {} stages: fits, but needs more careful cutting"
 
 class CuttingError(ValueError):
     """Input that cannot be planned; the message is one sentence that quotes it."""
-
-
-def quoted(given: object) -> str:
-    """Return what was given in plain quotes, for a sentence about it.
-
-    Parameters
-    ----------
-    given : anything; its text is shown
-
-    Returns
-    -------
-    At most 60 characters between the quotes; longer texts end in three dots.
-
-    Examples
-    --------
-    >>> quoted("blue")
-    '“blue”'
-    """
-    text = str(given)
-    return f"“{text if len(text) <= 60 else text[:57] + '...'}”"
 
 
 def _check_name(what: str, name: object) -> None:

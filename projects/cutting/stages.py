@@ -28,9 +28,9 @@ from projects.cutting.shapes import (
     Placement,
     Plan,
     Remnant,
-    quoted,
 )
 from projects.cutting.verify import verify_plans
+from stash.text import quoted
 
 Ask = Callable[[Sequence[Piece], Sequence[Cut], Limits, bool], Answer]
 CopyKey = tuple[str, int]

@@ -10,7 +10,8 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 
-from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan, Strip, quoted
+from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan, Strip
+from stash.text import quoted
 
 
 class PlanError(CuttingError):

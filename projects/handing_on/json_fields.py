@@ -8,8 +8,8 @@ from fractions import Fraction
 from math import isfinite
 from typing import Any, TypeVar
 
-from projects.cutting.shapes import quoted
 from stash.lengths import CM, INCH, LengthError, Unit, parse_length
+from stash.text import quoted
 
 __all__ = ["DocumentError", "Fields"]
 

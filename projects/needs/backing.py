@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from projects.needs.binding import strips_to_reach
-from projects.needs.exact import ceil_div, up_to
+from projects.needs.exact import ceil_div
 from projects.needs.sewing_rules import NeededCut, Sewing, check_length
 from projects.needs.usual import usual
+from stash.lengths import up_to
 
 __all__ = ["Backing", "Panels", "backing", "panels"]
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from projects.needs.exact import ceil_div, root_up, up_to
+from projects.needs.exact import ceil_div, root_up
 from projects.needs.patches import across_cut, assume_width
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing, check_length
 from projects.needs.usual import usual
-from stash.lengths import CM, INCH
+from stash.lengths import CM, INCH, up_to
 
 __all__ = [
     "BiasBinding",

@@ -9,7 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from math import ceil, isqrt
 
-__all__ = ["ceil_div", "over_root", "root_down", "root_up", "times_root", "up", "up_to"]
+__all__ = ["ceil_div", "over_root", "root_down", "root_up", "times_root", "up"]
 
 
 def ceil_div(amount: int, by: int) -> int:
@@ -30,25 +30,6 @@ def ceil_div(amount: int, by: int) -> int:
     (4, -3)
     """
     return -(-amount // by)
-
-
-def up_to(length: int, step: int) -> int:
-    """Return the smallest whole multiple of a step that is not below a length.
-
-    Parameters
-    ----------
-    length, step : in one unit; the step is above zero
-
-    Returns
-    -------
-    In the same unit.
-
-    Examples
-    --------
-    >>> up_to(151, 8)
-    152
-    """
-    return ceil_div(length, step) * step
 
 
 def up(length: Fraction | int) -> int:

@@ -8,9 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from projects.needs.exact import up_to
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
-from stash.lengths import INCH, Unit, format_length
+from stash.lengths import INCH, Unit, format_length, up_to
 
 __all__ = ["check_on_ruler", "check_setting", "cuts_up_to_ruler", "is_on_ruler", "marks_beside"]
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from projects.needs.exact import times_root, up_to
-from stash.lengths import INCH, METRE, MM, format_length
+from projects.needs.exact import times_root
+from stash.lengths import INCH, METRE, MM, format_length, up_to
 
 __all__ = [
     "MAX_COUNT",

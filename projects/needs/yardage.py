@@ -10,9 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from projects.needs.exact import ceil_div, up, up_to
+from projects.needs.exact import ceil_div, up
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing, check_count, check_length
-from stash.lengths import CM, EIGHTH_YARD, METRE, YARD
+from stash.lengths import CM, EIGHTH_YARD, METRE, YARD, up_to
 
 __all__ = [
     "INCREMENTS",

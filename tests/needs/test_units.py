@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.exact import times_root, up_to
+from projects.needs.exact import times_root
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from projects.needs.units import (
     UNIT_KINDS,
@@ -36,7 +36,7 @@ from projects.needs.units import (
     triangles_per_strip,
     unit_need,
 )
-from stash.lengths import CM, INCH
+from stash.lengths import CM, INCH, up_to
 from tests.needs.helpers import cm, inch, prints_as, size, table
 
 EXACT = Sewing(rule="exact")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from projects.cutting.allowances import length_to_buy, round_up
+from projects.cutting.allowances import length_to_buy
 from projects.cutting.shapes import Buy, Plan
 from projects.cutting.solver.bounds import LengthBound
 from projects.cutting.solver.inquiry import FREE, THREE, TWO, Inquiry
@@ -11,6 +11,7 @@ from projects.cutting.solver.search import attempt, rows_of, with_counts
 from projects.cutting.solver.shortest import StripSearch
 from projects.cutting.solver.strips import strips_of
 from projects.cutting.solver.work import Budget
+from stash.lengths import up_to
 
 LEAST_WORK = 20_000
 MOST_NODES = 3000
@@ -109,7 +110,7 @@ def as_buy(inquiry: Inquiry, length: int, plan: Plan, bound: int) -> Buy:
         width=inquiry.width,
         length=length,
         to_buy=to_buy,
-        rounded=round_up(to_buy, inquiry.limits.buy_step),
+        rounded=up_to(to_buy, inquiry.limits.buy_step),
         step=inquiry.limits.buy_step,
         bound=bound,
         plan=plan,

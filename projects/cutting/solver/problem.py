@@ -14,10 +14,10 @@ from projects.cutting.shapes import (
     CuttingError,
     Piece,
     Placement,
-    quoted,
 )
 from projects.cutting.solver.normal_patterns import common_step
 from projects.cutting.solver.table import Kind
+from stash.text import quoted
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from projects.cutting.allowances import usable_size
-from projects.cutting.shapes import Allow, Cut, Limits, Piece, quoted
+from projects.cutting.shapes import Allow, Cut, Limits, Piece
 from projects.cutting.solver.bounds import PriceProof
 from projects.cutting.solver.problem import Problem
 from stash.lengths import CM, INCH, format_length
+from stash.text import quoted
 
 
 @dataclass(frozen=True, slots=True)
