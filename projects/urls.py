@@ -5,7 +5,7 @@ from django.urls import path
 from projects.cut_sheet import views as sheet
 from projects.fabrics import views as fabrics
 from projects.mending import views as asking
-from projects.pages import cloth, cut_list, part, project
+from projects.pages import cloth, cut_list, part, project, together
 from projects.quilt import views as quilt_drawing
 from projects.shopping import views as shopping
 
@@ -13,6 +13,7 @@ app_name = "projects"
 urlpatterns = [
     path("", project.project_list, name="list"),
     path("new/", project.start, name="start"),
+    path("together/", together.together, name="together"),
     path("to-buy/", shopping.to_buy, name="to_buy"),
     path("bought/", shopping.purchases, name="purchases"),
     path("to-buy/<int:part>/bought/", shopping.bought, name="bought"),

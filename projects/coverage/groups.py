@@ -11,6 +11,7 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from projects.coverage.documents import pass_over_unreadable
+from projects.coverage.intentions import Intention, intentions_on, set_aside_for
 from projects.coverage.part_answers import PartQuestion
 from projects.coverage.question.partial_cuts import begun_of
 from projects.coverage.question.supply import Begun, supplies_for, wanted_cuts
@@ -87,12 +88,13 @@ def groups_of(
     pieces: Sequence[Piece] | None = None,
     fabrics: Mapping[int, Iterable[int]] | None = None,
     begun: Mapping[int, Begun] | None = None,
+    intentions: Sequence[Intention] | None = None,
 ) -> list[Group]:
     """Return the groups of parts that want cloth, with what they ask.
 
     ``parts`` come from ``PartQuerySet.whole()``. Parts that are not needed, have no cut list or
-    are all cut belong to no group. ``pieces`` and ``begun`` save the queries where they are there
-    already.
+    are all cut belong to no group. ``pieces``, ``begun`` and ``intentions`` save the queries where
+    they are there already. What projects want that come earlier is planned around.
     ``fabrics``, by part, are taken as chosen in place of those that are.
     """
     asking = [part for part in parts if not part.not_needed and has_cuts_left(part)]
@@ -102,8 +104,12 @@ def groups_of(
     if pieces is None:
         pieces = pieces_for(project.owner, asking)
     left = begun_of(project) if begun is None else begun
+    if intentions is None:
+        wanted = set().union(*chosen.values())
+        intentions = [] if project.competes else intentions_on(project.owner, wanted)
+    aside = set_aside_for(project, intentions)
     return [
-        _group(project, together, chosen, pieces, units, left)
+        _group(project, together, chosen, pieces, units, left, aside)
         for together in _sharing(asking, chosen)
     ]
 
@@ -134,6 +140,7 @@ def _group(
     pieces: Sequence[Piece],
     units: Unit,
     begun: Mapping[int, Begun],
+    set_aside: Mapping[int, tuple[int, int]],
 ) -> Group:
     own: dict[int, tuple[int, int]] = {}
     for part in parts:
@@ -142,7 +149,12 @@ def _group(
             own[promise.piece_id] = (length + promise.length, count + promise.count)
     usable = set().union(*(fabrics[part.pk] for part in parts))
     supplies = supplies_for(
-        project, [piece for piece in pieces if piece.fabric_id in usable], own, units, begun
+        project,
+        [piece for piece in pieces if piece.fabric_id in usable],
+        own,
+        units,
+        begun,
+        set_aside,
     )
     wanted = wanted_cuts(project, parts, units)
     questions = tuple(

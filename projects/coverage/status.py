@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from projects.coverage.documents import pass_over_unreadable, saved_answer, saved_plans
 from projects.coverage.groups import Group, groups_of
+from projects.coverage.intentions import (
+    Intention,
+    competing,
+    intentions_on,
+    rivals_of,
+    set_aside_for,
+    turn_of_project,
+)
 from projects.coverage.saved_answer import Assumptions, Evidence, Hanging, SavedAnswer, Since, ToBuy
 from projects.coverage.saved_plan import SavedPlan
 from projects.models import Coverage, Cut, Part, Project, Role, UnreadLine, Verdict
@@ -16,6 +24,7 @@ from stash.lengths import Unit
 from stash.models import Piece
 
 __all__ = [
+    "CONTESTED",
     "NOT_PLANNED",
     "Lacking",
     "PartStanding",
@@ -57,6 +66,10 @@ class PartStanding:
     # Parts that are meant by the same purchase, and parts planned on the same cloth.
     buy_also_for: tuple[Part, ...] = ()
     together: tuple[Part, ...] = field(default=())
+    # Other projects whose plans want the same cloth, which does not hold both; and what of its
+    # cloth was left to projects that come earlier.
+    competes_with: tuple[Project, ...] = ()
+    left_to: tuple[Intention, ...] = ()
     # Lines of its list that nobody could read, and the state of those that were read.
     unread: tuple[UnreadLine, ...] = ()
     read_state: str = ""
@@ -90,7 +103,7 @@ class PartStanding:
     @property
     def hangs(self) -> tuple[Hanging, ...]:
         """What was assumed that the verdict hangs on."""
-        return self.answer.hangs if self.state in (Verdict.COVERED, Verdict.SHORT) else ()
+        return self.answer.hangs if self.state in (*_SETTLED, CONTESTED, Verdict.SHORT) else ()
 
     @property
     def plans(self) -> tuple[SavedPlan, ...]:
@@ -111,6 +124,9 @@ class PartStanding:
 
     @property
     def word(self) -> str:
+        if self.state == CONTESTED:
+            first = " or ".join(project.name for project in self.competes_with)
+            return f"covered unless {first} is cut first"
         return word_of(self.state)
 
     @property
@@ -142,6 +158,8 @@ class PartStanding:
 
 #: A part with a cut list for which no cloth is chosen, or a project with nothing chosen at all.
 NOT_PLANNED = "not planned"
+#: Covered, by cloth that another project's plan wants too.
+CONTESTED = "contested"
 
 _WORDS = {
     "unfilled": "not filled yet",
@@ -149,17 +167,30 @@ _WORDS = {
     "cut": "all cut",
     NOT_PLANNED: "not planned yet",
     "partly": "partly planned",
+    CONTESTED: "covered unless another project is cut first",
 }
 _ASIDE = "not needed"
 _SETTLED = (Verdict.COVERED, "cut")
-_SHAPES = {"unasked": "undecided", NOT_PLANNED: "unfilled", "partly": "unfilled", _ASIDE: "aside"}
+_SHAPES = {
+    "unasked": "undecided",
+    NOT_PLANNED: "unfilled",
+    "partly": "unfilled",
+    CONTESTED: "undecided",
+    _ASIDE: "aside",
+}
 
 
-def standing_of(part: Part) -> str:
-    """The state of a part by what is saved of it: undecided while a line of it is not read."""
+def standing_of(part: Part, contested: Collection[int] = ()) -> str:
+    """The state of a part by what is saved of it: undecided while a line of it is not read.
+
+    ``contested`` are parts whose cloth another project's plan wants too.
+    """
     if part.not_needed:
         return _ASIDE
-    return Verdict.UNDECIDED if part.unread else _read_state(part)
+    if part.unread:
+        return Verdict.UNDECIDED
+    state = _read_state(part)
+    return CONTESTED if state == Verdict.COVERED and part.pk in contested else state
 
 
 def _read_state(part: Part) -> str:
@@ -185,16 +216,27 @@ def standings(
     units: Unit,
     pieces: Sequence[Piece] | None = None,
     looking: Collection[str] = (),
+    intentions: Sequence[Intention] | None = None,
 ) -> tuple[list[PartStanding], list[Group]]:
     """Every part's standing, and the groups behind them; ``parts`` come from ``whole()``.
 
-    ``looking`` are the fingerprints of the questions that are still open.
+    ``looking`` are the fingerprints of the questions that are still open; ``intentions`` save
+    the query for what all projects want where they are there already.
     """
     pass_over_unreadable(parts)
-    groups = groups_of(project, parts, units=units, pieces=pieces)
+    if intentions is None:
+        chosen = {fabric.pk for part in parts for fabric in part.fabrics.all()}
+        intentions = intentions_on(project.owner, chosen)
+    groups = groups_of(project, parts, units=units, pieces=pieces, intentions=intentions)
     group_of = {part.pk: group for group in groups for part in group.parts}
     by_number = {part.pk: part for part in parts}
-    rows = [_standing(part, group_of.get(part.pk), by_number, units) for part in parts]
+    contested = competing(intentions)
+    rows = [
+        _among_projects(
+            _standing(part, group_of.get(part.pk), by_number, units), intentions, contested
+        )
+        for part in parts
+    ]
     open_parts = {
         part.pk for group in groups if group.fingerprint in looking for part in group.parts
     }
@@ -237,6 +279,33 @@ def _standing(
     )
 
 
+def _among_projects(
+    row: PartStanding,
+    intentions: Sequence[Intention],
+    contested: Mapping[int, tuple[Intention, ...]],
+) -> PartStanding:
+    """The standing beside the plans of other projects: with what it competes, and what it left."""
+    if row.state in (_ASIDE, "cut", "unfilled"):
+        return row
+    project, fabrics = row.part.project, {fabric.pk for fabric in row.part.fabrics.all()}
+    left = set_aside_for(project, intentions)
+    own = turn_of_project(project)
+    left_to = tuple(
+        one
+        for one in intentions
+        if one.piece.pk in left
+        and one.piece.fabric_id in fabrics
+        and one.project.pk != project.pk
+        and turn_of_project(one.project) < own
+        and (one.soft_length or one.soft_count)
+    )
+    row = replace(row, left_to=left_to)
+    if row.state != Verdict.COVERED:
+        return row
+    rivals = rivals_of(project, {plan.piece for plan in row.plans}, contested)
+    return replace(row, state=CONTESTED, competes_with=rivals) if rivals else row
+
+
 def _others(numbers: Iterable[int], part: Part, by_number: dict[int, Part]) -> tuple[Part, ...]:
     return tuple(
         by_number[number] for number in numbers if number in by_number and number != part.pk
@@ -254,6 +323,8 @@ def project_verdict(states: Iterable[str]) -> str:
         return Verdict.SHORT
     if wanted and all(state in _SETTLED for state in wanted):
         return Verdict.COVERED
+    if wanted and all(state in (*_SETTLED, CONTESTED) for state in wanted):
+        return CONTESTED
     if all(state in (NOT_PLANNED, "unfilled") for state in wanted):
         return NOT_PLANNED
     return Verdict.UNDECIDED

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from projects.coverage.intentions import Intention
 from projects.coverage.saved_answer import Hanging, Side
 from projects.coverage.status import PartStanding
 from projects.models import Verdict
 from stash.lengths import Unit, format_length
 
-__all__ = ["assumed", "condition", "decided_by", "to_measure"]
+__all__ = ["assumed", "condition", "decided_by", "to_measure", "wants"]
 
 
 #: What would decide an answer, by what its evidence says in place of a proof.
@@ -91,6 +92,18 @@ def decided_by(row: PartStanding) -> str:
     if row.is_looking:
         return "The search that is going on may decide it."
     return _DECIDED_BY.get(row.evidence.proof, "Looking longer may decide it, or other cloth.")
+
+
+def wants(one: Intention, units: Unit) -> str:
+    """What a project wants of a piece, as other projects are told."""
+    piece = one.piece
+    if one.count:
+        amount = f"{one.count} of {piece.count}"
+    else:
+        amount = format_length(one.length, units=units, rounding="up")
+    width = format_length(piece.width, units=units, with_unit=False)
+    size = f"{width} × {format_length(piece.length, units=units)}"
+    return f"{one.project.name} wants {amount} of {piece.fabric.name}, {size}"
 
 
 def to_measure(row: PartStanding, units: Unit) -> list[str]:

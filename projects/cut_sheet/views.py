@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS
+from projects.coverage.intentions import takes_from
 from projects.coverage.status import standings
 from projects.cut_sheet import acts as cutting
 from projects.cut_sheet.facts import rests_of, spares_of, work_of
@@ -61,6 +62,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
         ],
         "has_long_cuts": any(is_long(steps_of(plan.cutting.whole), units) for plan in plans),
         "reach": reach_of(units),
+        "takes_from": takes_from(found, [plan.piece for plan in plans]),
         "legend": legend,
         "work": work_of(plans),
         "spares": spares_of(found, plans, groups),

@@ -16,6 +16,7 @@ from django.db.models import Q
 from numpy.typing import NDArray
 
 from projects.coverage.groups import has_cuts_left
+from projects.coverage.intentions import intentions_on, set_aside_for
 from projects.coverage.question.asking import upright_on
 from projects.coverage.question.partial_cuts import begun_of
 from projects.coverage.question.supply import Supply, Wanted, supplies_for, wanted_cuts
@@ -219,7 +220,11 @@ class _Gathering:
             .select_related("fabric__main_photo")
             .order_by("pk")
         )
-        self.supplies = supplies_for(project, pieces, own, units, begun_of(project))
+        there = list(pieces)
+        others = intentions_on(project.owner, {piece.fabric_id for piece in there})
+        self.supplies = supplies_for(
+            project, there, own, units, begun_of(project), set_aside_for(project, others)
+        )
 
     def _offered(self, columns: Columns) -> NDArray[np.bool_]:
         """A mask of the pieces that a part may be given which has not chosen them itself."""

@@ -97,6 +97,10 @@ def _part(
         "stopped_by_clock": row.evidence.stopped_by_clock,
         "assumed": assumed(row, units),
         "hangs_on": to_measure(row, units),
+        "competes_with": sorted(
+            {project.name for project in row.competes_with}
+            | {one.project.name for one in row.left_to}
+        ),
         "unread": [{"line": line.text, "why": line.message} for line in made.pasted.wrong],
         "understood": [_understood(line, units) for line in made.pasted.understood],
         "short": [

@@ -15,6 +15,7 @@ from django.db.models import Model
 
 from projects.coverage.documents import plans_before, said_of
 from projects.coverage.groups import groups_of, pieces_for
+from projects.coverage.intentions import Intention, intentions_on
 from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.part_answers import PartAnswer, PartQuestion
 from projects.coverage.planner import plan_together
@@ -102,6 +103,7 @@ class Trial:
     pieces: Sequence[Piece]
     units: Unit
     begun: Mapping[int, Begun]
+    intentions: Sequence[Intention]
     fabrics: Mapping[int, frozenset[int]] = field(default_factory=dict)
     stopped: list[PartAnswer] = field(default_factory=list)
 
@@ -140,6 +142,7 @@ class Trial:
             pieces=self.pieces,
             fabrics=self.fabrics,
             begun=self.begun,
+            intentions=self.intentions,
         )
         for group in groups:
             if self.part.pk in {part.pk for part in group.parts}:
@@ -181,7 +184,12 @@ class Trial:
         and, for cloth that is not chosen yet, the tick of the shelf's clock.
         """
         groups = groups_of(
-            self.project, self.parts, units=self.units, pieces=self.pieces, begun=self.begun
+            self.project,
+            self.parts,
+            units=self.units,
+            pieces=self.pieces,
+            begun=self.begun,
+            intentions=self.intentions,
         )
         clock = ShelfClock.objects.filter(pk=self.project.owner_id).values_list("era", "ticks")
         drawn = QuiltDrawing.objects.filter(project=self.project).values_list("updated_at")
@@ -226,5 +234,6 @@ def trial_of(part: Part, *, units: Unit) -> Trial | None:
         pieces=pieces_for(project.owner, asking),
         units=units,
         begun=begun_of(project),
+        intentions=intentions_on(project.owner),
     )
     return trial if trial.questions() else None

@@ -113,6 +113,14 @@ class Project(models.Model):
         default=Aim.LEAST_CLOTH,
         verbose_name="of several ways to cut, first",
     )
+    # Whose plans come first where two want the same cloth; the others plan around them.
+    rank = models.PositiveSmallIntegerField(
+        null=True, blank=True, verbose_name="place in the order of your projects"
+    )
+    wanted_by = models.DateField(null=True, blank=True, verbose_name="wanted by")
+    competes = models.BooleanField(
+        default=False, verbose_name="plan with cloth that other projects want too"
+    )
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)
 
@@ -123,6 +131,9 @@ class Project(models.Model):
         indexes = [models.Index(fields=["owner", "status"], name="project_by_status")]
         constraints = [
             models.CheckConstraint(condition=~Q(name=""), name="project_has_name"),
+            models.CheckConstraint(
+                condition=Q(rank__isnull=True) | Q(rank__gte=1), name="project_rank_from_one"
+            ),
             models.CheckConstraint(
                 condition=Q(status__in=Status.values), name="project_status_known"
             ),

@@ -6,13 +6,14 @@ from typing import Any
 
 from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
 
-from projects.coverage.status import NOT_PLANNED, project_state, standing_of, word_of
+from projects.coverage.intentions import contested_parts
+from projects.coverage.status import CONTESTED, NOT_PLANNED, project_state, standing_of, word_of
 from projects.models import Project, Status
 from stash.narrowing import ContainsUnfolded, ListFilter, OneOf, Order
 
 __all__ = ["ProjectFilter"]
 
-_STATES = ("covered", "short", "undecided", "unasked", "unfilled", "partly", NOT_PLANNED)
+_STATES = ("covered", "short", "undecided", "unasked", "unfilled", "partly", NOT_PLANNED, CONTESTED)
 _OPEN = (Status.PLANNED, Status.CUTTING)
 
 
@@ -36,15 +37,18 @@ class ProjectFilter(ListFilter):
     PAGE_SIZE = 48
 
     def __init__(self, data: Any, *, owner: Any) -> None:
+        self.owner = owner
         closed = ExpressionWrapper(~Q(status__in=_OPEN), output_field=BooleanField())
         rows = Project.objects.owned_by(owner).with_parts()
         super().__init__(data, rows.annotate(is_closed=closed))
 
     def _by_cover(self, found: Any, name: str, asked: str) -> QuerySet[Project]:
         """By the saved answers, as the list words them."""
+        contested = contested_parts(self.owner)
         keys = [
             project.pk
             for project in found
-            if project_state([standing_of(part) for part in project.parts.all()]) == asked
+            if project_state([standing_of(part, contested) for part in project.parts.all()])
+            == asked
         ]
         return found.filter(pk__in=keys)

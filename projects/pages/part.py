@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
+from projects.coverage.intentions import intentions_on
 from projects.coverage.status import PartStanding, standings
 from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import sheet_plans
@@ -121,6 +122,11 @@ def _answer(request: HttpRequest, found: Part) -> dict[str, Any]:
 def _pieces(part: Part) -> list[dict[str, Any]]:
     """Pieces of the chosen fabrics, with what this part holds of each."""
     promises = {promise.piece_id: promise for promise in part.promises.all()}
+    others = [
+        one
+        for one in intentions_on(part.project.owner, [fabric.pk for fabric in part.fabrics.all()])
+        if one.project.pk != part.project_id and one.is_wanted
+    ]
     pieces = (
         Piece.objects.owned_by(part.project.owner)
         .on_shelf()
@@ -128,7 +134,14 @@ def _pieces(part: Part) -> list[dict[str, Any]]:
         .select_related("fabric", "place")
         .order_by("fabric__name", "fabric", "-length", "pk")
     )
-    return [{"piece": piece, "promise": promises.get(piece.pk)} for piece in pieces]
+    return [
+        {
+            "piece": piece,
+            "promise": promises.get(piece.pk),
+            "wants": [one for one in others if one.piece.pk == piece.pk],
+        }
+        for piece in pieces
+    ]
 
 
 @login_required

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
+from projects.coverage.intentions import contested_parts
 from projects.coverage.status import (
     PartStanding,
     project_state,
@@ -47,10 +48,12 @@ __all__ = [
 def project_list(request: HttpRequest) -> HttpResponse:
     narrowing = ProjectFilter(request.GET, owner=request.user)
     page = narrowing.page
+    assert request.user.is_authenticated
+    contested = contested_parts(request.user)
     rows = []
     for found in page:
         parts = list(found.parts.all())
-        states = [standing_of(part) for part in parts]
+        states = [standing_of(part, contested) for part in parts]
         wanted = [state for state in states if state != "not needed"]
         rows.append(
             {
@@ -123,6 +126,14 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
         "is_stale": any(row.needs_asking for row in rows),
         "is_looking": any(row.is_looking for row in rows),
         "ask_now": any(row.needs_asking and not row.is_looking for row in rows),
+        "left_to": sorted(
+            {one.project.pk: one.project for row in rows for one in row.left_to}.values(),
+            key=lambda one: one.name,
+        ),
+        "rivals": sorted(
+            {one.pk: one for row in rows for one in row.competes_with}.values(),
+            key=lambda one: one.name,
+        ),
         "can_look_longer": any(row.can_look_longer for row in rows),
         "can_cut": state == Verdict.COVERED and not any(row.needs_asking for row in rows),
         "seen": seen_of(rows),

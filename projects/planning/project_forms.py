@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 
 from projects.models import Project, Role, Status
 from projects.planning.unit_forms import LARGEST_SIDE, UnitsForm, UnitsModelForm
-from stash.fields import LengthFormField, quoting_field
+from stash.fields import DayField, LengthFormField, WholeNumberField, quoting_field
 
 __all__ = ["AddPartForm", "ProjectForm", "StatusForm"]
 
@@ -31,6 +31,15 @@ class ProjectForm(UnitsModelForm):
     )
     seam = LengthFormField(label="seam allowance")
 
+    rank = WholeNumberField(
+        required=False,
+        min_value=1,
+        max_value=999,
+        label="place in the order of your projects",
+        help_text="1 plans first; without a number the date decides, then age",
+    )
+    wanted_by = DayField(required=False, label="wanted by")
+
     class Meta:
         model = Project
         formfield_callback = quoting_field
@@ -47,6 +56,9 @@ class ProjectForm(UnitsModelForm):
             "seam",
             "ruler",
             "first_aim",
+            "rank",
+            "wanted_by",
+            "competes",
         ]
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
         help_texts = {
@@ -55,6 +67,8 @@ class ProjectForm(UnitsModelForm):
             "reserve": "cloth kept over the plan for mistakes; 5 to 10 % is common practice",
             "ruler": "cut sizes are whole steps of it; what is planned, printed and taken off the "
             "shelf is one number",
+            "competes": "else it plans around what earlier projects want; with this both say that "
+            "only one of them can have it",
             "first_aim": "then come the others: cloth, pieces, favourites, the largest rest, "
             "ruler settings, cuts",
         }
@@ -92,6 +106,10 @@ class ProjectForm(UnitsModelForm):
     @property
     def aim_fields(self) -> list[forms.BoundField]:
         return [self["first_aim"]]
+
+    @property
+    def turn_fields(self) -> list[forms.BoundField]:
+        return [self[name] for name in ("rank", "wanted_by", "competes")]
 
     @property
     def size_fields(self) -> list[forms.BoundField]:

@@ -9,8 +9,10 @@ from itertools import groupby
 
 from django.contrib.auth.models import User
 
+from projects.coverage.background.open_questions import open_questions
 from projects.coverage.documents import is_readable, saved_answer
 from projects.coverage.groups import pieces_for
+from projects.coverage.intentions import intentions_on
 from projects.coverage.status import NOT_PLANNED, PartStanding, standings
 from projects.models import Coverage, Part, Project, Purchase, Role, Status, Verdict
 from stash.acts import act_of, one_act, when_and_who
@@ -73,12 +75,19 @@ def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
         .whole()
         .order_by("project__name", "project", "position", "pk")
     )
-    pieces = pieces_for(owner, parts)
+    pieces, intentions = pieces_for(owner, parts), intentions_on(owner)
     found: list[tuple[Project, list[Line]]] = []
     unfilled: list[Part] = []
     undecided: list[Part] = []
     for project, group in groupby(parts, key=lambda part: part.project):
-        rows, _ = standings(project, list(group), units=units, pieces=pieces)
+        rows, _ = standings(
+            project,
+            list(group),
+            units=units,
+            pieces=pieces,
+            looking=open_questions(project),
+            intentions=intentions,
+        )
         lines = [_line(row) for row in rows if _is_to_buy(row)]
         if lines:
             found.append((project, lines))

@@ -8,11 +8,12 @@ from typing import Any
 from django import template
 
 from projects.coverage import wording
+from projects.coverage.intentions import Intention, intentions_on
 from projects.coverage.status import PartStanding
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Increment, Project, Promise
 from stash.lengths import Unit, format_length
-from stash.models import Fabric
+from stash.models import Fabric, Piece
 from stash.templatetags.cloth import unbroken
 
 register = template.Library()
@@ -46,6 +47,25 @@ def assumptions(context: Mapping[str, Any], row: PartStanding) -> list[str]:
 def condition(context: Mapping[str, Any], row: PartStanding) -> str:
     """What a verdict hangs on that nobody measured: “if the width is 42 in”; or nothing."""
     return unbroken(wording.condition(row, _units(context)))
+
+
+@register.simple_tag(takes_context=True)
+def wants(context: Mapping[str, Any], one: Intention) -> str:
+    """What a project wants of a piece: “Pond Path wants 101 in of Ink dots, 42 × 120”."""
+    return unbroken(wording.wants(one, _units(context)))
+
+
+@register.inclusion_tag("projects/parts/wanted_of.html", takes_context=True)
+def wanted_of(context: Mapping[str, Any], piece: Piece) -> dict[str, Any]:
+    """What projects want of a piece, and what is set aside of it."""
+    return {
+        "intentions": [
+            one
+            for one in intentions_on(piece.owner, [piece.fabric_id])
+            if one.piece.pk == piece.pk and one.is_wanted
+        ],
+        "units": context.get("units", "in"),
+    }
 
 
 @register.simple_tag
@@ -126,4 +146,5 @@ def promises_of(context: Mapping[str, Any], fabric: Fabric) -> dict[str, Any]:
         .select_related("part__project", "piece__fabric")
         .order_by("part__project__name", "part__position", "pk")
     )
-    return {"promises": held, "units": context.get("units", "in")}
+    wanted = [one for one in intentions_on(fabric.owner, [fabric.pk]) if one.is_wanted]
+    return {"promises": held, "intentions": wanted, "units": context.get("units", "in")}

@@ -380,7 +380,8 @@ def test_queries_do_not_grow_with_the_stash(owner: User, project: Project) -> No
         cloth(owner, f"Cloth {number}", NAVY if number % 2 else RED, (42, 12))
     with CaptureQueriesContext(connection) as many:
         ask_for(project=project, anew=(), units="in")
-    assert len(many) == len(few) <= 14
+    # One of them asks what the plans of other projects want.
+    assert len(many) == len(few) <= 15
 
 
 def test_same_question_has_the_same_key_and_another_want_another(

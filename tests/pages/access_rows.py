@@ -171,6 +171,7 @@ ROWS = [
         },
     ),
     Row("projects:to_buy"),
+    Row("projects:together"),
     Row("projects:purchases"),
     Row("projects:bought", make=an_answer, methods=POST, post=a_ticked_line),
     Row("projects:unbought", make=a_purchase, methods=POST, post={}),

@@ -191,17 +191,20 @@ def supplies_for(
     own: Mapping[int, tuple[int, int]],
     units: Unit,
     begun: Mapping[int, Begun],
+    set_aside: Mapping[int, tuple[int, int]],
 ) -> dict[int, Supply]:
     """Supplies by piece; ``own`` is (length, count) promised to the parts that ask.
 
+    ``set_aside`` is what other projects want that come first, over what is promised to them.
     ``begun`` are the pieces that cutting stopped at half way, as it left them.
     """
     found: dict[int, Supply] = {}
     taken: set[str] = set()
     for piece in pieces:
         own_length, own_count = own.get(piece.pk, (0, 0))
-        count = piece.count - piece.promised_count + own_count
-        length = piece.length - piece.keep_back - piece.promised_length + own_length
+        other_length, other_count = set_aside.get(piece.pk, (0, 0))
+        count = piece.count - piece.promised_count + own_count - other_count
+        length = piece.length - piece.keep_back - piece.promised_length + own_length - other_length
         across, along = shrink_shares(project, piece)
         at = begun.get(piece.pk)
         is_squared = at is not None and at.length == piece.length

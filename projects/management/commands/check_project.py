@@ -103,6 +103,10 @@ def _part(row: PartStanding, units: Unit) -> dict[str, Any]:
         "unread": [line.text for line in row.unread],
         "assumed": assumed(row, units),
         "hangs_on": to_measure(row, units),
+        "competes_with": sorted(
+            {project.name for project in row.competes_with}
+            | {one.project.name for one in row.left_to}
+        ),
         "fabrics": [fabric.name for fabric in row.part.fabrics.all()],
         "short": [
             {"cut": shortfall.label, "missing": shortfall.missing, "of": shortfall.cut.left}

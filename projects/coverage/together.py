@@ -1,0 +1,182 @@
+"""Which plans of a person's open projects hold together, asked of all the cloth at once.
+
+In the order of their turns each project is taken in where a plan is found for it and for all that
+were taken in before. That one is left out is proven only where ``joint`` proves it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from django.contrib.auth.models import User
+
+from projects.coverage.groups import groups_of
+from projects.coverage.intentions import turn_of_project
+from projects.coverage.part_answers import PartQuestion
+from projects.coverage.question.asking import upright_on
+from projects.coverage.question.supply import Supply
+from projects.cutting.parts import JointAnswer, PartNeed
+from projects.cutting.shapes import SECOND_OF_WORK, Allow, CuttingError, Piece
+from projects.models import CutKind, Project, Status
+from stash.lengths import Unit
+
+__all__ = ["Held", "what_holds_together"]
+
+#: The most work that one look gets.
+_WORK = SECOND_OF_WORK
+_OPEN = (Status.PLANNED, Status.CUTTING)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Held:
+    """One project: whether its chosen cloth does beside that of the projects before it.
+
+    ``sentence`` says what keeps it out, ``is_proven`` whether that is certain. Where nothing
+    is chosen, or no cut list is there, it is not asked.
+    """
+
+    project: Project
+    holds: bool
+    is_asked: bool
+    sentence: str = ""
+    is_proven: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Asked:
+    project: Project
+    questions: tuple[PartQuestion, ...]
+
+
+def what_holds_together(owner: User, units: Unit) -> list[Held]:
+    """Every open project in the order of its turn."""
+    projects = sorted(Project.objects.owned_by(owner).filter(status__in=_OPEN), key=turn_of_project)
+    asked = [_asked(project, units) for project in projects]
+    wanting = [one for one in asked if one.questions]
+    found = {}
+    if wanting and _answer(wanting).left == ():
+        found = {one.project.pk: _held(one) for one in wanting}
+    kept: list[_Asked] = []
+    for one in wanting if not found else ():
+        answer = _answer([*kept, one])
+        if answer.left == ():
+            kept.append(one)
+            found[one.project.pk] = _held(one)
+        else:
+            found[one.project.pk] = _left_out(one, answer, kept)
+    return [
+        found.get(one.project.pk, Held(project=one.project, holds=False, is_asked=False))
+        for one in asked
+    ]
+
+
+def _held(one: _Asked) -> Held:
+    return Held(project=one.project, holds=True, is_asked=True)
+
+
+def _left_out(one: _Asked, answer: JointAnswer, kept: Sequence[_Asked]) -> Held:
+    """What is proven of one size of cloth is proven where nothing was made smaller for another."""
+    is_proven = answer.most < len(answer.covered) + len(answer.left) and _is_alike([*kept, one])
+    beside = ", ".join(other.project.name for other in kept)
+    where = f"beside {beside}" if beside else "by itself"
+    said = "no cutting covers it" if is_proven else "no plan was found for it"
+    return Held(
+        project=one.project,
+        holds=False,
+        is_asked=True,
+        sentence=f"{said[0].upper()}{said[1:]} {where}.",
+        is_proven=is_proven,
+    )
+
+
+def _asked(project: Project, units: Unit) -> _Asked:
+    """What is asked of cloth that was chosen, as if no other project were there."""
+    groups = groups_of(project, project.parts.whole(), units=units, intentions=())
+    questions = [one for group in groups for one in group.questions if one.part.fabrics.all()]
+    return _Asked(project=project, questions=tuple(questions))
+
+
+def _is_alike(asked: Sequence[_Asked]) -> bool:
+    """Whether each piece is the same to all, and nothing stands in for a centred motif."""
+    allowances = {(one.project.squaring_up, one.project.reserve_share) for one in asked}
+    sizes: dict[int, set[tuple[int, int, int]]] = {}
+    for supply in _supplies(asked):
+        sizes.setdefault(supply.piece.pk, set()).add((supply.width, supply.length, supply.count))
+    centred = any(question.part.centre_motif for one in asked for question in one.questions)
+    return len(allowances) == 1 and not centred and all(len(one) == 1 for one in sizes.values())
+
+
+def _supplies(asked: Iterable[_Asked]) -> Iterable[Supply]:
+    for one in asked:
+        for question in one.questions:
+            yield from question.supplies.values()
+
+
+def _answer(asked: Sequence[_Asked]) -> JointAnswer:
+    from projects.cutting.joint import plan_project
+
+    allow = Allow(
+        squaring_up=max(one.project.squaring_up for one in asked),
+        reserve=max(one.project.reserve_share for one in asked),
+    )
+    needs = [_need(question) for one in asked for question in one.questions]
+    pieces = _pieces(_supplies(asked))
+    try:
+        return plan_project(needs, pieces, allow=allow, work=_WORK)
+    except CuttingError as error:
+        names = tuple(need.name for need in needs)
+        return JointAnswer(
+            covered=(),
+            left=names,
+            most=len(names),
+            plans=(),
+            serves=(),
+            used=0,
+            area=0,
+            sentence=str(error),
+        )
+
+
+def _pieces(supplies: Iterable[Supply]) -> list[Piece]:
+    """Each piece as small as it is to any of the projects, so that a plan holds for all."""
+    found: dict[int, Piece] = {}
+    for supply in supplies:
+        own = replace(supply.as_piece(), name=f"{supply.piece.pk}")
+        known = found.get(supply.piece.pk, own)
+        found[supply.piece.pk] = replace(
+            own,
+            width=min(own.width, known.width),
+            length=min(own.length, known.length),
+            count=min(own.count, known.count),
+            squared=own.squared and known.squared,
+        )
+    return [found[number] for number in sorted(found)]
+
+
+def _need(question: PartQuestion) -> PartNeed:
+    """A part with cuts of its own names; a centred motif takes a repeat more each way."""
+    supplies = list(question.supplies.values())
+    across = max((one.repeat[0] for one in supplies), default=0)
+    along = max((one.repeat[1] for one in supplies), default=0)
+    centred = question.part.centre_motif
+    cuts = []
+    for line in question.wanted:
+        cut = line.as_cut(turn=line.turn and not centred)
+        is_strip = line.cut.kind == CutKind.STRIP_ACROSS
+        cuts.append(
+            replace(
+                cut,
+                name=f"{question.part.pk}: {cut.name}",
+                width=cut.width + (across if centred and not is_strip else 0),
+                length=cut.length + (along if centred else 0),
+            )
+        )
+    upright = upright_on(question.wanted[0], supplies)
+    return PartNeed(
+        name=f"{question.part.pk}",
+        cuts=tuple(cuts),
+        pieces=tuple((f"{one.piece.pk}", 0) for one in supplies),
+        most_lots=1 if question.part.one_lot else None,
+        upright=frozenset(f"{one.piece.pk}" for one in supplies if one.name in upright),
+    )
