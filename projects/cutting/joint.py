@@ -13,9 +13,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from projects.cutting.aims import Aim, in_order, rank
 from projects.cutting.parts import JointAnswer, PartNeed, ShortTogether
 from projects.cutting.shapes import SECOND_OF_WORK, Allow, CuttingError, Piece, Plan
-from projects.cutting.solver.assignment import Assignment, Use
-from projects.cutting.solver.groups import most_parts
 from projects.cutting.solver.problem import check_input
+from projects.cutting.solver.proofs.groups import most_parts
+from projects.cutting.solver.questions.assignment import Assignment, Use
 from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans
 from stash.text import quoted

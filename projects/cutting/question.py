@@ -7,9 +7,9 @@ from collections.abc import Iterable, Sequence
 from projects.cutting.aims import Aim, in_order
 from projects.cutting.repeats import ask_with_repeats, has_repeat
 from projects.cutting.shapes import Allow, Answer, Cut, Done, Limits, Piece, Plan
-from projects.cutting.solver.answering import answer_question
-from projects.cutting.solver.inquiry import Inquiry
 from projects.cutting.solver.problem import check_input
+from projects.cutting.solver.questions.answering import answer_question
+from projects.cutting.solver.questions.inquiry import Inquiry
 from projects.cutting.stages import plan_the_rest
 
 __all__ = ["plan_cuts"]

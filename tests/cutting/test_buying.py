@@ -8,7 +8,7 @@ import pytest
 
 from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Cut, CuttingError, Limits, Piece
-from projects.cutting.solver.shortest import StripSearch
+from projects.cutting.solver.plans.shortest import StripSearch
 from projects.cutting.verify import verify_plans
 from tests.cutting.lists import random_question
 

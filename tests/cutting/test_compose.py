@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from projects.cutting.layout import make_plan
 from projects.cutting.shapes import Allow, Cut, Piece
-from projects.cutting.solver.compose import Composer, can_compose
+from projects.cutting.solver.plans.compose import Composer, can_compose
 from projects.cutting.solver.problem import Names, make_problem
 from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans

@@ -11,7 +11,7 @@ from projects.cutting.joint import PartNeed, plan_project
 from projects.cutting.mend import join_once, one_more_strip
 from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Allow, Cut, CuttingError, Piece
-from projects.cutting.solver.assignment import Assignment
+from projects.cutting.solver.questions.assignment import Assignment
 from projects.cutting.solver.work import Budget
 from projects.cutting.verify import PlanError, verify_plans
 from stash.lengths import INCH

@@ -11,10 +11,10 @@ import pytest
 
 from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Allow, Cut, Limits, Piece
-from projects.cutting.solver.bounds import length_bound
+from projects.cutting.solver.plans.shortest import StripSearch
 from projects.cutting.solver.problem import make_problem
-from projects.cutting.solver.row_bounds import row_bound
-from projects.cutting.solver.shortest import StripSearch
+from projects.cutting.solver.proofs.bounds import length_bound
+from projects.cutting.solver.proofs.row_bounds import row_bound
 from projects.cutting.solver.work import Budget
 from stash.lengths import INCH
 from tests.cutting.lists import LISTS, cuts_of

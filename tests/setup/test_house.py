@@ -196,6 +196,27 @@ def test_nobody_reaches_inside_a_package() -> None:
     assert wrong == []
 
 
+# The inside of the solver, from the ground up; what lies beside these packages is below them all.
+SOLVER = "projects.cutting.solver."
+SOLVER_FLOORS = ("patterns", "proofs", "plans", "questions")
+
+
+def test_solver_imports_downhill_only() -> None:
+    def height(module: str) -> int:
+        package = module.removeprefix(SOLVER).split(".")[0]
+        return SOLVER_FLOORS.index(package) + 1 if package in SOLVER_FLOORS else 0
+
+    inside = [name for name in modules() if name.startswith(SOLVER)]
+    assert {height(name) for name in inside} == set(range(len(SOLVER_FLOORS) + 1))
+    wrong = [
+        f"{name} imports {other}"
+        for name in inside
+        for other in imported(name)
+        if other.startswith(SOLVER) and height(other) > height(name)
+    ]
+    assert wrong == []
+
+
 def test_no_modules_import_each_other() -> None:
     # A package's own list of names may gather what lies in it; nothing in it asks the list back.
     graph = {name: set(imported(name)) for name in modules()}

@@ -24,8 +24,8 @@ from typing import Any
 from projects.cutting.joint import PartNeed, part_by_part, plan_project
 from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import SECOND_OF_WORK, Allow, Cut, Limits, Piece
+from projects.cutting.solver.plans.shortest import StripSearch
 from projects.cutting.solver.problem import make_problem
-from projects.cutting.solver.shortest import StripSearch
 from projects.cutting.solver.work import Budget
 from stash.lengths import INCH
 

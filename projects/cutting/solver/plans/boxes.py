@@ -1,4 +1,4 @@
-"""Plans on one width from boxes: whole lists, what a part of the plan leaves, what wastes most.
+"""Plans on one width from boxes: whole lists, and what a part of the plan leaves.
 
 Helpers of the search for the shortest length; each offers it what it finds.
 """
@@ -9,18 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-import numpy as np
-
-from projects.cutting.solver.compose import Composer, can_compose
 from projects.cutting.solver.normal_patterns import next_reachable
+from projects.cutting.solver.plans.compose import Composer, can_compose
 from projects.cutting.solver.problem import Put
-from projects.cutting.solver.strips import strips_of
 from projects.cutting.solver.table import Kind
 from projects.cutting.solver.work import Budget
 
 # How many boxes of one number of rectangles are kept at most: quick first, then whole.
 COMPOSED = (250, 1000, 2000, 4000, 16000)
-MOST_TIMES, FEW_BOXES = 400, 100
 
 
 @dataclass
@@ -44,8 +40,6 @@ class Search(Protocol):
     budget: Budget
     best: Shortest
     exhausted: bool
-    rebuilt: int
-    tried: set[tuple[tuple[int, tuple[Put, ...]], ...]]
 
     @property
     def done(self) -> bool:
@@ -97,54 +91,6 @@ def _next_length(search: Search, failed: int, whole: bool) -> int:
 def _reachable(search: Search, length: int) -> int:
     heights = [(kind.h, search.demands[kind.line]) for kind in search.kinds]
     return next_reachable(heights, length)
-
-
-def rebuild(search: Search, share: float, most_items: int) -> None:
-    """Take some strips of the best plan, those that waste most rather than others, and build
-    what lay on them anew on less length."""
-    part = search.budget.part(share)
-    chance = np.random.default_rng(11 + search.rebuilt)
-    for _ in range(MOST_TIMES):
-        if search.done or not part.lasts():
-            return
-        search.rebuilt += 1
-        _rebuild_once(search, chance, most_items)
-
-
-def _rebuild_once(search: Search, chance: np.random.Generator, most_items: int) -> None:
-    search.budget.spend("rectangle", len(search.best.puts))
-    strips = strips_of(search.best.puts)
-    wasted = np.array(
-        [
-            search.width * strip.height - sum(w * h for _, _, _, w, h in strip.puts)
-            for strip in strips
-        ],
-        dtype=float,
-    )
-    weight = 0.2 + wasted / max(1.0, float(wasted.max()))
-    keys = chance.random(len(strips)) ** (1.0 / weight)
-    room = int(chance.integers(most_items // 2, most_items + 1))
-    taken: set[int] = set()
-    for number in np.argsort(-keys, kind="stable").tolist():
-        if len(strips[number].puts) <= room:
-            taken.add(number)
-            room -= len(strips[number].puts)
-    chosen = tuple(sorted((strips[n].height, strips[n].puts) for n in taken))
-    if len(taken) < 2 or chosen in search.tried:
-        return
-    search.tried.add(chosen)
-    left = [0] * len(search.demands)
-    before: list[Put] = []
-    y = 0
-    for number, strip in enumerate(strips):
-        for line, x, dy, w, h in strip.puts:
-            if number in taken:
-                left[line] += 1
-            else:
-                before.append((line, x, y + dy, w, h))
-        if number not in taken:
-            y += strip.height
-    compose_rest(search, left, before, y, FEW_BOXES)
 
 
 def compose_rest(search: Search, left: Sequence[int], before: list[Put], y: int, most: int) -> None:

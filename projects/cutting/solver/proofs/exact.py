@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import product
 
-from projects.cutting.solver.packing import Packing, Pattern
+from projects.cutting.solver.patterns.packing import Packing, Pattern
 from projects.cutting.solver.problem import Problem, Put
 from projects.cutting.solver.work import Budget
 

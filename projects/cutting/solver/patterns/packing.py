@@ -2,7 +2,7 @@
 
 The promise is a plan, not a best one: the linear program sees every pattern of the chosen
 stages (on a grid of useful sizes), the integer program only those that were generated.
-Bounds come from projects.cutting.solver.bounds, which proves them separately.
+Bounds come from projects.cutting.solver.proofs.bounds, which proves them separately.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from projects.cutting.solver.master import Chosen, Column, Relaxation, choose
 from projects.cutting.solver.normal_patterns import few_normal_patterns, normal_patterns
+from projects.cutting.solver.patterns.master import Chosen, Column, Relaxation, choose
 from projects.cutting.solver.problem import Problem, Put
 from projects.cutting.solver.table import Table
 from projects.cutting.solver.work import Budget

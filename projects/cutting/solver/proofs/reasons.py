@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from projects.cutting.allowances import usable_size
 from projects.cutting.shapes import Allow, Cut, Limits, Piece
-from projects.cutting.solver.bounds import PriceProof
 from projects.cutting.solver.problem import Problem
+from projects.cutting.solver.proofs.bounds import PriceProof
 from stash.lengths import CM, INCH, format_length
 from stash.text import quoted
 

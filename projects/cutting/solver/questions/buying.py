@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from projects.cutting.allowances import length_to_buy
 from projects.cutting.shapes import Buy, Plan
-from projects.cutting.solver.bounds import LengthBound
-from projects.cutting.solver.inquiry import FREE, THREE, TWO, Inquiry
-from projects.cutting.solver.packing import Packing, Pattern, Row
-from projects.cutting.solver.search import attempt, rows_of, with_counts
-from projects.cutting.solver.shortest import StripSearch
-from projects.cutting.solver.strips import strips_of
+from projects.cutting.solver.patterns.packing import Packing, Pattern, Row
+from projects.cutting.solver.patterns.strips import strips_of
+from projects.cutting.solver.plans.search import attempt, rows_of, with_counts
+from projects.cutting.solver.plans.shortest import StripSearch
+from projects.cutting.solver.proofs.bounds import LengthBound
+from projects.cutting.solver.questions.inquiry import FREE, THREE, TWO, Inquiry
 from projects.cutting.solver.work import Budget
 from stash.lengths import up_to
 

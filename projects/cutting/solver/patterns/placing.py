@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from projects.cutting.shapes import Placement
-from projects.cutting.solver.packing import Packing, Pattern
+from projects.cutting.solver.patterns.packing import Packing, Pattern
 from projects.cutting.solver.problem import Names, Problem, Put
 
 

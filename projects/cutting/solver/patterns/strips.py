@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from projects.cutting.solver.packing import Pattern
+from projects.cutting.solver.patterns.packing import Pattern
 from projects.cutting.solver.problem import Put
 from projects.cutting.solver.table import Kind
 from projects.cutting.solver.work import Budget

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from projects.cutting.solver.packing import Generator
-from projects.cutting.solver.strips import list_strips
+from projects.cutting.solver.patterns.packing import Generator
+from projects.cutting.solver.patterns.strips import list_strips
 from projects.cutting.solver.work import Budget
 
 ROUNDS, SPREAD, SLACK = 10, 0.3, 0.01

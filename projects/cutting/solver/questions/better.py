@@ -14,8 +14,8 @@ from projects.cutting.allowances import usable_size
 from projects.cutting.layout import make_plan
 from projects.cutting.parts import PartNeed
 from projects.cutting.shapes import SECOND_OF_WORK, Allow, Cut, Piece, Plan
-from projects.cutting.solver.assignment import Assignment
-from projects.cutting.solver.inquiry import Inquiry
+from projects.cutting.solver.questions.assignment import Assignment
+from projects.cutting.solver.questions.inquiry import Inquiry
 from projects.cutting.verify import verify_plans
 
 SHARE = 0.4

@@ -17,11 +17,11 @@ from projects.cutting.shapes import (
     Placement,
     Plan,
 )
-from projects.cutting.solver.packing import Packing, Pattern
-from projects.cutting.solver.placing import lay_out
+from projects.cutting.solver.patterns.packing import Packing, Pattern
+from projects.cutting.solver.patterns.placing import lay_out
+from projects.cutting.solver.plans.search import Try
+from projects.cutting.solver.plans.shortest import StripSearch
 from projects.cutting.solver.problem import Names, Put, check_input, make_problem
-from projects.cutting.solver.search import Try
-from projects.cutting.solver.shortest import StripSearch
 from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans
 from stash.lengths import INCH

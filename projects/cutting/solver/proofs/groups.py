@@ -15,9 +15,9 @@ import highspy
 from projects.cutting.allowances import usable_size
 from projects.cutting.parts import PartNeed, ShortTogether
 from projects.cutting.shapes import Allow, Piece
-from projects.cutting.solver.bounds import Holding, length_bound, price_proof, whole_prices
 from projects.cutting.solver.linear_program import LinearProgram
 from projects.cutting.solver.problem import Problem, make_problem
+from projects.cutting.solver.proofs.bounds import Holding, length_bound, price_proof, whole_prices
 from projects.cutting.solver.work import Budget
 from stash.text import quoted
 

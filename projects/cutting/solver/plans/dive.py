@@ -14,8 +14,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from projects.cutting.solver.packing import Generator, Packing, Pattern, Row
-from projects.cutting.solver.placing import wanted_part
+from projects.cutting.solver.patterns.packing import Generator, Packing, Pattern, Row
+from projects.cutting.solver.patterns.placing import wanted_part
 from projects.cutting.solver.problem import Problem
 from projects.cutting.solver.work import Budget
 

@@ -1,6 +1,6 @@
 """Looking for plans on given pieces, easiest cutting first.
 
-Promise: a plan or none; whether none exists is for projects.cutting.solver.bounds to prove.
+Promise: a plan or none; whether none exists is for projects.cutting.solver.proofs.bounds to prove.
 """
 
 from __future__ import annotations
@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from projects.cutting.solver.beam import GUIDES, beam_search
-from projects.cutting.solver.dive import dive
-from projects.cutting.solver.packing import Generator, Packing, Pattern, Row
+from projects.cutting.solver.patterns.packing import Generator, Packing, Pattern, Row
+from projects.cutting.solver.patterns.strips import list_strips
+from projects.cutting.solver.plans.beam import GUIDES, beam_search
+from projects.cutting.solver.plans.dive import dive
 from projects.cutting.solver.problem import Problem, Put
-from projects.cutting.solver.strips import list_strips
 from projects.cutting.solver.table import Kind
 from projects.cutting.solver.work import Budget
 

@@ -5,6 +5,11 @@ from the single rectangles upwards, as long as its waste (with what its place mu
 beside it) is no more than the whole plan may waste. When nothing had to be left out, a search
 without a plan proves that no straight cutting in any number of stages does with that length.
 Equal rectangles are counted, never enumerated.
+
+It earns its place on short lists: with two seconds of work each, 16 published strips of up to 50
+items came out 2.7 % above the best known lengths, 8 of them proven, and 4.0 % with 6 proven without
+it (`python -m tests.benchmarks.cutting.ablate`). Taking the strips that waste most apart and
+building them anew changed none of these plans, nor any with five seconds, and was taken out.
 """
 
 from __future__ import annotations

@@ -21,9 +21,9 @@ from projects.cutting.parts import PartNeed
 from projects.cutting.shapes import Allow, Piece, Placement, Plan
 from projects.cutting.solver.linear_program import LinearProgram
 from projects.cutting.solver.normal_patterns import few_normal_patterns
-from projects.cutting.solver.packing import Pattern
+from projects.cutting.solver.patterns.packing import Pattern
+from projects.cutting.solver.patterns.strips import list_strips
 from projects.cutting.solver.problem import Names, Problem, Put, make_problem
-from projects.cutting.solver.strips import list_strips
 from projects.cutting.solver.table import Kind
 from projects.cutting.solver.work import Budget
 

@@ -6,15 +6,20 @@ from collections.abc import Callable, Sequence
 
 from projects.cutting.aims import Aim
 from projects.cutting.shapes import Answer, Evidence, Missing, Plan, Resume
-from projects.cutting.solver.better import preferred
-from projects.cutting.solver.bounds import LengthBound, length_bound
-from projects.cutting.solver.buying import as_buy, beside_two_stages, buy_better, buy_quickly
-from projects.cutting.solver.exact import Exhausted, exhaust
-from projects.cutting.solver.inquiry import FREE, THREE, TWO, WAYS, Inquiry
-from projects.cutting.solver.packing import Packing
-from projects.cutting.solver.reasons import Reason, Reasons
-from projects.cutting.solver.search import Try, attempt, fill_bins, penalties, rows_of
-from projects.cutting.solver.strips import strips_of
+from projects.cutting.solver.patterns.packing import Packing
+from projects.cutting.solver.patterns.strips import strips_of
+from projects.cutting.solver.plans.search import Try, attempt, fill_bins, penalties, rows_of
+from projects.cutting.solver.proofs.bounds import LengthBound, length_bound
+from projects.cutting.solver.proofs.exact import Exhausted, exhaust
+from projects.cutting.solver.proofs.reasons import Reason, Reasons
+from projects.cutting.solver.questions.better import preferred
+from projects.cutting.solver.questions.buying import (
+    as_buy,
+    beside_two_stages,
+    buy_better,
+    buy_quickly,
+)
+from projects.cutting.solver.questions.inquiry import FREE, THREE, TWO, WAYS, Inquiry
 
 NO_REASON = Reason("none", "No plan was found and no proof that there is none.")
 

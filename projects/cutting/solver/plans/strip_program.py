@@ -15,7 +15,7 @@ from math import ceil, floor
 import highspy
 
 from projects.cutting.solver.highs import quiet_solver, solve_program, solve_whole
-from projects.cutting.solver.packing import Pattern
+from projects.cutting.solver.patterns.packing import Pattern
 from projects.cutting.solver.work import Budget
 
 ROUNDS = 3

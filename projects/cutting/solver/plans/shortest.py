@@ -10,18 +10,18 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from projects.cutting.solver.beam import GUIDES, beam_search
-from projects.cutting.solver.bounds import LengthBound, length_bound
-from projects.cutting.solver.compose import MOST_ITEMS
-from projects.cutting.solver.dive import dive
-from projects.cutting.solver.near_optimal import adopt_near_optimal
 from projects.cutting.solver.normal_patterns import next_reachable, normal_patterns
-from projects.cutting.solver.packing import Generator, Packing, Pattern, Row
+from projects.cutting.solver.patterns.packing import Generator, Packing, Pattern, Row
+from projects.cutting.solver.patterns.strips import list_strips, strips_of
+from projects.cutting.solver.plans.beam import GUIDES, beam_search
+from projects.cutting.solver.plans.boxes import COMPOSED, Shortest, compose, compose_rest
+from projects.cutting.solver.plans.compose import MOST_ITEMS
+from projects.cutting.solver.plans.dive import dive
+from projects.cutting.solver.plans.near_optimal import adopt_near_optimal
+from projects.cutting.solver.plans.strip_program import StripProgram
 from projects.cutting.solver.problem import Problem, Put
-from projects.cutting.solver.rebuild import COMPOSED, Shortest, compose, compose_rest, rebuild
-from projects.cutting.solver.row_bounds import row_bound
-from projects.cutting.solver.strip_program import StripProgram
-from projects.cutting.solver.strips import list_strips, strips_of
+from projects.cutting.solver.proofs.bounds import LengthBound, length_bound
+from projects.cutting.solver.proofs.row_bounds import row_bound
 from projects.cutting.solver.table import Kind
 from projects.cutting.solver.work import Budget
 
@@ -53,8 +53,6 @@ class StripSearch:
         self.proof: LengthBound | None = None
         self.reached = 0
         self.exhausted = False
-        self.rebuilt = 0
-        self.tried: set[tuple[tuple[int, tuple[Put, ...]], ...]] = set()
         self.next_step = 0
 
     def go_on(self, bound: int, beam: int) -> None:
@@ -91,7 +89,6 @@ class StripSearch:
             if sum(self.demands) <= FEW_ITEMS:
                 compose(self, COMPOSED[4:], 0.6)
             self.beams(size, size)
-            rebuild(self, 0.3, 50)
             self.recombine(0.2)
             self._round_and_fill(size)
             if self.budget.lasts():
@@ -114,7 +111,6 @@ class StripSearch:
             lambda: self.patterns(6, 0.2),
             lambda: self.beams(FIRST_BEAM, FIRST_BEAM),
             lambda: self._round_and_fill(3 * FIRST_BEAM),
-            lambda: rebuild(self, 0.4, 40),
             lambda: self.beams(4 * FIRST_BEAM, 4 * FIRST_BEAM),
         ]
         if VERY_FEW < items <= FEW_ITEMS:

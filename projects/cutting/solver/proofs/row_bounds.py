@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from projects.cutting.solver.master import Column, Relaxation
 from projects.cutting.solver.normal_patterns import normal_patterns
+from projects.cutting.solver.patterns.master import Column, Relaxation
 from projects.cutting.solver.table import Kind
 from projects.cutting.solver.work import Budget
 
