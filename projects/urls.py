@@ -66,6 +66,7 @@ urlpatterns = [
     ),
     path("<int:pk>/parts/<int:part>/fabrics/<int:fabric>/", cloth.choose, name="choose"),
     path("<int:pk>/parts/<int:part>/fabrics/<int:fabric>/drop/", cloth.drop, name="drop"),
+    path("<int:pk>/parts/<int:part>/split/", cloth.split, name="split"),
     path("<int:pk>/parts/<int:part>/promise/", cloth.promise, name="promise"),
     path("<int:pk>/parts/<int:part>/promise/plan/", cloth.promise_plan, name="promise_plan"),
     path("<int:pk>/parts/<int:part>/promise/<int:promise>/release/", cloth.release, name="release"),

@@ -231,7 +231,8 @@ def plans_before(
             continue
         placements = []
         for placed in plan.placements:
-            line = _line_for(placed, lines.values(), free)
+            mine = (line for line in lines.values() if line.fabric in (None, supply.fabric))
+            line = _line_for(placed, mine, free)
             if line is not None:
                 free[line.name] -= 1
                 placements.append(

@@ -23,6 +23,7 @@ from projects.coverage.part_answers import (
 )
 from projects.coverage.question.asking import Asking, aims_of, ask, upright_on
 from projects.coverage.question.supply import Supply
+from projects.coverage.split import apart, as_parts
 from projects.cutting.shapes import Allow, Answer, Plan
 from projects.models import Project
 from projects.planning.allowances import shelf_allowance
@@ -43,13 +44,36 @@ def plan_together(
     before: Sequence[Plan] = (),
     earlier: MutableMapping[str, Answer] | None = None,
 ) -> dict[int, PartAnswer]:
-    """Return an answer for each part's number.
+    """Return an answer for each part's number; parts with shares are answered fabric by fabric.
 
     The order of the questions changes nothing: parts are taken by position and number.
     ``earlier`` keeps what was found, and a later call with it goes on from there; without
     ``buy`` what to buy is not asked. ``before`` are plans that are followed as far as they go,
     unless a part centres its motifs.
     """
+    taken = apart(questions)
+    answers = _plan_together(
+        project,
+        taken.questions,
+        units=units,
+        work=work,
+        buy=buy,
+        before=before,
+        earlier=earlier,
+    )
+    return as_parts(answers, taken, units) if taken.parts else answers
+
+
+def _plan_together(
+    project: Project,
+    questions: Sequence[PartQuestion],
+    *,
+    units: Unit,
+    work: int,
+    buy: bool,
+    before: Sequence[Plan],
+    earlier: MutableMapping[str, Answer] | None,
+) -> dict[int, PartAnswer]:
     ordered = sorted(questions, key=lambda question: (question.part.position, question.part.pk))
     asking = Asking(
         project=project,
@@ -61,8 +85,8 @@ def plan_together(
     if not any(question.part.centre_motif for question in ordered):
         asking = replace(asking, before=tuple(before))
     pools = {frozenset(question.supplies) for question in ordered}
-    apart = len(ordered) > 1 and any(question.part.one_lot for question in ordered)
-    if len(pools) == 1 and not apart:
+    lots_apart = len(ordered) > 1 and any(question.part.one_lot for question in ordered)
+    if len(pools) == 1 and not lots_apart:
         found = plan_as_one(asking, ordered)
     else:
         share = work // (2 * len(ordered) + _MOST_ORDERS)

@@ -6,8 +6,8 @@ The document is one JSON object:
 ``allow``     squaring_up, shrink, reserve, width, increment, seam, ruler; else as in a new project
 ``pieces``    fabric, form, width, length, count, width_measured, length_measured, washed,
               keep_back, direction, repeat, phase, edge, lot, bleeds, fibre, favourite
-``projects``  name, finished, note, aim, parts; each part: name, role, fabrics, text, cuts, want,
-              value, centred, one_lot, turning, not_needed, note
+``projects``  name, finished, note, aim, parts; each part: name, role, fabrics, split (how many
+              cuts of each), text, cuts, want, value, centred, one_lot, turning, not_needed, note
 
 ``text`` is pasted as on the part's page; ``cuts`` are lines that were read before, as
 ``export_project`` writes them. Pieces with the same fabric are one fabric. ``phase`` is where the
@@ -50,7 +50,9 @@ _PIECE = (
     " repeat phase edge lot bleeds fibre favourite"
 ).split()
 _PROJECT = ("name", "finished", "note", "aim", "parts")
-_PART = ("name role fabrics text cuts want value centred one_lot turning not_needed note").split()
+_PART = (
+    "name role fabrics split text cuts want value centred one_lot turning not_needed note"
+).split()
 _CUT = ("count width length kind turn label technique unit unit_role text finished").split()
 
 
@@ -112,6 +114,7 @@ class PartGiven:
     name: str
     role: str
     fabrics: tuple[str, ...]
+    split: dict[str, int]
     text: str
     cuts: tuple[CutGiven, ...]
     want: str
@@ -254,6 +257,7 @@ def _part(fields: Fields) -> PartGiven:
         name=name,
         role=fields.choice("role", Role.values, _role_by(name)),
         fabrics=fields.texts("fabrics"),
+        split=fields.counts_by_name("split", most=10_000),
         text=fields.text("text", "", most=_LONGEST_TEXT),
         cuts=tuple(
             _cut(one)
@@ -268,6 +272,11 @@ def _part(fields: Fields) -> PartGiven:
         note=fields.text("note", "", most=2_000),
     )
     _check_names(part.fabrics, f"Two fabrics of part “{name}” are")
+    for fabric in part.split:
+        if fabric not in part.fabrics:
+            raise DocumentError(
+                f"“split” of part “{name}” names “{fabric}”, which is none of its fabrics."
+            )
     return part
 
 

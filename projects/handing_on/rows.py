@@ -18,6 +18,7 @@ from projects.handing_on.question import (
     bleed_of,
 )
 from projects.models import Cut, Part, Project
+from projects.planning.cloth.splits import set_split
 from projects.planning.cut_lists.pasting import Pasted, add_pasted
 from stash.catalogue.ledger import acquire
 from stash.lengths import Unit
@@ -139,6 +140,8 @@ def _part(
         note=given.note,
     )
     part.fabrics.set([fabrics[name] for name in given.fabrics if name in fabrics])
+    shares = {fabrics[name].pk: count for name, count in given.split.items() if name in fabrics}
+    set_split(part=part, shares=shares)
     Cut.objects.bulk_create(_cut(part, place, one) for place, one in enumerate(given.cuts, start=1))
     return MadePart(
         part=part, given=given, pasted=add_pasted(part=part, text=given.text, units=units)

@@ -31,6 +31,8 @@ class Cut(models.Model):
     kind = models.CharField(max_length=12, choices=CutKind.choices, default=CutKind.RECTANGLE)
     count = models.PositiveIntegerField()
     done = models.PositiveIntegerField(default=0)
+    # From which fabric those that are cut came, by its number, as far as that is known.
+    done_of = models.JSONField(default=dict, blank=True)
     width = LengthField(null=True, blank=True)
     length = LengthField()
     turn = models.BooleanField(default=True)

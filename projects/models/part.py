@@ -80,6 +80,8 @@ class Part(models.Model):
     # Cloth of different lots may differ in colour; then each fabric comes from one of them.
     one_lot = models.BooleanField(default=False)
     fabrics = models.ManyToManyField("stash.Fabric", blank=True, related_name="parts")
+    # How many of its cuts come from each fabric, by its number; nothing lets the cloth decide.
+    split = models.JSONField(default=dict, blank=True)
     not_needed = models.BooleanField(default=False)
     # How the cut list was worked out, as sentences for the page.
     worked_out = models.JSONField(default=list, blank=True)

@@ -14,11 +14,12 @@ from projects.cut_sheet.plans import sheet_plans
 from projects.models import Promise
 from projects.planning import parts, promises
 from projects.planning.access import part_of, said_wrong
-from projects.planning.part_forms import PromiseForm
+from projects.planning.cloth.splits import set_split
+from projects.planning.part_forms import PromiseForm, SplitForm
 from stash.context import default_unit
 from stash.models import Fabric
 
-__all__ = ["choose", "drop", "promise", "promise_plan", "release"]
+__all__ = ["choose", "drop", "promise", "promise_plan", "release", "split"]
 
 
 @login_required
@@ -43,6 +44,25 @@ def drop(request: HttpRequest, pk: int, part: int, fabric: int) -> HttpResponse:
     dropped = get_object_or_404(Fabric.objects.owned_by(request.user), pk=fabric)
     parts.drop_fabric(part=found, fabric=dropped)
     messages.success(request, f"{dropped.name} is no longer chosen for {found.name}.")
+    return redirect(f"{found.get_absolute_url()}#cloth")
+
+
+@login_required
+@require_POST
+def split(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    found = part_of(request, pk, part)
+    form = SplitForm(request.POST, part=found)
+    if form.is_valid():
+        set_split(part=found, shares=form.shares)
+        chosen = any(form.shares.values())
+        messages.success(
+            request,
+            f"{found.name} is cut from its fabrics by these shares."
+            if chosen
+            else f"{found.name} is cut from its fabrics as the cloth allows.",
+        )
+    else:
+        messages.error(request, said_wrong(form))
     return redirect(f"{found.get_absolute_url()}#cloth")
 
 

@@ -26,7 +26,7 @@ from projects.planning.cloth.choosing import candidates
 from projects.planning.cloth.repeats import repeat_sentences
 from projects.planning.cut_lists.filling_forms import fill_form_of
 from projects.planning.cuts import cut_label
-from projects.planning.part_forms import CutForm, PasteForm, UnitForm, WantForm
+from projects.planning.part_forms import CutForm, PasteForm, SplitForm, UnitForm, WantForm
 from stash.context import default_unit
 from stash.form_keys import changes_nothing
 from stash.htmx import HtmxRequest
@@ -56,6 +56,7 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         "paste": PasteForm(initial={"text": _take(request, found, "text")}),
         "unit": UnitForm(part=found, units=units, auto_id="unit_%s"),
         "what_if": SupposedForm(units=units, auto_id="what_if_%s"),
+        **({"split": SplitForm(part=found)} if found.fabrics.count() > 1 else {}),
         **({"fill": fill(units=units, auto_id="fill_%s")} if fill else {}),
         **replaced,
     }

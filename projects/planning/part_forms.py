@@ -14,11 +14,31 @@ from projects.planning.wants import wanted_colour
 from stash.fields import LengthFormField
 from stash.models import Piece
 
-__all__ = ["MAX_TEXT", "CutForm", "PasteForm", "PromiseForm", "UnitForm", "WantForm"]
+__all__ = ["MAX_TEXT", "CutForm", "PasteForm", "PromiseForm", "SplitForm", "UnitForm", "WantForm"]
 
 _MOST_CUTS = 10_000
 MAX_TEXT = 20_000
 _MOST_MIXED = 99
+
+
+class SplitForm(forms.Form):
+    """How many of a part's cuts come from each of its fabrics; all empty lets the cloth decide."""
+
+    def __init__(self, data: Any = None, *, part: Part) -> None:
+        super().__init__(data, auto_id="split_%s")
+        self.numbers = {f"fabric{fabric.pk}": fabric.pk for fabric in part.fabrics.all()}
+        for fabric in part.fabrics.all():
+            self.fields[f"fabric{fabric.pk}"] = forms.IntegerField(
+                required=False,
+                min_value=0,
+                max_value=_MOST_CUTS,
+                label=fabric.name,
+                initial=part.split.get(str(fabric.pk)),
+            )
+
+    @property
+    def shares(self) -> dict[int, int]:
+        return {number: self.cleaned_data[name] or 0 for name, number in self.numbers.items()}
 
 
 class WantForm(UnitsModelForm):

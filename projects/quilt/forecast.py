@@ -90,7 +90,11 @@ def _parts(dressed: Dressed, found: Forecast) -> tuple[DrawnPart, ...]:
             part=parts.get(key),
             roles=drawn.roles_of(key),
             share=shares.get(key, 0.0),
-            fabrics=tuple(fabric for fabric in dressed.fabrics.get(key, ()) if fabric.pk in used),
+            fabrics=tuple(
+                fabric
+                for fabric in dict.fromkeys(dressed.fabrics.get(key, ()))
+                if fabric.pk in used
+            ),
             is_tried=key in dressed.tried,
         )
         for key, letter in drawn.letters.items()

@@ -17,7 +17,9 @@ import cv2
 import numpy as np
 from django.conf import settings
 
+from projects.models import Part
 from projects.planning.cloth.pictures import cloths_of, flat_cloth_of
+from projects.planning.cloth.splits import turns_of
 from projects.quilt.drawing import Drawn
 from projects.quilt_design.drawing.patch import Patch, area
 from projects.quilt_design.drawing.render import Cloth, Rendering, render
@@ -59,7 +61,7 @@ class Dressed:
     def of(cls, drawn: Drawn, tried: Mapping[str, Fabric] | None = None) -> Dressed:
         """With the fabrics of the parts, or with one that is only tried in their place."""
         fabrics: dict[str, Sequence[Fabric]] = {
-            str(part.pk): list(part.fabrics.all()) for part in drawn.tied_parts
+            str(part.pk): _in_turn(part) for part in drawn.tied_parts
         }
         for key, fabric in (tried or {}).items():
             fabrics[key] = [fabric]
@@ -67,7 +69,8 @@ class Dressed:
 
     @cached_property
     def patches(self) -> tuple[Patch, ...]:
-        """Several fabrics of a part are given to its patches in turn, in the order of names."""
+        """Several fabrics of a part are given to its patches in turn: by the part's shares, or
+        else in the order of names."""
         chosen = {key: [str(fabric.pk) for fabric in many] for key, many in self.fabrics.items()}
         return patches(self.drawn.tied, chosen)
 
@@ -88,6 +91,11 @@ class Dressed:
     @property
     def size(self) -> tuple[float, float]:
         return exact_size(self.drawn.layout)
+
+
+def _in_turn(part: Part) -> list[Fabric]:
+    chosen = {fabric.pk: fabric for fabric in part.fabrics.all()}
+    return [chosen[number] for number in turns_of(part)]
 
 
 def digest_of(dressed: Dressed, look: str, long_side: int) -> str:

@@ -88,8 +88,8 @@ def test_every_field_of_part_and_cut_is_handed_on_or_known_to_stay() -> None:
                   "competes"},
         Part: {"id", "project", "number", "title", "position", "want_l", "want_a", "want_b",
                "colour_firmness", "value_firmness", "direction_want", "most_fabrics",
-               "joins_allowed", "worked_out", "filled_with"},
-        Cut: {"id", "part", "position", "done"},
+               "joins_allowed", "worked_out", "filled_with", "split"},
+        Cut: {"id", "part", "position", "done", "done_of"},
     }  # fmt: skip
     handed = {Project: set(_OF_PROJECT), Part: set(_OF_PART), Cut: set(_OF_CUT)}
     for model, known in handed.items():

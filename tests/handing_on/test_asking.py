@@ -77,3 +77,14 @@ def test_no_stash_is_read_or_changed() -> None:
     User.objects.create(username="olive")
     answer(document([piece()], part("3 squares 5")))
     assert list(User.objects.values_list("username", flat=True)) == ["olive"]
+
+
+def test_a_split_is_followed_or_short() -> None:
+    pieces = [piece("Ink"), piece("Moss", length=5)]
+    shared = {**part("40 squares 5", "Ink", "Moss"), "split": {"Ink": 32, "Moss": 8}}
+    told = answer_part(document(pieces, shared))
+    assert told["verdict"] == "covered"
+    taken = {plan["piece"]: len(plan["placements"]) for plan in told["plans"]}
+    assert taken == {1: 32, 2: 8}
+    shared["split"] = {"Ink": 1, "Moss": 1}
+    assert answer_part(document(pieces, shared))["verdict"] == "short"

@@ -38,10 +38,12 @@ def test_a_question_in_a_file_is_answered_in_json(tmp_path: Path) -> None:
 
 
 def test_and_in_words(tmp_path: Path) -> None:
-    asked = written(tmp_path, document([piece()], part("13 squares 9 1/2\nblue")))
-    said = told("check_project", asked)
+    said = told("check_project", written(tmp_path, document([piece()], part("13 squares 9 1/2"))))
     assert "Pond Path: short" in said
     assert "lacking 1 of 13" in said
+    asked = written(tmp_path, document([piece()], part("3 squares 9 1/2\nblue")))
+    said = told("check_project", asked)
+    assert "Pond Path: undecided" in said
     assert "not read: blue" in said
 
 

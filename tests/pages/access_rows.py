@@ -140,6 +140,10 @@ def not_chosen(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
     return {}
 
 
+def all_of_one(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    return {f"fabric{Part.objects.get(pk=kwargs['part']).fabrics.get().pk}": "1"}
+
+
 def four_inches(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
     return {"piece": Piece.objects.get(fabric__parts=kwargs["part"]).pk, "length": "4"}
 
@@ -252,6 +256,7 @@ ROWS = [
     Row("projects:cut_remove", make=a_cut, methods=POST, post={}),
     Row("projects:choose", make=a_fabric, methods=POST, post=not_chosen),
     Row("projects:drop", make=a_fabric, methods=POST, post={}),
+    Row("projects:split", make=a_part, methods=POST, post=all_of_one),
     Row("projects:promise", make=a_part, methods=POST, post=four_inches),
     Row("projects:promise_plan", make=a_part, methods=POST, post={}),
     Row("projects:release", make=a_promise, methods=POST, post={}),

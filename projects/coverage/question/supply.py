@@ -16,6 +16,7 @@ from projects.cutting import shapes
 from projects.cutting.shapes import MAX_COUNT
 from projects.models import Cut, Part, Project
 from projects.planning.allowances import planning_width, shrink_shares
+from projects.planning.cloth.splits import cuts_by_fabric
 from projects.planning.cuts import cut_label, may_turn
 from stash.lengths import Unit, format_length
 from stash.models import Piece
@@ -64,6 +65,10 @@ class Supply:
     @property
     def length_measured(self) -> bool:
         return self.piece.length_measured
+
+    @property
+    def fabric(self) -> int:
+        return self.piece.fabric_id
 
     @property
     def is_precut(self) -> bool:
@@ -169,6 +174,8 @@ class Wanted:
     length: int
     count: int
     turn: bool
+    # The fabric that it must come from, where the part says how many of each.
+    fabric: int | None = None
 
     def as_cut(self, *, turn: bool) -> shapes.Cut:
         return shapes.Cut(
@@ -182,7 +189,7 @@ class Wanted:
         )
 
     def facts(self) -> list[Any]:
-        return [self.cut.pk, self.width, self.length, self.count, self.turn]
+        return [self.cut.pk, self.width, self.length, self.count, self.turn, self.fabric]
 
 
 def supplies_for(
@@ -267,20 +274,26 @@ def wanted_cuts(
     taken: set[str] = set()
     found: list[Wanted] = []
     for part in parts:
-        for cut in part.cuts.all():
+        cuts = list(part.cuts.all())
+        names = {fabric.pk: fabric.name for fabric in part.fabrics.all()}
+        for cut, by_fabric in zip(cuts, cuts_by_fabric(part, cuts), strict=True):
             name = cut_label(cut, units)
             if len(parts) > 1:
                 name = f"{part.name}: {name}"
-            for start in range(0, cut.left, MAX_COUNT):
-                found.append(
-                    Wanted(
-                        cut=cut,
-                        part=part,
-                        name=_once(name, taken),
-                        width=cut.width or across,
-                        length=cut.length,
-                        count=min(MAX_COUNT, cut.left - start),
-                        turn=may_turn(cut, part),
+            counts: dict[int | None, int] = dict(by_fabric.items()) or {None: cut.left}
+            for fabric, left in counts.items():
+                shown = name if fabric is None else f"{name} of {names[fabric]}"
+                for start in range(0, left, MAX_COUNT):
+                    found.append(
+                        Wanted(
+                            cut=cut,
+                            part=part,
+                            name=_once(shown, taken),
+                            width=cut.width or across,
+                            length=cut.length,
+                            count=min(MAX_COUNT, left - start),
+                            turn=may_turn(cut, part),
+                            fabric=fabric,
+                        )
                     )
-                )
     return found
