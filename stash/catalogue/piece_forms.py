@@ -46,12 +46,45 @@ class AcquireForm(ActForm):
         self.fields["place"].queryset = Place.objects.owned_by(owner)  # type: ignore[attr-defined]
 
 
-class MeasureForm(ActForm):
+class _SizeForm(ActForm):
+    """A size that is written over: only over the one that the page showed.
+
+    Otherwise a page left open would put back what was cut or given away since.
+    """
+
+    seen = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, piece: Piece, **kwargs: Any) -> None:
+        self.is_of = f"{piece.width} {piece.length} {piece.count}"
+        kwargs["initial"] = {
+            "width": piece.width,
+            "length": piece.length,
+            "count": piece.count,
+            "seen": self.is_of,
+        }
+        super().__init__(*args, **kwargs)
+
+    def clean(self) -> dict[str, Any] | None:
+        seen = self.cleaned_data.pop("seen", "")
+        if seen and seen != self.is_of:
+            raise ValidationError(
+                "The piece was changed since this page was opened. See above what it is now, and "
+                "save again if this is still right.",
+                code="changed",
+            )
+        return super().clean()
+
+    def shown_again(self) -> None:
+        """What was typed stays; the size above it is the one seen from now on."""
+        self.data = {**self.data, "seen": self.is_of}
+
+
+class MeasureForm(_SizeForm):
     width = LengthFormField(label="usable width", help_text="without selvages")
     length = LengthFormField(label="length")
 
 
-class CorrectForm(ActForm):
+class CorrectForm(_SizeForm):
     width = LengthFormField(label="usable width")
     length = LengthFormField(label="length")
     count = WholeNumberField(min_value=0, max_value=_MOST_IN_A_PACK)

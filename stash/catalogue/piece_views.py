@@ -27,12 +27,9 @@ def _piece_of(request: HttpRequest, pk: int) -> Piece:
 
 def _forms(request: HttpRequest, found: Piece) -> dict[str, Form]:
     units = default_unit(request.user)
-    size = {"width": found.width, "length": found.length}
     return {
-        "measure": MeasureForm(initial=size, units=units, auto_id="measure_%s"),
-        "correct": CorrectForm(
-            initial={**size, "count": found.count}, units=units, auto_id="correct_%s"
-        ),
+        "measure": MeasureForm(piece=found, units=units, auto_id="measure_%s"),
+        "correct": CorrectForm(piece=found, units=units, auto_id="correct_%s"),
         "give_away": GiveAwayForm(piece=found, units=units, auto_id="give_%s"),
         "keep": KeepForm(
             piece=found,
@@ -70,8 +67,9 @@ def piece(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def measure(request: HttpRequest, pk: int) -> HttpResponse:
     found = _piece_of(request, pk)
-    form = MeasureForm(request.POST, units=default_unit(request.user))
+    form = MeasureForm(request.POST, piece=found, units=default_unit(request.user))
     if not form.is_valid():
+        form.shown_again()
         return _page(request, found, measure=form)
     return _act(request, found, ledger.measure, form.cleaned_data, "The measured size is saved.")
 
@@ -80,8 +78,9 @@ def measure(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def correct(request: HttpRequest, pk: int) -> HttpResponse:
     found = _piece_of(request, pk)
-    form = CorrectForm(request.POST, units=default_unit(request.user))
+    form = CorrectForm(request.POST, piece=found, units=default_unit(request.user))
     if not form.is_valid():
+        form.shown_again()
         return _page(request, found, correct=form)
     return _act(request, found, ledger.correct, form.cleaned_data, "The record is put right.")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from collections.abc import Callable
 from typing import Any
@@ -104,3 +105,39 @@ def test_trip_and_cards_go_on_without_a_place_that_was_cleared_away() -> None:
     intake.edit_drafts(drafts=[draft], changes={"place": gone_place(owner)})
     draft.refresh_from_db()
     assert (trip.place, draft.place) == (None, None)
+
+
+@pytest.mark.parametrize("form", ["measure", "correct"])
+def test_page_left_open_puts_no_cloth_back_that_was_given_away_since(
+    client: Client, owner: User, form: str
+) -> None:
+    piece = make_piece(make_fabric(owner))  # 42 x 36 in
+    fields = fields_of(client, piece, form)
+    ledger.give_away(piece=piece, length=9 * INCH, act=uuid.uuid4())
+    answer = client.post(reverse(f"stash:piece_{form}", args=[piece.pk]), fields | {"width": "41"})
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert "The piece was changed since this page was opened" in text
+    assert 'name="width" value="41"' in text
+    assert size_of(piece) == (42 * INCH, 27 * INCH)
+    # What is sent from the page that shows the new size counts.
+    again = fields | {"width": "41", "length": "26"} | {"seen": seen_in(text, form)}
+    assert client.post(reverse(f"stash:piece_{form}", args=[piece.pk]), again).status_code == 302
+    assert size_of(piece) == (41 * INCH, 26 * INCH)
+
+
+def fields_of(client: Client, piece: Piece, form: str) -> dict[str, str]:
+    text = client.get(reverse("stash:piece", args=[piece.pk])).content.decode()
+    size = {"width": "42", "length": "36", "count": "1"}
+    return size | {"act": str(uuid.uuid4()), "seen": seen_in(text, form)}
+
+
+def seen_in(text: str, form: str) -> str:
+    found = re.search(r'name="seen" value="([\d ]+)"', text.partition(f'/{form}/"')[2])
+    assert found is not None
+    return found[1]
+
+
+def size_of(piece: Piece) -> tuple[int, int]:
+    row = Piece.objects.get(pk=piece.pk)
+    return row.width, row.length
