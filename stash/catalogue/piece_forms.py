@@ -76,7 +76,7 @@ class _SizeForm(ActForm):
 
     def shown_again(self) -> None:
         """What was typed stays; the size above it is the one seen from now on."""
-        self.data = {**self.data, "seen": self.is_of}
+        self.data = {name: self.data[name] for name in self.data} | {"seen": self.is_of}
 
 
 class MeasureForm(_SizeForm):
