@@ -5,7 +5,7 @@ from django.urls import path
 from projects.cut_sheet import views as sheet
 from projects.fabrics import views as fabrics
 from projects.mending import views as asking
-from projects.pages import cloth, cut_list, part, project, together
+from projects.pages import cloth, cut_list, part, pattern, project, together
 from projects.quilt import views as quilt_drawing
 from projects.shopping import views as shopping
 
@@ -24,6 +24,9 @@ urlpatterns = [
     path("<int:pk>/status/", project.set_status, name="status"),
     path("<int:pk>/ask/", project.ask, name="ask"),
     path("<int:pk>/answers/", project.answers, name="answers"),
+    path("<int:pk>/pattern/", pattern.pattern, name="pattern"),
+    path("<int:pk>/pattern/take/", pattern.take, name="pattern_take"),
+    path("<int:pk>/pattern/<int:pasted>/back/", pattern.take_back, name="pattern_back"),
     path("<int:pk>/parts/add/", project.add_part, name="part_add"),
     path("<int:pk>/fabrics/", fabrics.fabrics, name="fabrics"),
     path("<int:pk>/fabrics/take/", fabrics.take, name="fabrics_take"),

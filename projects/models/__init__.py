@@ -6,6 +6,7 @@ from projects.models.cut import Cut, CutKind
 from projects.models.cutting_done import ActKind, CuttingDone
 from projects.models.open_question import OpenQuestion
 from projects.models.part import DirectionRule, DirectionWant, Firmness, Part, Role
+from projects.models.pattern import PastedPattern
 from projects.models.project import Aim, Increment, Project, Ruler, Status
 from projects.models.promise import Promise
 from projects.models.purchase import Purchase
@@ -30,6 +31,7 @@ __all__ = [
     "LaidSquare",
     "OpenQuestion",
     "Part",
+    "PastedPattern",
     "PatchShape",
     "PileName",
     "Project",

@@ -152,7 +152,7 @@ def plain_cut(
     cut = replace(
         cut,
         label=f"{cut.label}, {noted}" if noted else cut.label,
-        technique="then cut on the diagonal" if "diagonal" in line.phrases else "",
+        technique=f"then {line.diagonal}" if line.diagonal else "",
     )
     return (cut,), f"{echo}{seams}."
 

@@ -9,7 +9,7 @@ import re
 import unicodedata
 from dataclasses import dataclass, field
 
-__all__ = ["Number", "ScannedLine", "scan"]
+__all__ = ["NUMBER", "Number", "ScannedLine", "in_digits", "plain_text", "scan", "without_bullet"]
 
 _SIGNS = {
     "½": " 1/2 ",
@@ -34,7 +34,9 @@ _SIGNS = {
     )
     for sign in signs
 }
-_BULLET = re.compile(r"\s*(?:[-*+>•·‣▪●◦]+\s*|\[[ x]?\]\s*|\d{1,3}[.)]\s+|[a-z][.)]\s+)", re.ASCII)
+_BULLET = re.compile(
+    r"\s*(?:[-*+>•·‣▪●◦□☐▢]+\s*|\[[ x]?\]\s*|\d{1,3}[.)]\s+|[a-z][.)]\s+)", re.ASCII
+)
 _COMMENT = re.compile(r"(?:#(?!\d)|//| -- )(.*)$")
 _FOR = re.compile(r"(?<=\S)\s+(?:-\s+)?(for\b.*)$")
 _PARENTHESIS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
@@ -77,18 +79,19 @@ _NUMBER_WORD = re.compile(rf"\b(?:({_TENS})(?:[- ]({_ONES}))?|({_TO_NINETEEN}))\
 # Phrases in the order in which they are taken out of the line; longer readings come first.
 _PHRASES: tuple[tuple[str, str], ...] = (
     ("at a time", r"\b(?:one|two|four|eight|[1248])[- ]at[- ]a[- ]time\b"),
-    ("diagonal", r"\b(?:(?:cut |and )*(?:once |twice |in half )?"
-                 r"(?:diagonally|(?:on|along|across) (?:the |both |each )?diagonals?)"
-                 r"(?: once| twice)?|cut (?:once|twice))\b"),
+    ("diagonal", r"\b(?:(?:sub-?)?(?:cut |and |each |these |them )*"
+                 r"(?:once |twice |in half |into halves |corner to corner |1 time |2 times )?"
+                 r"(?:diagonally|(?:on|along|across) (?:the |both |each |one |its |a )?diagonals?)"
+                 r"(?: once| twice| in half)?|cut (?:each )?(?:once|twice)(?! (?:the|as|a)\b))\b"),
     ("turning", r"\b(?:non-?directional|not directional|turning (?:is )?(?:ok|okay|allowed|fine)|"
                 r"(?:may|can) be turned)\b"),
     ("no turning", r"\b(?:no (?:turning|turn|rotation|rotating)|"
                    r"(?:do not|don'?t|never|not to be|not) (?:be )?(?:turn|rotat)(?:ed|ing|e)?|"
                    r"(?:one|two|1|2)[- ]way|(?:uni)?directional|unturned|with (?:the )?nap)\b"),
     ("by length", r"(?:\bx|\bby)\s+(?:the\s+)?(?:full\s+)?"
-                  r"(?:lof|length(?: of (?:the )?fabric)?)\b"),
+                  r"(?:l\.?o\.?f\b\.?|length\b(?: of (?:the )?fabric\b)?)"),
     ("by width", r"(?:\bx|\bby)\s+(?:the\s+)?(?:full\s+)?(?:usable\s+)?"
-                 r"(?:wof|width(?: of (?:the )?fabric)?)\b"),
+                 r"(?:w\.?o\.?f\b\.?|width\b(?: of (?:the )?fabric\b)?)"),
     ("along", r"\b(?:(?:cut |on |along |down |with )*(?:the )?"
               r"(?:lof\b|lengthwise(?: grain)?|length of (?:the )?fabric|lengthways)|"
               r"(?:along|down) (?:the )?(?:length|grain|selvages?|selvedges?)|"
@@ -101,8 +104,9 @@ _PHRASES: tuple[tuple[str, str], ...] = (
     ("hst", r"\b(?:half[- ]square(?:[- ]triangles?)?|hsts?)\b"),
     ("qst", r"\b(?:quarter[- ]square(?:[- ]triangles?)?|qsts?|hourglass(?:es)?)\b"),
     ("geese", r"\b(?:flying[- ](?:geese|goose)|geese|goose)\b"),
-    ("fat quarter", r"\b(?:fat[- ]quarters?|fqs?)\b"),
-    ("fat eighth", r"\bfat[- ]eighths?\b"),
+    ("fat quarter", r"\b(?:fat[- ](?:quarters?|1/4s?)|f\.?/?q(?:'?s)?\b\.?|fat 4ths?)"),
+    ("fat eighth", r"\b(?:fat[- ](?:eighths?|8ths?|1/8s?)|f\.?/?8(?:th)?(?:'?s)?\b|"
+                   r"f\.?/?e(?:'?s)?\b)"),
     ("long quarter", r"\blong[- ]quarters?\b"),
     ("square", r"\b(?:squares?|sqs?\b\.?)"),
     ("rectangle", r"\b(?:rectangles?|rects?\b\.?|oblongs?)"),
@@ -114,7 +118,7 @@ _UNIT = (
     r"(?:yards?|yds?\b\.?|inches|inch|ins|in\b\.?|feet|foot|ft\b\.?|centimet(?:re|er)s?|cms?\b\.?|"
     r"millimet(?:re|er)s?|mm\b\.?|met(?:re|er)s?|m\b\.?|\"|''|')"
 )
-_NUMBER = re.compile(
+NUMBER = re.compile(
     rf"""(?<![\d.,/])
     (?:(?P<named>(?:an?\ )?(?:half|third|quarter|eighth)(?:\ of)?(?:\ an?)?
           \ (?:yard|yd|met(?:re|er))\b)
@@ -170,6 +174,7 @@ class ScannedLine:
     plain: str
     phrases: set[str] = field(default_factory=set)
     at_a_time: str = ""
+    diagonal: str = ""
     numbers: list[Number] = field(default_factory=list)
     words: str = ""
     label: str = ""
@@ -198,9 +203,9 @@ def scan(text: str) -> ScannedLine:
     >>> [number.text for number in scan("96 squares 3 1/2").numbers]
     ['96', '3 1/2']
     """
-    plain = _plain(text)
+    plain = plain_text(text)
     line = ScannedLine(plain=plain)
-    rest = _BULLET.sub("", plain, count=1) if _BULLET.match(plain) else plain
+    rest = without_bullet(plain)
     # Its number is neither a count nor a size, even beside parentheses.
     rest = _take_phrases(rest, line, only=("at a time",))
     rest = _take_comments(rest, line)
@@ -208,7 +213,7 @@ def scan(text: str) -> ScannedLine:
     # A print that must not be turned stays so wherever the line says it.
     _take_phrases(line.comment, line, only=("turning", "no turning"))
     rest = _take_phrases(rest, line)
-    rest = _NUMBER_WORD.sub(_word_as_digits, rest)
+    rest = in_digits(rest)
     rest = _METRES_AND_CM.sub(lambda match: f"{match[1]}.{match[2]} m", rest)
     rest = _take_numbers(rest, line)
     words = re.findall(r"[^\W\d_][^\W\d_'-]*", rest)
@@ -217,10 +222,22 @@ def scan(text: str) -> ScannedLine:
     return line
 
 
-def _plain(text: str) -> str:
+def plain_text(text: str) -> str:
+    """Return a line in small letters, one space between words, fractions and signs written out.
+
+    Parameters
+    ----------
+    text : anything, on one line
+
+    Examples
+    --------
+    >>> plain_text("Cut  8 – 2½” Strips")
+    'cut 8 - 2 1/2 " strips'
+    """
     for sign, written in _SIGNS.items():
         text = text.replace(sign, written)
     text = unicodedata.normalize("NFKC", text).lower()
+    text = re.sub(r"(?<=\d) -(?=(?:inch|in|cm|mm|yd|yard|metre|meter)\b)", "-", text)
     text = re.sub(r"(?<=[\d\"'])\s*\*\s*(?=[\d.])", " x ", text)
     text = re.sub(r"(?<=[\d\"'])x(?=[\d.\s])", " x ", text)
     text = re.sub(r"(?<=\s)x(?=[\d.])", "x ", text)
@@ -235,11 +252,11 @@ def _take_comments(rest: str, line: ScannedLine) -> str:
         notes.append(match[1].strip())
         rest = rest[: match.start()]
     outside = _PARENTHESIS.sub(" ", rest)
-    bare = len(_NUMBER.findall(_NUMBER_WORD.sub(_word_as_digits, outside))) <= 1
+    bare = len(NUMBER.findall(in_digits(outside))) <= 1
 
     def unwrap(found: re.Match[str]) -> str:
         inner = found[1].strip()
-        if (bare and _NUMBER.match(inner)) or _is_only_phrases(inner):
+        if (bare and NUMBER.match(inner)) or _is_only_phrases(inner):
             return f" , {inner} , "
         notes.append(inner)
         return " "
@@ -254,7 +271,7 @@ def _take_comments(rest: str, line: ScannedLine) -> str:
 
 
 def _has_number(text: str) -> bool:
-    return _NUMBER.search(_NUMBER_WORD.sub(_word_as_digits, text)) is not None
+    return NUMBER.search(in_digits(text)) is not None
 
 
 def _is_cut(text: str) -> bool:
@@ -280,7 +297,7 @@ def _take_label(rest: str, line: ScannedLine) -> str:
         if name in {"square", "rectangle", "strip", "hst", "qst", "geese"}
     )
     sized = any(
-        number["unit"] or _LINK.match(before, number.end()) for number in _NUMBER.finditer(before)
+        number["unit"] or _LINK.match(before, number.end()) for number in NUMBER.finditer(before)
     )
     if says_more or sized or not re.search(r"[^\W\d_]", before):
         return f"{before} {after}"
@@ -297,18 +314,60 @@ def _take_phrases(rest: str, line: ScannedLine, only: tuple[str, ...] = ()) -> s
             line.phrases.add(name)
             if name == "at a time":
                 line.at_a_time = match[0].replace("-", " ").split()[0]
+            if name == "diagonal":
+                line.diagonal = _diagonal(match[0])
             rest = pattern.sub(" ; ", rest)
     return rest
 
 
-def _word_as_digits(match: re.Match[str]) -> str:
+def _diagonal(said: str) -> str:
+    """How a square is cut on: once in two, twice in four, or not told."""
+    if "twice" in said or "both" in said or "diagonals" in said:
+        return "cut twice on the diagonal"
+    if "once" in said or "half" in said:
+        return "cut once on the diagonal"
+    return "cut on the diagonal"
+
+
+def in_digits(text: str) -> str:
+    """Return a plain line with its number words, one to ninety-nine, in digits.
+
+    Parameters
+    ----------
+    text : as ``plain_text`` gives it
+
+    Examples
+    --------
+    >>> in_digits("twenty-four squares")
+    '24 squares'
+    """
+    return _NUMBER_WORD.sub(_digits_of, text)
+
+
+def without_bullet(plain: str) -> str:
+    """Return a plain line without the bullet, box or number of a list before it.
+
+    Parameters
+    ----------
+    plain : as ``plain_text`` gives it
+
+    Examples
+    --------
+    >>> without_bullet("- 4 squares 5")
+    '4 squares 5'
+    """
+    bullet = _BULLET.match(plain)
+    return plain[bullet.end() :] if bullet else plain
+
+
+def _digits_of(match: re.Match[str]) -> str:
     return str(sum(_WORDS[word] for word in match.groups() if word))
 
 
 def _take_numbers(rest: str, line: ScannedLine) -> str:
     kept: list[str] = []
     end = 0
-    for match in _NUMBER.finditer(rest):
+    for match in NUMBER.finditer(rest):
         between = rest[end : match.start()]
         linked = bool(line.numbers) and _LINK.fullmatch(between) is not None
         if not linked:

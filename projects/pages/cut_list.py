@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 from projects.models import Part
 from projects.needs.sewing_rules import NeedsError
 from projects.pages.part import part_page
+from projects.pages.pattern import keep_text
 from projects.planning.access import cut_of, part_of, said_wrong, unread_of
 from projects.planning.cut_lists import filling, pasting
 from projects.planning.cut_lists import lines as cut_lists
@@ -33,14 +34,19 @@ __all__ = [
 @login_required
 @require_POST
 def paste(request: HttpRequest, pk: int, part: int) -> HttpResponse:
-    """Every line is echoed as understood; a line that is not stays on the part, marked."""
+    """Every line is echoed as understood; a line that is not stays on the part, marked.
+
+    A text that names other parts, or leaves a choice, is shown back before it counts.
+    """
     found = part_of(request, pk, part)
     form = PasteForm(request.POST)
     if not form.is_valid():
         return part_page(request, found, paste=form)
-    pasted = pasting.add_pasted(
-        part=found, text=form.cleaned_data["text"], units=default_unit(request.user)
-    )
+    text, units = form.cleaned_data["text"], default_unit(request.user)
+    if not pasting.is_for_one_part(pasting.pattern_of(found.project, text, units), found):
+        messages.info(request, "This text names other parts or leaves a choice; nothing is in yet.")
+        return redirect(f"{keep_text(request, found.project, text, found)}#understood")
+    pasted = pasting.add_pasted(part=found, text=text, units=units)
     _echo(request, found, pasted)
     return redirect(f"{found.get_absolute_url()}#cut-list")
 

@@ -22,10 +22,13 @@ from projects.coverage.status import (
 from projects.mending.acts import changes_of
 from projects.models import ActKind, Project, Role, Status, Verdict
 from projects.pages.filters import ProjectFilter
+from projects.pages.pattern import keep_text
 from projects.planning import parts as part_services
 from projects.planning import projects
 from projects.planning.access import project_of
 from projects.planning.bed_forms import StartForm
+from projects.planning.cut_lists.pattern_forms import PatternTextForm
+from projects.planning.cut_lists.patterns import patterns_of
 from projects.planning.project_forms import AddPartForm, ProjectForm, StatusForm
 from stash.context import default_unit
 from stash.form_keys import changes_nothing
@@ -84,11 +87,16 @@ def project_list(request: HttpRequest) -> HttpResponse:
 def start(request: HttpRequest) -> HttpResponse:
     units = default_unit(request.user)
     form = StartForm(request.POST or None, instance=projects.blank_project(units), units=units)
-    if request.method == "POST" and form.is_valid():
+    pasted = PatternTextForm(request.POST or None)
+    if request.method == "POST" and form.is_valid() and pasted.is_valid():
         assert request.user.is_authenticated
         made = projects.create_project(owner=request.user, **form.project_fields())
+        text = pasted.cleaned_data["text"]
+        if text.strip():
+            return redirect(f"{keep_text(request, made, text)}#understood")
         return redirect(made)
-    return render(request, "projects/project_form.html", {"section": "projects", "form": form})
+    context = {"section": "projects", "form": form, "pasted": pasted}
+    return render(request, "projects/project_form.html", context)
 
 
 @login_required
@@ -105,6 +113,7 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
         .exclude(kind=ActKind.CHANGED)
         .defer("changes")[:5],
         "changes": changes_of(found),
+        "patterns": patterns_of(found),
     }
     return render(request, "projects/project.html", context)
 

@@ -6,14 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.lines import (
-    MAX_LINES,
-    ReadLine,
-    WantedYardage,
-    WrongLine,
-    read_line,
-    read_lines,
-)
+from projects.needs.line_yardage import WantedYardage
+from projects.needs.lines import ReadLine, WrongLine, read_line
+from projects.needs.pattern_text import MAX_LINES, read_lines
 from projects.needs.sewing_rules import NeededCut, Sewing
 from stash.lengths import CM, INCH, YARD, exact_text
 from tests.needs.helpers import cm, inch, size
@@ -155,7 +150,7 @@ def test_what_was_set_aside_is_echoed() -> None:
         ("1 3/8 yd at 42 in", "1 3/8 yd, 42 in usable width."),
         (
             "2 squares 9 3/8 cut once on the diagonal",
-            "2 squares, cut 9 3/8 in. Then cut on the diagonal.",
+            "2 squares, cut 9 3/8 in. Then cut once on the diagonal.",
         ),
         ("10 squares 3 finished", "10 squares, cut 3 1/2 in (finished plus 1/2 in)."),
     ],
@@ -318,7 +313,7 @@ def test_good_lines_are_kept_beside_wrong_ones_and_blank_lines_skipped() -> None
         (6, ReadLine),
     ]
     assert isinstance(answers[0], ReadLine)
-    assert answers[0].understood == "A heading or comment; nothing to cut."
+    assert answers[0].understood == "A heading: what stands below it belongs to Background."
     assert answers[0].cuts == ()
 
 

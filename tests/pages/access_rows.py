@@ -13,6 +13,8 @@ from projects.coverage.answering import ask_coverage
 from projects.fabrics.acts import offer_of_fabrics
 from projects.fabrics.proposal import propose
 from projects.models import ActKind, CuttingDone, Part, Project, Purchase, UnreadLine
+from projects.planning.cut_lists.pattern_forms import PatternForm
+from projects.planning.cut_lists.patterns import Places, take_pattern
 from projects.planning.promises import promise_length
 from stash.models import Piece
 from tests.access.matrix import Row
@@ -33,6 +35,20 @@ def a_part(owner: User) -> dict[str, Any]:
 def a_cut(owner: User) -> dict[str, Any]:
     part = _part(owner)
     return {"pk": part.project_id, "part": part.pk, "cut": part.cuts.get().pk}
+
+
+def a_pasted_pattern(owner: User) -> dict[str, Any]:
+    project = _part(owner).project
+    pasted = take_pattern(
+        project=project, text="Sky: 4 squares 5", places=Places(parts={}, others={}), units="in"
+    )
+    return {"pk": project.pk, "pasted": pasted.pk}
+
+
+def what_was_shown(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    project = Project.objects.get(pk=kwargs["pk"])
+    form = PatternForm(text="Sky: 4 squares 5", project=project, units="in")
+    return {"text": "Sky: 4 squares 5", "shown": form.initial["shown"], "part_0": "new"}
 
 
 def an_unread_line(owner: User) -> dict[str, Any]:
@@ -209,6 +225,9 @@ ROWS = [
         methods=POST,
         post={"role": "feature", "title": "Star points"},
     ),
+    Row("projects:pattern", make=a_project, methods=BOTH),
+    Row("projects:pattern_take", make=a_project, methods=POST, post=what_was_shown),
+    Row("projects:pattern_back", make=a_pasted_pattern, methods=POST, post={}),
     Row("projects:fabrics", make=a_project),
     Row("projects:fabrics_take", make=a_project, methods=POST, post=a_proposal),
     Row("projects:cut_sheet", make=a_project),

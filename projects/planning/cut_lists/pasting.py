@@ -2,20 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Max
 from django.utils import timezone
 
-from projects.models import Cut, CutKind, Part, UnreadLine
-from projects.needs.lines import ReadLine, WantedYardage, WrongLine, read_lines
+from projects.models import Cut, CutKind, Part, Project, UnreadLine
+from projects.needs.line_yardage import WantedYardage
+from projects.needs.lines import ReadLine, WrongLine
+from projects.needs.pattern_text import Pattern, read_pattern
+from projects.needs.pattern_words import name_key
 from projects.planning.allowances import planning_width
 from projects.planning.cut_lists.lines import add_cuts, add_needed, sewing_of
 from stash.acts import act_of
 from stash.lengths import Unit
+from stash.models import Fabric
 
-__all__ = ["Pasted", "add_pasted", "put_back", "put_right", "strike_out"]
+__all__ = [
+    "Pasted",
+    "add_pasted",
+    "add_read",
+    "is_for_one_part",
+    "keep_unread",
+    "pattern_of",
+    "put_back",
+    "put_right",
+    "strike_out",
+]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,30 +40,57 @@ class Pasted:
     wrong: Sequence[WrongLine]
 
 
+def pattern_of(project: Project, text: str, units: Unit) -> Pattern:
+    """Read a text with what the project knows: its parts, its fabrics, its width and seam."""
+    fabrics = Fabric.objects.filter(parts__project=project).values_list("name", flat=True)
+    return read_pattern(
+        text,
+        names=[part.name for part in project.parts.all()],
+        cloth=list(fabrics),
+        usable_width=planning_width(project),
+        sewing=sewing_of(project, units),
+    )
+
+
+def is_for_one_part(pattern: Pattern, part: Part) -> bool:
+    """Whether all of a text goes to this part, and leaves nothing to ask."""
+    own = {"", name_key(part.name)}
+    return all(name_key(one.title) in own for one in pattern.parts) and not any(
+        len(line.roles) > 1 for one in pattern.parts for line in one.understood
+    )
+
+
 @act_of("part.project.owner_id")
 def add_pasted(*, part: Part, text: str, units: Unit) -> Pasted:
-    """Add the lines that can be read to the part's cut list, and keep the others on it unread."""
+    """Add the lines that can be read to the part's cut list, and keep the others on it unread.
+
+    All of it goes to this part, whatever its headings say.
+    """
     pasted = _read(part, text, units)
-    _add_read(part, pasted.understood)
-    _keep_unread(part, pasted.wrong)
+    for line in pasted.understood:
+        add_read(part, line)
+    keep_unread(part, pasted.wrong)
     return pasted
 
 
 def _read(part: Part, text: str, units: Unit) -> Pasted:
-    project = part.project
-    lines = read_lines(text, usable_width=planning_width(project), sewing=sewing_of(project, units))
+    lines = pattern_of(part.project, text, units).lines
     return Pasted(
         understood=[line for line in lines if isinstance(line, ReadLine)],
         wrong=[line for line in lines if isinstance(line, WrongLine)],
     )
 
 
-def _add_read(part: Part, lines: Sequence[ReadLine]) -> None:
-    for line in lines:
-        if line.yardage is not None:
-            add_cuts(part, [_yardage_cut(line.yardage, line.text)])
-        else:
-            add_needed(part=part, cuts=line.cuts, text=line.text)
+def add_read(part: Part, line: ReadLine, *, roles: Collection[str] | None = None) -> list[Cut]:
+    """Add what a line asks for, or only its cuts of these fabrics of a unit; inside an act."""
+    if line.centre and not part.centre_motif:
+        part.centre_motif = True
+        part.save(update_fields=["centre_motif"])
+    text = line.written or line.text
+    if line.yardage is not None:
+        return add_cuts(part, [_yardage_cut(line.yardage, text)])
+    cuts = [cut for cut in line.cuts if roles is None or cut.role in roles]
+    return add_needed(part=part, cuts=cuts, text=text)
 
 
 def _yardage_cut(yardage: WantedYardage, text: str) -> Cut:
@@ -64,10 +105,20 @@ def _yardage_cut(yardage: WantedYardage, text: str) -> Cut:
     )
 
 
-def _keep_unread(part: Part, lines: Sequence[WrongLine]) -> None:
+def keep_unread(
+    part: Part, lines: Iterable[WrongLine], *, struck: Collection[int] = ()
+) -> list[UnreadLine]:
+    """Keep lines on the part; those of these numbers are struck out at once. Inside an act."""
     last = part.unread_lines.aggregate(last=Max("position"))["last"] or 0
-    UnreadLine.objects.bulk_create(
-        UnreadLine(part=part, position=position, text=line.text, why=line.message)
+    now = timezone.now()
+    return UnreadLine.objects.bulk_create(
+        UnreadLine(
+            part=part,
+            position=position,
+            text=line.text,
+            why=line.message,
+            struck_at=now if line.number in struck else None,
+        )
         for position, line in enumerate(lines, start=last + 1)
     )
 
@@ -76,9 +127,10 @@ def _keep_unread(part: Part, lines: Sequence[WrongLine]) -> None:
 def put_right(*, line: UnreadLine, text: str, units: Unit) -> Pasted:
     """Put what was written in its place; the line goes only where all of it can be read."""
     pasted = _read(line.part, text, units)
-    if pasted.wrong or not any(one.cuts or one.yardage for one in pasted.understood):
+    if pasted.wrong or not any(one.needed for one in pasted.understood):
         return pasted
-    _add_read(line.part, pasted.understood)
+    for one in pasted.understood:
+        add_read(line.part, one)
     line.delete()
     return pasted
 
