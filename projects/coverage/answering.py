@@ -22,6 +22,7 @@ from projects.coverage.hanging import with_hangs
 from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.planner import PartAnswer, plan_together
 from projects.coverage.saved_answer import SavedAnswer
+from projects.coverage.together import is_short_beside
 from projects.cutting.shapes import SECOND_OF_WORK, Answer, CuttingError
 from projects.models import Coverage, Part, Project, Status, Verdict
 from stash.acts import turn_of
@@ -77,7 +78,44 @@ def plan_group(
     whether or not it is found again.
     """
     answers = _plan_group(project, group, units, work, earlier)
+    answers = _beside_others(project, group, answers, units, work)
     return with_hangs(project, group.questions, answers, units=units, work=work)
+
+
+def _beside_others(
+    project: Project, group: Group, answers: dict[int, PartAnswer], units: Unit, work: int
+) -> dict[int, PartAnswer]:
+    """*Short* beside what earlier projects want is said only where it is so however these are laid.
+
+    Else it is *undecided*: their plans are no promise, and may be laid otherwise.
+    """
+    short = {number for number, one in answers.items() if one.verdict == Verdict.SHORT}
+    if not short:
+        return answers
+    whole = groups_of(project, group.parts, units=units, intentions=())
+    questions = [question for one in whole for question in one.questions]
+    if [one.fingerprint for one in whole] == [group.fingerprint]:
+        return answers
+    try:
+        alone = plan_together(project, questions, units=units, work=work, buy=False)
+    except CuttingError:
+        return answers
+    doubtful = {number for number in short if alone[number].verdict != Verdict.SHORT}
+    asked = [question for question in questions if question.part.pk in doubtful]
+    if not asked or is_short_beside(project, asked, units):
+        return answers
+    return {
+        number: replace(
+            answer,
+            verdict=Verdict.UNDECIDED,
+            proof="others",
+            sentence="Beside what earlier projects want of this cloth no plan was found; by itself"
+            " it is not short, and their plans may be laid otherwise.",
+        )
+        if number in doubtful
+        else answer
+        for number, answer in answers.items()
+    }
 
 
 def _plan_group(

@@ -78,6 +78,9 @@ class PartStanding:
     def sentence(self) -> str:
         """What its state rests on, with the lines that are not read first."""
         said = self.evidence.sentence
+        if self.left_to and self.read_state == Verdict.SHORT:
+            names = ", ".join(sorted({one.project.name for one in self.left_to}))
+            said = f"Beside what {names} wants of this cloth: {said}"
         if not self.unread:
             return said
         read = f"Of what is read: {said}" if self.read_state in Verdict.values and said else ""

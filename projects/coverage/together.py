@@ -12,16 +12,16 @@ from dataclasses import dataclass, replace
 from django.contrib.auth.models import User
 
 from projects.coverage.groups import groups_of
-from projects.coverage.intentions import turn_of_project
+from projects.coverage.intentions import intentions_on, turn_of_project
 from projects.coverage.part_answers import PartQuestion
 from projects.coverage.question.asking import upright_on
 from projects.coverage.question.supply import Supply
 from projects.cutting.parts import JointAnswer, PartNeed
 from projects.cutting.shapes import SECOND_OF_WORK, Allow, CuttingError, Piece
-from projects.models import CutKind, Project, Status
+from projects.models import CutKind, Project, Status, Verdict
 from stash.lengths import Unit
 
-__all__ = ["Held", "what_holds_together"]
+__all__ = ["Held", "is_short_beside", "what_holds_together"]
 
 #: The most work that one look gets.
 _WORK = SECOND_OF_WORK
@@ -71,6 +71,32 @@ def what_holds_together(owner: User, units: Unit) -> list[Held]:
     ]
 
 
+def is_short_beside(project: Project, short: Iterable[PartQuestion], units: Unit) -> bool:
+    """Whether it is proven that these parts find no place beside earlier projects' covered parts.
+
+    ``short`` are asked of all the cloth. However the others are laid: all are asked at once.
+    """
+    wanting = _Asked(project=project, questions=tuple(short))
+    fabrics = {one.piece.fabric_id for one in _supplies([wanting])}
+    own = turn_of_project(project)
+    others: dict[int, _Asked] = {}
+    for one in intentions_on(project.owner, fabrics):
+        if one.project.pk in others or turn_of_project(one.project) >= own:
+            continue
+        asked = _asked(one.project, units)
+        covered = tuple(
+            question
+            for question in asked.questions
+            if question.part.coverage.verdict == Verdict.COVERED
+            and fabrics & {supply.piece.fabric_id for supply in question.supplies.values()}
+        )
+        if covered:
+            others[one.project.pk] = replace(asked, questions=covered)
+    asked_at_once = [*others.values(), wanting]
+    parts = sum(len(one.questions) for one in asked_at_once)
+    return _is_alike(asked_at_once) and _answer(asked_at_once).most < parts
+
+
 def _held(one: _Asked) -> Held:
     return Held(project=one.project, holds=True, is_asked=True)
 
@@ -78,8 +104,10 @@ def _held(one: _Asked) -> Held:
 def _left_out(one: _Asked, answer: JointAnswer, kept: Sequence[_Asked]) -> Held:
     """What is proven of one size of cloth is proven where nothing was made smaller for another."""
     is_proven = answer.most < len(answer.covered) + len(answer.left) and _is_alike([*kept, one])
+    parts = {f"{question.part.pk}" for question in one.questions}
+    alone = not kept or bool(parts & set(answer.proven_short))
     beside = ", ".join(other.project.name for other in kept)
-    where = f"beside {beside}" if beside else "by itself"
+    where = "by itself" if alone else f"beside {beside}"
     said = "no cutting covers it" if is_proven else "no plan was found for it"
     return Held(
         project=one.project,

@@ -17,6 +17,7 @@ __all__ = ["assumed", "condition", "decided_by", "to_measure", "wants"]
 _DECIDED_BY = {
     "phase": "Measuring where the print lies would decide it.",
     "repeat": "Measuring the repeat would decide it.",
+    "others": "The order of your projects would decide it, or letting the plans compete.",
     "direction": "Letting its cuts turn would decide it, or cloth without a direction.",
 }
 

@@ -207,3 +207,20 @@ def test_which_plans_hold_together_is_answered_with_its_proof(
     held = {one.project.name: one for one in what_holds_together(cloth.owner, "in")}
     assert [held[name].holds for name in ("Evening Ferry", "Pond Path")] == [True, False]
     assert first.project.competes is False
+
+
+def test_short_beside_a_plan_that_may_be_laid_otherwise_is_undecided(owner: User) -> None:
+    # The first could be cut from the scrap, but spares it as a favourite.
+    cloth = b.fabric(owner)
+    for length in (10, 30):
+        b.piece(cloth, 42, length, favourite=length == 10)
+    first = wanting(cloth, "Pond Path", 4, first_aim="favourites")
+    second = wanting(cloth, "Evening Ferry", 1)
+    second.cuts.update(width=b.inches(40), length=b.inches(28))
+    assert asked(first).state == "covered"
+    assert {one.piece.length for one in intentions_on(owner)} == {b.inches(30)}
+    row = asked(second)
+    assert (row.state, row.evidence.proof) == ("undecided", "others")
+    assert "may be laid otherwise" in row.sentence
+    second.cuts.update(count=2)
+    assert asked(second).state == "short"
