@@ -208,7 +208,9 @@ def _counted_on(
     opened = {
         full[number].name: full[number].count - supply.count for number, supply in left.items()
     }
-    return tuple(replace(plan, index=plan.index + opened[plan.piece]) for plan in plans)
+    return tuple(
+        replace(plan, index=plan.index + opened[plan.piece]) for plan in _numbered_anew(plans)
+    )
 
 
 def _after(

@@ -88,3 +88,21 @@ def test_a_split_is_followed_or_short() -> None:
     assert taken == {1: 32, 2: 8}
     shared["split"] = {"Ink": 1, "Moss": 1}
     assert answer_part(document(pieces, shared))["verdict"] == "short"
+
+
+def test_no_copy_of_a_pack_is_given_to_two_parts() -> None:
+    unwashed = {"washed": False}
+    pieces = [
+        piece("Ink", 5, 5, form="square", count=30, **unwashed),
+        piece("Ink", 43.5, 42, **unwashed),
+        piece("Moss", 42, 2.5, form="strip", count=31, **unwashed),
+        piece("Moss", 42, 2.5, form="strip", count=19, **unwashed),
+    ]
+    parts = [
+        part("40 squares 2.5", "Moss", "Ink", name="Stars"),
+        part("31 squares 2", "Ink", name="Corners"),
+    ]
+    allow = {**NOTHING_OFF, "squaring_up": 1, "shrink": "5 %", "reserve": "5 %"}
+    told = answer(document(pieces, *parts, allow=allow))
+    copies = [(plan["piece"], plan["index"]) for one in told["parts"] for plan in one["plans"]]
+    assert len(copies) == len(set(copies))
