@@ -9,9 +9,17 @@ class ProjectsConfig(AppConfig):
     def ready(self) -> None:
         # Importing registers what listens when an act is undone, and the rules of check_stash.
         from projects import check_rules, receivers  # noqa: F401
-        from projects.planning.cloth.finding import fabrics_by_project, pieces_cover
+        from projects.coverage.wanted import wanted_of_fabric
+        from projects.planning.cloth.finding import (
+            fabrics_by_project,
+            pieces_cover,
+            promised_of_fabric,
+        )
+        from stash.catalogue.promised import register_promises, register_wants
         from stash.finding.columns.yields import register_counter
         from stash.finding.shelf import register_projects
 
         register_counter(pieces_cover)
         register_projects(fabrics_by_project)
+        register_promises(promised_of_fabric)
+        register_wants(wanted_of_fabric)

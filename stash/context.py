@@ -20,5 +20,11 @@ def default_unit(user: Any) -> Unit:
 
 
 def preferences(request: HttpRequest) -> dict[str, Any]:
-    """``units`` for the templates' length tags, looked up only where a page prints a length."""
-    return {"units": SimpleLazyObject(lambda: default_unit(request.user))}
+    """``units`` for the templates' length tags; whether an undone act may lead back here.
+
+    Only a view that shows lengths has the units looked up, and passes them on.
+    """
+    return {
+        "units": SimpleLazyObject(lambda: default_unit(request.user)),
+        "can_come_back": request.method == "GET",
+    }

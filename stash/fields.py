@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterable
+from typing import Any, TypeVar, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -27,7 +28,10 @@ __all__ = [
     "WholeNumberField",
     "bounded_length",
     "quoting_field",
+    "with_choices",
 ]
+
+_AnyForm = TypeVar("_AnyForm", bound=forms.BaseForm)
 
 _MOST_NAMED = 12
 #: No cloth is sold wider or longer.
@@ -220,3 +224,12 @@ def bounded_length(length: int | None, most: int) -> int | None:
             },
         )
     return length
+
+
+def with_choices(form: _AnyForm) -> _AnyForm:
+    """The form with the rows of its selections read: drawing it asks the database nothing."""
+    for field in form.fields.values():
+        if isinstance(field, forms.ModelChoiceField):
+            # As an iterator: asked for their number, rows are counted in a query of its own.
+            field.choices = list(iter(cast(Iterable[Any], field.choices)))
+    return form

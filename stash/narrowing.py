@@ -169,6 +169,7 @@ def page_of(rows: Any, asked: str | None, size: int) -> tuple[Page[Any], str]:
     """Return the asked page, or the nearest, and a sentence where there is no such page."""
     pages = Paginator(rows, size)
     page = pages.get_page(asked or 1)
+    page.object_list = list(page.object_list)
     if not asked or asked == str(page.number):
         return page, ""
     last = pages.num_pages

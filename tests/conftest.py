@@ -13,7 +13,7 @@ from django.contrib.auth.models import User
 from django.db import connections
 from django.test import Client
 
-from tests import form_keys, made_once
+from tests import drawn_pages, form_keys, made_once
 from tests.builders import make_owner
 from tests.page_client import PageClient
 from tests.running import arrange
@@ -50,6 +50,12 @@ def photo_dir(settings: Any, tmp_path: Path) -> Path:
     settings.PHOTO_DIR = folder
     settings.BACKUP_DIR = tmp_path / "backups"
     return folder
+
+
+@pytest.fixture(scope="session", autouse=True)
+def pages_ask_nothing_while_drawn(django_test_environment: None) -> Iterator[None]:
+    with drawn_pages.watched():
+        yield
 
 
 @pytest.fixture(scope="session")

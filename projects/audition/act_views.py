@@ -21,6 +21,7 @@ from projects.models import Audition, LaidFabric, Project
 from projects.models.audition import MOST_LAID
 from projects.planning import parts
 from projects.planning.access import said_wrong
+from stash.choices import choices_of
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
 from stash.models import Fabric
@@ -91,8 +92,9 @@ def _laying(request: HttpRequest, form: LayForm) -> dict[str, Any]:
     asked = request.POST if request.method == "POST" else request.GET
     ticked = set(_keys(asked.getlist("fabrics" if request.method == "POST" else "with")))
     offered = dict.fromkeys([*_keys(request.GET.getlist("with")), *ticked])
-    projects = Project.objects.owned_by(request.user)
-    project = projects.filter(pk__in=_keys([asked.get("project", "")])).first()
+    projects = list(Project.objects.owned_by(request.user))
+    named = _keys([asked.get("project", "")])
+    project = next((mine for mine in projects if mine.pk in named), None)
     if project is not None:
         own = Fabric.objects.owned_by(request.user).in_stash().filter(parts__project=project)
         chosen = list(own.order_by("parts__position", "name", "pk").values_list("pk", flat=True))
@@ -102,13 +104,19 @@ def _laying(request: HttpRequest, form: LayForm) -> dict[str, Any]:
     offered |= dict.fromkeys(_keys(request.GET.getlist("or")))
     shown = list(offered)[:_MOST_OFFERED]
     fabrics = Fabric.objects.owned_by(request.user).in_stash().in_bulk(shown)
+    auditions = list(_tables_for(request, project))
     return {
         "section": "projects",
         "form": form,
-        "fabrics": [fabrics[key] for key in shown if key in fabrics],
-        "ticked": ticked,
-        "auditions": _tables_for(request, project),
+        "fabrics": [(fabrics[key], key in ticked) for key in shown if key in fabrics],
+        "auditions": auditions,
+        "audition_choices": choices_of(
+            [(f"{table.pk}", table.name) for table in auditions], str(form["audition"].value())
+        ),
         "projects": projects,
+        "project_choices": choices_of(
+            [(mine.pk, mine.name) for mine in projects], project.pk if project else None
+        ),
         "project": project,
         "most": MOST_LAID,
     }

@@ -48,6 +48,7 @@ class ShownPatch:
     number: int
     turn: int
     name: str
+    is_picked: bool = False
 
     @property
     def points(self) -> str:
@@ -113,8 +114,18 @@ class ShownCloth:
         return 2 * self.width, 2 * self.height
 
 
+@dataclass(frozen=True, kw_only=True)
+class ListedCloth:
+    """A fabric of a table in the list beside it."""
+
+    laid: LaidFabric
+    is_picked: bool
+
+
 class ShownTable:
-    """One arrangement, laid out."""
+    """One arrangement, laid out; ``picked`` is what a person chose on one of the tables."""
+
+    picked: LaidFabric | None = None
 
     def __init__(
         self, audition: Audition, arrangement: int, laid: Sequence[LaidFabric], block: Block | None
@@ -136,9 +147,21 @@ class ShownTable:
                 number=numbers.get(patch.cloth or "", 0),
                 turn=patch.turn,
                 name=patch.part,
+                is_picked=self._is_picked(by_key.get(patch.cloth or "")),
             )
             for at, patch in enumerate(self.table.patches, 1)
         ]
+
+    def _is_picked(self, laid: LaidFabric | None) -> bool:
+        return laid is not None and laid == self.picked
+
+    @property
+    def is_first(self) -> bool:
+        return self.arrangement == 1
+
+    @property
+    def listed(self) -> list[ListedCloth]:
+        return [ListedCloth(laid=cloth, is_picked=cloth == self.picked) for cloth in self.laid]
 
     @cached_property
     def cloths(self) -> list[ShownCloth]:

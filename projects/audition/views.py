@@ -18,7 +18,9 @@ from projects.models.audition import MOST_LAID
 from projects.planning.cloth.pictures import ASSUMED_ACROSS, scale_of
 from projects.quilt_design.side_by_side.harmony import HARMONY_SOURCE
 from projects.quilt_design.side_by_side.separation import CLEARLY, DISTANCES, JUST_SEEN
+from stash.choices import choices_of
 from stash.context import default_unit
+from stash.fields import with_choices
 from stash.models import Fabric
 from stash.photos.views import no_picture
 
@@ -53,7 +55,7 @@ def audition_list(request: HttpRequest) -> HttpResponse:
         {"audition": audition, "table": next(iter(tables_of(audition, arrangement=1)), None)}
         for audition in owned.kept()
     ]
-    away = owned.exclude(removed_at=None)
+    away = list(owned.exclude(removed_at=None))
     context = {"section": "projects", "rows": rows, "away": away, "most": MOST_LAID}
     return render(request, "projects/audition/list.html", context)
 
@@ -78,6 +80,9 @@ def audition_page(request: HttpRequest, found: Audition, **replaced: BaseForm) -
     blocks = blocks_for(found)
     pairs = pairs_of(tables)
     picked = _picked(tables, request.GET.get("at", ""))
+    for table in tables:
+        table.picked = picked
+    metres = asked.get("from", "")
     words = request.GET.get("words", "")
     context = {
         "section": "projects",
@@ -86,8 +91,10 @@ def audition_page(request: HttpRequest, found: Audition, **replaced: BaseForm) -
         "asked": asked,
         "look": asked.urlencode(),
         "is_grey": asked.get("view") == "grey",
-        "distances": [(f"{metres:g}", place) for metres, place in DISTANCES],
-        "from": asked.get("from", ""),
+        "distances": choices_of([(f"{away:g}", place) for away, place in DISTANCES], metres),
+        "from": metres,
+        "is_near": not metres,
+        "several_tables": len(tables) > 1,
         "picked": picked,
         "ways": [("left", "←"), ("up", "↑"), ("down", "↓"), ("right", "→")],
         "assumed_across": ASSUMED_ACROSS,
@@ -103,12 +110,14 @@ def audition_page(request: HttpRequest, found: Audition, **replaced: BaseForm) -
         "taken_off": taken_off(found, request.session.get(off_key(found))),
         "words": words,
         "offered": to_lay(found, words) if words else [],
-        "form": replaced.get("form")
-        or TableForm(
-            instance=found,
-            units=default_unit(request.user),
-            blocks=list(blocks),
-            auto_id="table_%s",
+        "form": with_choices(
+            replaced.get("form")
+            or TableForm(
+                instance=found,
+                units=default_unit(request.user),
+                blocks=list(blocks),
+                auto_id="table_%s",
+            )
         ),
     }
     return render(

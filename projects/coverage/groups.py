@@ -75,7 +75,7 @@ def pieces_for(owner: User, parts: Iterable[Part]) -> list[Piece]:
         Piece.objects.owned_by(owner)
         .on_shelf()
         .filter(fabric__in=fabrics)
-        .select_related("fabric")
+        .select_related("fabric", "place")
         .order_by("pk")
     )
 

@@ -18,7 +18,7 @@ from projects.coverage.intentions import (
 )
 from projects.coverage.saved_answer import Assumptions, Evidence, Hanging, SavedAnswer, Since, ToBuy
 from projects.coverage.saved_plan import SavedPlan
-from projects.models import Coverage, Cut, Part, Project, Role, UnreadLine, Verdict
+from projects.models import Coverage, Cut, Part, Project, Role, Status, UnreadLine, Verdict
 from projects.planning.cuts import cut_label
 from stash.lengths import Unit
 from stash.models import Piece
@@ -137,6 +137,91 @@ class PartStanding:
         return shape_of(self.state)
 
     @property
+    def is_unfilled(self) -> bool:
+        return self.state == "unfilled"
+
+    @property
+    def is_not_needed(self) -> bool:
+        return self.state == _ASIDE
+
+    @property
+    def is_short(self) -> bool:
+        return self.state == Verdict.SHORT
+
+    @property
+    def is_contested(self) -> bool:
+        return self.state == CONTESTED
+
+    @property
+    def is_undecided(self) -> bool:
+        return self.state == Verdict.UNDECIDED
+
+    @property
+    def is_open(self) -> bool:
+        """Whether cloth is chosen and does not cover, or not certainly."""
+        return self.state in _OPEN
+
+    @property
+    def reads_short(self) -> bool:
+        """Whether the lines that are read are short."""
+        return self.read_state == Verdict.SHORT
+
+    @property
+    def reads_undecided(self) -> bool:
+        return self.read_state == Verdict.UNDECIDED
+
+    @property
+    def has_no_fabric(self) -> bool:
+        return self.read_state == NOT_PLANNED
+
+    @property
+    def is_not_planned(self) -> bool:
+        return self.state == NOT_PLANNED
+
+    @property
+    def is_undecided_though_read(self) -> bool:
+        return self.is_undecided and not self.unread
+
+    @property
+    def can_be_mended(self) -> bool:
+        return self.read_state in _OPEN or self.has_no_fabric
+
+    @property
+    def offers_mending(self) -> bool:
+        """Whether the project's table leads to what would mend it."""
+        return self.read_state in _OPEN and not self.is_stale
+
+    @property
+    def is_answered(self) -> bool:
+        """Whether an answer is there and there is still something to cut."""
+        return self.coverage is not None and self.read_state != "cut" and not self.is_not_needed
+
+    @property
+    def is_promised(self) -> bool:
+        """Whether the part is covered and cloth is set aside for it."""
+        return self.state == Verdict.COVERED and bool(self.part.promises.all())
+
+    @property
+    def has_fabrics(self) -> bool:
+        return bool(self.part.fabrics.all())
+
+    @property
+    def batting_to_buy(self) -> str:
+        """The package of batting, where the stash has none."""
+        is_lacking = self.state in (Verdict.SHORT, NOT_PLANNED)
+        if self.part.role != Role.BATTING or not is_lacking or not self.part.worked_out:
+            return ""
+        return str(self.part.worked_out[0])
+
+    @property
+    def first_unread(self) -> tuple[UnreadLine, ...]:
+        return self.unread[:_FIRST_UNREAD]
+
+    @property
+    def has_more_unread(self) -> bool:
+        return len(self.unread) > _FIRST_UNREAD
+
+    @property
     def needs_asking(self) -> bool:
         return self.state == "unasked" or self.is_stale
 
@@ -155,8 +240,9 @@ class PartStanding:
 
     @property
     def since(self) -> Since | None:
-        """Which plans are other than before the last change, by the names of pieces."""
-        return None if self.is_stale else self.answer.since
+        """While cutting: which plans are other than before the last change, by names of pieces."""
+        is_cutting = self.part.project.status == Status.CUTTING
+        return self.answer.since if is_cutting and not self.is_stale else None
 
 
 #: A part with a cut list for which no cloth is chosen, or a project with nothing chosen at all.
@@ -181,6 +267,8 @@ _SHAPES = {
     CONTESTED: "undecided",
     _ASIDE: "aside",
 }
+_OPEN = (Verdict.SHORT, Verdict.UNDECIDED)
+_FIRST_UNREAD = 3
 
 
 def standing_of(part: Part, contested: Collection[int] = ()) -> str:

@@ -24,6 +24,7 @@ _MARGIN = 46
 _USUAL_WIDTH = 560
 _LARGEST_LETTER = 20
 _SMALLEST_LETTER = 7
+_TONES = ("#fff", "#ececec", "#d9d9d9")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,6 +38,11 @@ class Box:
     text: str = ""
     text_size: float = 0
     tone: int = 0
+
+    @property
+    def fill(self) -> str:
+        """The grey of its tone."""
+        return _TONES[self.tone]
 
     @property
     def text_x(self) -> float:

@@ -37,6 +37,10 @@ class Left:
     def mark(self) -> str:
         return f"{self.width} {self.length}"
 
+    @property
+    def is_repeated(self) -> bool:
+        return self.count > 1
+
 
 @dataclass(kw_only=True)
 class SheetPlan:
@@ -59,6 +63,21 @@ class SheetPlan:
     def left_over(self) -> int:
         """The length below the cuts that nothing is cut from, at the planned size."""
         return self.plan.length - self.plan.used
+
+    @property
+    def is_repeated(self) -> bool:
+        """Whether several of a pack are cut like this."""
+        return self.copies > 1
+
+    @property
+    def is_straightened(self) -> bool:
+        """Whether its end is straightened before the first cut."""
+        return self.squaring_up > 0 and not self.plan.assumed.precut
+
+    @property
+    def includes_squaring_up(self) -> bool:
+        """Whether the length that it takes counts the straightening."""
+        return self.squaring_up > 0 and not self.is_begun
 
     @property
     def is_pack(self) -> bool:

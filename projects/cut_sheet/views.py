@@ -63,6 +63,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
         "has_long_cuts": any(is_long(steps_of(plan.cutting.whole), units) for plan in plans),
         "reach": reach_of(units),
         "takes_from": takes_from(found, [plan.piece for plan in plans]),
+        "several_sheets": len(plans) > 1,
         "legend": legend,
         "work": work_of(plans),
         "spares": spares_of(found, plans, groups),

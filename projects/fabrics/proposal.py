@@ -46,6 +46,10 @@ class PieceUse:
     is_shared: bool = False
     alike: int = 1
 
+    @property
+    def is_repeated(self) -> bool:
+        return self.alike > 1
+
 
 @dataclass(frozen=True, kw_only=True)
 class FabricUse:
@@ -68,6 +72,11 @@ class PartProposal:
     @property
     def is_covered(self) -> bool:
         return self.verdict == Verdict.COVERED
+
+    @property
+    def may_look_anew(self) -> bool:
+        """Whether it keeps fabrics that a look for others, by its want, could replace."""
+        return not self.is_anew and self.part.has_want and not self.part.promises.all()
 
     @property
     def is_new(self) -> bool:
@@ -95,6 +104,15 @@ class Proposal:
     is_quick: bool = False
     stopped_by_clock: bool = False
     refused: str = ""
+
+    @property
+    def goes_on(self) -> bool:
+        return not self.is_over
+
+    @property
+    def is_weighed(self) -> bool:
+        """Whether all parts were planned together, so that it says how good it is."""
+        return bool(self.parts) and not self.is_quick and not self.refused
 
     @property
     def covered(self) -> int:

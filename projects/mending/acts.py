@@ -11,7 +11,7 @@ from typing import Any
 
 from django.core import signing
 from django.db import IntegrityError, transaction
-from django.db.models import Model, QuerySet
+from django.db.models import Model
 from django.utils import timezone
 
 from projects.mending.changes import Try
@@ -73,9 +73,9 @@ def make_change(*, part: Part, offer: str) -> CuttingDone:
     )
 
 
-def changes_of(project: Project) -> QuerySet[CuttingDone]:
+def changes_of(project: Project) -> list[CuttingDone]:
     """The last changes that can be taken back, newest first."""
-    return project.acts.filter(kind=ActKind.CHANGED, undone_at=None)[:5]
+    return list(project.acts.filter(kind=ActKind.CHANGED, undone_at=None)[:5])
 
 
 @act_of("done.project.owner_id")

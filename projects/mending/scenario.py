@@ -57,6 +57,10 @@ class Finding:
         return self.answer.verdict
 
     @property
+    def is_undecided(self) -> bool:
+        return self.verdict == Verdict.UNDECIDED
+
+    @property
     def sentence(self) -> str:
         return said_of(self.question, self.answer)
 

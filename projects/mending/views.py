@@ -6,6 +6,7 @@ import uuid
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
@@ -30,6 +31,7 @@ __all__ = ["make_change", "mend", "take_change_back", "what_if"]
 def mend(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
     """The options as a fragment of the part's page, or as a page of their own."""
     found = part_of(request, pk, part)
+    prefetch_related_objects([found], "unread_lines")
     usual = Alike()
     form = AlikeForm(
         {
@@ -45,6 +47,7 @@ def mend(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
         "project": found.project,
         "part": found,
         "form": form,
+        "has_fabrics": found.fabrics.exists(),
         "alike": form.alike if valid else None,
         "mending": look_for_mending(
             part=found, units=default_unit(request.user), alike=form.alike, wait=WAIT_SECONDS
@@ -62,6 +65,7 @@ def mend(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
 def what_if(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
     """The part's verdict under other assumptions, with what is left over."""
     found = part_of(request, pk, part)
+    prefetch_related_objects([found], "unread_lines")
     units = default_unit(request.user)
     form = SupposedForm(request.GET, units=units, auto_id="what_if_%s")
     valid = form.is_valid()
@@ -73,9 +77,8 @@ def what_if(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
         "project": found.project,
         "part": found,
         "form": form,
-        "is_valid": valid,
-        "is_asked": looked is not None,
-        "is_over": looked is None or looked.is_over,
+        "asks_for_nothing": valid and looked is None,
+        "goes_on": looked is not None and not looked.is_over,
         "found": looked.found if looked else None,
         "address": request.get_full_path(),
     }

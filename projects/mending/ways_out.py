@@ -60,6 +60,19 @@ class Option:
     def covers(self) -> bool:
         return self.verdict == Verdict.COVERED
 
+    @property
+    def stays_short(self) -> bool:
+        return self.verdict == Verdict.SHORT
+
+    @property
+    def is_to_buy(self) -> bool:
+        return self.kind == "buy"
+
+    @property
+    def is_alone(self) -> bool:
+        """Whether its fabric takes the place of all that are chosen."""
+        return self.kind == "alone"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Mending:
@@ -72,6 +85,15 @@ class Mending:
     options: tuple[Option, ...] = ()
     is_over: bool = True
     stopped_by_clock: bool = False
+
+    @property
+    def is_covered(self) -> bool:
+        """Whether nothing needs mending."""
+        return self.verdict == Verdict.COVERED
+
+    @property
+    def goes_on(self) -> bool:
+        return not self.is_over
 
 
 def look_for_mending(*, part: Part, units: Unit, alike: Alike, wait: float) -> Mending | None:

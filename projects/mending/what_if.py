@@ -45,6 +45,14 @@ class Margin:
     strip: int
     with_strip: str | None
 
+    @property
+    def would_cover(self) -> bool:
+        return self.with_strip == Verdict.COVERED
+
+    @property
+    def would_fall_short(self) -> bool:
+        return self.with_strip == Verdict.SHORT
+
 
 @dataclass(frozen=True, kw_only=True)
 class WhatIf:

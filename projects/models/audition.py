@@ -74,6 +74,19 @@ class Audition(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("auditions:audition", args=[self.pk])
 
+    @property
+    def is_block(self) -> bool:
+        return self.shape == PatchShape.BLOCK
+
+    @property
+    def is_strip(self) -> bool:
+        return self.shape == PatchShape.STRIP
+
+    @property
+    def takes_folds(self) -> bool:
+        """Whether a print may be shown folded to a quarter: on squares and strips."""
+        return self.shape in (PatchShape.SQUARE, PatchShape.STRIP)
+
 
 class LaidFabric(models.Model):
     """One fabric at its place in one of the two arrangements; the print may be moved and turned.

@@ -65,6 +65,11 @@ class Cut(models.Model):
         return self.label or self.text or f"{self.count} cuts"
 
     @property
+    def is_held_upright(self) -> bool:
+        """Whether it may not be turned, and turning would make it another cut."""
+        return not self.turn and self.kind == CutKind.RECTANGLE
+
+    @property
     def left(self) -> int:
         """How many are still to be cut."""
         return self.count - self.done

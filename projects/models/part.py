@@ -152,7 +152,50 @@ class Part(models.Model):
     @property
     def has_want(self) -> bool:
         """Whether it says what its cloth should look like."""
-        return bool(self.want_words) or self.value_low is not None or self.value_high is not None
+        return bool(self.want_words) or self.wants_value
+
+    @property
+    def shows_want(self) -> bool:
+        """Whether there is a want to show, if only a colour picked from a cloth."""
+        return self.has_want or self.want_lab is not None
+
+    @property
+    def wants_value(self) -> bool:
+        return self.value_low is not None or self.value_high is not None
+
+    @property
+    def has_lowest_value(self) -> bool:
+        return self.value_low is not None
+
+    @property
+    def has_both_values(self) -> bool:
+        return self.value_low is not None and self.value_high is not None
+
+    @property
+    def guides_search(self) -> bool:
+        """Whether anything was said of the fabrics that are looked for."""
+        is_open = self.direction_want == DirectionWant.WELCOME and not self.one_lot
+        return self.has_want or not is_open or bool(self.most_fabrics)
+
+    @property
+    def insists_on_colour(self) -> bool:
+        return bool(self.want_words) and self.colour_firmness == Firmness.MUST
+
+    @property
+    def insists_on_value(self) -> bool:
+        return self.wants_value and self.value_firmness == Firmness.MUST
+
+    @property
+    def refuses_direction(self) -> bool:
+        return self.direction_want == DirectionWant.NEVER
+
+    @property
+    def avoids_direction(self) -> bool:
+        return self.direction_want == DirectionWant.RATHER_NOT
+
+    @property
+    def takes_one_fabric(self) -> bool:
+        return self.most_fabrics == 1
 
     @property
     def want_lab(self) -> Lab | None:

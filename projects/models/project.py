@@ -181,6 +181,12 @@ class Project(models.Model):
         return "in" if self.ruler in (Ruler.EIGHTH, Ruler.SIXTEENTH) else "cm"
 
     @property
+    def shop_unit(self) -> Unit:
+        """The unit that the shop's increment is said in."""
+        is_yards = self.increment in (Increment.EIGHTH_YARD, Increment.QUARTER_YARD)
+        return "yd" if is_yards else "m"
+
+    @property
     def is_open(self) -> bool:
         return self.status in (Status.PLANNED, Status.CUTTING)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
@@ -19,15 +21,18 @@ from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import sheet_plans
 from projects.mending.acts import changes_of
 from projects.mending.forms import SupposedForm
-from projects.models import Part
+from projects.models import Part, UnreadLine
 from projects.planning import parts
 from projects.planning.access import part_of
 from projects.planning.cloth.choosing import candidates
+from projects.planning.cloth.lots import lot_warnings
 from projects.planning.cloth.repeats import repeat_sentences
 from projects.planning.cut_lists.filling_forms import fill_form_of
 from projects.planning.cuts import cut_label
 from projects.planning.part_forms import CutForm, PasteForm, SplitForm, UnitForm, WantForm
+from projects.quilt.notice import part_notice_of
 from stash.context import default_unit
+from stash.fields import with_choices
 from stash.form_keys import changes_nothing
 from stash.htmx import HtmxRequest
 from stash.models import Piece
@@ -60,30 +65,55 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         **({"fill": fill(units=units, auto_id="fill_%s")} if fill else {}),
         **replaced,
     }
+    cuts = list(whole.cuts.all())
     context = {
         **answer,
         "section": "projects",
-        "forms": forms,
+        "forms": {name: with_choices(form) for name, form in forms.items()},
         "pasted": _take(request, found, "pasted"),
-        "refused": _take(request, found, "refused"),
+        "can_be_removed": not cuts and not whole.unread,
+        "unread": _unread(whole, _take(request, found, "refused") or {}),
+        "unread_title": _unread_title(len(whole.unread)),
         "struck": [line for line in whole.unread_lines.all() if line.struck_at is not None],
         "cuts": [
-            {
-                "cut": cut,
-                "label": cut_label(cut, units),
-                "form": CutForm(cut=cut, units=units, auto_id=f"cut{cut.pk}_%s"),
-            }
-            for cut in whole.cuts.all()
+            {"cut": cut, "label": cut_label(cut, units), "form": form}
+            for cut, form in zip(cuts, CutForm.of_all(cuts, units=units), strict=True)
         ],
         "candidates": shown,
         "candidate_count": count,
         "words": whole.want_words if words is None else words,
         "by_want": words is None,
+        "some_hidden": count > len(shown),
         "pieces": _pieces(whole),
+        "lots": [("", warnings) for _, warnings in lot_warnings([whole])],
+        "drawing_differs": part_notice_of(whole, units),
+        "opens_filling": not cuts or bool("fill" in forms and forms["fill"].errors),
         "changes": changes_of(found.project),
         "repeats": repeat_sentences(whole, units),
     }
     return render(request, "projects/part.html", context, status=422 if replaced else 200)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _UnreadShown:
+    """A line that is not read, and why it was refused when somebody put it right just now."""
+
+    line: UnreadLine
+    text: str
+    refused: tuple[str, ...] = ()
+
+
+def _unread_title(count: int) -> str:
+    return "One line is not read" if count == 1 else f"{count} lines are not read"
+
+
+def _unread(part: Part, refused: Mapping[str, Any]) -> list[_UnreadShown]:
+    return [
+        _UnreadShown(line=line, text=refused["text"], refused=tuple(refused["why"]))
+        if refused.get("line") == line.pk
+        else _UnreadShown(line=line, text=line.text)
+        for line in part.unread
+    ]
 
 
 def _take(request: HttpRequest, found: Part, name: str) -> Any:

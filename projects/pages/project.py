@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -27,9 +29,12 @@ from projects.planning import parts as part_services
 from projects.planning import projects
 from projects.planning.access import project_of
 from projects.planning.bed_forms import StartForm
+from projects.planning.cloth.lots import lot_warnings
 from projects.planning.cut_lists.pattern_forms import PatternTextForm
 from projects.planning.cut_lists.patterns import patterns_of
 from projects.planning.project_forms import AddPartForm, ProjectForm, StatusForm
+from projects.quilt.notice import notice_of
+from stash.choices import choices_of
 from stash.context import default_unit
 from stash.form_keys import changes_nothing
 from stash.htmx import HtmxRequest
@@ -75,6 +80,7 @@ def project_list(request: HttpRequest) -> HttpResponse:
     context = {
         "section": "projects",
         "filter": narrowing,
+        "units": default_unit(request.user),
         "page": page,
         "open": [row for row in rows if row["project"].is_open],
         "closed": [row for row in rows if not row["project"].is_open],
@@ -104,34 +110,42 @@ def start(request: HttpRequest) -> HttpResponse:
 def project(request: HttpRequest, pk: int) -> HttpResponse:
     found = project_of(request, pk)
     open_questions.go_on(project=found)
+    answers = _answers(request, found)
+    parts = [row.part for row in answers["rows"]]
     context = {
-        **_answers(request, found),
+        **answers,
         "section": "projects",
-        "status_choices": Status.choices,
+        "status_choices": choices_of(Status.choices, found.status),
+        "square_sets": list(found.square_sets.filter(removed_at=None)),
+        "lots": [(part.name, warnings) for part, warnings in lot_warnings(parts)],
+        "notice": notice_of(found, default_unit(request.user)),
         "add_part_form": AddPartForm(),
-        "acts": found.acts.filter(undone_at=None)
-        .exclude(kind=ActKind.CHANGED)
-        .defer("changes")[:5],
+        "acts": list(
+            found.acts.filter(undone_at=None).exclude(kind=ActKind.CHANGED).defer("changes")[:5]
+        ),
         "changes": changes_of(found),
         "patterns": patterns_of(found),
     }
     return render(request, "projects/project.html", context)
 
 
-def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
+def _answers(request: HttpRequest, found: Project) -> dict[str, Any]:
     """What the table of parts shows; stale answers are marked and asked for by the page."""
     open_now = open_questions.open_questions(found)
     rows, _ = standings(
         found, list(found.parts.whole()), units=default_unit(request.user), looking=open_now
     )
     state = project_state(row.state for row in rows)
+    without_fabric = [row for row in rows if _wants_fabric(row)]
     return {
         "project": found,
         "rows": rows,
         "shape": shape_of(state),
         "word": word_of(state),
-        "unfilled": [row for row in rows if row.state == "unfilled"],
-        "without_fabric": [row for row in rows if _wants_fabric(row)],
+        "was_asked": state != "unasked",
+        "unfilled": [row for row in rows if row.is_unfilled],
+        "without_fabric": without_fabric,
+        "only_without_fabric": without_fabric[0] if len(without_fabric) == 1 else None,
         "is_stale": any(row.needs_asking for row in rows),
         "is_looking": any(row.is_looking for row in rows),
         "ask_now": any(row.needs_asking and not row.is_looking for row in rows),
@@ -151,7 +165,7 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, object]:
 
 def _wants_fabric(row: PartStanding) -> bool:
     is_idle = row.state in ("not needed", "unfilled", "cut") or row.part.role == Role.BATTING
-    return not is_idle and not row.part.fabrics.all()
+    return not is_idle and not row.has_fabrics
 
 
 @login_required

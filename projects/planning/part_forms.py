@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterable
+from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -12,6 +13,7 @@ from projects.needs.units import UNIT_KINDS, UnitKind
 from projects.planning.unit_forms import UnitsForm, UnitsModelForm
 from projects.planning.wants import wanted_colour
 from stash.fields import LengthFormField
+from stash.lengths import Unit
 from stash.models import Piece
 
 __all__ = ["MAX_TEXT", "CutForm", "PasteForm", "PromiseForm", "SplitForm", "UnitForm", "WantForm"]
@@ -191,6 +193,18 @@ class CutForm(UnitsForm):
         part = self.fields["part"]
         assert isinstance(part, forms.ModelChoiceField)
         part.queryset = Part.objects.filter(project=cut.part.project_id)
+
+    @classmethod
+    def of_all(cls, cuts: Iterable[Cut], *, units: Unit) -> list[CutForm]:
+        """A form for each cut of a part; the project's parts are read once for all of them."""
+        made = [cls(cut=cut, units=units, auto_id=f"cut{cut.pk}_%s") for cut in cuts]
+        choices: list[Any] = []
+        for form in made:
+            field = form.fields["part"]
+            assert isinstance(field, forms.ModelChoiceField)
+            choices = choices or list(iter(cast(Iterable[Any], field.choices)))
+            field.choices = choices
+        return made
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}

@@ -61,6 +61,11 @@ class Difference:
     part: Part
     sentences: tuple[str, ...]
 
+    @property
+    def more(self) -> int:
+        """How many lines differ beside the first."""
+        return len(self.sentences) - 1
+
 
 @dataclass(frozen=True, kw_only=True)
 class Agreement:
@@ -78,6 +83,11 @@ class Agreement:
     def line_count(self) -> int:
         """How many lines of cut lists differ."""
         return sum(len(difference.sentences) for difference in self.differences)
+
+    @property
+    def is_brief(self) -> bool:
+        """Whether so few lines differ that they can be shown at once."""
+        return self.line_count <= 4
 
     def of(self, part: Part) -> tuple[str, ...]:
         """What differs for one part."""

@@ -44,6 +44,10 @@ class Outlook:
     guessed_scales: tuple[Fabric, ...]
 
     @property
+    def has_value(self) -> bool:
+        return self.forecast.value is not None
+
+    @property
     def gap(self) -> float | None:
         if self.forecast.value is None or self.forecast.naive is None:
             return None

@@ -8,6 +8,7 @@ from typing import Any, cast
 from urllib.parse import urlencode
 
 from django import forms
+from django.forms.boundfield import BoundWidget
 
 from projects.models import Part, Project
 from projects.quilt.answers import answers_of, first_answers
@@ -124,6 +125,11 @@ class _LookForm(forms.Form):
         return self.cleaned_data.get("look") or "colour" if self.is_valid() else "colour"
 
     @property
+    def radios(self) -> list[tuple[BoundWidget, bool]]:
+        """The ways to look at it, each with whether it is the chosen one."""
+        return [(radio, radio.data["value"] == self.chosen) for radio in self["look"]]
+
+    @property
     def search(self) -> str:
         return self.cleaned_data["words"] if self.is_valid() else ""
 
@@ -191,6 +197,11 @@ class DrawingRequest:
     @property
     def tried(self) -> dict[str, Fabric]:
         return self.tries.tried if self.tries is not None and self.drawn is not None else {}
+
+    @property
+    def shows_saved(self) -> bool:
+        """Whether the kept drawing is shown as it is, without a fabric that is only tried."""
+        return self.is_saved and not self.tried
 
     @property
     def is_saved(self) -> bool:

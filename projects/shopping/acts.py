@@ -51,6 +51,16 @@ class Line:
         return self.standing.part
 
     @property
+    def names_want(self) -> bool:
+        """Whether the want is told: there is one, or nothing else to go by."""
+        return self.part.shows_want or not self.standing.has_fabrics
+
+    @property
+    def may_need_less(self) -> bool:
+        """Whether the amount is the least found, not the least there is."""
+        return self.standing.buy is not None and not self.standing.buy.is_least
+
+    @property
     def swatch(self) -> Lab | None:
         """The chosen fabric's far colour, or the colour wanted."""
         fabric = next(iter(self.part.fabrics.all()), None)

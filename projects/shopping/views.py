@@ -17,6 +17,7 @@ from projects.shopping.filters import PurchaseFilter
 from projects.shopping.forms import ShelfForm
 from stash.catalogue.ledger import LedgerError
 from stash.context import default_unit
+from stash.fields import with_choices
 
 __all__ = ["bought", "purchases", "put_on_shelf", "to_buy", "unbought"]
 
@@ -34,7 +35,12 @@ def to_buy(request: HttpRequest) -> HttpResponse:
 def purchases(request: HttpRequest) -> HttpResponse:
     """Everything that was ticked as bought, on the shelf or not."""
     narrowing = PurchaseFilter(request.GET, owner=request.user)
-    context = {"section": "to_buy", "filter": narrowing, "page": narrowing.page}
+    context = {
+        "section": "to_buy",
+        "filter": narrowing,
+        "page": narrowing.page,
+        "units": default_unit(request.user),
+    }
     return render(request, "projects/purchases.html", context)
 
 
@@ -94,5 +100,5 @@ def put_on_shelf(request: HttpRequest, purchase: int) -> HttpResponse:
             extra_tags=f"undo:{form.cleaned_data['act']}",
         )
         return redirect(part.project)
-    context = {"section": "to_buy", "purchase": found, "part": part, "form": form}
+    context = {"section": "to_buy", "purchase": found, "part": part, "form": with_choices(form)}
     return render(request, "projects/put_on_shelf.html", context)

@@ -58,6 +58,11 @@ class Cell:
     pile: PileName
     was_swapped: bool
     begins_three: bool
+    ends_row: bool
+
+    @property
+    def begins_row(self) -> bool:
+        return self.column == 1
 
     @property
     def place(self) -> str:
@@ -133,7 +138,8 @@ def _cells(squares: SquareSet, laid: Sequence[LaidSquare], problem: Problem) -> 
         for number, group in enumerate(threes(squares.rows, columns))
         for place in group
     }
-    for place, square in enumerate(laid[: squares.rows * columns]):
+    shown = laid[: squares.rows * columns]
+    for place, square in enumerate(shown):
         yield Cell(
             row=place // columns + 1,
             column=place % columns + 1,
@@ -141,6 +147,7 @@ def _cells(squares: SquareSet, laid: Sequence[LaidSquare], problem: Problem) -> 
             pile=problem.tiles[place].pile or "medium",
             was_swapped=place in swapped,
             begins_three=place % columns > 0 and three[place] != three[place - 1],
+            ends_row=(place + 1) % columns == 0 or place + 1 == len(shown),
         )
 
 

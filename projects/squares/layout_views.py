@@ -26,6 +26,7 @@ from projects.squares.picture import VIEWS, digest_of, picture_of
 from projects.squares.piles import laid_of
 from projects.squares.size import least_measured, size_of
 from projects.squares.views import set_of
+from stash.choices import choices_of
 from stash.context import default_unit
 
 __all__ = [
@@ -38,6 +39,14 @@ __all__ = [
     "set_size",
     "swap",
     "take_back",
+]
+
+
+_VIEW_WORDS = [
+    ("colour", "Colour"),
+    ("grey", "Grey"),
+    ("3 m", "From 3 m"),
+    ("3 m grey", "From 3 m, grey"),
 ]
 
 
@@ -62,7 +71,8 @@ def _page(request: HttpRequest, found: SquareSet, **forms: Any) -> HttpResponse:
         "size": size_of(found, units),
         "grids": [grid for grid in grids_for(len(laid)) if grid[0] > 1] if laid else [],
         "view": view,
-        "views": VIEWS,
+        "views": choices_of(_VIEW_WORDS, view),
+        "is_grey": VIEWS[view][0],
         "size_form": SizeForm(initial=sizes, units=units),
         "least": least,
         "measured_form": SizeForm(initial={**sizes, "side": least}, units=units, auto_id=""),

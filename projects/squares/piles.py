@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from projects.models import LaidSquare, SquareSet
 from projects.quilt_design.squares.piles import (
@@ -22,6 +23,7 @@ from stash.models import Fabric
 
 __all__ = [
     "UNREAD",
+    "Kind",
     "PileShown",
     "PilesShown",
     "Sorted",
@@ -33,6 +35,7 @@ __all__ = [
 
 UNREAD: Lab = (50.0, 0.0, 0.0)
 """The far colour of a fabric that nobody has photographed: the middle of the scale."""
+_FIRST_OFFERS = 6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,13 +61,24 @@ class SwapOffer:
     is_swapped: bool
 
 
+class Kind(NamedTuple):
+    """Equal squares of one fabric in a pile: the first of them, and how many."""
+
+    first: Sorted
+    number: int
+
+    @property
+    def is_repeated(self) -> bool:
+        return self.number > 1
+
+
 @dataclass(frozen=True, kw_only=True)
 class PileShown:
     """A pile in order from light to dark; equal squares of a fabric together, with their count."""
 
     name: PileName
     count: int
-    kinds: tuple[tuple[Sorted, int], ...]
+    kinds: tuple[Kind, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,6 +90,22 @@ class PilesShown:
     moved: int
     unread: tuple[Fabric, ...]
     estimates: int
+
+    @property
+    def first_offers(self) -> tuple[SwapOffer, ...]:
+        return self.offers[:_FIRST_OFFERS]
+
+    @property
+    def more_offers(self) -> tuple[SwapOffer, ...]:
+        return self.offers[_FIRST_OFFERS:]
+
+    @property
+    def has_upper_limit(self) -> bool:
+        return self.limits[0] is not None
+
+    @property
+    def has_lower_limit(self) -> bool:
+        return self.limits[1] is not None
 
 
 def laid_of(squares: SquareSet) -> list[LaidSquare]:
@@ -155,7 +185,7 @@ def _pile(name: PileName, placed: list[Sorted]) -> PileShown:
     return PileShown(
         name=name,
         count=sum(len(many) for many in kinds.values()),
-        kinds=tuple((many[0], len(many)) for many in kinds.values()),
+        kinds=tuple(Kind(many[0], len(many)) for many in kinds.values()),
     )
 
 

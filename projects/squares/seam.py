@@ -35,6 +35,16 @@ class SeamFound:
     row: Fraction
     apart: Fraction | None
 
+    @property
+    def ends_shorter(self) -> bool:
+        """Whether the row ends before its planned end."""
+        return self.row > 0
+
+    @property
+    def is_compared(self) -> bool:
+        """Whether middle and whole were both measured."""
+        return self.apart is not None
+
 
 def check_practice(
     *,

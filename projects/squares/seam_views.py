@@ -40,12 +40,15 @@ def seam_check(request: HttpRequest) -> HttpResponse:
             found = _check(form, units)
         except NeedsError as error:
             problem = str(error)
+    edge = Edge(form.cleaned_data["edge"]) if found else None
     context = {
         "section": "projects",
         "form": form,
         "found": found,
         "problem": problem,
-        "edge": Edge(form.cleaned_data["edge"]) if found else None,
+        "is_metric": units == "cm",
+        "edge": edge if edge != Edge.STRAIGHT else None,
+        "to_points": edge == Edge.PINKED_POINTS,
         "packs": [
             (
                 piece,

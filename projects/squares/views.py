@@ -54,10 +54,13 @@ def square_sets(request: HttpRequest) -> HttpResponse:
     first = laid.filter(position__lt=_SHOWN_ON_LIST)
     context = {
         "section": "projects",
-        "kept": owned.kept()
-        .annotate(count=Count("laid"))
-        .prefetch_related(Prefetch("laid", first, to_attr="first_laid")),
-        "removed": owned.exclude(removed_at=None),
+        "units": default_unit(request.user),
+        "kept": list(
+            owned.kept()
+            .annotate(count=Count("laid"))
+            .prefetch_related(Prefetch("laid", first, to_attr="first_laid"))
+        ),
+        "removed": list(owned.exclude(removed_at=None)),
     }
     return render(request, "projects/squares/list.html", context)
 
@@ -95,6 +98,7 @@ def start(request: HttpRequest) -> HttpResponse:
     context = {
         "section": "projects",
         "form": form,
+        "units": default_unit(request.user),
         "offers": [(offer, counts.get(offer.key, "")) for offer in offered],
         "words": words,
         "found": found,

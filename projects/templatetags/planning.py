@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import template
 
 from projects.coverage import wording
-from projects.coverage.intentions import Intention, intentions_on
-from projects.coverage.status import PartStanding
-from projects.cut_sheet.plans import SheetPlan
-from projects.models import Increment, Project, Promise
 from stash.lengths import Unit, format_length
-from stash.models import Fabric, Piece
 from stash.templatetags.cloth import unbroken
+
+if TYPE_CHECKING:
+    from projects.coverage.intentions import Intention
+    from projects.coverage.status import PartStanding
+    from projects.cut_sheet.plans import SheetPlan
+    from projects.models import Project
 
 register = template.Library()
 
@@ -29,12 +30,10 @@ def verdict(state: str, word: str = "") -> dict[str, str]:
     return {"state": state, "word": word or state}
 
 
-@register.simple_tag(takes_context=True)
-def shop_length(context: Mapping[str, Any], length: int, project: Project) -> str:
+@register.simple_tag
+def shop_length(length: int, project: Project) -> str:
     """A length to buy, said in the shop's own steps."""
-    if project.increment in (Increment.EIGHTH_YARD, Increment.QUARTER_YARD):
-        return unbroken(format_length(length, units="yd", rounding="up"))
-    return format_length(length, units="m", rounding="up")
+    return unbroken(format_length(length, units=project.shop_unit, rounding="up"))
 
 
 @register.simple_tag(takes_context=True)
@@ -53,19 +52,6 @@ def condition(context: Mapping[str, Any], row: PartStanding) -> str:
 def wants(context: Mapping[str, Any], one: Intention) -> str:
     """What a project wants of a piece: “Pond Path wants 101 in of Ink dots, 42 × 120”."""
     return unbroken(wording.wants(one, _units(context)))
-
-
-@register.inclusion_tag("projects/parts/wanted_of.html", takes_context=True)
-def wanted_of(context: Mapping[str, Any], piece: Piece) -> dict[str, Any]:
-    """What projects want of a piece, and what is set aside of it."""
-    return {
-        "intentions": [
-            one
-            for one in intentions_on(piece.owner, [piece.fabric_id])
-            if one.piece.pk == piece.pk and one.is_wanted
-        ],
-        "units": context.get("units", "in"),
-    }
 
 
 @register.simple_tag
@@ -136,15 +122,3 @@ def _washed_how(plan: SheetPlan) -> str:
     if plan.piece.is_washed:
         return "It is washed: nothing was counted for shrinkage."
     return "Cut it unwashed: nothing was counted for shrinkage."
-
-
-@register.inclusion_tag("projects/parts/promises_of.html", takes_context=True)
-def promises_of(context: Mapping[str, Any], fabric: Fabric) -> dict[str, Any]:
-    """What of a fabric is set aside, and for which part of which project."""
-    held = (
-        Promise.objects.filter(piece__fabric=fabric)
-        .select_related("part__project", "piece__fabric")
-        .order_by("part__project__name", "part__position", "pk")
-    )
-    wanted = [one for one in intentions_on(fabric.owner, [fabric.pk]) if one.is_wanted]
-    return {"promises": held, "intentions": wanted, "units": context.get("units", "in")}

@@ -17,7 +17,9 @@ from stash.catalogue import fabrics, ledger
 from stash.catalogue.fabric_forms import FabricForm, ValueForm
 from stash.catalogue.filters import BinFilter, MovementFilter
 from stash.catalogue.piece_forms import AcquireForm
+from stash.catalogue.promised import promised_of, wanted_of
 from stash.context import default_unit
+from stash.fields import with_choices
 from stash.form_keys import own_path
 from stash.lengths import Unit
 from stash.models import Fabric, Movement, Piece
@@ -36,12 +38,12 @@ def _fabric_of(request: HttpRequest, pk: int) -> Fabric:
 @require_safe
 def fabric(request: HttpRequest, pk: int) -> HttpResponse:
     found = _fabric_of(request, pk)
-    pieces = (
+    pieces = list(
         Piece.objects.filter(fabric=found, count__gt=0)
         .select_related("place")
         .order_by(F("count").desc(), "-length", "-width", "pk")
     )
-    movements = (
+    movements = list(
         Movement.objects.filter(piece__fabric=found)
         .select_related("piece", "undone_by")
         .order_by("-pk")[:60]
@@ -53,8 +55,10 @@ def fabric(request: HttpRequest, pk: int) -> HttpResponse:
         "used_up": Piece.objects.filter(fabric=found).used_up().count(),
         "movements": movements,
         "value_form": ValueForm(initial={"value": found.value if found.value_by_hand else None}),
-        "tags": found.tags.all(),
-        "photos": found.photos.all(),
+        "tags": list(found.tags.all()),
+        "other_photos": [photo for photo in found.photos.all() if photo.pk != found.main_photo_id],
+        "promised": promised_of(found),
+        "wanted": wanted_of(found, default_unit(request.user)),
         **_seen_context(found, default_unit(request.user)),
     }
     return render(request, "stash/fabric.html", context)
@@ -65,8 +69,11 @@ def _seen_context(found: Fabric, units: Unit) -> dict[str, Any]:
     metric = {"hand": "0.4 m", "table": "1 m", "room": "3 m"}
     imperial = {"hand": "16 in", "table": "40 in", "room": "10 ft"}
     away = metric if units == "cm" else imperial
+    scale = cut.scale_of(found.main_photo)
     return {
-        "scale": cut.scale_of(found.main_photo),
+        "scale": scale,
+        "takes_guess": scale is None or scale.is_guess,
+        "across_example": "30 cm" if units == "cm" else "12 in",
         "print_size": seen.print_size(found.main_photo),
         "seen_mark": seen.seen_mark(found),
         "distances": [
@@ -126,7 +133,9 @@ def acquire(request: HttpRequest, pk: int) -> HttpResponse:
             )
         return redirect(found)
     return render(
-        request, "stash/piece_add.html", {"section": "stash", "fabric": found, "form": form}
+        request,
+        "stash/piece_add.html",
+        {"section": "stash", "fabric": found, "form": with_choices(form)},
     )
 
 
@@ -160,7 +169,12 @@ def bin_page(request: HttpRequest) -> HttpResponse:
 @require_safe
 def movements(request: HttpRequest) -> HttpResponse:
     narrowing = MovementFilter(request.GET, owner=request.user)
-    context = {"section": "stash", "filter": narrowing, "page": narrowing.page}
+    context = {
+        "section": "stash",
+        "filter": narrowing,
+        "page": narrowing.page,
+        "units": default_unit(request.user),
+    }
     return render(request, "stash/movements.html", context)
 
 

@@ -13,7 +13,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from stash.catalogue import fabrics, ledger
 from stash.catalogue.piece_forms import CorrectForm, GiveAwayForm, KeepForm, MeasureForm
+from stash.catalogue.promised import wanted_of
 from stash.context import default_unit
+from stash.fields import with_choices
 from stash.models import Piece
 
 __all__ = ["correct", "give_away", "keep", "measure", "piece"]
@@ -48,11 +50,16 @@ def _forms(request: HttpRequest, found: Piece) -> dict[str, Form]:
 
 
 def _page(request: HttpRequest, found: Piece, **replaced: Form) -> HttpResponse:
+    wants = wanted_of(found.fabric, default_unit(request.user))
     context: dict[str, Any] = {
         "section": "stash",
         "piece": found,
-        "forms": {**_forms(request, found), **replaced},
-        "movements": found.movements.select_related("undone_by").order_by("-pk")[:60],
+        "forms": {
+            name: with_choices(form)
+            for name, form in {**_forms(request, found), **replaced}.items()
+        },
+        "wanted": [wanted for wanted in wants if wanted.piece == found.pk],
+        "movements": list(found.movements.select_related("undone_by").order_by("-pk")[:60]),
     }
     return render(request, "stash/piece.html", context, status=422 if replaced else 200)
 

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from stash.catalogue.filters import PlaceFilter
 from stash.catalogue.place_form import PlaceForm
 from stash.catalogue.places import PlaceError, PlaceInUseError, clear_away, keep_place
+from stash.fields import with_choices
 from stash.models import Place
 
 __all__ = ["clear", "edit", "places"]
@@ -24,7 +25,12 @@ def places(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{form.instance.name} is there now.")
         return redirect("stash:places")
     narrowing = PlaceFilter(request.GET, owner=request.user)
-    context = {"section": "stash", "filter": narrowing, "page": narrowing.page, "form": form}
+    context = {
+        "section": "stash",
+        "filter": narrowing,
+        "page": narrowing.page,
+        "form": with_choices(form),
+    }
     return render(request, "stash/places.html", context)
 
 
@@ -37,7 +43,9 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{place.name} is saved.")
         return redirect("stash:places")
     return render(
-        request, "stash/place_edit.html", {"section": "stash", "place": place, "form": form}
+        request,
+        "stash/place_edit.html",
+        {"section": "stash", "place": place, "form": with_choices(form)},
     )
 
 

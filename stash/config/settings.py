@@ -63,6 +63,7 @@ MIDDLEWARE = [
 ]
 ROOT_URLCONF = "stash.config.urls"
 WSGI_APPLICATION = "stash.config.wsgi.application"
+FORM_RENDERER = "stash.rendering.PageRenderer"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",

@@ -51,6 +51,11 @@ class Search:
     wrong: tuple[str, ...] = ()  # sentences about what was asked and is not understood
 
     @property
+    def is_narrowed(self) -> bool:
+        """Whether anything was asked for."""
+        return bool(self.conditions or self.likeness or self.ticked)
+
+    @property
     def usual_sort(self) -> str:
         """The order of this search while nobody chooses another."""
         return _usual_sort(self.conditions, self.likeness)

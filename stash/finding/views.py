@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from stash.choices import choices_of
 from stash.finding.answers import search_address
 from stash.finding.cards import cards_of
 from stash.finding.conditions import Condition
@@ -50,7 +51,7 @@ def shelf(request: HttpRequest) -> HttpResponse:
         "narrow_free": urlencode([("words", search.words)]),
         "near_words": near_words(search, stash.columns),
         "conditions": _removable(search),
-        "sorts": _sorts(search),
+        "sorts": choices_of(_sorts(search), search.sort),
         "grey": request.GET.get("view") == "grey",
         "saved": stash.searches,
         "is_bare": not len(stash.columns),

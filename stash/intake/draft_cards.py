@@ -9,6 +9,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.db.models import QuerySet
 
+from stash.choices import Choice, choices_of
 from stash.colour.appearance import Appearance
 from stash.colour.references.card_greys import PRINT_ESTIMATED
 from stash.colour.words import describe
@@ -16,8 +17,8 @@ from stash.intake.forms import DraftForm
 from stash.intake.likeness import Likeness, look_alikes
 from stash.intake.sizes import TapSize, tap_sizes
 from stash.lengths import Unit, exact_text
-from stash.models import Draft
-from stash.models.piece import PACK_FORMS
+from stash.models import Draft, Place
+from stash.models.piece import PACK_FORMS, Edge, Form
 from stash.photos.appearance import photo_name, suggested_name
 
 __all__ = ["Card", "Tap", "make_cards", "with_what_cards_show"]
@@ -42,7 +43,16 @@ class Card:
     likeness: Likeness | None
     lender_name: str
     typed: Mapping[str, str]
+    places: Sequence[Choice] = ()
     errors: Mapping[str, Sequence[str]] = field(default_factory=dict)
+
+    @property
+    def forms(self) -> list[Choice]:
+        return choices_of(Form.choices, self.typed["form"])
+
+    @property
+    def edges(self) -> list[Choice]:
+        return choices_of(Edge.choices, self.typed["edge"])
 
     @property
     def notes(self) -> Sequence[str]:
@@ -74,13 +84,19 @@ def with_what_cards_show(drafts: QuerySet[Draft]) -> QuerySet[Draft]:
 
 
 def make_cards(
-    *, owner: User, drafts: Iterable[Draft], units: Unit, wrong: DraftForm | None = None
+    *,
+    owner: User,
+    drafts: Iterable[Draft],
+    units: Unit,
+    places: Iterable[Place] = (),
+    wrong: DraftForm | None = None,
 ) -> list[Card]:
     """Cards for drafts of one person; ``wrong`` is what was typed into a single one in vain."""
+    known = [(str(place.pk), str(place)) for place in places]
     shown = list(drafts)
     alike = look_alikes(owner=owner, drafts=[draft for draft in shown if draft.same_as_id is None])
     sizes = tap_sizes(units)
-    return [_card(draft, alike.get(draft.pk), sizes, units, wrong) for draft in shown]
+    return [_card(draft, alike.get(draft.pk), sizes, units, known, wrong) for draft in shown]
 
 
 def _card(
@@ -88,9 +104,11 @@ def _card(
     likeness: Likeness | None,
     sizes: Sequence[TapSize],
     units: Unit,
+    places: Sequence[tuple[str, str]],
     wrong: DraftForm | None,
 ) -> Card:
     appearance = draft.photo.appearance
+    typed = _sent(wrong) if wrong else _typed(draft, units)
     return Card(
         draft=draft,
         appearance=appearance,
@@ -100,7 +118,8 @@ def _card(
         taps=[Tap(size=size, is_pressed=_is_pressed(draft, size)) for size in sizes],
         likeness=likeness,
         lender_name=photo_name(draft.photo.lender) if draft.photo.lender else "",
-        typed=_sent(wrong) if wrong else _typed(draft, units),
+        typed=typed,
+        places=choices_of(places, typed["place"]),
         errors=_sentences(wrong) if wrong else {},
     )
 

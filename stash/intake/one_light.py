@@ -37,6 +37,11 @@ class InOneLight:
     is_drifting: bool = False
 
     @property
+    def is_empty(self) -> bool:
+        """Whether there is nothing to tell."""
+        return not self.loans and not self.measured and not self.left_out
+
+    @property
     def lenders(self) -> list[Draft]:
         """Each card that lends, once, in the order of the page."""
         return list({loan.lender.pk: loan.lender for loan in self.loans}.values())

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from stash.acts import act_of
 from stash.colour.appearance import Appearance
 from stash.colour.spaces.value import place_by_eye
-from stash.models import Draft, Fabric
+from stash.models import Draft, Fabric, Place
 
 __all__ = ["Placing", "Slot", "clear_draft", "measured_fabrics", "place", "place_draft"]
 
@@ -30,6 +30,13 @@ class Slot:
     darker_than: int | None
     words: str
     neighbour: Fabric | None = None  # the next lighter one, shown after the slot
+
+    @property
+    def lies_in(self) -> Place | None:
+        """Where the neighbour's first piece lies."""
+        pieces = self.neighbour.pieces.all() if self.neighbour is not None else ()
+        first = next(iter(pieces), None)
+        return first.place if first is not None and first.count else None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from stash.catalogue import ledger
 from stash.catalogue.act_form import ActForm
 from stash.context import default_unit
+from stash.fields import with_choices
 from stash.htmx import HtmxRequest
 from stash.intake import acts as intake
 from stash.intake import one_light
@@ -24,7 +25,6 @@ from stash.intake.forms import ChosenForm, DraftForm, TripForm
 from stash.intake.shelving import Shelved, put_on_shelf
 from stash.intake.sizes import tap_sizes
 from stash.models import Draft, Place, ShopTrip
-from stash.models.piece import Edge, Form
 from stash.photos.appearance import photo_name
 from stash.photos.rereading import acts as rereading
 from stash.photos.store import StoreBusy
@@ -56,8 +56,8 @@ def add(request: HtmxRequest) -> HttpResponse:
     )
     context = {
         "section": "add",
-        "form": form,
-        "trips": trips[:_MAX_TRIPS],
+        "form": with_choices(form),
+        "trips": list(trips[:_MAX_TRIPS]),
         "outdated": rereading.outdated(user).count(),
     }
     return render(request, "stash/intake/add.html", context)
@@ -94,7 +94,7 @@ def trip_page(
         "section": "add",
         "trip": trip,
         "one_light": one_light.look(trip),
-        "settings_form": settings_form or TripForm(user=user, units=units, trip=trip),
+        "settings_form": with_choices(settings_form or TripForm(user=user, units=units, trip=trip)),
         "refused": refused or [],
         "max_bytes": settings.PHOTO_MAX_BYTES,
         "shelved": [draft for draft in drafts if draft.piece_id is not None],
@@ -108,13 +108,13 @@ def cards_context(
     user: Any, trip: ShopTrip, waiting: list[Draft], wrong: DraftForm | None = None
 ) -> dict[str, Any]:
     units = default_unit(user)
-    cards = make_cards(owner=user, drafts=waiting, units=units, wrong=wrong)
+    places = list(Place.objects.owned_by(user))
+    cards = make_cards(owner=user, drafts=waiting, units=units, places=places, wrong=wrong)
     return {
         "cards": cards,
+        "units": units,
+        "places": places,
         "sizes": tap_sizes(units),
-        "forms": Form.choices,
-        "edges": Edge.choices,
-        "places": list(Place.objects.owned_by(user)),
         **summary(trip, waiting),
     }
 

@@ -203,6 +203,44 @@ class Fabric(models.Model):
         return (self.far_l, self.far_a, self.far_b)
 
     @property
+    def has_value(self) -> bool:
+        return self.value is not None
+
+    @property
+    def has_sure_value(self) -> bool:
+        """Whether its value was measured beside a reference or placed by hand."""
+        return self.has_value and not self.is_estimate
+
+    @property
+    def takes_value_by_hand(self) -> bool:
+        """Whether a value by eye helps: there is none, a guess, or one placed before."""
+        return self.is_estimate or not self.has_value or self.value_by_hand
+
+    @property
+    def has_contrast(self) -> bool:
+        return self.contrast is not None
+
+    @property
+    def has_several_colours(self) -> bool:
+        return len(self.palette) > 1
+
+    @property
+    def has_direction(self) -> bool:
+        return self.direction != Direction.NONE
+
+    @property
+    def is_unknown_if_washed(self) -> bool:
+        return self.prewashed is None
+
+    @property
+    def has_shrinkage(self) -> bool:
+        return self.shrink_length is not None or self.shrink_width is not None
+
+    @property
+    def bleeds(self) -> bool:
+        return self.bleed == Bleed.BLEEDS
+
+    @property
     def is_estimate(self) -> bool:
         """Whether the value comes from a bare photo and nothing made it trustworthy."""
         return self.value is not None and self.reference == "none" and not self.value_by_hand

@@ -46,6 +46,10 @@ class ShopTrip(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("stash:trip", args=[self.pk])
 
+    @property
+    def is_yardage(self) -> bool:
+        return self.form == Form.YARDAGE
+
 
 class Draft(models.Model):
     """One photo on its way to the shelf; it becomes a fabric with a piece and a movement."""
@@ -100,6 +104,19 @@ class Draft(models.Model):
 
     def __str__(self) -> str:
         return self.name or f"draft {self.pk}"
+
+    @property
+    def is_several(self) -> bool:
+        return self.count > 1
+
+    @property
+    def has_value_by_eye(self) -> bool:
+        return self.value_by_eye is not None
+
+    @property
+    def is_another_piece(self) -> bool:
+        """Whether it went on the shelf as one more piece of a fabric that was there."""
+        return self.same_as_id == self.fabric_id
 
     @property
     def lacks(self) -> str:

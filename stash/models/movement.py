@@ -66,6 +66,11 @@ class Movement(models.Model):
         return f"{self.kind} on {self.at:%Y-%m-%d}"
 
     @property
+    def is_undoing(self) -> bool:
+        """Whether it took another one back."""
+        return self.kind == Kind.UNDONE
+
+    @property
     def undone_by_or_none(self) -> Movement | None:
         """The row that took this one back, if any."""
         return getattr(self, "undone_by", None)

@@ -118,6 +118,46 @@ class Piece(models.Model):
         return bool(self.fabric.prewashed if self.washed is None else self.washed)
 
     @property
+    def is_unknown_if_washed(self) -> bool:
+        """Whether neither the piece nor its fabric says."""
+        return self.washed is None and self.fabric.prewashed is None
+
+    @property
+    def knows_motif_across(self) -> bool:
+        return self.motif_across is not None
+
+    @property
+    def knows_motif_along(self) -> bool:
+        return self.motif_along is not None
+
+    @property
+    def is_several(self) -> bool:
+        """Whether more than one of the same size lies together."""
+        return self.count > 1
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether its count is worth a word: not exactly one."""
+        return self.count != 1
+
+    @property
+    def is_yardage(self) -> bool:
+        return self.form == Form.YARDAGE
+
+    @property
+    def is_all_free(self) -> bool:
+        """Whether nothing of its length is promised or kept back."""
+        return self.available_length == self.length
+
+    @property
+    def has_straight_edges(self) -> bool:
+        return self.edge == Edge.STRAIGHT
+
+    @property
+    def has_price(self) -> bool:
+        return self.price is not None
+
+    @property
     def available_length(self) -> int:
         """What is neither promised nor kept back, along the length of one."""
         return max(0, self.length - self.keep_back - self.promised_length) if self.count else 0

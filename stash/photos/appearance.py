@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from stash.colour.appearance import Appearance
 from stash.colour.words import describe
 from stash.models import Fabric, Photo
+from stash.models.fabric import Reference
 
-__all__ = ["APPEARANCE_FIELDS", "copy_reading", "photo_name", "show_reading", "suggested_name"]
+__all__ = [
+    "APPEARANCE_FIELDS",
+    "copy_reading",
+    "photo_name",
+    "reference_words",
+    "show_reading",
+    "suggested_name",
+    "was_estimate",
+]
 
 APPEARANCE_FIELDS = (
     "far_l",
@@ -71,3 +83,13 @@ def photo_name(photo: Photo) -> str:
         return photo.fabric.name
     draft = getattr(photo, "draft", None)
     return (draft.name if draft else "") or suggested_name(photo.appearance)
+
+
+def reference_words(reference: str) -> str:
+    """What stood beside the cloth in the photo, in words."""
+    return "no reference" if reference == Reference.NONE else str(Reference(reference).label)
+
+
+def was_estimate(reading: Mapping[str, Any]) -> bool:
+    """Whether a stored reading had no reference."""
+    return bool(reading["reference"] == Reference.NONE)

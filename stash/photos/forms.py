@@ -54,6 +54,18 @@ _POINTS = {
 }
 
 
+#: What may show the light, and the sizes of a sheet, as a form offers them.
+MARKS = (
+    ("", "found by itself"),
+    ("grey_point", "a grey card, at one point"),
+    ("paper_point", "white paper, at one point"),
+    ("paper_corners", "a sheet of white paper, by its four corners"),
+    ("chart_corners", "a colour chart, by its four corners"),
+    ("none", "nothing: read the bare photo"),
+)
+SHEET_CHOICES = (("", "not known"), *((key, label) for key, label, _ in SHEETS))
+
+
 class ReadingForm(forms.Form):
     """The part that is fabric, in percent of the picture, and the references pointed at."""
 
@@ -61,21 +73,10 @@ class ReadingForm(forms.Form):
     top = _fraction("Top edge")
     right = _fraction("Right edge")
     bottom = _fraction("Bottom edge")
-    mark = forms.ChoiceField(
-        choices=[
-            ("", "found by itself"),
-            ("grey_point", "a grey card, at one point"),
-            ("paper_point", "white paper, at one point"),
-            ("paper_corners", "a sheet of white paper, by its four corners"),
-            ("chart_corners", "a colour chart, by its four corners"),
-            ("none", "nothing: read the bare photo"),
-        ],
-        required=False,
-        label="What shows the light",
-    )
+    mark = forms.ChoiceField(choices=MARKS, required=False, label="What shows the light")
     points = forms.CharField(max_length=200, required=False)
     sheet = forms.ChoiceField(
-        choices=[("", "not known"), *((key, label) for key, label, _ in SHEETS)],
+        choices=SHEET_CHOICES,
         required=False,
         label="Size of the sheet, which gives the scale",
     )

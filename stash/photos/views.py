@@ -15,13 +15,14 @@ from django.utils.cache import get_conditional_response
 from django.utils.dateparse import parse_datetime
 from django.views.decorators.http import require_http_methods, require_safe
 
+from stash.choices import choices_of
 from stash.colour.appearance import Appearance
 from stash.colour.reading import READING_VERSION
 from stash.colour.references.card import PAGES, card_pdf
 from stash.models import Photo
 from stash.photos import acts as photos
 from stash.photos import store as photo_store
-from stash.photos.forms import SHEETS, ReadingForm
+from stash.photos.forms import MARKS, SHEET_CHOICES, SHEETS, ReadingForm
 from stash.photos.own_row import own_row
 
 __all__ = ["photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
@@ -128,16 +129,23 @@ def _read_again(request: HttpRequest, row: Photo, form: ReadingForm) -> None:
 def _reading_context(row: Photo, form: ReadingForm) -> dict[str, Any]:
     appearance = row.appearance
     draft = getattr(row, "draft", None)
+    typed = _typed(row, form, appearance)
+    notes = appearance.notes if appearance else ()
     return {
         "section": "add" if row.fabric is None else "stash",
         "photo": row,
-        "draft": draft,
+        "waiting_draft": draft if draft is not None and draft.piece_id is None else None,
+        "is_other_photo": row.fabric is not None and row.fabric.main_photo_id != row.pk,
+        # What lent its light is told with its name.
+        "notes": notes[1:] if row.lender else notes,
         "appearance": appearance,
         "is_outdated": row.reading_version < READING_VERSION,
         "frame": appearance.region.box(row.width, row.height) if appearance else None,
         "grip": max(row.width, row.height) / 55,
         "form": form,
-        "typed": _typed(row, form, appearance),
+        "typed": typed,
+        "marks": choices_of(MARKS, typed["mark"]),
+        "sheets": choices_of(SHEET_CHOICES, typed["sheet"]),
         "earlier": [
             {
                 "appearance": Appearance.from_dict(earlier["reading"]),

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import template
 from django.contrib.messages.storage.base import Message
@@ -18,8 +18,10 @@ from stash.amounts import amount_left, describe_change
 from stash.colour.spaces.cielab import lab_to_srgb_hex
 from stash.colour.words import describe
 from stash.lengths import CM, INCH, METRE, YARD, Unit, format_length
-from stash.models import Fabric, Movement
 from stash.photos.cloth.cut import cut_mark
+
+if TYPE_CHECKING:
+    from stash.models import Fabric, Movement
 
 register = template.Library()
 

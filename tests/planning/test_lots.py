@@ -65,7 +65,7 @@ def promised(part: Part, *pieces: Piece) -> None:
 
 
 def said(part: Part) -> str:
-    return " ".join(lot_warnings([part]).get(part.pk, ()))
+    return " ".join(sentence for _, told in lot_warnings([part]) for sentence in told)
 
 
 @pytest.mark.parametrize(
@@ -155,4 +155,4 @@ def test_pages_show_the_warning_and_a_part_not_needed_is_left_out(owner: User, p
     for page in (part.get_absolute_url(), part.project.get_absolute_url()):
         assert "May not match" in client.get(page).content.decode()
     part.not_needed = True
-    assert lot_warnings([part]) == {}
+    assert lot_warnings([part]) == []

@@ -17,7 +17,7 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 # its own floor or above; all of projects stands on all of the stash.
 FLOORS = """
     stash: lengths
-    stash: addresses colour htmx system text
+    stash: addresses choices colour htmx rendering system text
     stash: fields
     stash: migrations models
     stash: acts amounts context narrowing watching

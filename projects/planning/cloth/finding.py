@@ -1,4 +1,4 @@
-"""What finding asks of projects: whether pieces yield cuts, and which fabrics a project has."""
+"""What the stash asks of projects: what pieces yield, their fabrics, what is set aside."""
 
 from __future__ import annotations
 
@@ -7,10 +7,12 @@ from functools import lru_cache
 from typing import Any
 
 from projects.cutting.shapes import SECOND_OF_WORK, Cut, CuttingError, Limits, Piece
-from projects.models import Part
+from projects.models import Part, Promise
+from stash.catalogue.promised import Promised
+from stash.models import Fabric
 from stash.text import fold
 
-__all__ = ["fabrics_by_project", "pieces_cover"]
+__all__ = ["fabrics_by_project", "pieces_cover", "promised_of_fabric"]
 
 # Cloth that a plan is not found for with so little work is not promised to anybody in a search.
 _WORK = SECOND_OF_WORK // 2
@@ -66,3 +68,23 @@ def fabrics_by_project(owner: Any) -> Mapping[str, frozenset[int]]:
     for name, *keys in parts.values_list("project__name", "fabrics", "promises__piece__fabric"):
         found.setdefault(fold(name), set()).update(key for key in keys if key is not None)
     return {name: frozenset(keys) for name, keys in found.items()}
+
+
+def promised_of_fabric(fabric: Fabric) -> list[Promised]:
+    """What of a fabric is set aside, by project and part."""
+    promises = (
+        Promise.objects.filter(piece__fabric=fabric)
+        .select_related("part__project", "piece__fabric")
+        .order_by("part__project__name", "part__position", "pk")
+    )
+    return [
+        Promised(
+            piece=promise.piece,
+            count=promise.count,
+            length=promise.length,
+            part=promise.part.name,
+            address=promise.part.get_absolute_url(),
+            project=promise.part.project.name,
+        )
+        for promise in promises
+    ]

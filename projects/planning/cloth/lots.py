@@ -40,22 +40,23 @@ class _Read:
 _Purchase = tuple[str, ...]
 
 
-def lot_warnings(parts: Iterable[Part]) -> dict[int, tuple[str, ...]]:
-    """Return sentences for each part that has any, by the part's key; four queries in all."""
+def lot_warnings(parts: Iterable[Part]) -> list[tuple[Part, tuple[str, ...]]]:
+    """Return the parts that have any, each with its sentences; four queries in all."""
     asked = [part for part in parts if not part.not_needed]
     keys = [part.pk for part in asked]
     chosen = _chosen_fabrics(keys)
     pieces = _pieces_of(keys, chosen)
     readings = _readings({piece.fabric_id for held, _ in pieces.values() for piece in held})
-    found = {}
-    for key in keys:
+    found = []
+    for part in asked:
+        key = part.pk
         held, is_promised = pieces.get(key, ((), False))
         sentences = [
             *_of_purchases(held, readings, is_promised=is_promised),
             *_of_fabrics(chosen.get(key, ())),
         ]
         if sentences:
-            found[key] = tuple(sentences)
+            found.append((part, tuple(sentences)))
     return found
 
 

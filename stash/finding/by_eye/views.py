@@ -14,6 +14,7 @@ from django.urls import reverse
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST, require_safe
 
+from stash.choices import choices_of
 from stash.colour.picture.photo import PhotoError
 from stash.colour.spaces.relations import RELATIONS
 from stash.fields import OneOfField
@@ -39,6 +40,8 @@ from stash.photos.store import StoreBusy, decoding_turn
 from stash.photos.uploads import UploadError, check_body, one_photo
 
 __all__ = ["goes_with", "like_photo"]
+
+_FIRST_LAID = 8
 
 
 class GoesWithForm(forms.Form):
@@ -119,17 +122,22 @@ def goes_with(request: HttpRequest) -> HttpResponse:
     ]
     context = {
         "section": "stash",
+        "several_chosen": len(keys) > 1,
         "chosen": _in_order(Fabric.objects.owned_by(request.user).in_bulk(keys), keys),
         "keys": keys,
         "fabrics": fabrics,
+        "first_fabrics": fabrics[:_FIRST_LAID],
         "page": page,
-        "asked": asked,
         "words": search.words,
         "misses": found.misses,
         "wrong": [*sentences(form), *search.wrong, *filter(None, [wrong_page])],
-        "contrasts": [(key, label) for key, (label, _, _) in CONTRASTS.items()],
-        "relations": [(key, label) for key, (label, _, _) in RELATIONS.items()],
-        "sides": SIDES.items(),
+        "contrasts": choices_of(
+            [(key, label) for key, (label, _, _) in CONTRASTS.items()], asked["contrast"]
+        ),
+        "relations": choices_of(
+            [(key, label) for key, (label, _, _) in RELATIONS.items()], asked["relation"]
+        ),
+        "sides": choices_of(SIDES.items(), asked["side"]),
         "most": MOST_CHOSEN,
     }
     return render(request, "stash/goes_with.html", context)

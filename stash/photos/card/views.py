@@ -100,12 +100,14 @@ def calibrate_by_hand(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
         if done:
             messages.success(request, " ".join(notes))
             return redirect("stash:card_calibrate")
+    mark = form.data.get("mark", "grey_point") if form.is_bound else "grey_point"
     context = {
         "section": "add",
         "photo": photo,
         "form": form,
         "notes": notes,
-        "mark": form.data.get("mark", "grey_point") if form.is_bound else "grey_point",
+        "is_grey_card": mark == "grey_point",
+        "is_chart": mark == "chart_corners",
         "points": form.data.get("points", "") if form.is_bound else "",
         "grip": max(photo.width, photo.height) / 55,
     }
