@@ -1,8 +1,10 @@
 // The table under a finger: prints slide under their patches, and patches can have true size.
 // Everything here also goes by the page's forms; this only answers faster.
 
+import { arrowStep } from "../stash/arrows.js";
 import { freshKey } from "../stash/keys.js";
 import { isMeasured, pixelsPerMm, read, write } from "./scale.js";
+import { shownScale, slidTo } from "./sliding.js";
 
 const SIZE = "clothlight-audition-size";
 const KEY_STEP = 2; // millimetres
@@ -69,19 +71,13 @@ function printsOf(patch) {
   return patch.closest("svg").querySelectorAll(`pattern[data-place="${patch.dataset.place}"]`);
 }
 
-
-function shownScale(svg) {
-  // The drawing keeps its proportions inside its box, so the tighter side tells the scale.
-  const box = svg.getBoundingClientRect(), view = svg.viewBox.baseVal;
-  return Math.max(view.width / box.width, view.height / box.height);
-}
-
 document.addEventListener("pointerdown", (event) => {
   const patch = patchAt(event);
   if (!patch || event.button !== 0) return;
   if (event.pointerType === "touch" && !patch.hasAttribute("aria-current")) return;
+  const svg = patch.closest("svg");
   slide = {
-    patch, x: event.clientX, y: event.clientY, scale: shownScale(patch.closest("svg")), right: 0, down: 0, moving: false,
+    patch, x: event.clientX, y: event.clientY, scale: shownScale(svg.viewBox.baseVal, svg.getBoundingClientRect()), right: 0, down: 0, moving: false,
     prints: [...printsOf(patch)].map((print) => [print, print.getAttribute("patternTransform")]),
   };
 });
@@ -93,16 +89,12 @@ document.addEventListener("pointermove", (event) => {
   slide.moving = true;
   slide.patch.classList.add("sliding");
   [slide.right, slide.down] = [x * slide.scale, y * slide.scale];
-  for (const [print, place] of slide.prints) print.setAttribute("patternTransform", moved(slide, place));
+  for (const [print, place] of slide.prints) print.setAttribute("patternTransform", slidTo(slide, place));
 });
 
 // A finger on the picked patch slides its print; everywhere else it scrolls the page.
 function holdPage(event) {
   if (slide) event.preventDefault();
-}
-
-function moved({ right, down }, place) {
-  return `translate(${right.toFixed(3)} ${down.toFixed(3)}) ${place}`;
 }
 
 function letGo(event) {
@@ -129,12 +121,11 @@ document.addEventListener("dragstart", (event) => { if (event.target.closest?.("
 
 document.addEventListener("keydown", (event) => {
   const patch = event.target.closest?.("a.patch");
-  const step = event.shiftKey ? 5 * KEY_STEP : KEY_STEP;
-  const way = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] }[event.key];
+  const way = arrowStep(event.key, event.shiftKey ? 5 * KEY_STEP : KEY_STEP);
   if (!patch || !way || patch.closest("svg").dataset.slides !== "yes") return;
   event.preventDefault();
   const [right, down] = way;
-  for (const print of printsOf(patch)) print.setAttribute("patternTransform", moved({ right, down }, print.getAttribute("patternTransform")));
+  for (const print of printsOf(patch)) print.setAttribute("patternTransform", slidTo({ right, down }, print.getAttribute("patternTransform")));
   if (waiting.place !== patch.dataset.place) sendWaiting();
   waiting.place = patch.dataset.place;
   waiting.right += right;

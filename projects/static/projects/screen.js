@@ -1,10 +1,9 @@
 // An outline is stretched until it fits a card or a ruler held against the screen.
 
+import { RULERS, cardOn, marksOf } from "./gauge.js";
 import { forgetMeasure, isMeasured, keepMeasure, pixelsPerMm } from "./scale.js";
 
 const NS = "http://www.w3.org/2000/svg";
-const CARD = [85.6, 53.98]; // ISO/IEC 7810, size ID-1, millimetres
-const RULERS = { cm: [50, 10, "cm"], in: [50.8, 25.4, "in"] }; // length, mark every, unit
 const HELP = {
   card: "Hold the card flat against the screen and change the outline until both edges meet.",
   cm: "Hold the ruler against the screen and change the line until it is 5 cm long.",
@@ -34,10 +33,7 @@ function draw() {
 }
 
 function drawCard(scale) {
-  // A narrow screen takes the card upright, on its short side.
-  const room = svg.parentElement.clientWidth;
-  const upright = CARD[0] * scale + 2 > room;
-  const [wide, high] = (upright ? [CARD[1], CARD[0]] : CARD).map((mm) => mm * scale);
+  const { wide, high, upright } = cardOn(svg.parentElement.clientWidth, scale);
   size(wide, high);
   shape("rect", { class: "edge", x: 0.5, y: 0.5, width: wide - 1, height: high - 1, rx: 3.18 * scale });
   shape("text", { x: wide / 2, y: high / 2 }, upright ? "53.98 mm across" : "85.60 mm across");
@@ -47,7 +43,7 @@ function drawRuler(scale, length, step, unit) {
   const wide = length * scale;
   size(wide, 56);
   shape("rect", { class: "edge", x: 0.5, y: 0.5, width: wide - 1, height: 55 });
-  for (let at = step; at < length - 0.01; at += step) shape("path", { d: `M${at * scale} 0V22`, stroke: "#1f1f1f" });
+  for (const at of marksOf(length, step)) shape("path", { d: `M${at * scale} 0V22`, stroke: "#1f1f1f" });
   shape("text", { x: wide / 2, y: 44 }, `${Math.round(length / step)} ${unit}`);
 }
 

@@ -1,6 +1,8 @@
 // The layout under a finger and a keyboard: the second square that is chosen is swapped at once,
 // and arrow keys walk over the squares.
 
+import { arrowStep } from "../stash/arrows.js";
+
 const boxes = () => [...document.querySelectorAll(".laid input[name=square]")];
 
 document.addEventListener("change", (event) => {
@@ -13,10 +15,10 @@ document.addEventListener("change", (event) => {
 document.addEventListener("keydown", (event) => {
   if (!event.target.matches(".laid input[name=square]")) return;
   const columns = document.querySelector(".laid tr").cells.length;
-  const step = { ArrowRight: 1, ArrowLeft: -1, ArrowDown: columns, ArrowUp: -columns }[event.key];
-  if (!step) return;
+  const way = arrowStep(event.key, 1, columns);
+  if (!way) return;
   const all = boxes();
-  const next = all[all.indexOf(event.target) + step];
+  const next = all[all.indexOf(event.target) + way[0] + way[1]];
   if (next) { event.preventDefault(); next.focus(); }
 });
 

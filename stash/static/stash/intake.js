@@ -2,9 +2,9 @@
 // What arrived is on the server; leaving the page loses only what was still on its way.
 
 import { freshKey } from "./keys.js";
+import { outcome, pauseAfter, told, tooLarge } from "./sending.js";
 
 const IN_FLIGHT = 2;
-const PAUSES = [1500, 5000, 12000];
 const form = document.getElementById("sending");
 const list = document.getElementById("sending-list");
 const sum = document.getElementById("sending-sum");
@@ -46,22 +46,13 @@ function next() {
 }
 
 function say() {
-  const open = flying + waiting.length;
   const stuck = list.querySelectorAll(".sending-refused").length;
-  const parts = [];
-  if (open) parts.push(`${open} still to send`);
-  if (arrived) parts.push(`${arrived} arrived`);
-  if (known) parts.push(`${known} had been sent before`);
-  if (stuck) parts.push(`${stuck} not taken, see below`);
-  sum.textContent = parts.length ? `${parts.join(", ")}.` : "";
+  sum.textContent = told({ open: flying + waiting.length, arrived, known, stuck });
 }
 
 function send(row) {
-  if (row.file.size > maxBytes) {
-    const megabytes = Math.round(row.file.size / 1048576);
-    refuse(row, `The file has ${megabytes} MB; photos may have 25 MB at most.`, false);
-    return;
-  }
+  const why = tooLarge(row.file.size, maxBytes);
+  if (why) { refuse(row, why, false); return; }
   flying += 1;
   row.tries += 1;
   row.said.textContent = "is being sent";
@@ -89,31 +80,19 @@ function send(row) {
 
 function answered(row, request) {
   const answer = request.response;
-  if (request.status < 300 && answer) {
-    if (answer.is_new) arrived += 1; else known += 1;
-    row.item.remove();
-    for (const card of answer.cards) show(card);
-    fill(document.getElementById("trip-summary"), answer.summary);
-  } else if (request.status === 503) {
-    again(row, sentence(answer, "The site is busy."));
-  } else if (request.status === 401) {
-    refuse(row, "You have been signed out; sign in and send it again.", true);
-  } else if (request.status === 413) {
-    refuse(row, sentence(answer, "The file is too large; photos may have 25 MB at most."), false);
-  } else if (answer && answer.refused && answer.refused.length) {
-    refuse(row, answer.refused[0].why, request.status >= 500);
-  } else {
-    refuse(row, sentence(answer, "The site could not take it just now."), true);
+  const { isTaken, again: when, why } = outcome(request.status, answer);
+  if (!isTaken) {
+    if (when === "later") again(row, why); else refuse(row, why, when === "press");
+    return;
   }
-}
-
-function sentence(answer, otherwise) {
-  if (answer && answer.refused && answer.refused.length) return answer.refused[0].why;
-  return answer && answer.error ? answer.error : otherwise;
+  if (answer.is_new) arrived += 1; else known += 1;
+  row.item.remove();
+  for (const card of answer.cards) show(card);
+  fill(document.getElementById("trip-summary"), answer.summary);
 }
 
 function again(row, why) {
-  const pause = PAUSES[row.tries - 1];
+  const pause = pauseAfter(row.tries);
   if (pause === undefined) { refuse(row, why, true); return; }
   row.bar.value = 0;
   row.said.textContent = `${why} Trying again soon.`;
@@ -187,14 +166,14 @@ if (window.matchMedia("(pointer: coarse)").matches) {
 const zone = form.closest("section");
 for (const kind of ["dragenter", "dragover"]) {
   document.addEventListener(kind, (event) => {
-    if (!event.dataTransfer || !event.dataTransfer.types.includes("Files")) return;
+    if (!event.dataTransfer?.types.includes("Files")) return;
     event.preventDefault();
     zone.classList.add("drop-over");
   });
 }
 document.addEventListener("dragleave", (event) => { if (!event.relatedTarget) zone.classList.remove("drop-over"); });
 document.addEventListener("drop", (event) => {
-  if (!event.dataTransfer || !event.dataTransfer.files.length) return;
+  if (!event.dataTransfer?.files.length) return;
   event.preventDefault();
   zone.classList.remove("drop-over");
   choose(event.dataTransfer.files);

@@ -1,44 +1,32 @@
 // Moving about the stash map, and a box on it that becomes a search.
 
+import { bounded, boxBetween, movedBy, placeIn, wordsOfBox, zoomed } from "./view_box.js";
+
 const map = document.getElementById("map");
 const mark = document.getElementById("map-mark");
 const boxed = document.getElementById("map-box");
 const whole = map.getAttribute("viewBox").split(" ").map(Number);
 let view = [...whole];
 
-function show([x, y, width, height]) {
-  const w = Math.min(Math.max(width, whole[2] / 12), whole[2]);
-  const h = w * whole[3] / whole[2];
-  view = [
-    Math.min(Math.max(x, whole[0]), whole[0] + whole[2] - w),
-    Math.min(Math.max(y, whole[1]), whole[1] + whole[3] - h), w, h,
-  ];
+function show(wanted) {
+  view = wanted;
   map.setAttribute("viewBox", view.join(" "));
 }
 
-function zoom(factor, at = [view[0] + view[2] / 2, view[1] + view[3] / 2]) {
-  const width = Math.min(Math.max(view[2] / factor, whole[2] / 12), whole[2]);
-  const scale = width / view[2];
-  show([at[0] - (at[0] - view[0]) * scale, at[1] - (at[1] - view[1]) * scale, width, 0]);
-}
+const zoom = (factor, at) => show(zoomed(view, whole, factor, at));
+const move = (right, down) => show(movedBy(view, whole, right, down));
 
 const steps = {
-  in: () => zoom(1.5), out: () => zoom(1 / 1.5), all: () => show(whole),
-  left: () => show([view[0] - view[2] / 4, view[1], view[2], 0]),
-  right: () => show([view[0] + view[2] / 4, view[1], view[2], 0]),
-  up: () => show([view[0], view[1] - view[3] / 4, view[2], 0]),
-  down: () => show([view[0], view[1] + view[3] / 4, view[2], 0]),
+  in: () => zoom(1.5), out: () => zoom(1 / 1.5), all: () => show(bounded(whole, whole)),
+  left: () => move(-view[2] / 4, 0), right: () => move(view[2] / 4, 0),
+  up: () => move(0, -view[3] / 4), down: () => move(0, view[3] / 4),
 };
 for (const button of document.querySelectorAll("[data-map]")) {
   button.addEventListener("click", () => steps[button.dataset.map]());
 }
 
 function onMap(event) {
-  const frame = map.getBoundingClientRect();
-  return [
-    view[0] + (event.clientX - frame.left) / frame.width * view[2],
-    view[1] + (event.clientY - frame.top) / frame.height * view[3],
-  ];
+  return placeIn(view, map.getBoundingClientRect(), event.clientX, event.clientY);
 }
 
 map.addEventListener("wheel", (event) => {
@@ -70,18 +58,14 @@ map.addEventListener("pointermove", (event) => {
     dragged = true;
     const here = onMap(event);
     if (boxed.checked) draw(start, here);
-    else show([view[0] + start[0] - here[0], view[1] + start[1] - here[1], view[2], 0]);
+    else move(start[0] - here[0], start[1] - here[1]);
     return;
   } else return;
   fingers.set(event.pointerId, event);
 });
 
 function draw(from, to) {
-  const corner = [Math.min(from[0], to[0]), Math.min(from[1], to[1])];
-  mark.setAttribute("x", corner[0]);
-  mark.setAttribute("y", corner[1]);
-  mark.setAttribute("width", Math.abs(to[0] - from[0]));
-  mark.setAttribute("height", Math.abs(to[1] - from[1]));
+  for (const [name, number] of Object.entries(boxBetween(from, to))) mark.setAttribute(name, number);
   mark.setAttribute("visibility", "visible");
 }
 
@@ -95,16 +79,8 @@ map.addEventListener("pointercancel", lift);
 map.addEventListener("click", (event) => { if (dragged) event.preventDefault(); }, true);
 map.addEventListener("dragstart", (event) => event.preventDefault());
 
-// The box in words of the search box; the map is 1000 wide, neutrals left of the hues.
 function ask(from, to) {
-  const hues = Number(map.dataset.huesFrom) + 10;
-  const angle = (x) => Math.round(Math.min(Math.max((x - hues) / (990 - hues) * 360, 0), 360));
-  const value = (y) => Math.min(Math.max(10 * (1 - y / 600), 0), 10).toFixed(1);
-  const [left, right] = [from[0], to[0]].sort((a, b) => a - b);
-  const [top, bottom] = [from[1], to[1]].sort((a, b) => a - b);
-  const words = [`value ${value(bottom)} to ${value(top)}`];
-  if (right < hues - 10) words.push("neutral");
-  else if (left >= hues - 10) words.push(`hue ${angle(left)} to ${angle(right)}`);
+  const words = wordsOfBox(from, to, Number(map.dataset.huesFrom));
   const asked = [map.dataset.words, ...words].filter(Boolean).join(" ");
   const go = document.getElementById("map-go");
   const address = new URL(map.dataset.shelf, location.href);

@@ -1,39 +1,29 @@
 // The frame around the cloth and the points of a card, drawn over the photo. The number fields
 // hold the truth; dragging, arrow keys and typing all go through them.
 
+import { arrowStep } from "./arrows.js";
+import { clamp, cornerMoved, frameBetween, frameMoved, isInside, pointsWanted, readPoints, tapHelp, withPoint, writePoints } from "./frame.js";
+
 const svg = document.querySelector("#look svg");
 const form = document.getElementById("look-form");
 const width = svg.viewBox.baseVal.width;
 const height = svg.viewBox.baseVal.height;
 const grip = Number(svg.dataset.grip);
 const NS = "http://www.w3.org/2000/svg";
-const LEAST = 1;
 const CORNERS = [["left", "top"], ["right", "top"], ["right", "bottom"], ["left", "bottom"]];
 const WORDS = { left: "left", top: "top", right: "right", bottom: "bottom" };
 
 const edges = () => Object.fromEntries(Object.keys(WORDS).map((name) => [name, Number(form.elements[name].value || 0)]));
-const clamp = (number, low, high) => Math.min(high, Math.max(low, number));
 const markKind = () => form.elements.mark.value;
-const wantedPoints = () => ({ grey_point: 1, paper_point: 1, chart_corners: 4, paper_corners: 4 })[markKind()] || 0;
+const wantedPoints = () => pointsWanted(markKind());
+const points = () => readPoints(form.elements.points.value);
 
 function setEdges(wanted) {
   for (const [name, number] of Object.entries(wanted)) form.elements[name].value = clamp(number, 0, 100).toFixed(1);
   draw();
 }
 
-function moveCorner([across, down], x, y) {
-  const now = edges();
-  const wanted = {};
-  wanted[across] = across === "left" ? Math.min(x, now.right - LEAST) : Math.max(x, now.left + LEAST);
-  wanted[down] = down === "top" ? Math.min(y, now.bottom - LEAST) : Math.max(y, now.top + LEAST);
-  setEdges(wanted);
-}
-
-function moveFrame(from, dx, dy) {
-  const x = clamp(dx, -from.left, 100 - from.right);
-  const y = clamp(dy, -from.top, 100 - from.bottom);
-  setEdges({ left: from.left + x, right: from.right + x, top: from.top + y, bottom: from.bottom + y });
-}
+const moveCorner = (corner, x, y) => setEdges(cornerMoved(edges(), corner, x, y));
 
 // --- drawing ---
 
@@ -50,9 +40,7 @@ const grips = CORNERS.map((corner) => {
 });
 
 function keyed(event, corner) {
-  const step = event.shiftKey ? 5 : 1;
-  const moves = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] };
-  const move = moves[event.key];
+  const move = arrowStep(event.key, event.shiftKey ? 5 : 1);
   if (!move) return;
   event.preventDefault();
   const now = edges();
@@ -73,10 +61,6 @@ function draw() {
     circle.setAttribute("cy", now[corner[1]] * height / 100);
   }
   drawMarks();
-}
-
-function points() {
-  return form.elements.points.value.split(/\s+/).map((pair) => pair.split(",").map(Number)).filter((pair) => pair.length === 2 && pair.every(Number.isFinite));
 }
 
 function drawMarks() {
@@ -108,8 +92,7 @@ svg.addEventListener("pointerdown", (event) => {
   if (wantedPoints()) { addPoint(x, y); return; }
   const held = grips.find(({ circle }) => circle === event.target);
   const now = edges();
-  const inside = x > now.left && x < now.right && y > now.top && y < now.bottom;
-  drag = held ? { corner: held.corner } : inside ? { from: now, x, y } : { start: [x, y] };
+  drag = held ? { corner: held.corner } : isInside(now, x, y) ? { from: now, x, y } : { start: [x, y] };
   svg.setPointerCapture(event.pointerId);
 });
 
@@ -117,28 +100,22 @@ svg.addEventListener("pointermove", (event) => {
   if (!drag) return;
   const [x, y] = at(event);
   if (drag.corner) moveCorner(drag.corner, x, y);
-  else if (drag.from) moveFrame(drag.from, x - drag.x, y - drag.y);
-  else if (Math.abs(x - drag.start[0]) > LEAST && Math.abs(y - drag.start[1]) > LEAST) {
-    setEdges({ left: Math.min(x, drag.start[0]), right: Math.max(x, drag.start[0]), top: Math.min(y, drag.start[1]), bottom: Math.max(y, drag.start[1]) });
+  else if (drag.from) setEdges(frameMoved(drag.from, x - drag.x, y - drag.y));
+  else {
+    const frame = frameBetween(drag.start, x, y);
+    if (frame) setEdges(frame);
   }
 });
 for (const kind of ["pointerup", "pointercancel"]) svg.addEventListener(kind, () => { drag = null; });
 
 function addPoint(x, y) {
-  const before = points();
-  const kept = before.length < wantedPoints() ? before : [];
-  form.elements.points.value = [...kept, [x, y]].map(([px, py]) => `${px.toFixed(1)},${py.toFixed(1)}`).join(" ");
+  form.elements.points.value = writePoints(withPoint(points(), wantedPoints(), [x, y]));
   draw();
   tell();
 }
 
 function tell() {
-  const help = document.getElementById("look-tap-help");
-  const missing = wantedPoints() - points().length;
-  if (markKind() === "chart_corners") help.textContent = missing > 0 ? `Tap the corners of the chart clockwise, first the one beside the brown patch: ${missing} to go.` : "All four corners are marked; tapping again starts over.";
-  else if (markKind() === "paper_corners") help.textContent = missing > 0 ? `Tap the corners of the sheet, one after the other around it: ${missing} to go.` : "All four corners are marked; tapping again starts over.";
-  else if (wantedPoints()) help.textContent = missing > 0 ? "Now tap it in the picture." : "It is marked; tapping again moves the mark.";
-  else help.textContent = "Choose one, then tap it in the picture.";
+  document.getElementById("look-tap-help").textContent = tapHelp(markKind(), wantedPoints() - points().length);
 }
 
 form.addEventListener("input", (event) => {
