@@ -70,6 +70,19 @@ _KIND = re.compile(
     r"goose|hourglass(?:es)?|fat|fqs?|f8s?|yd|yds|yards?|metres?|meters?)\b|@|\d\"?\s*(?:x|"
     r"by)\s*[\d.]"
 )
+_SHAPE = re.compile(r"(?<!half[- ])(?<!quarter[- ])\b(square|rectangle|strip|hst|qst)s?\b")
+_OF_TWO = re.compile(
+    r"\b(?:hsts?|qsts?|half[- ]square|quarter[- ]square|geese|goose|"
+    r"hourglass(?:es)?)\b"
+)
+_CLOTH = (
+    r"(?:(?:light|dark|medium|pale|deep|bright|the) )*(?:red|orange|yellow|green|blue|purple|"
+    r"violet|pink|"
+    r"brown|black|white|gr[ea]y|cream|ivory|beige|tan|teal|aqua|turquoise|navy|gold|print|"
+    r"solid|light|"
+    r"dark|medium|background|feature|accent|sashing|border|binding|backing)s?"
+)
+_TWO_CLOTHS = re.compile(rf"\b{_CLOTH}\s*(?:,|/|&|\+|\band\b|\bor\b)\s*(?:and |or )?{_CLOTH}\b")
 # "3 1/2 x 6 1/2 (48)": sizes, and behind them how many.
 _COUNT_BEHIND = re.compile(
     r"^(?P<sizes>\d[\d /.]*(?:\"|in\b\.?|cm)?\s*(?:x|by)\s*\d[\d /.]*(?:\"|in\b\.?|"
@@ -86,7 +99,8 @@ _NOTE_IN_BRACKETS = re.compile(
     r"|\d+\s*(?:squares |rectangles |strips )?(?:per|for each|in each|in every|from each|a|for "
     r"every|each)\b[a-z -]*"
     r"|(?:piece|block|unit|border|row|fabric|template|patch)s? [a-z\d]{1,3}"
-    r"|(?:finishe[sd](?: size)?(?: at| to)?:? )?[\d ./x\"-]+(?:in|cm|inch(?:es)?)?(?: finished)?"
+    r"|(?:finishe[sd](?: size)?(?: at| to)?:? )[\d ./x\"-]+(?:in|cm|inch(?:es)?)?"
+    r"|[\d ./x\"-]+(?:in|cm|inch(?:es)?)? finished"
 )
 # Patterns are written for cloth up to this much wider than ours, or narrower by as much again.
 _WIDER, _NARROWER = (44, 42), (36, 42)
@@ -217,6 +231,7 @@ def cuts_of(clause: str, *, usable_width: int, sewing: Sewing) -> list[Understoo
     refuse_each(clause)
     try:
         _refuse_numbers_in_remarks(clause)
+        _refuse_two_cuts(clause)
         return [understand(clause, usable_width=usable_width, sewing=sewing)]
     except (UnreadableError, NeedsError, LengthError) as error:
         parts = [part for part in _AND.split(clause) if part.strip()]
@@ -225,9 +240,20 @@ def cuts_of(clause: str, *, usable_width: int, sewing: Sewing) -> list[Understoo
         try:
             for part in parts:
                 _refuse_numbers_in_remarks(part)
+                _refuse_two_cuts(part)
             return [understand(part, usable_width=usable_width, sewing=sewing) for part in parts]
         except (UnreadableError, NeedsError, LengthError):
             raise error from None
+
+
+def _refuse_two_cuts(clause: str) -> None:
+    """Two shapes of one kind are two cuts, and two colours may each want all of them."""
+    clause = re.sub(r"(?:#(?!\d)|//| -- ).*$", "", clause)
+    kinds = _SHAPE.findall(clause)
+    if len(kinds) != len(set(kinds)):
+        raise UnreadableError(f"names “{kinds[0]}” twice; give each cut its own line")
+    if _TWO_CLOTHS.search(clause) and not _OF_TWO.search(clause):
+        raise UnreadableError("names two fabrics; give each its own line, with its own count")
 
 
 def _refuse_numbers_in_remarks(clause: str) -> None:
