@@ -44,7 +44,7 @@ _PER = re.compile(
     rf"(?!\s*(?:in )?(?:total|all))(?:\s+{_BLOCK})?\s*\)?)?"
 )
 _AT_LEAST = re.compile(
-    r"(?P<a>\b\d+)\s*\+(?=\s|$|,|\))|\b(?:at least|min(?:imum)?\.?(?: of)?)\s+(?P<b>\d+)\b"
+    r"(?<![/.])(?P<a>\b\d+)\s*\+(?=\s|$|,|\))|\b(?:at least|min(?:imum)?\.?(?: of)?)\s+(?P<b>\d+)\b"
     r"|(?P<c>\b\d+) or more\b"
 )
 _COUNTED = r"(?: squares| rectangles| pieces| strips)?"

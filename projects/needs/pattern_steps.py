@@ -117,10 +117,14 @@ class Strips:
 
 @dataclass(frozen=True, kw_only=True)
 class Subcut:
-    """What is cut from the strips before: each of them or all together."""
+    """What is cut from the strips before: each of them or all together.
+
+    ``strips`` is how many of them, where that is told.
+    """
 
     each: bool
     rest: str
+    strips: int | None = None
 
     @property
     def fills_strips(self) -> bool:
@@ -153,7 +157,7 @@ def subcut_of(clause: str) -> Subcut | None:
     Examples
     --------
     >>> subcut_of("subcut each into 16 squares 2 1/2")
-    Subcut(each=True, rest='16 squares 2 1/2')
+    Subcut(each=True, rest='16 squares 2 1/2', strips=None)
     """
     match = _INTO.match(clause) or _SUBCUT.match(clause) or _FROM.match(clause)
     if not match:
@@ -165,7 +169,9 @@ def subcut_of(clause: str) -> Subcut | None:
         each = True
         rest = f"{rest[: behind.start()]} {rest[behind.end() :]}"
     rest = re.sub(r"\s*,?\s*\beach\s*\)?$", "", rest)
-    return Subcut(each=each, rest=rest.strip(" ,.:"))
+    some = re.search(r"(?<![/.\d])\b(\d+)\s+(?:of\s+|the\s+|these\s+)*strips?\b", match["what"])
+    strips = int(some[1]) if some else None
+    return Subcut(each=each, rest=rest.strip(" ,.:"), strips=strips)
 
 
 def diagonal_of(clause: str) -> str:

@@ -531,6 +531,11 @@ class _Reader:
         cutting = self.cutting
         if cutting is None or (cutting.subs and cutting.line is not line and not cutting.is_open):
             raise UnreadableError("cuts on what is no strip, or stands below no strips")
+        if sub.strips is not None and sub.strips != cutting.strips.count:
+            raise UnreadableError(
+                f"cuts on {sub.strips} strips, and {cutting.strips.count} stand before it; give "
+                "those their own line"
+            )
         cutting.is_open = True
         cutting.each = sub.each
         cutting.total = found.in_all

@@ -101,6 +101,7 @@ _KNOWN = frozenset(
     "coral charcoal silver ecru natural scarlet crimson plum mauve indigo mustard neutral neutrals "
     "light lights medium mediums dark darks pale deep bright soft low-volume "
     # cloth and where it lies in the quilt
+    "charm "
     "fabric fabrics print prints printed solid solids plain cotton cloth dot dots dotted stripe "
     "stripes striped check checks checked floral florals plaid scrap scraps scrappy assorted mixed "
     "various different batik directional background feature focus accent sashing border borders "
