@@ -2,7 +2,8 @@
 
 For each project its verdict, and for each part: verdict, sentence, proof, whether it is final or
 was stopped by the clock, what was assumed, which pasted lines are not read, how each other line was
-understood, what is short, what to buy, the plans, and what they leave of each piece.
+understood, what is short, what to buy, the plans, the cuts in their order, and what they leave of
+each piece.
 """
 
 from __future__ import annotations
@@ -13,11 +14,12 @@ from typing import Any, Literal
 
 from projects.coverage.groups import Group
 from projects.coverage.saved_answer import STOPPED
-from projects.coverage.saved_plan import SavedPlan
+from projects.coverage.saved_plan import PlacedCut, SavedPlan
 from projects.coverage.status import PartStanding, project_verdict, word_of
 from projects.coverage.wording import assumed, to_measure
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.cutting.document import number_in
+from projects.cutting.steps import CutStep, steps_of
 from projects.handing_on.question import WholeQuestion
 from projects.handing_on.rows import MadePart, MadeProject
 from projects.needs.lines import ReadLine
@@ -87,6 +89,7 @@ def _part(
         for part in answered.made.parts
         for cut in part.part.cuts.all()
     }
+    mine = [plan for plan in sheet if row.part.pk in {part.pk for part in plan.parts}]
     return {
         "name": row.part.name,
         "role": row.part.role,
@@ -116,6 +119,11 @@ def _part(
         if buy
         else {},
         "plans": [_plan(plan, cuts, answered.numbers, units) for plan in row.plans],
+        "steps": [
+            _step(step, answered.numbers[plan.piece.pk], cuts, units)
+            for plan in mine
+            for step in _from_the_edge(plan)
+        ],
         "left": [
             {
                 "piece": answered.numbers[plan.piece.pk],
@@ -123,8 +131,7 @@ def _part(
                 "length": number_in(left.length, _in(units)),
                 "count": left.count,
             }
-            for plan in sheet
-            if row.part.pk in {part.pk for part in plan.parts}
+            for plan in mine
             for left in plan.left()
         ],
     }
@@ -184,6 +191,44 @@ def _plan(
             }
             for one in plan.remnants
         ],
+    }
+
+
+def _from_the_edge(plan: SheetPlan) -> list[CutStep[PlacedCut]]:
+    """The cuts of one copy, in order; what is squared off first is no step of its own."""
+    whole = plan.cutting.whole
+    if whole.into:
+        return list(steps_of(whole))
+    return [CutStep(along=plan.plan.first, setting=whole.length, times=1, gives=whole)]
+
+
+def _step(
+    step: CutStep[PlacedCut], piece: int, cuts: dict[int, str], units: Unit
+) -> dict[str, Any]:
+    """A line that is cut, what comes off, and in ``then`` what is done to each of that.
+
+    ``do`` is *cut*, or *over* for what is left at last without a line of its own. ``along`` is how
+    the line runs.
+    """
+    gives, unit = step.gives, _in(units)
+    if gives.holds is not None:
+        what = cuts[gives.holds.cut]
+    elif gives.into:
+        what = "to be cut again"
+    elif gives.stays:
+        what = "stays in one piece"
+    else:
+        what = "to keep" if gives.is_left else "waste"
+    return {
+        "piece": piece,
+        "do": "over" if step.is_over else "cut",
+        "setting": number_in(step.setting, unit),
+        "times": step.times,
+        "along": step.along,
+        "gives": what,
+        "width": number_in(gives.width, unit),
+        "length": number_in(gives.length, unit),
+        "then": [_step(one, piece, cuts, units) for one in step.then],
     }
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
@@ -106,3 +108,36 @@ def test_no_copy_of_a_pack_is_given_to_two_parts() -> None:
     told = answer(document(pieces, *parts, allow=allow))
     copies = [(plan["piece"], plan["index"]) for one in told["parts"] for plan in one["plans"]]
     assert len(copies) == len(set(copies))
+
+
+def cut_by(steps: list[dict[str, Any]], times: int = 1) -> Iterator[tuple[int, dict[str, Any]]]:
+    """What the steps free at last, each with how often."""
+    for step in steps:
+        often = times * step["times"]
+        if step["then"]:
+            yield from cut_by(step["then"], often)
+        else:
+            yield often, step
+
+
+def test_the_steps_free_every_cut_and_all_that_is_left() -> None:
+    """12 squares 9 1/2 and a border 2 x 30 from a yard: by hand, three strips of four."""
+    lines = part("12 squares 9 1/2\n1 rectangle 2 x 30, no turning")
+    told = answer_part(document([piece(), piece(width=10, length=36)], lines))
+    assert told["verdict"] == "covered"
+    freed = list(cut_by(told["steps"]))
+    squares = sum(often for often, step in freed if step["gives"] == "9 1/2 in square")
+    assert squares == 12
+    kept = sorted(
+        (step["piece"], step["width"], step["length"])
+        for often, step in freed
+        if step["gives"] == "to keep"
+        for _ in range(often)
+    )
+    left = sorted(
+        (one["piece"], one["width"], one["length"])
+        for one in told["left"]
+        for _ in range(one["count"])
+    )
+    assert kept == left
+    assert all(step["setting"] > 0 for _, step in freed)
