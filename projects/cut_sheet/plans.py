@@ -179,8 +179,9 @@ class SheetPlan:
     def left_after(self, strips: int) -> list[Left]:
         """The remnants that are loose when one piece is cut up to one of its strips."""
         loose = [*self.cutting.loose(strips)]
-        if self.is_pack and not self.is_across:
-            loose += [one for one in self.cutting.whole.into if one is not self.cutting.block]
+        cutting = self.cutting
+        if self.is_pack and not self.is_across and cutting.whole is not cutting.block:
+            loose += [cloth for cloth in cutting.whole.into if cloth is not cutting.block]
         return self._left_in(loose)
 
     def open_after(self, strips: int, spoiled: int = 0) -> tuple[int, int] | None:

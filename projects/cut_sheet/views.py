@@ -16,6 +16,7 @@ from projects.coverage.background.waiting import WAIT_SECONDS
 from projects.coverage.intentions import takes_from
 from projects.coverage.status import standings
 from projects.cut_sheet import acts as cutting
+from projects.cut_sheet.before_cutting import before_cutting
 from projects.cut_sheet.facts import rests_of, spares_of, work_of
 from projects.cut_sheet.forms import CuttingForm, SpoilForm
 from projects.cut_sheet.lines import is_long, lines_of, reach_of
@@ -24,6 +25,7 @@ from projects.cut_sheet.plans import sheet_plans
 from projects.cutting.steps import steps_of
 from projects.models import CuttingDone, Project
 from projects.planning.access import project_of, said_wrong
+from projects.planning.cloth.facts import project_warnings
 from stash.catalogue.ledger import LedgerError
 from stash.context import default_unit
 from stash.models import Piece
@@ -60,6 +62,8 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
             }
             for plan in plans
         ],
+        "prepared": before_cutting(plans, units),
+        "beside": project_warnings(found) if plans else (),
         "has_long_cuts": any(is_long(steps_of(plan.cutting.whole), units) for plan in plans),
         "reach": reach_of(units),
         "takes_from": takes_from(found, [plan.piece for plan in plans]),

@@ -19,8 +19,11 @@ from projects.fabrics.proposal import Proposal, look_for_fabrics
 from projects.mending.acts import ChangeRefusedError
 from projects.models import Project
 from projects.planning.access import project_of
+from projects.planning.cloth.beside import Warned, warnings_of
+from projects.planning.cloth.facts import facts_of_fabric
 from stash.context import default_unit
 from stash.htmx import HtmxRequest
+from stash.models import Fabric, Piece
 
 __all__ = ["fabrics", "take"]
 
@@ -42,6 +45,7 @@ def fabrics(request: HtmxRequest, pk: int) -> HttpResponse:
         "project": found,
         "proposal": proposal,
         "seen": _seen(proposal),
+        "warned": _warned(found, proposal),
         "offer": offer_of_fabrics(found, proposal) if proposal and not proposal.is_quick else "",
         "address": _address(request),
     }
@@ -65,6 +69,24 @@ def _rows(project: Project, anew: frozenset[int]) -> list[dict[str, Any]]:
         }
         for part in project.parts.whole()
     ]
+
+
+def _warned(project: Project, proposal: Proposal | None) -> tuple[Warned, ...]:
+    """What the proposed cloths should not meet without a thought."""
+    fabrics: dict[int, Fabric] = {}
+    pieces: dict[int, dict[int, Piece]] = {}
+    for part in proposal.parts if proposal is not None else ():
+        for use in part.fabrics:
+            fabrics[use.fabric.pk] = use.fabric
+            for took in use.pieces:
+                took.piece.fabric = use.fabric
+                pieces.setdefault(use.fabric.pk, {})[took.piece.pk] = took.piece
+    return warnings_of(
+        [
+            facts_of_fabric(project, fabric, pieces.get(key, {}).values())
+            for key, fabric in sorted(fabrics.items())
+        ]
+    )
 
 
 def _seen(proposal: Proposal | None) -> str:

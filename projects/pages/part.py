@@ -25,6 +25,7 @@ from projects.models import Part, UnreadLine
 from projects.planning import parts
 from projects.planning.access import part_of
 from projects.planning.cloth.choosing import candidates
+from projects.planning.cloth.facts import part_warnings
 from projects.planning.cloth.lots import lot_warnings
 from projects.planning.cloth.repeats import repeat_sentences
 from projects.planning.cut_lists.filling_forms import fill_form_of
@@ -85,6 +86,7 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         "by_want": words is None,
         "some_hidden": count > len(shown),
         "pieces": _pieces(whole),
+        "beside": part_warnings(whole),
         "lots": [("", warnings) for _, warnings in lot_warnings([whole])],
         "drawing_differs": part_notice_of(whole, units),
         "opens_filling": not cuts or bool("fill" in forms and forms["fill"].errors),

@@ -29,6 +29,7 @@ from projects.planning import parts as part_services
 from projects.planning import projects
 from projects.planning.access import project_of
 from projects.planning.bed_forms import StartForm
+from projects.planning.cloth.facts import project_warnings
 from projects.planning.cloth.lots import lot_warnings
 from projects.planning.cut_lists.pattern_forms import PatternTextForm
 from projects.planning.cut_lists.patterns import patterns_of
@@ -117,6 +118,7 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
         "section": "projects",
         "status_choices": choices_of(Status.choices, found.status),
         "square_sets": list(found.square_sets.filter(removed_at=None)),
+        "beside": project_warnings(found),
         "lots": [(part.name, warnings) for part, warnings in lot_warnings(parts)],
         "notice": notice_of(found, default_unit(request.user)),
         "add_part_form": AddPartForm(),

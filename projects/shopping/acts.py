@@ -15,6 +15,8 @@ from projects.coverage.groups import pieces_for
 from projects.coverage.intentions import intentions_on
 from projects.coverage.status import NOT_PLANNED, PartStanding, standings
 from projects.models import Coverage, Part, Project, Purchase, Role, Status, Verdict
+from projects.planning.cloth.beside import Warned
+from projects.planning.cloth.facts import warnings_among
 from stash.acts import act_of, one_act, when_and_who
 from stash.catalogue.ledger import acquire
 from stash.colour.spaces.cielab import Lab
@@ -69,9 +71,10 @@ class Line:
 
 @dataclass(frozen=True, kw_only=True)
 class ShoppingList:
-    """Open projects with something to buy, what waits to be shelved, what nobody knows yet."""
+    """Open projects with something to buy and what their cloths should not meet, what waits to be
+    shelved, what nobody knows yet."""
 
-    by_project: list[tuple[Project, list[Line]]]
+    by_project: list[tuple[Project, list[Line], tuple[Warned, ...]]]
     to_shelve: list[Purchase]
     unfilled: list[Part]
     undecided: list[Part]
@@ -86,13 +89,14 @@ def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
         .order_by("project__name", "project", "position", "pk")
     )
     pieces, intentions = pieces_for(owner, parts), intentions_on(owner)
-    found: list[tuple[Project, list[Line]]] = []
+    found: list[tuple[Project, list[Line], tuple[Warned, ...]]] = []
     unfilled: list[Part] = []
     undecided: list[Part] = []
     for project, group in groupby(parts, key=lambda part: part.project):
+        mine = list(group)
         rows, _ = standings(
             project,
-            list(group),
+            mine,
             units=units,
             pieces=pieces,
             looking=open_questions(project),
@@ -100,7 +104,7 @@ def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
         )
         lines = [_line(row) for row in rows if _is_to_buy(row)]
         if lines:
-            found.append((project, lines))
+            found.append((project, lines, warnings_among(project, mine, pieces)))
         unfilled += [row.part for row in rows if row.state == "unfilled"]
         undecided += [row.part for row in rows if row.state in ("undecided", "unasked")]
     to_shelve = [

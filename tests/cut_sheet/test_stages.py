@@ -618,3 +618,18 @@ def test_mis_cut_where_cloth_only_overlaps_keeps_what_was_planned_elsewhere() ->
     asked(wide)
     assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
     assert placed(project) == before
+
+
+def test_begun_piece_of_a_pack_gives_back_only_what_is_loose() -> None:
+    # Two strips of 4 3/4 in run along all 14 in of a fat quarter of 20 1/2 in: when the first is
+    # cut, 15 3/4 x 14 in go on and nothing else is loose.
+    owner = b.person()
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), "20 1/2", 14, form="fat quarter", count=2)
+    b.cut(part, 2, "4 3/4", 14, turn=False)
+    asked(part)
+    [plan], _ = sheet(part.project)
+    assert (plan.plan.first, plan.strips, plan.is_pack) == ("along", 2, True)
+    cut(part.project, 1, stops={plan.key: 0}, of_next={plan.key: 1})
+    assert sizes() == [(b.inches("20 1/2"), b.inches(14)), (b.inches("15 3/4"), b.inches(14))]

@@ -24,7 +24,7 @@ from projects.cut_sheet.plans import SheetPlan
 from projects.cutting import shapes
 from projects.cutting.layout import make_plan
 from projects.cutting.question import plan_cuts
-from projects.cutting.shapes import Allow, Limits
+from projects.cutting.shapes import SECOND_OF_WORK, Allow, Limits
 from projects.cutting.steps import cut_up, steps_of
 from projects.models import CutKind
 from stash.lengths import INCH
@@ -125,7 +125,7 @@ def random_plan(chance: random.Random) -> SheetPlan | None:
         [piece],
         [one.as_cut(turn=one.turn) for one in wanted],
         allow=Allow(squaring_up=project.squaring_up, reserve=reserve),
-        limits=Limits(seconds=0.5, only_stages=chance.choice((None, None, 2))),
+        limits=Limits(work=SECOND_OF_WORK // 2, only_stages=chance.choice((None, None, 2))),
         buy=False,
     )
     if not answer.plans:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.db.models import Prefetch
 
-from projects.models import DirectionRule, Part
+from projects.models import DirectionRule, Part, Project
+from projects.planning.cloth.beside import ClothFacts
+from projects.planning.cloth.facts import facts_of, facts_of_fabric, is_bleeder, warned_of
 from stash.finding.answers import search_words
 from stash.models import Fabric, Piece
 from stash.models.fabric import Direction
@@ -48,11 +51,24 @@ def candidates(part: Part, *, words: str | None) -> tuple[list[Candidate], int]:
     pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
     shown = Fabric.objects.prefetch_related(pieces).in_bulk(found[:_MOST_SHOWN])
     chosen = {fabric.pk for fabric in part.fabrics.all()}
+    beside = facts_of(part.project)
     return [
-        Candidate(fabric=fabric, is_chosen=key in chosen, remarks=remarks_on(part, fabric))
+        Candidate(
+            fabric=fabric,
+            is_chosen=key in chosen,
+            remarks=(*remarks_on(part, fabric), *_beside(part.project, fabric, beside)),
+        )
         for key in found[:_MOST_SHOWN]
         if (fabric := shown.get(key)) is not None
     ], len(found)
+
+
+def _beside(project: Project, fabric: Fabric, chosen: Sequence[ClothFacts]) -> tuple[str, ...]:
+    """What would be warned of if this fabric were chosen as well."""
+    pieces: list[Piece] = getattr(fabric, "shelf_pieces", [])
+    for piece in pieces:
+        piece.fabric = fabric
+    return warned_of(chosen, facts_of_fabric(project, fabric, pieces))
 
 
 def _within_value(fabrics: FabricQuerySet, part: Part) -> FabricQuerySet:
@@ -73,6 +89,6 @@ def remarks_on(part: Part, fabric: Fabric) -> tuple[str, ...]:
             remarks.append("lighter than wanted")
     if fabric.direction != Direction.NONE and part.direction_rule != DirectionRule.MAY_TURN:
         remarks.append(f"{fabric.get_direction_display()}: its cuts are not turned")
-    if fabric.bleed == "bleeds":
+    if is_bleeder(fabric):
         remarks.append("bleeds: wash it before it meets light cloth")
     return tuple(remarks)

@@ -1,0 +1,121 @@
+"""What must happen to each cloth of a sheet before the first cut, and what of it must stay."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from projects.cut_sheet.plans import SheetPlan
+from projects.models import Promise
+from projects.planning.cloth.facts import is_bleeder
+from stash.lengths import Unit, format_length
+from stash.models import Fabric, Piece
+from stash.models.fabric import Bleed
+
+__all__ = ["Prepared", "before_cutting"]
+
+#: The home test: a damp white cloth with a little mild soap (Ask Extension, 22 June 2015).
+_TEST = (
+    "Test it for bleeding: rub each colour with a damp white cloth and a little mild soap. Any"
+    " colour on the white means that it bleeds."
+)
+_BLEEDS = (
+    "It bleeds: wash it apart until the water stays clear, and test it again before it meets other"
+    " cloth."
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Prepared:
+    """One fabric of the sheet: what to do to it, in order, and what stays uncut."""
+
+    fabric: Fabric
+    steps: tuple[str, ...]
+    stays: tuple[str, ...]
+
+
+def before_cutting(plans: Sequence[SheetPlan], units: Unit) -> list[Prepared]:
+    """For each fabric in the order of the sheet; one query for what is promised elsewhere."""
+    by_fabric: dict[int, list[SheetPlan]] = {}
+    for plan in plans:
+        by_fabric.setdefault(plan.piece.fabric_id, []).append(plan)
+    elsewhere = _promised_elsewhere(plans)
+    return [
+        Prepared(
+            fabric=mine[0].piece.fabric,
+            steps=tuple(_steps(mine)),
+            stays=tuple(
+                sentence
+                for piece in {plan.piece.pk: plan.piece for plan in mine}.values()
+                for sentence in _stays(piece, elsewhere.get(piece.pk, ()), units)
+            ),
+        )
+        for mine in by_fabric.values()
+    ]
+
+
+def _promised_elsewhere(plans: Sequence[SheetPlan]) -> dict[int, list[Promise]]:
+    """By piece, what is set aside for parts that this sheet does not serve from it."""
+    served = {(plan.piece.pk, part.pk) for plan in plans for part in plan.parts}
+    found: dict[int, list[Promise]] = {}
+    promises = Promise.objects.filter(piece__in={plan.piece.pk for plan in plans})
+    for promise in promises.select_related("part__project").order_by("pk"):
+        if (promise.piece_id, promise.part_id) not in served:
+            found.setdefault(promise.piece_id, []).append(promise)
+    return found
+
+
+def _steps(plans: Sequence[SheetPlan]) -> list[str]:
+    """Bleeding first, for it decides whether to wash at all; then washing, pressing, the end."""
+    fabric = plans[0].piece.fabric
+    steps = []
+    if is_bleeder(fabric):
+        steps.append(_BLEEDS)
+    elif fabric.bleed == Bleed.UNTESTED:
+        steps.append(_TEST)
+    ways = {_wash(plan) for plan in plans}
+    steps += sorted(ways)
+    if all(plan.plan.assumed.precut for plan in plans):
+        steps.append("Press it without steam and without pulling.")
+    elif all(plan.is_begun for plan in plans):
+        steps.append("Press it; its end is straight already.")
+    else:
+        steps.append("Press it, check it for flaws, and straighten one end.")
+    return steps
+
+
+def _wash(plan: SheetPlan) -> str:
+    assumed = plan.plan.assumed
+    if assumed.precut:
+        return "Do not wash the precuts: they fray and lose their size."
+    if assumed.is_washed:
+        across, along = (
+            f"{float((1 - share) * 100):g} %"
+            for share in (assumed.keeps_width, assumed.keeps_length)
+        )
+        return (
+            f"Wash it first, as the quilt will be washed, and dry it: {across} of shrinkage across"
+            f" and {along} along are counted."
+        )
+    if plan.piece.is_washed:
+        return "It is washed already."
+    return "Do not wash it now: it was planned unwashed, and shrunk it may not suffice."
+
+
+def _stays(piece: Piece, promises: Sequence[Promise], units: Unit) -> list[str]:
+    """What of a piece is spoken for; strips are cut from the other end."""
+    size = format_length(piece.width, units=units, with_unit=False)
+    name = f"{size} × {format_length(piece.length, units=units)}"
+    stays = []
+    for promise in promises:
+        part = f"{promise.part.name} of {promise.part.project.name}"
+        if promise.count:
+            what = f"{promise.count} of {piece.count}" if piece.count > 1 else "all of it"
+            stays.append(f"Of {name}: {what} must stay, promised to {part}.")
+        else:
+            length = format_length(promise.length, units=units, rounding="up")
+            stays.append(f"Of {name}: {length} at the far end must stay, promised to {part}.")
+    if piece.keep_back:
+        length = format_length(piece.keep_back, units=units, rounding="up")
+        stays.append(f"Of {name}: {length} at the far end must stay, kept back.")
+    return stays
