@@ -8,12 +8,13 @@ cut from are how, not what: they count only where nothing is cut from them.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
-from projects.needs.line_cuts import UnreadableError, plural, shown
+from projects.needs.line_cuts import UnreadableError, shown
 from projects.needs.line_text import NUMBER, in_digits, plain_text, without_bullet
-from projects.needs.lines import ReadLine, Understood, WrongLine, refusal_of
+from projects.needs.lines import ReadLine, Understood, WrongLine
+from projects.needs.pattern import Pattern, PatternPart
 from projects.needs.pattern_counts import (
     Counted,
     Times,
@@ -28,6 +29,7 @@ from projects.needs.pattern_headings import (
     is_remark,
     is_title,
 )
+from projects.needs.pattern_lines import OpenLine, answer_of, joined, sum_of
 from projects.needs.pattern_steps import (
     Strips,
     Subcut,
@@ -41,7 +43,6 @@ from projects.needs.pattern_steps import (
 from projects.needs.pattern_table import Table, table_of
 from projects.needs.pattern_words import is_no_cloth, name_key, role_of, unknown_words
 from projects.needs.sewing_rules import (
-    MAX_COUNT,
     USABLE_WIDTH,
     NeededCut,
     NeedsError,
@@ -49,7 +50,7 @@ from projects.needs.sewing_rules import (
 )
 from stash.lengths import LengthError
 
-__all__ = ["MAX_LINES", "Pattern", "PatternPart", "read_lines", "read_pattern"]
+__all__ = ["MAX_LINES", "read_lines", "read_pattern"]
 
 MAX_LINES = 500
 _LONGEST = 1000
@@ -64,93 +65,17 @@ _CLOTH_BEHIND = re.compile(r",?\s*\bfrom (?:the |your )?(?P<name>[a-z][a-z '-]*?
 _NOT_PER_BLOCK = frozenset({"border", "binding", "backing", "batting"})
 
 
-@dataclass(frozen=True, kw_only=True)
-class PatternPart:
-    """The lines that belong to one part; ``title`` is empty for those under no name."""
-
-    title: str
-    role: str
-    lines: tuple[ReadLine | WrongLine, ...]
-
-    @property
-    def understood(self) -> tuple[ReadLine, ...]:
-        """The lines that were read."""
-        return tuple(line for line in self.lines if isinstance(line, ReadLine))
-
-    @property
-    def unread(self) -> tuple[WrongLine, ...]:
-        """The lines that were not."""
-        return tuple(line for line in self.lines if isinstance(line, WrongLine))
-
-    @property
-    def cuts(self) -> tuple[NeededCut, ...]:
-        """Everything that its lines ask for, in their order."""
-        return tuple(cut for line in self.understood for cut in line.needed)
-
-    def totals(self, sewing: Sewing) -> tuple[str, ...]:
-        """Return how many of each cut its lines ask for together.
-
-        Parameters
-        ----------
-        sewing : its units are those of the text
-        """
-        counts: dict[tuple[str, int, int, bool], int] = {}
-        for cut in self.cuts:
-            key = (cut.kind, cut.width, cut.length, cut.turn)
-            counts[key] = counts.get(key, 0) + cut.count
-        return tuple(_total(*key, count, sewing) for key, count in counts.items())
-
-    @property
-    def centre(self) -> bool:
-        """Whether one of its lines wants the motif in the middle."""
-        return any(line.centre for line in self.understood)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Pattern:
-    """A pasted pattern: every line in order, and by part those that belong to one."""
-
-    lines: tuple[ReadLine | WrongLine, ...]
-    parts: tuple[PatternPart, ...]
-
-    @property
-    def unread(self) -> tuple[WrongLine, ...]:
-        """The lines that were not read."""
-        return tuple(line for line in self.lines if isinstance(line, WrongLine))
-
-
-@dataclass
-class _Line:
-    """One line while the text is read: what it asks for may still change with those below."""
-
-    number: int
-    text: str
-    part: str | None = None
-    cuts: list[NeededCut] = field(default_factory=list)
-    meaning: Understood | None = None
-    echo: list[str] = field(default_factory=list)
-    says: list[str] = field(default_factory=list)
-    label: str = ""
-    centre: bool = False
-    error: ValueError | None = None
-    message: str = ""
-    times: Times | None = None
-    total: int | None = None
-    is_materials: bool = False
-    written_with: str = ""
-
-
 @dataclass
 class _Cutting:
     """Strips whose cuts are being read: the line they stand on, which cut of it, what is cut."""
 
-    line: _Line
+    line: OpenLine
     place: int
     strips: Strips
     each: bool = False
     total: bool = False
     is_open: bool = False
-    subs: list[tuple[_Line, int]] = field(default_factory=list)
+    subs: list[tuple[OpenLine, int]] = field(default_factory=list)
 
 
 def read_pattern(
@@ -241,7 +166,7 @@ class _Reader:
         self.cloth = [name_key(name) for name in cloth]
         self.usable_width = usable_width
         self.sewing = sewing
-        self.lines: list[_Line] = []
+        self.lines: list[OpenLine] = []
         self.titles: dict[str, str] = {}
         self.part: str | None = None
         self.has_heading = False
@@ -261,11 +186,11 @@ class _Reader:
     def leave_out(self, number: int, text: str, message: str) -> None:
         self._close_cutting()
         self.lines.append(
-            _Line(number=number, text=text, message=message, error=ValueError(), part=self.part)
+            OpenLine(number=number, text=text, message=message, error=ValueError(), part=self.part)
         )
 
     def read(self, number: int, text: str) -> None:
-        line = _Line(number=number, text=text, part=self.part)
+        line = OpenLine(number=number, text=text, part=self.part)
         self.lines.append(line)
         try:
             self._read(line)
@@ -273,7 +198,7 @@ class _Reader:
             self._refuse(line, error)
         self.is_after_blank = False
 
-    def _refuse(self, line: _Line, error: ValueError) -> None:
+    def _refuse(self, line: OpenLine, error: ValueError) -> None:
         """Nothing of a line counts of which a clause is not understood."""
         line.error, line.cuts, line.says = error, [], []
         cutting = self.cutting
@@ -286,7 +211,7 @@ class _Reader:
                 self._close_cutting()
             self.cutting = None
 
-    def _read(self, line: _Line) -> None:
+    def _read(self, line: OpenLine) -> None:
         if len(line.text) > _LONGEST:
             raise UnreadableError(f"is longer than {_LONGEST} characters")
         table = table_of(line.text, self.table)
@@ -316,16 +241,16 @@ class _Reader:
     def _names_part(self, text: str) -> bool:
         return name_key(text) in self.names.keys or role_of(name_key(text)) == name_key(text)
 
-    def _note(self, line: _Line, echo: str) -> None:
+    def _note(self, line: OpenLine, echo: str) -> None:
         line.part = None if not line.cuts else line.part
         line.echo = [echo]
 
-    def _go_to(self, line: _Line, title: str) -> None:
+    def _go_to(self, line: OpenLine, title: str) -> None:
         key = name_key(title)
         self.titles.setdefault(key, title)
         self.part = line.part = key
 
-    def _take_heading(self, line: _Line, found: Heading) -> bool:
+    def _take_heading(self, line: OpenLine, found: Heading) -> bool:
         """Follow a heading or label; whether the line holds nothing else."""
         if found.label:
             line.label = found.label
@@ -360,7 +285,7 @@ class _Reader:
         self._note(line, f"A heading: what stands below it belongs to {found.title}.")
         return True
 
-    def _take_times(self, line: _Line, found: Heading) -> None:
+    def _take_times(self, line: OpenLine, found: Heading) -> None:
         self.times = found.times
         if found.title:
             self._go_to(line, found.title)
@@ -372,7 +297,7 @@ class _Reader:
             "does not say of how many; write “For each of 12 blocks:” above its lines"
         )
 
-    def _read_cuts(self, line: _Line, plain: str) -> None:
+    def _read_cuts(self, line: OpenLine, plain: str) -> None:
         line.is_materials = self.section == "materials"
         if is_remark(plain, is_sewing=self.section == "sewing"):
             self._note(line, "A remark; nothing to cut.")
@@ -404,7 +329,7 @@ class _Reader:
             self._clause(line, clause, found)
         self._check_counts(line, found, before)
 
-    def _without_cloth_behind(self, line: _Line, plain: str) -> str:
+    def _without_cloth_behind(self, line: OpenLine, plain: str) -> str:
         """Follow "7 strips 2 1/2 x width from the binding fabric"."""
         match = _CLOTH_BEHIND.search(plain)
         key = name_key(match["name"]) if match else ""
@@ -430,7 +355,7 @@ class _Reader:
             raise UnreadableError(f"multiplies, and stands below a heading “{above.said}”")
         return own
 
-    def _clause(self, line: _Line, clause: str, found: Counted) -> None:
+    def _clause(self, line: OpenLine, clause: str, found: Counted) -> None:
         how = diagonal_of(clause)
         if how:
             self._cut_on(line, how, found)
@@ -448,7 +373,7 @@ class _Reader:
         for meaning in read:
             self._add(line, meaning, found)
 
-    def _add(self, line: _Line, meaning: Understood, found: Counted) -> None:
+    def _add(self, line: OpenLine, meaning: Understood, found: Counted) -> None:
         cuts = list(meaning.cuts)
         if meaning.yardage is not None:
             cuts.append(meaning.yardage.as_cut())
@@ -485,7 +410,7 @@ class _Reader:
                 "nothing more"
             )
 
-    def _find_part(self, line: _Line, words: str, form: str) -> None:
+    def _find_part(self, line: OpenLine, words: str, form: str) -> None:
         """A line under no heading may name its part: "2 yd of background"."""
         if self.has_heading or (line.part is not None and line.part != self.part):
             return
@@ -496,7 +421,7 @@ class _Reader:
             line.part = named[0]
             self.titles.setdefault(named[0], self.names.title_of(named[0]))
 
-    def _belongs_to_cutting(self, line: _Line, cuts: Sequence[NeededCut]) -> bool:
+    def _belongs_to_cutting(self, line: OpenLine, cuts: Sequence[NeededCut]) -> bool:
         cutting = self.cutting
         assert cutting is not None
         if not cutting.is_open or line.part != cutting.line.part:
@@ -508,7 +433,7 @@ class _Reader:
             for cut in cuts
         )
 
-    def _cut_on(self, line: _Line, how: str, found: Counted) -> None:
+    def _cut_on(self, line: OpenLine, how: str, found: Counted) -> None:
         """Squares that stand before are cut on the diagonal: on this line, or the one above."""
         home = line if line.cuts else self._line_above(line)
         if home is None or not home.cuts:
@@ -522,12 +447,12 @@ class _Reader:
         else:
             line.says.append(f"Line {home.number}: then {how}.")
 
-    def _line_above(self, line: _Line) -> _Line | None:
+    def _line_above(self, line: OpenLine) -> OpenLine | None:
         place = next(place for place, one in enumerate(self.lines) if one is line)
         above = self.lines[place - 1] if place else None
         return above if above is not None and above.error is None else None
 
-    def _subcut(self, line: _Line, sub: Subcut, found: Counted) -> None:
+    def _subcut(self, line: OpenLine, sub: Subcut, found: Counted) -> None:
         cutting = self.cutting
         if cutting is None or (cutting.subs and cutting.line is not line and not cutting.is_open):
             raise UnreadableError("cuts on what is no strip, or stands below no strips")
@@ -595,7 +520,7 @@ class _Reader:
             line.says.insert(0, f"From {said}.")
             if times > 1:
                 made = [one.cuts[place] for one, place in cutting.subs if one is line]
-                line.says.insert(1, f"So many from each: in all {_sum(made)}.")
+                line.says.insert(1, f"So many from each: in all {sum_of(made)}.")
             line.meaning = None
             if line is not cutting.line and not line.written_with:
                 line.written_with = cutting.line.text
@@ -608,7 +533,7 @@ class _Reader:
             home.echo = [f"{said}, which are cut on below."]
             home.total = None
 
-    def _check_counts(self, line: _Line, found: Counted, before: int) -> None:
+    def _check_counts(self, line: OpenLine, found: Counted, before: int) -> None:
         counts = [cut.count for cut in line.cuts[before:]]
         if found.least > 1 and sum(counts) < found.least:
             raise UnreadableError(
@@ -620,7 +545,7 @@ class _Reader:
         if found.times is not None and line.cuts and not counts:
             raise UnreadableError("multiplies nothing")
 
-    def _check_triangles(self, line: _Line, triangles: int) -> None:
+    def _check_triangles(self, line: OpenLine, triangles: int) -> None:
         home = line if line.cuts else self._line_above(line)
         cut = home.cuts[-1] if home is not None and home.cuts else None
         if cut is None:
@@ -636,14 +561,16 @@ class _Reader:
         """Return what was read, once no line can change it any more."""
         self._close_cutting()
         self._settle_materials()
-        answers = [(line, self._answer(line)) for line in self.lines]
-        keys = list(dict.fromkeys(line.part for line in self.lines if _belongs(line)))
+        answers = [(line, answer_of(line)) for line in self.lines]
+        keys = list(dict.fromkeys(line.part for line in self.lines if line.belongs_to_a_part))
         parts = tuple(
             PatternPart(
                 title=self.titles.get(key, "") if key is not None else "",
                 role=role_of(self.titles.get(key, "")) if key is not None else "other",
                 lines=tuple(
-                    answer for line, answer in answers if _belongs(line) and line.part == key
+                    answer
+                    for line, answer in answers
+                    if line.belongs_to_a_part and line.part == key
                 ),
             )
             for key in keys
@@ -662,84 +589,6 @@ class _Reader:
                 line.cuts, line.meaning, line.times = [], None, None
                 line.says = ["What to buy by the pattern; not counted, because its cuts are below."]
 
-    def _answer(self, line: _Line) -> ReadLine | WrongLine:
-        if line.error is None:
-            try:
-                return self._read_line(line)
-            except UnreadableError as error:
-                line.error = error
-        message = line.message or refusal_of(line.text, line.error)
-        return WrongLine(number=line.number, text=line.text, message=message)
-
-    def _read_line(self, line: _Line) -> ReadLine:
-        cuts = self._multiplied(line)
-        noted = [f"Noted: {line.label}."] if line.label and line.cuts else []
-        said = " ".join([*line.echo, *line.says, *noted])
-        yardage = line.meaning.yardage if line.meaning is not None else None
-        if yardage is not None and cuts == tuple(line.cuts):
-            cuts = ()
-        else:
-            yardage = None
-        return ReadLine(
-            number=line.number,
-            text=line.text,
-            understood=said or "Nothing to cut.",
-            cuts=cuts,
-            yardage=yardage,
-            centre=line.centre,
-            written=f"{line.written_with} {line.text}".strip(),
-        )
-
-    def _multiplied(self, line: _Line) -> tuple[NeededCut, ...]:
-        if not line.cuts:
-            return ()
-        count = sum(cut.count for cut in line.cuts)
-        times = 1
-        if line.times is not None:
-            number = line.times.count
-            if number is None:
-                if not line.total or line.total % count:
-                    raise UnreadableError("does not say of how many")
-                number = line.total // count
-            times = number
-            if times > 1:
-                line.says.append(f"{replace(line.times, count=times).said.capitalize()}.")
-        if line.total and line.total != count * times:
-            raise UnreadableError(
-                f"says {line.total} in all, and its counts make {count * times}; write which it is"
-            )
-        made = tuple(
-            replace(
-                cut,
-                count=cut.count * times,
-                technique=_joined(cut.technique, _from_each(line.times, cut.count)),
-            )
-            for cut in line.cuts
-        )
-        if any(cut.count > MAX_COUNT for cut in made):
-            raise UnreadableError(f"asks for more than {MAX_COUNT} of one cut")
-        if times > 1:
-            line.says.append(f"In all {_sum(made)}.")
-        return made
-
-
-def _total(kind: str, width: int, length: int, turn: bool, count: int, sewing: Sewing) -> str:
-    if kind == "square":
-        return f"{count} {plural('square', count)} {shown(width, sewing)}"
-    if kind == "strip across":
-        return f"{count} {plural('strip', count)} {shown(length, sewing)} across the width"
-    size = f"{shown(width, sewing)} × {shown(length, sewing)}"
-    if kind == "strip along":
-        return f"{count} {plural('strip', count)} {size} along the length"
-    held = "" if turn else ", not turned"
-    return f"{count} {plural('piece', count)} {size}{held}"
-
-
-def _belongs(line: _Line) -> bool:
-    return (
-        bool(line.cuts) or line.error is not None or (line.is_materials and line.part is not None)
-    )
-
 
 def _with_count(rest: str) -> str:
     return re.sub(r"^\(?(\d+)\)\s*", r"\1 ", rest)
@@ -747,19 +596,4 @@ def _with_count(rest: str) -> str:
 
 def _packed(cut: NeededCut, packs: int) -> NeededCut:
     pack = "pack" if packs == 1 else f"{packs} packs"
-    return replace(cut, count=cut.count * packs, technique=_joined(cut.technique, f"as a {pack}"))
-
-
-def _from_each(times: Times | None, count: int) -> str:
-    if times is None or times.count is None or times.count < 2:
-        return ""
-    forms = ("fat quarters", "fat eighths", "long quarters", "fabrics", "prints")
-    return f"{count} from each of {times.count} {times.noun}" if times.noun.endswith(forms) else ""
-
-
-def _joined(*parts: str) -> str:
-    return "; ".join(part for part in parts if part)
-
-
-def _sum(cuts: Iterable[NeededCut]) -> str:
-    return " and ".join(f"{cut.count} × {cut.label}" for cut in cuts)
+    return replace(cut, count=cut.count * packs, technique=joined(cut.technique, f"as a {pack}"))

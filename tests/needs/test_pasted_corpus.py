@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 from projects.needs.lines import ReadLine
-from projects.needs.pattern_text import Pattern, read_pattern
+from projects.needs.pattern import Pattern
+from projects.needs.pattern_text import read_pattern
 from projects.needs.sewing_rules import NeededCut
 from stash.lengths import CM, INCH, parse_length
 

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 
 from projects.models import Part, Project
 from projects.needs.lines import ReadLine, WrongLine
-from projects.needs.pattern_text import Pattern, PatternPart
+from projects.needs.pattern import Pattern, PatternPart
 from projects.planning.cut_lists.lines import sewing_of
 from projects.planning.cut_lists.pasting import pattern_of
 from projects.planning.cut_lists.patterns import NEW, NOT_TAKEN, Places, likely_places
