@@ -10,6 +10,7 @@ from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.shapes import FirstCut
 from projects.cutting.steps import Cloth, CutStep, steps_of
 from projects.models import CutKind, Role
+from projects.planning.cuts import setting_text
 from stash.lengths import INCH, MM, Unit, format_length
 
 __all__ = ["Line", "is_long", "lines_of", "reach_of"]
@@ -171,7 +172,7 @@ class _Writer:
         return " (longer than a ruler: fold and cut, or rip)"
 
     def _long(self, length: int) -> str:
-        return format_length(length, units=self.units, rounding="up")
+        return setting_text(length, self.units)
 
     def _kept(self, cloth: Cloth[PlacedCut]) -> str:
         return f"{self._size(cloth.width, cloth.length)}, {_KEPT if cloth.is_left else _WASTE}"

@@ -44,7 +44,8 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     asked = request.GET.get("part", "")
     only = [int(asked)] if asked.isascii() and asked.isdecimal() else None
     plans = sheet_plans(found, groups, parts=only)
-    legend = legend_of(plans, units)
+    on_ruler = found.ruler_units  # cuts are printed as they are set
+    legend = legend_of(plans, on_ruler)
     letters = {line.cut.pk: line.letter for line in legend}
     rests = rests_of(plans)
     served = {part.pk for plan in plans for part in plan.parts}
@@ -55,7 +56,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
             {
                 "plan": plan,
                 "drawing": draw(plan, letters),
-                "lines": lines_of(plan, letters, units),
+                "lines": lines_of(plan, letters, on_ruler),
                 "left": plan.left(),
                 "stops": range(1, plan.strips),
                 "rest": rests.get(plan.key),
@@ -64,8 +65,8 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
         ],
         "prepared": before_cutting(plans, units),
         "beside": project_warnings(found) if plans else (),
-        "has_long_cuts": any(is_long(steps_of(plan.cutting.whole), units) for plan in plans),
-        "reach": reach_of(units),
+        "has_long_cuts": any(is_long(steps_of(plan.cutting.whole), on_ruler) for plan in plans),
+        "reach": reach_of(on_ruler),
         "takes_from": takes_from(found, [plan.piece for plan in plans]),
         "several_sheets": len(plans) > 1,
         "legend": legend,

@@ -5,7 +5,7 @@ The document is one JSON object:
 ``units``     "in" or "cm": of every bare number and text
 ``allow``     squaring_up, shrink, reserve, width, increment, seam, ruler; else as in a new project
 ``pieces``    fabric, form, width, length, count, width_measured, length_measured, washed,
-              keep_back, direction, repeat, phase, edge, lot, bleeds, fibre, favourite
+              keep_back, direction, repeat, phase, edge, lot, bleeds, fibre, value, favourite
 ``projects``  name, finished, note, aim, parts; each part: name, role, fabrics, split (how many
               cuts of each), text, cuts, want, value, centred, one_lot, turning, not_needed, note
 
@@ -47,7 +47,7 @@ _TOP = ("units", "allow", "pieces", "projects")
 _ALLOW = ("squaring_up", "shrink", "reserve", "width", "increment", "seam", "ruler")
 _PIECE = (
     "fabric form width length count width_measured length_measured washed keep_back direction"
-    " repeat phase edge lot bleeds fibre favourite"
+    " repeat phase edge lot bleeds fibre value favourite"
 ).split()
 _PROJECT = ("name", "finished", "note", "aim", "parts")
 _PART = (
@@ -89,6 +89,7 @@ class PieceGiven:
     lot: str
     bleeds: bool | None
     fibre: str
+    value: float | None
     favourite: bool
 
 
@@ -225,6 +226,7 @@ def _piece(fields: Fields) -> PieceGiven:
         lot=fields.text("lot", "", most=60),
         bleeds=fields.flag_or_none("bleeds"),
         fibre=fields.text("fibre", "", most=_LONGEST_NAME),
+        value=fields.number("value", least=0, most=10),
         favourite=fields.flag("favourite", default=False),
     )
     if piece.keep_back > piece.length:
@@ -328,7 +330,7 @@ def _check_fabrics(pieces: Sequence[PieceGiven]) -> None:
     first: dict[str, PieceGiven] = {}
     for piece in pieces:
         known = first.setdefault(piece.fabric, piece)
-        for field in ("direction", "repeat", "bleeds", "fibre"):
+        for field in ("direction", "repeat", "bleeds", "fibre", "value"):
             if getattr(known, field) != getattr(piece, field):
                 raise DocumentError(
                     f"Two pieces of fabric “{piece.fabric}” differ in “{field}”; it belongs to the"

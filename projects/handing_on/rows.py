@@ -83,6 +83,8 @@ def _fabric(owner: User, given: PieceGiven) -> Fabric:
         owner=owner,
         name=given.fabric,
         fibre=given.fibre,
+        value=given.value,
+        value_by_hand=given.value is not None,
         direction=given.direction,
         repeat_across=across or None,
         repeat_along=along or None,

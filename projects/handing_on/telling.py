@@ -24,6 +24,7 @@ from projects.handing_on.question import WholeQuestion
 from projects.handing_on.rows import MadePart, MadeProject
 from projects.needs.lines import ReadLine
 from projects.needs.sewing_rules import NeededCut
+from projects.planning.cloth.facts import part_warnings
 from projects.planning.cuts import cut_label
 from stash.lengths import Unit
 
@@ -63,6 +64,7 @@ def sentences(answer: Mapping[str, Any], units: Unit) -> list[str]:
                 said.append(f"    buy {rounded:g} {units} at {width:g} {units}")
             said += [f"    assumed: {one}" for one in part["assumed"]]
             said += [f"    {one}" for one in part["hangs_on"]]
+            said += [f"    mind: {one}" for one in part["warnings"]]
     return said
 
 
@@ -104,6 +106,7 @@ def _part(
             {project.name for project in row.competes_with}
             | {one.project.name for one in row.left_to}
         ),
+        "warnings": [one.sentence for one in part_warnings(row.part)],
         "unread": [{"line": line.text, "why": line.message} for line in made.pasted.wrong],
         "understood": [_understood(line, units) for line in made.pasted.understood],
         "short": [

@@ -141,3 +141,12 @@ def test_the_steps_free_every_cut_and_all_that_is_left() -> None:
     )
     assert kept == left
     assert all(step["setting"] > 0 for _, step in freed)
+
+
+def test_cloth_that_does_not_do_well_together_is_warned_of() -> None:
+    pieces = [piece("Ink", bleeds=True, value=2), piece("Cream", value=9)]
+    parts = [part("3 squares 5", "Ink", name="Stars"), part("3 squares 5", "Cream", name="Sky")]
+    told = answer(document(pieces, *parts))
+    assert all("bleed" in " ".join(one["warnings"]) for one in told["parts"])
+    alone = answer(document(pieces, parts[0]))
+    assert alone["parts"][0]["warnings"] == []

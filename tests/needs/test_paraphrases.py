@@ -112,7 +112,7 @@ def _is_as_much(found: list[Want], want: Want) -> bool:
 @pytest.mark.parametrize(
     ("made", "share"),
     [(squares, 0.95), (rectangles, 0.9), (subcuts, 0.6)],
-    ids=lambda one: str(one),
+    ids=["squares", "rectangles", "subcuts"],
 )
 def test_other_words_ask_for_the_same_or_are_refused(made: object, share: float) -> None:
     lines = made()  # type: ignore[operator]
