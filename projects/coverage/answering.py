@@ -19,6 +19,7 @@ from projects.coverage.documents import (
 )
 from projects.coverage.groups import Group, groups_of, has_cuts_left
 from projects.coverage.hanging import with_hangs
+from projects.coverage.joined_strips import undecided_where_joined
 from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.planner import PartAnswer, plan_together
 from projects.coverage.saved_answer import SavedAnswer
@@ -79,6 +80,7 @@ def plan_group(
     """
     answers = _plan_group(project, group, units, work, earlier)
     answers = _beside_others(project, group, answers, units, work)
+    answers = undecided_where_joined(group.questions, answers, units)
     return with_hangs(project, group.questions, answers, units=units, work=work)
 
 

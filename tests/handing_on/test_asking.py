@@ -150,3 +150,16 @@ def test_cloth_that_does_not_do_well_together_is_warned_of() -> None:
     assert all("bleed" in " ".join(one["warnings"]) for one in told["parts"])
     alone = answer(document(pieces, parts[0]))
     assert alone["parts"][0]["warnings"] == []
+
+
+def test_strips_that_are_joined_anyhow_are_not_short_of_whole_widths() -> None:
+    """8 strips of 42 joined at 2 1/2 make 318 1/2 in; 19 of 20 in make 335. Own derivation."""
+    binding = part("8 strips 2 1/2 x width", role="binding", name="Binding")
+    quarters = [piece(form="fat quarter", width=20, length=18) for _ in range(5)]
+    told = answer_part(document(quarters, binding))
+    assert told["verdict"] == "undecided"
+    assert "19 shorter strips" in told["sentence"]
+    assert "318 1/2 in" in told["sentence"]
+    assert answer_part(document(quarters[:2], binding))["verdict"] == "short"
+    squares = part("8 strips 2 1/2 x width", name="Squares")
+    assert answer_part(document(quarters, squares))["verdict"] == "short"
