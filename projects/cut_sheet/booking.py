@@ -21,6 +21,7 @@ from projects.coverage.question.supply import Begun
 from projects.cut_sheet.carried_out import Booked, carry_out
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status
+from projects.planning.cloth.splits import add_to_done
 from projects.planning.promises import PromiseError, lessen, promise_whole
 from stash.catalogue.ledger import LedgerError, Remnant, cut_from_piece
 from stash.context import default_unit
@@ -315,13 +316,23 @@ def returned(piece: Piece, width: int, length: int) -> Remnant:
 
 def _mark_cuts(booked: Sequence[Booked], changes: dict[str, Any]) -> None:
     counts: dict[int, int] = {}
+    came_from: dict[int, dict[int, int]] = {}
     for entry in booked:
+        fabric = entry.plan.piece.fabric_id
         for cut, count in entry.counts.items():
             counts[cut] = counts.get(cut, 0) + count
+            of_cut = came_from.setdefault(cut, {})
+            of_cut[fabric] = of_cut.get(fabric, 0) + count
     for cut, count in counts.items():
         marked = Cut.objects.filter(pk=cut, count__gte=F("done") + count).update(
             done=F("done") + count
         )
         if marked != 1:
             raise CuttingRefused("The cut list changed since this sheet was drawn.")
+    for cut, by_fabric in came_from.items():
+        add_to_done(cut, by_fabric)
     changes["cuts"] = {str(cut): count for cut, count in counts.items()}
+    changes["came_from"] = {
+        str(cut): {str(fabric): count for fabric, count in by_fabric.items()}
+        for cut, by_fabric in came_from.items()
+    }

@@ -19,6 +19,7 @@ from projects.cut_sheet.acts import (
 )
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Part, Project
+from projects.planning.cloth.splits import set_split
 from projects.planning.promises import promise_length, promise_whole
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import LedgerError, undo
@@ -633,3 +634,28 @@ def test_begun_piece_of_a_pack_gives_back_only_what_is_loose() -> None:
     assert (plan.plan.first, plan.strips, plan.is_pack) == ("along", 2, True)
     cut(part.project, 1, stops={plan.key: 0}, of_next={plan.key: 1})
     assert sizes() == [(b.inches("20 1/2"), b.inches(14)), (b.inches("15 3/4"), b.inches(14))]
+
+
+def test_what_is_left_of_a_split_is_cut_from_the_other_fabric() -> None:
+    """Eight 5 in squares a strip: 16 of each fabric, two strips of the first are cut tonight."""
+    owner = b.person()
+    project = b.project(owner)
+    part = b.part(project)
+    pieces = [b.piece(b.fabric(owner, name), 42, 12) for name in ("Ink dots", "Moss")]
+    part.fabrics.set([piece.fabric for piece in pieces])
+    b.cut(part, 32, 5, 5)
+    set_split(part=part, shares={piece.fabric_id: 16 for piece in pieces})
+    asked(part)
+    plans, _ = sheet(project)
+    first = plans[0].piece
+    other = next(piece for piece in pieces if piece.pk != first.pk)
+    act = uuid.uuid4()
+    cut(project, 2, 0, act=act)
+    assert Cut.objects.get().done_of == {str(first.fabric_id): 16}
+    asked(part)
+    assert {plan.piece.pk for plan in sheet(project)[0]} == {other.pk}
+    assert Coverage.objects.get().verdict == "covered"
+    undo(owner=owner, undone_act=act, act=uuid.uuid4())
+    assert Cut.objects.get().done_of == {}
+    asked(part)
+    assert {plan.piece.pk for plan in sheet(project)[0]} == {first.pk, other.pk}

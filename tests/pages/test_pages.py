@@ -375,7 +375,7 @@ def test_lengthwise_border_says_where_to_cut_across_and_what_is_left_is_what_is_
 
 def test_a_metric_ruler_ends_at_60_cm(web: Client, owner: User) -> None:
     Preferences.objects.create(owner=owner, units="cm")
-    part = b.part(b.project(owner), "backing")
+    part = b.part(b.project(owner, ruler="0.1 cm"), "backing")
     part.fabrics.add(b.fabric(owner))
     b.piece(part.fabrics.get(), "110 cm", "200 cm")
     b.cut(part, 1, "100 cm", "60 cm", turn=False)

@@ -8,7 +8,7 @@ from math import gcd
 from projects.models import Cut, Part
 from stash.acts import act_of
 
-__all__ = ["cuts_by_fabric", "deal", "set_split", "shares_of", "turns_of"]
+__all__ = ["add_to_done", "cuts_by_fabric", "deal", "set_split", "shares_of", "turns_of"]
 
 
 def shares_of(part: Part) -> dict[int, int]:
@@ -68,6 +68,17 @@ def _left(cut: Cut, wanted: dict[int, int]) -> dict[int, int]:
         most = max(left, key=lambda number: (left[number], -number))
         left[most] -= 1
     return {number: count for number, count in left.items() if count > 0}
+
+
+def add_to_done(cut: int, by_fabric: Mapping[int, int]) -> None:
+    """Note from which fabric cuts came, within the act that cuts them or takes that back."""
+    row = Cut.objects.filter(pk=cut).first()
+    if row is not None:
+        counts = {int(fabric): count for fabric, count in row.done_of.items()}
+        for fabric, count in by_fabric.items():
+            counts[fabric] = counts.get(fabric, 0) + count
+        row.done_of = {str(fabric): count for fabric, count in counts.items() if count > 0}
+        row.save(update_fields=["done_of"])
 
 
 def turns_of(part: Part) -> list[int]:
