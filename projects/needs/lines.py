@@ -19,7 +19,7 @@ from projects.needs.line_yardage import (
     read_form,
     read_yardage,
 )
-from projects.needs.ruler import check_on_ruler
+from projects.needs.ruler import on_ruler
 from projects.needs.sewing_rules import USABLE_WIDTH, NeededCut, NeedsError, Sewing
 from stash.lengths import LengthError
 
@@ -195,8 +195,7 @@ def understand(
         return Understood(echo="A heading or comment; nothing to cut.")
     _refuse_what_changes_the_cut(line)
     meaning = _read(line, usable_width, sewing)
-    check_on_ruler(meaning.cuts, sewing)
-    return meaning
+    return replace(meaning, cuts=on_ruler(meaning.cuts, sewing))
 
 
 def refusal_of(text: str, error: ValueError) -> str:

@@ -11,9 +11,10 @@ from dataclasses import replace
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from stash.lengths import INCH, Unit, format_length, up_to
 
-__all__ = ["check_on_ruler", "check_setting", "cuts_up_to_ruler", "is_on_ruler", "marks_beside"]
+__all__ = ["check_setting", "cuts_up_to_ruler", "is_on_ruler", "marks_beside", "on_ruler"]
 
 _SIXTY_FOURTH = INCH // 64
+_REACH = 24 * INCH
 
 
 def is_on_ruler(length: int, sewing: Sewing) -> bool:
@@ -54,23 +55,43 @@ def marks_beside(length: int, sewing: Sewing) -> tuple[int, int]:
     return length // sewing.marks * sewing.marks, up_to(length, sewing.marks)
 
 
-def check_on_ruler(cuts: Iterable[NeededCut], sewing: Sewing) -> None:
-    """Refuse a cut whose size lies between two marks: larger or smaller would change the quilt.
+def on_ruler(cuts: Iterable[NeededCut], sewing: Sewing) -> tuple[NeededCut, ...]:
+    """Return cuts whose sizes a ruler can be set to, and refuse what lies between its marks.
+
+    A patch that is larger or smaller would change the quilt. A side that no ruler reaches, of a
+    backing panel or of batting, is measured by tape and trimmed later: it goes up to a mark.
 
     Parameters
     ----------
     cuts : at cut size; a strip across the width is as wide as the cloth and may be any
     sewing : its ruler
 
+    Returns
+    -------
+    Equal cuts otherwise, in their order.
+
     Raises
     ------
     NeedsError
         One sentence quotes the size and names the marks beside it.
+
+    Promise
+    -------
+    No cut is smaller than it was.
+
+    Source
+    ------
+    A ruler reaches 24 in or 60 cm: common practice, no source.
     """
-    for cut in cuts:
-        if cut.kind != "strip across":
-            check_setting(cut.width, sewing)
-        check_setting(cut.length, sewing)
+    if not sewing.ruler:
+        return tuple(cuts)
+    given = tuple(cuts)
+    for cut in given:
+        sides = (cut.length,) if cut.kind == "strip across" else (cut.width, cut.length)
+        for side in sides:
+            if side <= _REACH:
+                check_setting(side, sewing)
+    return cuts_up_to_ruler(given, sewing)
 
 
 def check_setting(length: int, sewing: Sewing) -> None:

@@ -55,6 +55,13 @@ def test_a_size_on_a_mark_is_read(line: str, sewing: Sewing) -> None:
     assert isinstance(read_line(line, sewing=sewing), ReadLine)
 
 
+def test_what_no_ruler_reaches_goes_up_to_a_mark() -> None:
+    read = read_line("1 rectangle 150 x 200 cm", sewing=SIXTEENTHS)
+    assert isinstance(read, ReadLine)
+    (cut,) = read.cuts
+    assert (cut.width, cut.length) == (945 * INCH // 16, 1260 * INCH // 16)
+
+
 @pytest.mark.parametrize("sewing", ALL)
 def test_what_is_trimmed_after_sewing_goes_up_to_a_mark(sewing: Sewing) -> None:
     side = 3 * INCH if sewing.units == "in" else 8 * CM

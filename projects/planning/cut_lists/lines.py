@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from django.db.models import Max
 
 from projects.models import Cut, CutKind, Part, Project
-from projects.needs.ruler import check_on_ruler
+from projects.needs.ruler import on_ruler
 from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.needs.units import CornerPlace, UnitNeed, unit_need
 from projects.planning.allowances import planning_width
@@ -69,7 +70,7 @@ def add_unit(
         usable_width=planning_width(part.project),
         sewing=sewing,
     )
-    check_on_ruler(need.cuts, sewing)
+    need = replace(need, cuts=on_ruler(need.cuts, sewing))
     for role in need.roles:
         cuts = [cut for cut in need.cuts if cut.role == role]
         to = part if others is None or role == need.roles[0] else others
