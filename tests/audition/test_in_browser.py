@@ -22,6 +22,17 @@ _BOX = """selector => {
   return [box.x, box.y, box.width, box.height];
 }"""
 
+# For two frames at one place, with nothing above its middle.
+_LIES_STILL = """selector => {
+  const shape = document.querySelector(selector);
+  const box = shape.getBoundingClientRect();
+  const at = `${box.x} ${box.y} ${box.width}`;
+  const isStill = window.wasAt === at;
+  window.wasAt = at;
+  const hit = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+  return isStill && hit !== null && shape.parentNode.contains(hit);
+}"""
+
 
 def a_table(count: int = 3) -> Any:
     owner = make_owner()
@@ -171,6 +182,7 @@ def test_a_finger_picks_a_patch_first_and_then_slides_its_print(browser_page: An
     browser_page.wait_for_selector("#picked")
     # The page is scrolled as the last thing of a swap; a finger aims at what lies still.
     browser_page.wait_for_function("!document.querySelector('.htmx-swapping, .htmx-settling')")
+    browser_page.wait_for_function(_LIES_STILL, arg="#patch-1-2 polygon")
     x, y, wide, high = browser_page.evaluate(_BOX, "#patch-1-2 polygon")
     with browser_page.expect_response("**/act/") as sent:
         _drag(hand, x + wide / 2, y + high / 2, 20, 10)
