@@ -10,8 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from projects.coverage.part_answers import PartAnswer, PartQuestion
+from projects.cutting.allowances import usable_size
 from projects.models import CutKind, Role, Verdict
 from projects.needs.binding import join_loss
+from projects.planning.allowances import shelf_allowance
 from stash.lengths import Unit, format_length
 
 __all__ = ["undecided_where_joined"]
@@ -49,12 +51,15 @@ def _would_do(question: PartQuestion, units: Unit) -> str:
     loss = join_loss("diagonal", height)
     count = sum(line.count for line in lines)
     run = sum(line.count * line.width for line in lines) - (count - 1) * loss
+    allow = shelf_allowance(question.part.project)
+    pieces = [supply.as_piece() for supply in question.supplies.values()]
+    usable = [(piece.count, *usable_size(piece, allow)) for piece in pieces]
     strips = sorted(
         (
-            supply.width
-            for supply in question.supplies.values()
-            if supply.width > loss
-            for _ in range(supply.count * (supply.length // height))
+            width
+            for copies, width, length in usable
+            if width > loss
+            for _ in range(copies * (length // height))
         ),
         reverse=True,
     )

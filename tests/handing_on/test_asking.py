@@ -161,5 +161,9 @@ def test_strips_that_are_joined_anyhow_are_not_short_of_whole_widths() -> None:
     assert "19 shorter strips" in told["sentence"]
     assert "318 1/2 in" in told["sentence"]
     assert answer_part(document(quarters[:2], binding))["verdict"] == "short"
+    # Three of them: 21 strips make 370 in; 18, where an inch of each is squared off, 317 1/2.
+    assert answer_part(document(quarters[:3], binding))["verdict"] == "undecided"
+    squared = {**NOTHING_OFF, "squaring_up": 1}
+    assert answer_part(document(quarters[:3], binding, allow=squared))["verdict"] == "short"
     squares = part("8 strips 2 1/2 x width", name="Squares")
     assert answer_part(document(quarters, squares))["verdict"] == "short"
