@@ -1,5 +1,10 @@
-"""Making a backup from the account page, and taking the newest along."""
+"""Making a backup from the account page, taking the newest along, and one's own stash as tables."""
 
+import tempfile
+from datetime import date
+from typing import cast
+
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.models import User
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
@@ -9,8 +14,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from stash.form_keys import changes_nothing
 from stash.keeping.backups.backup import BackupError, backups_in, default_folder, make_backup
+from stash.keeping.exports.writing import write_export
 
-__all__ = ["back_up", "download", "may_take_all"]
+__all__ = ["back_up", "download", "export", "may_take_all"]
 
 
 def may_take_all() -> bool:
@@ -39,6 +45,20 @@ def download(request: HttpRequest) -> FileResponse:
     if newest is None:
         raise Http404
     return FileResponse(newest.path.open("rb"), as_attachment=True, filename=newest.path.name)
+
+
+@never_cache
+@require_safe
+def export(request: HttpRequest) -> FileResponse:
+    """Send what belongs to this person; the file exists only as long as it is being sent."""
+    file = tempfile.TemporaryFile(dir=settings.STASH_DATA)  # noqa: SIM115  the answer closes it
+    try:
+        write_export(owner=cast(User, request.user), file=file)
+    except BaseException:
+        file.close()
+        raise
+    file.seek(0)
+    return FileResponse(file, as_attachment=True, filename=f"my-stash-{date.today()}.zip")
 
 
 def _refuse_others() -> None:

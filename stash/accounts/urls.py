@@ -7,6 +7,7 @@ urlpatterns = [
     path("", views.account, name="account"),
     path("backup/", backups.back_up, name="backup"),
     path("backup/newest/", backups.download, name="backup_newest"),
+    path("export/", backups.export, name="export"),
     path("sign-in/", views.SignIn.as_view(), name="sign_in"),
     path("sign-out/", views.sign_out, name="sign_out"),
     path("password/", views.ChangePassword.as_view(), name="change_password"),

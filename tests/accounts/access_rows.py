@@ -32,5 +32,6 @@ ROWS = [
     ),
     Row("accounts:backup", methods=("POST",)),
     Row("accounts:backup_newest", owner=(404,)),
+    Row("accounts:export"),
     Row("accounts:look_around", methods=("POST",), anonymous=404),
 ]

@@ -71,6 +71,7 @@ INNER_FLOORS = """
     stash.keeping: .
     stash.keeping: checks
     stash.keeping: backups
+    stash.keeping: exports
 
     projects.planning: .
     projects.planning: cloth cut_lists

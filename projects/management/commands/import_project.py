@@ -6,13 +6,13 @@ import json
 import sys
 from typing import Any
 
-from django.contrib.auth.models import User
 from django.core.management.base import CommandParser
 
 from projects.handing_on.acts import take_over
 from projects.handing_on.files import read_json
 from projects.handing_on.json_fields import DocumentError
 from projects.handing_on.question import read_question
+from stash.management.people import person_named
 from stash.management.stash_command import StashCommand
 
 
@@ -27,7 +27,7 @@ class Command(StashCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             question = read_question(read_json(options["file"]))
-            made = take_over(owner=_owner(options["owner"]), question=question)
+            made = take_over(owner=person_named(options["owner"]), question=question)
         except (DocumentError, ValueError) as error:
             self.stderr.write(str(error))
             sys.exit(2)
@@ -47,16 +47,3 @@ class Command(StashCommand):
             for part in one.parts:
                 for line in part.pasted.wrong:
                     self.stdout.write(f"  {part.part.name}: {line.message}")
-
-
-def _owner(name: str | None) -> User:
-    people = User.objects.order_by("pk")
-    if name is not None:
-        found = people.filter(username=name).first()
-        if found is None:
-            raise ValueError(f"There is no person “{name}”; give the name of an account.")
-        return found
-    first = list(people[:2])
-    if len(first) != 1:
-        raise ValueError("Say for whom with --owner NAME: there is not just one account.")
-    return first[0]

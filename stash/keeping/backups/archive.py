@@ -7,6 +7,8 @@
 
 The secret key is not in it, nor sessions: after a restore everybody signs in again.
 
+An export of one person's stash is built alike; a `Sort` tells the two apart.
+
 `open_archive` trusts nothing: it is how a file from anywhere is read.
 """
 
@@ -24,11 +26,13 @@ from pathlib import Path
 from typing import IO, Any
 
 __all__ = [
+    "BACKUP",
     "FORMAT",
     "MANIFEST",
     "Archive",
     "ArchiveError",
     "Entry",
+    "Sort",
     "open_archive",
     "photo_entry",
     "rows_entry",
@@ -49,7 +53,29 @@ _PHOTO = re.compile(r"photos/([0-9a-f]{2})/(\1[0-9a-f]{30})\.jpg")
 
 
 class ArchiveError(Exception):
-    """This is no backup that can be used; the message says why in one sentence."""
+    """This is no file that can be used; the message says why in one sentence."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sort:
+    """What a file is: the word for it, its list of contents, its format, and what else it holds."""
+
+    word: str
+    manifest: str
+    format: int
+    also: re.Pattern[str] | None = None
+
+    @property
+    def a_word(self) -> str:
+        return f"an {self.word}" if self.word[0] in "aeiou" else f"a {self.word}"
+
+    def holds(self, name: str) -> bool:
+        """Whether an entry of this name belongs in it."""
+        patterns = [_ROWS, _PHOTO, *([self.also] if self.also else [])]
+        return name == self.manifest or any(pattern.fullmatch(name) for pattern in patterns)
+
+
+BACKUP = Sort(word="backup", manifest=MANIFEST, format=FORMAT)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +95,7 @@ def photo_entry(key: str) -> str:
 
 
 class Archive:
-    """An opened backup whose names and sizes were found harmless; contents are checked on reading.
+    """An opened file whose names and sizes were found harmless; contents are checked on reading.
 
     Attributes
     ----------
@@ -77,16 +103,21 @@ class Archive:
     entries : by name, without the manifest
     """
 
-    def __init__(self, path: Path, packed: zipfile.ZipFile, most_bytes: int) -> None:
+    def __init__(
+        self, path: Path, packed: zipfile.ZipFile, most_bytes: int, sort: Sort = BACKUP
+    ) -> None:
         self.path = path
+        self.sort = sort
         self._packed = packed
         infos = packed.infolist()
-        _refuse_names(infos)
-        _refuse_sizes(infos, most_bytes)
+        _refuse_names(infos, sort)
+        _refuse_sizes(infos, most_bytes, sort)
         self._infos = {info.filename: info for info in infos}
-        if MANIFEST not in self._infos:
-            raise ArchiveError(f"{path.name} is no backup of Clothlight: it has no {MANIFEST}.")
-        self.manifest = _manifest(self._content(MANIFEST, _MANIFEST_BYTES))
+        if sort.manifest not in self._infos:
+            raise ArchiveError(
+                f"{path.name} is no {sort.word} of Clothlight: it has no {sort.manifest}."
+            )
+        self.manifest = _manifest(self._content(sort.manifest, _MANIFEST_BYTES), sort)
         self.entries = self.manifest_entries()
 
     def manifest_entries(self) -> dict[str, Entry]:
@@ -94,12 +125,12 @@ class Archive:
             name: Entry(size=entry["size"], sha256=entry["sha256"])
             for name, entry in self.manifest["entries"].items()
         }
-        there = self._infos.keys() - {MANIFEST}
+        there = self._infos.keys() - {self.sort.manifest}
         if there != told.keys():
             name = min(there ^ told.keys())
             where = "not in it" if name in told else "in it"
             raise ArchiveError(
-                f"The list of contents does not fit the backup: {name!r} is {where}."
+                f"The list of contents does not fit the {self.sort.word}: {name!r} is {where}."
             )
         return told
 
@@ -138,8 +169,8 @@ class Archive:
                 into.write(block)
         if size != told.size or digest.hexdigest() != told.sha256:
             raise ArchiveError(
-                f"{name!r} in the backup is not what was put there: the file was changed or "
-                "damaged."
+                f"{name!r} in the {self.sort.word} is not what was put there: the file was "
+                "changed or damaged."
             )
 
     def verify(self) -> None:
@@ -155,7 +186,7 @@ class Archive:
 
     def _content(self, name: str, most: int) -> bytes:
         if self._infos[name].file_size > most:
-            raise ArchiveError(f"{name!r} in the backup is too large to be true.")
+            raise ArchiveError(f"{name!r} in the {self.sort.word} is too large to be true.")
         return b"".join(self._blocks(name))
 
     def _blocks(self, name: str) -> Iterator[bytes]:
@@ -167,14 +198,18 @@ class Archive:
                     left -= len(block)
                     yield block
         except (zipfile.BadZipFile, EOFError, OSError, RuntimeError, ValueError) as error:
-            raise ArchiveError(f"{name!r} in the backup cannot be read: {error}.") from error
+            raise ArchiveError(
+                f"{name!r} in the {self.sort.word} cannot be read: {error}."
+            ) from error
         except Exception as error:  # zlib.error and what other packings raise
-            raise ArchiveError(f"{name!r} in the backup cannot be unpacked: {error}.") from error
+            raise ArchiveError(
+                f"{name!r} in the {self.sort.word} cannot be unpacked: {error}."
+            ) from error
 
 
 @contextmanager
-def open_archive(path: Path, *, most_bytes: int) -> Iterator[Archive]:
-    """Open a backup whose contents unpack to at most so many bytes; raises ArchiveError."""
+def open_archive(path: Path, *, most_bytes: int, sort: Sort = BACKUP) -> Iterator[Archive]:
+    """Open a file whose contents unpack to at most so many bytes; raises ArchiveError."""
     try:
         packed = zipfile.ZipFile(path)
     except FileNotFoundError as error:
@@ -183,17 +218,17 @@ def open_archive(path: Path, *, most_bytes: int) -> Iterator[Archive]:
         raise ArchiveError(f"{str(path)!r} cannot be read: {error.strerror}.") from error
     except (zipfile.BadZipFile, ValueError, NotImplementedError) as error:
         raise ArchiveError(
-            f"{path.name} is no backup of Clothlight, or was cut off on its way: {error}."
+            f"{path.name} is no {sort.word} of Clothlight, or was cut off on its way: {error}."
         ) from error
     with packed:
-        yield Archive(path, packed, most_bytes)
+        yield Archive(path, packed, most_bytes, sort)
 
 
-def _refuse_names(infos: list[zipfile.ZipInfo]) -> None:
-    """Only names that a backup has are let through, so that none leads anywhere else."""
+def _refuse_names(infos: list[zipfile.ZipInfo], sort: Sort) -> None:
+    """Only names that such a file has are let through, so that none leads anywhere else."""
     if len(infos) > MOST_ENTRIES:
         raise ArchiveError(
-            f"The file has {len(infos)} entries; a backup has {MOST_ENTRIES} at most."
+            f"The file has {len(infos)} entries; {sort.a_word} has {MOST_ENTRIES} at most."
         )
     seen: set[str] = set()
     for info in infos:
@@ -202,18 +237,17 @@ def _refuse_names(infos: list[zipfile.ZipInfo]) -> None:
             raise ArchiveError(f"The file has two entries called {name!r}.")
         seen.add(name.casefold())
         if stat.S_ISLNK(info.external_attr >> 16):
-            raise ArchiveError(f"{name!r} in the file is a link; a backup has none.")
+            raise ArchiveError(f"{name!r} in the file is a link; {sort.a_word} has none.")
         if info.flag_bits & 0x1:
-            raise ArchiveError(f"{name!r} in the file is encrypted; a backup is not.")
+            raise ArchiveError(f"{name!r} in the file is encrypted; {sort.a_word} is not.")
         # orig_filename is the name before Python cut it at a NUL or changed its slashes.
-        is_known = name == MANIFEST or _ROWS.fullmatch(name) or _PHOTO.fullmatch(name)
-        if not is_known or info.orig_filename != name:
+        if not sort.holds(name) or info.orig_filename != name:
             raise ArchiveError(
-                f"{info.orig_filename!r} in the file is nothing that a backup holds."
+                f"{info.orig_filename!r} in the file is nothing that {sort.a_word} holds."
             )
 
 
-def _refuse_sizes(infos: list[zipfile.ZipInfo], most_bytes: int) -> None:
+def _refuse_sizes(infos: list[zipfile.ZipInfo], most_bytes: int, sort: Sort) -> None:
     claimed = sum(info.file_size for info in infos)
     if claimed > most_bytes:
         raise ArchiveError(
@@ -224,7 +258,7 @@ def _refuse_sizes(infos: list[zipfile.ZipInfo], most_bytes: int) -> None:
         if info.file_size > max(_TIGHT_BYTES, MOST_RATIO * info.compress_size):
             raise ArchiveError(
                 f"{info.filename!r} unpacks to more than {MOST_RATIO} times its size, as nothing "
-                "in a backup does."
+                f"in {sort.a_word} does."
             )
     end = 0
     for info in sorted(infos, key=lambda info: info.header_offset):
@@ -233,7 +267,7 @@ def _refuse_sizes(infos: list[zipfile.ZipInfo], most_bytes: int) -> None:
         end = info.header_offset + _LOCAL_HEADER + info.compress_size
 
 
-def _manifest(content: bytes) -> dict[str, Any]:
+def _manifest(content: bytes, sort: Sort) -> dict[str, Any]:
     """Return the manifest if everything in it has the type that it must have."""
     try:
         told = json.loads(content)
@@ -249,10 +283,12 @@ def _manifest(content: bytes) -> dict[str, Any]:
             },
         }
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
-        raise ArchiveError(f"The {MANIFEST} of the backup cannot be understood.") from error
-    if made["format"] != FORMAT:
         raise ArchiveError(
-            f"The backup is of format {made['format']}, made by Clothlight {made['program']}; this "
-            f"version reads format {FORMAT}."
+            f"The {sort.manifest} of the {sort.word} cannot be understood."
+        ) from error
+    if made["format"] != sort.format:
+        raise ArchiveError(
+            f"The {sort.word} is of format {made['format']}, made by Clothlight "
+            f"{made['program']}; this version reads format {sort.format}."
         )
     return made

@@ -11,7 +11,18 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import connections, models, transaction
 from django.db.migrations.loader import MigrationLoader
 
-__all__ = ["Encoder", "Migrations", "RowError", "applied", "check", "load", "models_at", "rows_of"]
+__all__ = [
+    "Encoder",
+    "Migrations",
+    "RowError",
+    "applied",
+    "check",
+    "instance",
+    "keep_times",
+    "load",
+    "models_at",
+    "rows_of",
+]
 
 Migrations = Iterable[tuple[str, str]]
 _OURS = ("stash", "projects")
@@ -89,11 +100,11 @@ def load(
     with transaction.atomic():
         for label in sorted(tables):
             model = known[label]
-            _keep_times(model)
+            keep_times(model)
             batch: list[models.Model] = []
             loaded[label] = 0
             for row in tables[label]:
-                batch.append(_instance(model, row))
+                batch.append(instance(model, row))
                 loaded[label] += 1
                 if len(batch) == _AT_ONCE:
                     model._base_manager.bulk_create(batch)
@@ -109,7 +120,7 @@ def check(
     _refuse_unknown(known, tables)
     for label in sorted(tables):
         for row in tables[label]:
-            _instance(known[label], row)
+            instance(known[label], row)
 
 
 def _refuse_unknown(known: Mapping[str, object], tables: Mapping[str, object]) -> None:
@@ -118,7 +129,8 @@ def _refuse_unknown(known: Mapping[str, object], tables: Mapping[str, object]) -
         raise RowError(f"The backup has rows of {unknown[0]!r}, which is no table of a stash.")
 
 
-def _instance(model: type[models.Model], row: Mapping[str, Any]) -> models.Model:
+def instance(model: type[models.Model], row: Mapping[str, Any]) -> models.Model:
+    """Return an unsaved row with every column typed; RowError for what does not fit its table."""
     fields = {field.attname: field for field in model._meta.concrete_fields}
     if row.keys() != fields.keys():
         name = min(row.keys() ^ fields.keys())
@@ -160,7 +172,7 @@ def _wrong(field: Any, raw: Any, model: type[models.Model]) -> RowError:
     return RowError(f"A row of {model._meta.label_lower} has {shown} as its {field.name}.")
 
 
-def _keep_times(model: type[models.Model]) -> None:
+def keep_times(model: type[models.Model]) -> None:
     """What was written long ago keeps its time: these models are copies made for loading."""
     for field in model._meta.concrete_fields:
         if isinstance(field, models.DateField):

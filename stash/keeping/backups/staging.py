@@ -14,18 +14,16 @@ from django.contrib.auth.models import User
 from django.core.management.color import no_style
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
-from PIL import Image
 
 from stash.keeping import identity
 from stash.keeping.backups import rows
 from stash.keeping.backups.archive import Archive, ArchiveError, open_archive, photo_entry
+from stash.keeping.backups.pictures import refuse_no_picture
 from stash.keeping.backups.rows import RowError
 from stash.keeping.checks.check import find_breaches
 from stash.system.files import write_whole
 
 __all__ = ["stage"]
-
-_MOST_PIXELS = 50_000_000
 
 
 def stage(path: Path, *, most_bytes: int) -> list[str]:
@@ -81,23 +79,8 @@ def _write_photos(archive: Archive) -> None:
         held = io.BytesIO()
         archive.copy(photo_entry(key), held)
         data = held.getvalue()
-        _refuse_no_photo(key, data)
+        refuse_no_picture(key, data, where="backup")
         write_whole(Path(settings.PHOTO_DIR) / key[:2] / f"{key}.jpg", data)
-
-
-def _refuse_no_photo(key: str, data: bytes) -> None:
-    """Pictures are judged as uploads are: by opening them, whatever their names say."""
-    try:
-        with Image.open(io.BytesIO(data), formats=["JPEG"]) as picture:
-            width, height = picture.size
-            if width * height > _MOST_PIXELS:
-                raise ArchiveError(f"The photo {key} in the backup is too large: {width}x{height}.")
-            picture.draft("RGB", (64, 64))
-            picture.load()
-    except ArchiveError:
-        raise
-    except Exception as error:  # Pillow raises whatever a broken file leads it to
-        raise ArchiveError(f"The photo {key} in the backup is no picture.") from error
 
 
 def _refuse_unsound(archive: Archive) -> None:

@@ -16,7 +16,7 @@ from stash.colour.references.card_print import CardPrint
 from stash.keeping.checks.rules import Breach, register
 from stash.models import Fabric, Photo, Place, Preferences
 
-__all__ = ["cannot_be_read", "our_models", "told_by_sqlite"]
+__all__ = ["cannot_be_read", "our_models", "owner_paths", "told_by_sqlite"]
 
 INTEGRITY, REFERENCES, OWNERS, MAIN_PHOTO, PLACES, DOCUMENTS = (
     "the database file is whole",
@@ -82,7 +82,7 @@ def every_reference_leads_somewhere() -> Iterator[Breach]:
 def rows_refer_to_rows_of_the_same_person() -> Iterator[Breach]:
     """Over every pair of references, and the owner that the row itself has."""
     for model in our_models():
-        paths = _owner_paths(model)
+        paths = owner_paths(model)
         for path in paths[1:]:
             wrong = (
                 model._base_manager.annotate(_here=F(paths[0]), _there=F(path))
@@ -150,7 +150,7 @@ def _references(model: type[models.Model]) -> Iterator[Any]:
             yield field
 
 
-def _owner_paths(model: type[models.Model]) -> list[str]:
+def owner_paths(model: type[models.Model]) -> list[str]:
     """Return ways from a row to the person it belongs to; all must lead to the same one."""
     paths = [] if model._meta.auto_created else [_own_path(model)]
     for field in _references(model):

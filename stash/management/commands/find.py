@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import json
-import sys
 from argparse import ArgumentParser
 from typing import Any
 
-from django.contrib.auth.models import User
-
 from stash.finding.answers import search_words
 from stash.finding.cards import cards_of
+from stash.management.people import person_named
 from stash.management.stash_command import StashCommand
 
 
@@ -23,7 +21,7 @@ class Command(StashCommand):
         parser.add_argument("--json", action="store_true", help="a list, dark to light")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        owner = self._owner(options["owner"])
+        owner = person_named(options["owner"])
         answer = search_words(owner, " ".join(options["words"]), sort="dark")
         found = answer.found
         rows = [
@@ -50,18 +48,3 @@ class Command(StashCommand):
             for miss in found.misses:
                 aside = f", {miss.set_aside} of them set aside" if miss.set_aside else ""
                 self.stdout.write(f"{miss.count} without “{miss.condition.label}”{aside}.")
-
-    def _owner(self, name: str | None) -> User:
-        people = User.objects.order_by("pk")
-        if name is not None:
-            people = people.filter(username=name)
-        found = list(people[:2])
-        if len(found) == 1:
-            return found[0]
-        if name is not None:
-            self.stderr.write(f"Nobody here is called “{name}”.")
-        elif found:
-            self.stderr.write("There are several people here; say whose stash with --owner.")
-        else:
-            self.stderr.write("There is no account yet, so there is no stash to search.")
-        sys.exit(2)
