@@ -235,9 +235,9 @@ def hand_over(python, arguments):
     os.execv(python, [python] + arguments)
 
 
-def is_same_folder(one, other):
+def is_same_folder(first, other):
     try:
-        return os.path.samefile(one, other)
+        return os.path.samefile(first, other)
     except OSError:
         return False
 

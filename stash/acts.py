@@ -69,7 +69,7 @@ class Form:
     """The form that a request sends: its key, a digest of what it says, and its own page."""
 
     key: uuid.UUID
-    said: str = ""
+    digest: str = ""
     page: str = ""
     spent: set[uuid.UUID] = field(default_factory=set)
 
@@ -197,7 +197,7 @@ def _spend(owner: int, key: uuid.UUID, form: Form | None) -> None:
     row = SpentKey.objects.create(
         owner_id=owner,
         key=key,
-        said=form.said if form else "",
+        said=form.digest if form else "",
     )
     if row.pk % _SWEPT_EVERY == 0:
         old = SpentKey.objects.filter(at__lt=row.at - _KEPT, pk__lt=row.pk - _KEPT_ANYWAY)

@@ -141,7 +141,7 @@ def _take_key(request: HttpRequest, *, answers_repeats: bool) -> HttpResponseBas
         key = uuid.UUID(request.POST.get(FIELD) or request.headers.get(HEADER) or "")
     except ValueError:
         return _ask_again(request, "errors/no_key.html", "This form came without its key.", 400)
-    form = acts.Form(key=key, said=_digest(request), page=_page_of(request))
+    form = acts.Form(key=key, digest=_digest(request), page=_page_of(request))
     request.form_key = form  # type: ignore[attr-defined]
     acts.set_form(form)
     if answers_repeats:
@@ -194,7 +194,7 @@ def _keep_where(request: HttpRequest, form: acts.Form, response: HttpResponseBas
 
 def _already_done(request: HttpRequest, form: acts.Form, before: SpentKey) -> HttpResponseBase:
     sentence = str(acts.AlreadyDoneError(before))
-    if before.said and before.said != form.said:
+    if before.said and before.said != form.digest:
         return _marked(_ask_again(request, "errors/spent_key.html", sentence, 409))
     if _wants_json(request):
         return _marked(JsonResponse({"error": sentence}, status=409))

@@ -91,12 +91,12 @@ def _beside_others(
 
     Else it is *undecided*: their plans are no promise, and may be laid otherwise.
     """
-    short = {number for number, one in answers.items() if one.verdict == Verdict.SHORT}
+    short = {number for number, answer in answers.items() if answer.verdict == Verdict.SHORT}
     if not short:
         return answers
     whole = groups_of(project, group.parts, units=units, intentions=())
-    questions = [question for one in whole for question in one.questions]
-    if [one.fingerprint for one in whole] == [group.fingerprint]:
+    questions = [question for group in whole for question in group.questions]
+    if [group.fingerprint for group in whole] == [group.fingerprint]:
         return answers
     try:
         alone = plan_together(project, questions, units=units, work=work, buy=False)

@@ -71,22 +71,28 @@ def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: int = 
             stopped_by_clock=answer.stopped_by_clock,
         ),
         assumptions=Assumptions(
-            widths=_sides((one.piece.width, one.width, one.width_measured) for one in counted),
+            widths=_sides(
+                (supply.piece.width, supply.width, supply.width_measured) for supply in counted
+            ),
             lengths=_sides(
-                (one.piece.length, floor(one.piece.length * one.keeps_length), one.length_measured)
-                for one in counted
+                (
+                    supply.piece.length,
+                    floor(supply.piece.length * supply.keeps_length),
+                    supply.length_measured,
+                )
+                for supply in counted
             ),
             shrinkage=tuple(
                 sorted(
                     {
-                        (_per_cent(one.keeps_width), _per_cent(one.keeps_length))
-                        for one in counted
-                        if min(one.keeps_width, one.keeps_length) < 1
+                        (_per_cent(supply.keeps_width), _per_cent(supply.keeps_length))
+                        for supply in counted
+                        if min(supply.keeps_width, supply.keeps_length) < 1
                     }
                 )
             ),
-            washed=any(one.piece.is_washed and not one.is_precut for one in counted),
-            precut=any(one.is_precut for one in counted),
+            washed=any(supply.piece.is_washed and not supply.is_precut for supply in counted),
+            precut=any(supply.is_precut for supply in counted),
             pinked=any(supply.piece.edge != "straight" for supply in counted),
         ),
         short=answer.short,

@@ -68,7 +68,7 @@ class _Looking:
         work: int,
     ) -> None:
         self.project, self.answers = project, answers
-        self.questions = {one.part.pk: one for one in questions}
+        self.questions = {question.part.pk: question for question in questions}
         self.units, self.work, self.was_stopped = units, work, False
         self.tried: dict[tuple[_Sides, bool], frozenset[int]] = {}
 
@@ -78,9 +78,11 @@ class _Looking:
             return ()
         more = answer.verdict == Verdict.SHORT
         planned = {plan.piece for plan in answer.plans}
-        counted = [one for one in supplies if more or one.name in planned]
+        counted = [supply for supply in supplies if more or supply.name in planned]
         assumed = tuple(
-            side for side in _SIDES if any(_changed(one, (side,), more=more) for one in counted)
+            side
+            for side in _SIDES
+            if any(_changed(supply, (side,), more=more) for supply in counted)
         )
         found = [side for side in assumed if self._changes(number, (side,), more)]
         if not found and len(assumed) > 1 and self._changes(number, assumed, more):
@@ -98,10 +100,12 @@ class _Looking:
 
     def _ask(self, sides: _Sides, more: bool) -> frozenset[int]:
         questions = [
-            replace(one, supplies=_all_changed(one.supplies, sides, more=more))
-            for one in self.questions.values()
+            replace(question, supplies=_all_changed(question.supplies, sides, more=more))
+            for question in self.questions.values()
         ]
-        covered = {number for number, one in self.answers.items() if one.verdict == Verdict.COVERED}
+        covered = {
+            number for number, answer in self.answers.items() if answer.verdict == Verdict.COVERED
+        }
         known = answers_by_plans(self.project, questions, self._plans())
         if not more and covered <= known.keys():
             return frozenset(known)
@@ -111,23 +115,29 @@ class _Looking:
             )
         except CuttingError:
             return frozenset(known)
-        self.was_stopped |= any(one.stopped_by_clock for one in found.values())
+        self.was_stopped |= any(answer.stopped_by_clock for answer in found.values())
         return frozenset(
-            [*known, *(part for part, one in found.items() if one.verdict == Verdict.COVERED)]
+            [*known, *(part for part, answer in found.items() if answer.verdict == Verdict.COVERED)]
         )
 
     def _plans(self) -> list[Plan]:
         """Each plan once; parts that share a piece hold the same one."""
-        plans = {(plan.piece, plan.index): plan for one in self._found() for plan in one.plans}
+        plans = {
+            (plan.piece, plan.index): plan for answer in self._found() for plan in answer.plans
+        }
         return list(plans.values())
 
     def _found(self) -> Iterable[PartAnswer]:
-        return (one for one in self.answers.values() if one.verdict == Verdict.COVERED)
+        return (answer for answer in self.answers.values() if answer.verdict == Verdict.COVERED)
 
 
 def _all_changed(supplies: Mapping[int, Supply], sides: _Sides, *, more: bool) -> dict[int, Supply]:
-    changed = {number: _changed(one, sides, more=more) or one for number, one in supplies.items()}
-    return {number: one for number, one in changed.items() if min(one.width, one.length) > 0}
+    changed = {
+        number: _changed(supply, sides, more=more) or supply for number, supply in supplies.items()
+    }
+    return {
+        number: supply for number, supply in changed.items() if min(supply.width, supply.length) > 0
+    }
 
 
 def _changed(supply: Supply, sides: _Sides, *, more: bool) -> Supply | None:
@@ -155,15 +165,17 @@ def _other(supply: Supply, side: str, more: bool) -> int:
 def _hanging(side: str, counted: Sequence[Supply], plans: Sequence[Plan], *, more: bool) -> Hanging:
     """The pieces in question: those whose plan needs more than the lesser size."""
     changed = [
-        (one, other) for one in counted if (other := _changed(one, (side,), more=more)) is not None
+        (supply, other)
+        for supply in counted
+        if (other := _changed(supply, (side,), more=more)) is not None
     ]
     needed = [
-        (one, other) for one, other in changed if not more and _needs(side, one, other, plans)
+        (first, other) for first, other in changed if not more and _needs(side, first, other, plans)
     ]
-    pieces = [one for one, _ in needed or changed]
+    pieces = [supply for supply, _ in needed or changed]
     return Hanging(
         side=side,
-        pieces=tuple((one.name, getattr(one.piece, side)) for one in pieces),
+        pieces=tuple((piece.name, getattr(piece.piece, side)) for piece in pieces),
         tried=_other(pieces[0], side, more),
     )
 

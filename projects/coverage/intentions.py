@@ -110,11 +110,13 @@ def intentions_on(owner: User, fabrics: Iterable[int] | None = None) -> list[Int
         key = (promise.part.project_id, promise.piece_id)
         taken.setdefault(key, _Taken(promise.part.project)).promise(promise)
     intentions = [
-        one.intention(there[piece])
-        for (_, piece), one in taken.items()
-        if piece in there and one.wants(there[piece])
+        claim.intention(there[piece])
+        for (_, piece), claim in taken.items()
+        if piece in there and claim.wants(there[piece])
     ]
-    return sorted(intentions, key=lambda one: (turn_of_project(one.project), one.piece.pk))
+    return sorted(
+        intentions, key=lambda intention: (turn_of_project(intention.project), intention.piece.pk)
+    )
 
 
 class _Taken:
@@ -171,22 +173,25 @@ def set_aside_for(project: Project, intentions: Iterable[Intention]) -> dict[int
     if project.competes:
         return found
     own = turn_of_project(project)
-    for one in intentions:
-        if one.project.pk != project.pk and turn_of_project(one.project) < own:
-            length, count = found.get(one.piece.pk, (0, 0))
-            found[one.piece.pk] = (length + one.soft_length, count + one.soft_count)
+    for intention in intentions:
+        if intention.project.pk != project.pk and turn_of_project(intention.project) < own:
+            length, count = found.get(intention.piece.pk, (0, 0))
+            found[intention.piece.pk] = (
+                length + intention.soft_length,
+                count + intention.soft_count,
+            )
     return found
 
 
 def competing(intentions: Sequence[Intention]) -> dict[int, tuple[Intention, ...]]:
     """By piece those whose plans it does not hold together."""
     by_piece: dict[int, list[Intention]] = {}
-    for one in intentions:
-        by_piece.setdefault(one.piece.pk, []).append(one)
+    for intention in intentions:
+        by_piece.setdefault(intention.piece.pk, []).append(intention)
     return {
-        piece: tuple(one for one in several if one.is_wanted)
+        piece: tuple(intention for intention in several if intention.is_wanted)
         for piece, several in by_piece.items()
-        if len({one.project.pk for one in several}) > 1 and not _holds(several)
+        if len({intention.project.pk for intention in several}) > 1 and not _holds(several)
     }
 
 
@@ -201,20 +206,22 @@ def contested_parts(owner: User) -> frozenset[int]:
     return frozenset(
         part.pk
         for piece, several in contested.items()
-        for one in several
-        if rivals_of(one.project, [piece], contested)
-        for part in one.parts
+        for intention in several
+        if rivals_of(intention.project, [piece], contested)
+        for part in intention.parts
     )
 
 
 def _holds(several: Sequence[Intention]) -> bool:
     piece = several[0].piece
-    length = sum(max(one.length, one.promised_length) for one in several)
-    count = sum(max(one.count, one.promised_count) for one in several)
+    length = sum(max(intention.length, intention.promised_length) for intention in several)
+    count = sum(max(intention.count, intention.promised_count) for intention in several)
     if piece.is_pack or piece.count > 1:
         return count <= piece.count
     # A piece that is promised as a whole, by its count, is not there for others.
-    if count and length > sum(one.length for one in several if one.promised_count):
+    if count and length > sum(
+        intention.length for intention in several if intention.promised_count
+    ):
         return False
     return length <= piece.length - piece.keep_back
 
@@ -225,10 +232,10 @@ def takes_from(project: Project, pieces: Iterable[Piece]) -> list[Intention]:
     wanted = intentions_on(project.owner, fabric_of.values())
     contested = competing(wanted)
     return [
-        one
+        intention
         for piece in sorted(fabric_of.keys() & contested.keys())
-        for one in contested[piece]
-        if one.project.pk != project.pk
+        for intention in contested[piece]
+        if intention.project.pk != project.pk
     ]
 
 
@@ -241,11 +248,11 @@ def rivals_of(
     """
     found: dict[int, Project] = {}
     for piece in pieces:
-        several = [one.project for one in contested.get(piece, ())]
+        several = [intention.project for intention in contested.get(piece, ())]
         if any(other.pk == project.pk for other in several):
             found |= {other.pk: other for other in several if _compete(project, other)}
     return tuple(found.values())
 
 
-def _compete(one: Project, other: Project) -> bool:
-    return one.pk != other.pk and max(one, other, key=turn_of_project).competes
+def _compete(first: Project, other: Project) -> bool:
+    return first.pk != other.pk and max(first, other, key=turn_of_project).competes

@@ -86,8 +86,8 @@ class Assumptions:
     @classmethod
     def from_document(cls, document: Mapping[str, Any]) -> Self:
         return cls(
-            widths=tuple(_read_side(one) for one in document["widths"]),
-            lengths=tuple(_read_side(one) for one in document["lengths"]),
+            widths=tuple(_read_side(side) for side in document["widths"]),
+            lengths=tuple(_read_side(side) for side in document["lengths"]),
             shrinkage=tuple(
                 (_text(across), _text(along)) for across, along in document["shrinkage"]
             ),
@@ -168,7 +168,7 @@ class SavedAnswer:
             "looked": self.evidence.looked,
             "stopped_by_clock": self.evidence.stopped_by_clock,
             "assumed": self.assumptions.to_document(),
-            "hangs": [asdict(one) for one in self.hangs],
+            "hangs": [asdict(hanging) for hanging in self.hangs],
             "short": [{"cut": cut, "missing": missing} for cut, missing in self.short],
             "buy": asdict(self.buy) if self.buy else None,
             "too_wide": self.too_wide,
@@ -210,11 +210,13 @@ class SavedAnswer:
                 together=_numbers(document["together"]),
                 hangs=tuple(
                     Hanging(
-                        side=_text(one["side"]),
-                        pieces=tuple((_text(name), _number(size)) for name, size in one["pieces"]),
-                        tried=_number(one["tried"]),
+                        side=_text(hanging["side"]),
+                        pieces=tuple(
+                            (_text(name), _number(size)) for name, size in hanging["pieces"]
+                        ),
+                        tried=_number(hanging["tried"]),
                     )
-                    for one in document.get("hangs", ())
+                    for hanging in document.get("hangs", ())
                 ),
                 since=_read_since(document.get("since")),
             )
@@ -231,7 +233,7 @@ def _text(found: Any) -> str:
 
 
 def _texts(found: Any) -> tuple[str, ...]:
-    return tuple(_text(one) for one in _list(found))
+    return tuple(_text(value) for value in _list(found))
 
 
 def _number(found: Any) -> int:
@@ -242,7 +244,7 @@ def _number(found: Any) -> int:
 
 
 def _numbers(found: Any) -> tuple[int, ...]:
-    return tuple(_number(one) for one in _list(found))
+    return tuple(_number(value) for value in _list(found))
 
 
 def _list(found: Any) -> list[Any] | tuple[Any, ...]:

@@ -97,7 +97,7 @@ def _joined(part: int, named: Sequence[tuple[str, PartAnswer]], units: Unit) -> 
     )
     if not lacking:
         return joined
-    short = [one for one in lacking if one[1].verdict == Verdict.SHORT]
+    short = [pair for pair in lacking if pair[1].verdict == Verdict.SHORT]
     worst = (short or lacking)[0][1]
     sentences = [f"Of {name}: {answer.sentence}" for name, answer in short or lacking]
     bought = [
@@ -124,8 +124,8 @@ def _buy(answers: Sequence[PartAnswer]) -> ToBuy | None:
     if not bought:
         return None
     return ToBuy(
-        width=min(one.width for one in bought),
-        to_buy=sum(one.to_buy for one in bought),
-        rounded=sum(one.rounded for one in bought),
-        is_least=all(one.is_least for one in bought),
+        width=min(purchase.width for purchase in bought),
+        to_buy=sum(purchase.to_buy for purchase in bought),
+        rounded=sum(purchase.rounded for purchase in bought),
+        is_least=all(purchase.is_least for purchase in bought),
     )

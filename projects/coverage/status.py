@@ -77,13 +77,15 @@ class PartStanding:
     @property
     def sentence(self) -> str:
         """What its state rests on, with the lines that are not read first."""
-        said = self.evidence.sentence
+        sentence = self.evidence.sentence
         if self.left_to and self.read_state == Verdict.SHORT:
-            names = ", ".join(sorted({one.project.name for one in self.left_to}))
-            said = f"Beside what {names} wants of this cloth: {said}"
+            names = ", ".join(sorted({intention.project.name for intention in self.left_to}))
+            sentence = f"Beside what {names} wants of this cloth: {sentence}"
         if not self.unread:
-            return said
-        read = f"Of what is read: {said}" if self.read_state in Verdict.values and said else ""
+            return sentence
+        read = (
+            f"Of what is read: {sentence}" if self.read_state in Verdict.values and sentence else ""
+        )
         return f"{self.part.unread_sentence} {read}".strip()
 
     @property
@@ -382,13 +384,13 @@ def _among_projects(
     left = set_aside_for(project, intentions)
     own = turn_of_project(project)
     left_to = tuple(
-        one
-        for one in intentions
-        if one.piece.pk in left
-        and one.piece.fabric_id in fabrics
-        and one.project.pk != project.pk
-        and turn_of_project(one.project) < own
-        and (one.soft_length or one.soft_count)
+        intention
+        for intention in intentions
+        if intention.piece.pk in left
+        and intention.piece.fabric_id in fabrics
+        and intention.project.pk != project.pk
+        and turn_of_project(intention.project) < own
+        and (intention.soft_length or intention.soft_count)
     )
     row = replace(row, left_to=left_to)
     if row.state != Verdict.COVERED:

@@ -53,21 +53,21 @@ def what_holds_together(owner: User, units: Unit) -> list[Held]:
     """Every open project in the order of its turn."""
     projects = sorted(Project.objects.owned_by(owner).filter(status__in=_OPEN), key=turn_of_project)
     asked = [_asked(project, units) for project in projects]
-    wanting = [one for one in asked if one.questions]
+    wanting = [asking for asking in asked if asking.questions]
     found = {}
     if wanting and _answer(wanting).left == ():
-        found = {one.project.pk: _held(one) for one in wanting}
+        found = {asking.project.pk: _held(asking) for asking in wanting}
     kept: list[_Asked] = []
-    for one in wanting if not found else ():
-        answer = _answer([*kept, one])
+    for asking in wanting if not found else ():
+        answer = _answer([*kept, asking])
         if answer.left == ():
-            kept.append(one)
-            found[one.project.pk] = _held(one)
+            kept.append(asking)
+            found[asking.project.pk] = _held(asking)
         else:
-            found[one.project.pk] = _left_out(one, answer, kept)
+            found[asking.project.pk] = _left_out(asking, answer, kept)
     return [
-        found.get(one.project.pk, Held(project=one.project, holds=False, is_asked=False))
-        for one in asked
+        found.get(asking.project.pk, Held(project=asking.project, holds=False, is_asked=False))
+        for asking in asked
     ]
 
 
@@ -77,13 +77,13 @@ def is_short_beside(project: Project, short: Iterable[PartQuestion], units: Unit
     ``short`` are asked of all the cloth. However the others are laid: all are asked at once.
     """
     wanting = _Asked(project=project, questions=tuple(short))
-    fabrics = {one.piece.fabric_id for one in _supplies([wanting])}
+    fabrics = {supply.piece.fabric_id for supply in _supplies([wanting])}
     own = turn_of_project(project)
     others: dict[int, _Asked] = {}
-    for one in intentions_on(project.owner, fabrics):
-        if one.project.pk in others or turn_of_project(one.project) >= own:
+    for intention in intentions_on(project.owner, fabrics):
+        if intention.project.pk in others or turn_of_project(intention.project) >= own:
             continue
-        asked = _asked(one.project, units)
+        asked = _asked(intention.project, units)
         covered = tuple(
             question
             for question in asked.questions
@@ -91,29 +91,29 @@ def is_short_beside(project: Project, short: Iterable[PartQuestion], units: Unit
             and fabrics & {supply.piece.fabric_id for supply in question.supplies.values()}
         )
         if covered:
-            others[one.project.pk] = replace(asked, questions=covered)
+            others[intention.project.pk] = replace(asked, questions=covered)
     asked_at_once = [*others.values(), wanting]
-    parts = sum(len(one.questions) for one in asked_at_once)
+    parts = sum(len(asking.questions) for asking in asked_at_once)
     return _is_alike(asked_at_once) and _answer(asked_at_once).most < parts
 
 
-def _held(one: _Asked) -> Held:
-    return Held(project=one.project, holds=True, is_asked=True)
+def _held(asked: _Asked) -> Held:
+    return Held(project=asked.project, holds=True, is_asked=True)
 
 
-def _left_out(one: _Asked, answer: JointAnswer, kept: Sequence[_Asked]) -> Held:
+def _left_out(asked: _Asked, answer: JointAnswer, kept: Sequence[_Asked]) -> Held:
     """What is proven of one size of cloth is proven where nothing was made smaller for another."""
-    is_proven = answer.most < len(answer.covered) + len(answer.left) and _is_alike([*kept, one])
-    parts = {f"{question.part.pk}" for question in one.questions}
+    is_proven = answer.most < len(answer.covered) + len(answer.left) and _is_alike([*kept, asked])
+    parts = {f"{question.part.pk}" for question in asked.questions}
     alone = not kept or bool(parts & set(answer.proven_short))
     beside = ", ".join(other.project.name for other in kept)
     where = "by itself" if alone else f"beside {beside}"
-    said = "no cutting covers it" if is_proven else "no plan was found for it"
+    why = "no cutting covers it" if is_proven else "no plan was found for it"
     return Held(
-        project=one.project,
+        project=asked.project,
         holds=False,
         is_asked=True,
-        sentence=f"{said[0].upper()}{said[1:]} {where}.",
+        sentence=f"{why[0].upper()}{why[1:]} {where}.",
         is_proven=is_proven,
     )
 
@@ -121,23 +121,25 @@ def _left_out(one: _Asked, answer: JointAnswer, kept: Sequence[_Asked]) -> Held:
 def _asked(project: Project, units: Unit) -> _Asked:
     """What is asked of cloth that was chosen, as if no other project were there."""
     groups = groups_of(project, project.parts.whole(), units=units, intentions=())
-    questions = [one for group in groups for one in group.questions if one.part.fabrics.all()]
+    questions = [
+        question for group in groups for question in group.questions if question.part.fabrics.all()
+    ]
     return _Asked(project=project, questions=tuple(questions))
 
 
 def _is_alike(asked: Sequence[_Asked]) -> bool:
     """Whether each piece is the same to all, and nothing stands in for a centred motif."""
-    allowances = {(one.project.squaring_up, one.project.reserve_share) for one in asked}
+    allowances = {(asking.project.squaring_up, asking.project.reserve_share) for asking in asked}
     sizes: dict[int, set[tuple[int, int, int]]] = {}
     for supply in _supplies(asked):
         sizes.setdefault(supply.piece.pk, set()).add((supply.width, supply.length, supply.count))
-    centred = any(question.part.centre_motif for one in asked for question in one.questions)
-    return len(allowances) == 1 and not centred and all(len(one) == 1 for one in sizes.values())
+    centred = any(question.part.centre_motif for asking in asked for question in asking.questions)
+    return len(allowances) == 1 and not centred and all(len(size) == 1 for size in sizes.values())
 
 
 def _supplies(asked: Iterable[_Asked]) -> Iterable[Supply]:
-    for one in asked:
-        for question in one.questions:
+    for asking in asked:
+        for question in asking.questions:
             yield from question.supplies.values()
 
 
@@ -145,10 +147,10 @@ def _answer(asked: Sequence[_Asked]) -> JointAnswer:
     from projects.cutting.joint import plan_project
 
     allow = Allow(
-        squaring_up=max(one.project.squaring_up for one in asked),
-        reserve=max(one.project.reserve_share for one in asked),
+        squaring_up=max(asking.project.squaring_up for asking in asked),
+        reserve=max(asking.project.reserve_share for asking in asked),
     )
-    needs = [_need(question) for one in asked for question in one.questions]
+    needs = [_need(question) for asking in asked for question in asking.questions]
     pieces = _pieces(_supplies(asked))
     try:
         return plan_project(needs, pieces, allow=allow, work=_WORK)
@@ -185,8 +187,8 @@ def _pieces(supplies: Iterable[Supply]) -> list[Piece]:
 def _need(question: PartQuestion) -> PartNeed:
     """A part with cuts of its own names; a centred motif takes a repeat more each way."""
     supplies = list(question.supplies.values())
-    across = max((one.repeat[0] for one in supplies), default=0)
-    along = max((one.repeat[1] for one in supplies), default=0)
+    across = max((supply.repeat[0] for supply in supplies), default=0)
+    along = max((supply.repeat[1] for supply in supplies), default=0)
     centred = question.part.centre_motif
     cuts = []
     for line in question.wanted:
@@ -204,7 +206,7 @@ def _need(question: PartQuestion) -> PartNeed:
     return PartNeed(
         name=f"{question.part.pk}",
         cuts=tuple(cuts),
-        pieces=tuple((f"{one.piece.pk}", 0) for one in supplies),
+        pieces=tuple((f"{supply.piece.pk}", 0) for supply in supplies),
         most_lots=1 if question.part.one_lot else None,
-        upright=frozenset(f"{one.piece.pk}" for one in supplies if one.name in upright),
+        upright=frozenset(f"{supply.piece.pk}" for supply in supplies if supply.name in upright),
     )

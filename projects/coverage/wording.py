@@ -44,14 +44,14 @@ def assumed(row: PartStanding, units: Unit) -> list[str]:
 
 def _known(what: str, sides: Sequence[Side], units: Unit) -> list[str]:
     """Sizes as they lie on the shelf, those measured apart from those assumed."""
-    said = []
+    clauses = []
     for is_measured in (True, False):
-        sizes = sorted({one.shelf for one in sides if one.measured == is_measured})
+        sizes = sorted({side.shelf for side in sides if side.measured == is_measured})
         if sizes:
-            low, high = (format_length(one, units=units) for one in (sizes[0], sizes[-1]))
+            low, high = (format_length(size, units=units) for size in (sizes[0], sizes[-1]))
             word = "measured" if is_measured else "assumed"
-            said.append(f"{what} {word} {low}" + (f" to {high}" if high != low else ""))
-    return said
+            clauses.append(f"{what} {word} {low}" + (f" to {high}" if high != low else ""))
+    return clauses
 
 
 def _washing(row: PartStanding) -> list[str]:
@@ -60,30 +60,30 @@ def _washing(row: PartStanding) -> list[str]:
     if not project.shrink:
         return ["cut unwashed: nothing off for shrinkage"]
     if not taken.widths or row.answer.buy:
-        said = [f"shrinkage {project.shrink.normalize():f} % of bought cloth"]
+        clauses = [f"shrinkage {project.shrink.normalize():f} % of bought cloth"]
     else:
-        said = []
-    said += [
+        clauses = []
+    clauses += [
         f"shrinkage of unwashed cloth {across} % across and {along} % along"
         for across, along in taken.shrinkage
     ]
     if taken.washed:
-        said.append("nothing off cloth that was washed")
+        clauses.append("nothing off cloth that was washed")
     if taken.precut:
-        said.append("precuts are not washed: nothing off them")
-    return said
+        clauses.append("precuts are not washed: nothing off them")
+    return clauses
 
 
 def condition(row: PartStanding, units: Unit) -> str:
     """What a verdict hangs on that nobody measured: “if the width is 42 in”; or nothing."""
-    return " and ".join(_if(one, units) for one in row.hangs)
+    return " and ".join(_if(hanging, units) for hanging in row.hangs)
 
 
-def _if(one: Hanging, units: Unit) -> str:
-    sizes = [format_length(size, units=units) for size in one.sizes]
+def _if(hanging: Hanging, units: Unit) -> str:
+    sizes = [format_length(size, units=units) for size in hanging.sizes]
     if len(sizes) == 1:
-        return f"if the {one.side} is {sizes[0]}"
-    return f"if the {one.side}s are {' and '.join(sizes)}"
+        return f"if the {hanging.side} is {sizes[0]}"
+    return f"if the {hanging.side}s are {' and '.join(sizes)}"
 
 
 def decided_by(row: PartStanding) -> str:
@@ -95,23 +95,23 @@ def decided_by(row: PartStanding) -> str:
     return _DECIDED_BY.get(row.evidence.proof, "Looking longer may decide it, or other cloth.")
 
 
-def wants(one: Intention, units: Unit) -> str:
+def wants(intention: Intention, units: Unit) -> str:
     """What a project wants of a piece, as other projects are told."""
-    piece = one.piece
-    if one.count:
-        amount = f"{one.count} of {piece.count}"
+    piece = intention.piece
+    if intention.count:
+        amount = f"{intention.count} of {piece.count}"
     else:
-        amount = format_length(one.length, units=units, rounding="up")
+        amount = format_length(intention.length, units=units, rounding="up")
     width = format_length(piece.width, units=units, with_unit=False)
     size = f"{width} × {format_length(piece.length, units=units)}"
-    return f"{one.project.name} wants {amount} of {piece.fabric.name}, {size}"
+    return f"{intention.project.name} wants {amount} of {piece.fabric.name}, {size}"
 
 
 def to_measure(row: PartStanding, units: Unit) -> list[str]:
     """Which measurement would settle a verdict, a sentence a side."""
     found = "a plan was found" if row.state == Verdict.SHORT else "no plan was found"
     return [
-        f"Nobody measured the {one.side} of {'; '.join(name for name, _ in one.pieces)}."
-        f" Measure it: with {format_length(one.tried, units=units)} {found}."
-        for one in row.hangs
+        f"Nobody measured the {hanging.side} of {'; '.join(name for name, _ in hanging.pieces)}."
+        f" Measure it: with {format_length(hanging.tried, units=units)} {found}."
+        for hanging in row.hangs
     ]

@@ -75,15 +75,15 @@ def cutting_done(
     """
     with one_act(project.owner, act):
         table = table_of(project, act, fingerprints)
-        plans = [one for one in table.plans if everything or one.key in keys]
+        plans = [plan for plan in table.plans if everything or plan.key in keys]
         if not plans:
             raise CuttingRefused("Tick at least one piece that was cut.")
         if everything:
-            booked = [Booked(plan=one, step=one.steps) for one in plans]
+            booked = [Booked(plan=plan, step=plan.steps) for plan in plans]
         else:
-            booked = [_up_to(one, stops or {}, of_next or {}) for one in plans]
+            booked = [_up_to(plan, stops or {}, of_next or {}) for plan in plans]
         book(table, booked, None if everything else remnants)
-        keep_answers(table, {one.piece.pk for one in plans}, booked)
+        keep_answers(table, {plan.piece.pk for plan in plans}, booked)
         return table.done(_summary(booked))
 
 
@@ -104,10 +104,15 @@ def _up_to(plan: SheetPlan, stops: Mapping[str, int], of_next: Mapping[str, int]
 
 
 def _summary(booked: Sequence[Booked]) -> str:
-    cuts = sum(sum(one.counts.values()) for one in booked)
-    pieces = sum(one.pieces for one in booked)
+    cuts = sum(sum(booking.counts.values()) for booking in booked)
+    pieces = sum(booking.pieces for booking in booked)
     parts = sorted(
-        {part.name for one in booked for part in one.plan.parts if one.counts.keys() & _own(part)}
+        {
+            part.name
+            for booking in booked
+            for part in booking.plan.parts
+            if booking.counts.keys() & _own(part)
+        }
     )
     return f"{cuts} cut from {pieces} {_plural(pieces, 'piece')} for {', '.join(parts)}"
 
@@ -173,17 +178,19 @@ def spoil_strip(
         plan = _strip_of(table, key, strip)
         lost = length or plan.plan.strips[strip - 1].size
         end = plan.plan.strips[strip - 2].end if strip > 1 else 0
-        one = Booked(plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good))
+        booked = Booked(
+            plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good)
+        )
         too_wide = not plan.is_across and end + lost > plan.plan.width
-        if too_wide or one.shelf_length > plan.piece.length:
+        if too_wide or booked.shelf_length > plan.piece.length:
             raise CuttingRefused(f"More was spoiled of strip {strip} than is left of {plan.piece}.")
-        book(table, [one], None if keeps_remnants else ())
-        keep_answers(table, [plan.piece.pk], [one])
+        book(table, [booked], None if keeps_remnants else ())
+        keep_answers(table, [plan.piece.pk], [booked])
         size = format_length(lost, units=default_unit(project.owner), rounding="up")
-        said = f"strip {strip} spoiled, {size} of {plan.piece}"
+        sentence = f"strip {strip} spoiled, {size} of {plan.piece}"
         if strip > 1:
-            said += f"; {_summary([one])} before it"
-        return table.done(said, ActKind.SPOILED)
+            sentence += f"; {_summary([booked])} before it"
+        return table.done(sentence, ActKind.SPOILED)
 
 
 def spoil_cut(
@@ -212,7 +219,11 @@ def spoil_cut(
     with one_act(project.owner, act):
         table = table_of(project, act, fingerprints)
         plan = _strip_of(table, key, strip)
-        held = [one for one in plan.plan.strips[strip - 1].placements if one.cut == cut]
+        held = [
+            placement
+            for placement in plan.plan.strips[strip - 1].placements
+            if placement.cut == cut
+        ]
         if not 1 <= count <= len(held):
             raise CuttingRefused(
                 f"“{count}” cannot be spoiled of {len(held)} in strip {strip} of {plan.plan.name}."
@@ -223,16 +234,18 @@ def spoil_cut(
             if width > held[0].width or good[1] > held[0].length:
                 raise CuttingRefused("More is still good of the spoiled cut than there is of it.")
             back = returned(plan.piece, *plan.on_the_shelf(width, good[1]))
-        one = Booked(plan=plan, step=strip, lost=((cut, count),), good=back, good_count=count)
-        book(table, [one], None if keeps_remnants else ())
-        keep_answers(table, [plan.piece.pk], [one])
+        booked = Booked(plan=plan, step=strip, lost=((cut, count),), good=back, good_count=count)
+        book(table, [booked], None if keeps_remnants else ())
+        keep_answers(table, [plan.piece.pk], [booked])
         label = cut_label(plan.cuts[cut], default_unit(project.owner))
-        said = f"{count} of {label} spoiled in strip {strip} of {plan.piece}; {_summary([one])}"
-        return table.done(said, ActKind.SPOILED)
+        sentence = (
+            f"{count} of {label} spoiled in strip {strip} of {plan.piece}; {_summary([booked])}"
+        )
+        return table.done(sentence, ActKind.SPOILED)
 
 
 def _strip_of(table: Table, key: str, strip: int) -> SheetPlan:
-    plan = next((one for one in table.plans if one.key == key), None)
+    plan = next((plan for plan in table.plans if plan.key == key), None)
     if plan is None or plan.is_pack or not 1 <= strip <= plan.strips:
         raise CuttingRefused(f"There is no strip “{strip}” on this sheet.")
     return plan

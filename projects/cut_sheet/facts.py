@@ -50,10 +50,10 @@ def work_of(plans: Sequence[SheetPlan]) -> Work:
 
 
 def _settings(steps: Sequence[CutStep[PlacedCut]]) -> Iterator[int]:
-    for one in steps:
-        if not one.is_over:
-            yield one.setting
-        yield from _settings(one.then)
+    for step in steps:
+        if not step.is_over:
+            yield step.setting
+        yield from _settings(step.then)
 
 
 def rests_of(plans: Sequence[SheetPlan]) -> dict[str, tuple[int, int] | None]:
@@ -101,13 +101,15 @@ def spares_of(project: Project, plans: Sequence[SheetPlan], groups: Sequence[Gro
     touched = {plan.piece.pk for plan in plans}
     parts = {part.pk: part for plan in plans for part in plan.parts}
     found = []
-    for number, part in sorted(parts.items(), key=lambda one: (one[1].position, one[0])):
-        mine = [plan for plan in plans if number in {one.pk for one in plan.parts}]
+    for number, part in sorted(
+        parts.items(), key=lambda numbered: (numbered[1].position, numbered[0])
+    ):
+        mine = [plan for plan in plans if number in {part.pk for part in plan.parts}]
         size, width, length = max(strip for plan in mine for strip in _strips_of(plan, number))
 
         rests = [size for plan in mine for size in _over(plan)]
-        free = [one for one in supplies.get(number, ()) if one.piece.pk not in touched]
-        rests += [_usable(project, one) for one in free]
+        free = [supply for supply in supplies.get(number, ()) if supply.piece.pk not in touched]
+        rests += [_usable(project, supply) for supply in free]
         holds = any(wide >= width and long >= length for wide, long in rests)
         found.append(Spare(part=part, size=size, may_spoil=holds))
     return found
@@ -129,7 +131,11 @@ def _strips_of(plan: SheetPlan, part: int) -> Iterator[tuple[int, int, int]]:
     """Size, width and length of each strip that holds a cut of the part."""
     for strip in plan.plan.strips:
         held = strip.placements
-        if any(one.part == part for one in held):
-            width = max(one.x + one.width for one in held) - min(one.x for one in held)
-            length = max(one.y + one.length for one in held) - min(one.y for one in held)
+        if any(placement.part == part for placement in held):
+            width = max(placement.x + placement.width for placement in held) - min(
+                placement.x for placement in held
+            )
+            length = max(placement.y + placement.length for placement in held) - min(
+                placement.y for placement in held
+            )
             yield strip.size, width, length

@@ -37,14 +37,14 @@ class CuttingForm(ActForm):
         """What the fields of one kind say, by key."""
         found: dict[str, int] = {}
         for name in self.data:
-            key, said = name.removeprefix(prefix), self.data[name].strip()
-            if not name.startswith(prefix) or not said or key not in self.keys:
+            key, text = name.removeprefix(prefix), self.data[name].strip()
+            if not name.startswith(prefix) or not text or key not in self.keys:
                 continue
-            if not _is_short_number(said):
+            if not _is_short_number(text):
                 raise ValidationError(
-                    f"“{said[:20]}” is no number of strips or pieces, such as 6.", code="stop"
+                    f"“{text[:20]}” is no number of strips or pieces, such as 6.", code="stop"
                 )
-            found[key] = int(said)
+            found[key] = int(text)
         return found
 
     @property
@@ -152,9 +152,11 @@ class SpoilForm(ActForm):
         cut: list[tuple[str, Any]] = [("", "choose")]
         for plan in plans:
             if not plan.is_pack:
-                named = [one for strip in plan.plan.strips for one in self._of_strip(plan, strip)]
+                named = [
+                    choice for strip in plan.plan.strips for choice in self._of_strip(plan, strip)
+                ]
                 cut.append((plan.plan.name, named))
-        others = [(f"piece:{one.pk}", self._called(one)) for one in self.pieces]
+        others = [(f"piece:{piece.pk}", self._called(piece)) for piece in self.pieces]
         return [*cut, ("Not a strip of this sheet", others)] if others else cut
 
     def _of_strip(self, plan: SheetPlan, strip: CutStrip) -> list[tuple[str, str]]:
@@ -162,7 +164,7 @@ class SpoilForm(ActForm):
         named = [(f"strip:{plan.key}:{strip.number}", f"strip {strip.number} of {of}, {size}")]
         if len(strip.placements) == 1:
             return named
-        for cut in dict.fromkeys(one.cut for one in strip.placements):
+        for cut in dict.fromkeys(placement.cut for placement in strip.placements):
             label = f"{self.letters.get(cut, '')} {cut_label(plan.cuts[cut], self.units)}".strip()
             named.append(
                 (
@@ -183,8 +185,8 @@ class SpoilForm(ActForm):
 
     def clean_what(self) -> Strip | Piece:
         """A strip of a plan, some cuts of one, or a piece."""
-        said = self.cleaned_data["what"]
-        kind, _, named = said.partition(":")
+        chosen = self.cleaned_data["what"]
+        kind, _, named = chosen.partition(":")
         key, _, numbers = named.partition(":")
         strip, _, cut = numbers.partition(":")
         if kind == "strip" and key and _is_number(strip) and not cut:
@@ -196,7 +198,7 @@ class SpoilForm(ActForm):
             if found is not None:
                 return found
         raise ValidationError(
-            f"“{said}” is nothing that can be spoiled here; choose a strip or a piece.",
+            f"“{chosen}” is nothing that can be spoiled here; choose a strip or a piece.",
             code="what",
         )
 

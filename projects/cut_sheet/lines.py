@@ -47,8 +47,8 @@ def reach_of(units: Unit) -> int:
 def is_long(steps: Sequence[_Step], units: Unit) -> bool:
     """Whether any line of these lies beyond a ruler."""
     return any(
-        (not one.is_over and one.setting > reach_of(units)) or is_long(one.then, units)
-        for one in steps
+        (not step.is_over and step.setting > reach_of(units)) or is_long(step.then, units)
+        for step in steps
     )
 
 
@@ -68,11 +68,11 @@ class _Writer:
     def lines(self) -> tuple[Line, ...]:
         cutting = self.plan.cutting
         if cutting.whole is not cutting.block or cutting.block.along == cutting.first:
-            return tuple(self._first(one) for one in steps_of(cutting.whole))
-        said = f"Strip 1: all of it{self._set_aside(cutting.whole)}"
+            return tuple(self._first(step) for step in steps_of(cutting.whole))
+        sentence = f"Strip 1: all of it{self._set_aside(cutting.whole)}"
         if cutting.whole.holds:
-            said += f". It is {self._cut(cutting.whole, cutting.whole.holds)}"
-        return (Line(before=said, then=self._inner(steps_of(cutting.whole))),)
+            sentence += f". It is {self._cut(cutting.whole, cutting.whole.holds)}"
+        return (Line(before=sentence, then=self._inner(steps_of(cutting.whole))),)
 
     def _first(self, step: _Step) -> Line:
         """A line on the whole piece: a strip, or the block that lengthwise strips are cut from."""
@@ -84,12 +84,12 @@ class _Writer:
             before=f"First, across the whole width: {self._tool(step)}",
             setting=self._long(step.setting),
             after=f"{self._how(step)}. What comes off is the block for these strips",
-            then=tuple(self._strips(one) for one in step.then),
+            then=tuple(self._strips(inner) for inner in step.then),
         )
 
     def _strips(self, step: _Step) -> Line:
         """A line of the first cuts; equal strips are one, cut several times."""
-        if step.gives.stays or not any(one.holds for one in step.gives.ends()):
+        if step.gives.stays or not any(end.holds for end in step.gives.ends()):
             return self._over(step)
         first, self.strip = self.strip + 1, self.strip + step.times
         numbers = f"Strip {first}" if step.times == 1 else f"Strips {first}–{self.strip}"
@@ -106,7 +106,7 @@ class _Writer:
         )
 
     def _inner(self, steps: Sequence[_Step]) -> tuple[Line, ...]:
-        return tuple(self._part(one) for one in steps)
+        return tuple(self._part(step) for step in steps)
 
     def _part(self, step: _Step) -> Line:
         """A line on a strip, or on what came off one."""
@@ -117,11 +117,13 @@ class _Writer:
         if trimmed is not None:
             cut, over = trimmed
             assert cut.gives.holds is not None
-            said = f", trimmed {self._tool_for(cut, 'to')}{self._long(cut.setting)}{self._how(cut)}"
-            said += self._named(cut.gives, cut.gives.holds)
+            sentence = (
+                f", trimmed {self._tool_for(cut, 'to')}{self._long(cut.setting)}{self._how(cut)}"
+            )
+            sentence += self._named(cut.gives, cut.gives.holds)
             if over is not None:
-                said += f"; over of each: {self._kept(over.gives)}"
-            return self._given(step, cut.gives.holds, said)
+                sentence += f"; over of each: {self._kept(over.gives)}"
+            return self._given(step, cut.gives.holds, sentence)
         if not step.then:
             return self._over(step)
         noun = "piece" if step.times == 1 else "pieces"
@@ -178,11 +180,11 @@ class _Writer:
         return f"{self._size(cloth.width, cloth.length)}, {_KEPT if cloth.is_left else _WASTE}"
 
     def _size(self, width: int, length: int, *, is_needed: bool = False) -> str:
-        def said(one: int, *, with_unit: bool) -> str:
+        def side_text(number: int, *, with_unit: bool) -> str:
             rounding = "up" if is_needed else "down"
-            return format_length(one, units=self.units, rounding=rounding, with_unit=with_unit)
+            return format_length(number, units=self.units, rounding=rounding, with_unit=with_unit)
 
-        return f"{said(width, with_unit=False)} × {said(length, with_unit=True)}"
+        return f"{side_text(width, with_unit=False)} × {side_text(length, with_unit=True)}"
 
     def _cut(self, cloth: Cloth[PlacedCut], held: PlacedCut) -> str:
         return f"{self.letters.get(held.cut, '')}{self._named(cloth, held)}"
@@ -195,8 +197,8 @@ class _Writer:
         return f" ({self._size(cloth.width, cloth.length, is_needed=True)})"
 
     def _set_aside(self, cloth: Cloth[PlacedCut]) -> str:
-        held = [one.holds for one in cloth.ends() if one.holds]
-        return ", set aside" if all(one.part in self.binding for one in held) else ""
+        held = [end.holds for end in cloth.ends() if end.holds]
+        return ", set aside" if all(cut.part in self.binding for cut in held) else ""
 
 
 def _trimmed(step: _Step) -> tuple[_Step, _Step | None] | None:

@@ -166,9 +166,9 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
             frame.mark(strip.start, strip.size, str(strip.number)) for strip in plan.plan.strips
         ),
         left=tuple(
-            frame.box(one.x, one.y, one.width, one.length)
-            for one in plan.cutting.whole.ends()
-            if one.holds is None and one.y < used
+            frame.box(end.x, end.y, end.width, end.length)
+            for end in plan.cutting.whole.ends()
+            if end.holds is None and end.y < used
         ),
         rest=frame.box(0, used, width, shown_rest) if shown_rest > 0 else None,
         is_lying=frame.is_lying,
@@ -179,6 +179,13 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
 def _cut_boxes(plan: SheetPlan, letters: dict[int, str], frame: _Frame) -> tuple[Box, ...]:
     tones = {cut: place % 3 for place, cut in enumerate(sorted(plan.cuts))}
     return tuple(
-        frame.box(one.x, one.y, one.width, one.length, letters.get(one.cut, ""), tones[one.cut])
-        for one in plan.plan.placements
+        frame.box(
+            placement.x,
+            placement.y,
+            placement.width,
+            placement.length,
+            letters.get(placement.cut, ""),
+            tones[placement.cut],
+        )
+        for placement in plan.plan.placements
     )

@@ -110,7 +110,7 @@ class SheetPlan:
             self.plan,
             length=max(self._length_there, self.plan.used),
             is_used_up=self.is_pack,
-            is_whole_width=lambda one: self.cuts[one.cut].kind == CutKind.STRIP_ACROSS,
+            is_whole_width=lambda placement: self.cuts[placement.cut].kind == CutKind.STRIP_ACROSS,
         )
 
     @property
@@ -123,17 +123,21 @@ class SheetPlan:
         if self.is_pack:
             return replace(self, copies=step, indexes=self.indexes[:step])
         plan = self.plan.up_to(step)
-        return replace(self, plan=plan, parts=[one for one in self.parts if one.pk in plan.parts])
+        return replace(
+            self, plan=plan, parts=[part for part in self.parts if part.pk in plan.parts]
+        )
 
     def parts_beyond(self, step: int) -> frozenset[int]:
         """The parts that the steps after these still serve."""
         if self.is_pack:
-            return frozenset(one.pk for one in self.parts if step < self.copies)
+            return frozenset(part.pk for part in self.parts if step < self.copies)
         return self.plan.beyond(step).parts if step < self.steps else frozenset()
 
     def counts_up_to(self, strips: int) -> dict[int, int]:
         """How many of each cut the first strips of one piece give."""
-        return _counted(one for strip in self.plan.strips[:strips] for one in strip.placements)
+        return _counted(
+            placement for strip in self.plan.strips[:strips] for placement in strip.placements
+        )
 
     @property
     def block(self) -> int:
@@ -170,7 +174,7 @@ class SheetPlan:
 
     def left(self) -> list[Left]:
         """Every remnant that goes back to the shelf as a piece of its own, of all copies."""
-        return [replace(one, count=one.count * self.copies) for one in self.left_of_one()]
+        return [replace(rest, count=rest.count * self.copies) for rest in self.left_of_one()]
 
     def left_of_one(self) -> list[Left]:
         """The remnants of one piece that is cut whole."""
@@ -218,9 +222,9 @@ class SheetPlan:
     def _left_in(self, cloths: Iterable[Cloth[PlacedCut]]) -> list[Left]:
         """What is left over in these cloths, as it is kept on the shelf."""
         sizes: dict[tuple[int, int], int] = {}
-        for one in (end for cloth in cloths for end in cloth.ends()):
-            if one.is_left:
-                size = self.on_the_shelf(one.width, one.length)
+        for remnant in (end for cloth in cloths for end in cloth.ends()):
+            if remnant.is_left:
+                size = self.on_the_shelf(remnant.width, remnant.length)
                 sizes[size] = sizes.get(size, 0) + 1
         return [
             Left(width=width, length=length, count=count)
@@ -230,8 +234,8 @@ class SheetPlan:
 
 def _counted(placements: Iterable[PlacedCut]) -> dict[int, int]:
     counts: dict[int, int] = {}
-    for one in placements:
-        counts[one.cut] = counts.get(one.cut, 0) + 1
+    for placement in placements:
+        counts[placement.cut] = counts.get(placement.cut, 0) + 1
     return counts
 
 
@@ -267,7 +271,7 @@ def _in_practice(plan: SheetPlan) -> tuple[Any, ...]:
     """The order of work: unbroken lengthwise strips, then from largest to smallest cut; binding
     comes last (common practice)."""
     is_along = plan.plan.first == "along"
-    sizes = [(one.width, one.length) for one in plan.plan.placements]
+    sizes = [(placement.width, placement.length) for placement in plan.plan.placements]
     return (
         all(part.role == Role.BINDING for part in plan.parts),
         not is_along,
@@ -306,5 +310,5 @@ def _add_plans(
                 squaring_up=0 if plan.assumed.squared else project.squaring_up,
                 indexes=(plan.index,),
                 parts=[covered[number] for number in sorted(plan.parts)],
-                cuts={one.cut: cuts[one.cut] for one in plan.placements},
+                cuts={placement.cut: cuts[placement.cut] for placement in plan.placements},
             )

@@ -127,8 +127,8 @@ def read_document(given: object) -> Document:
     width = top.get("buy_width")
     aims = _list("aims", top.get("aims", []), len(AIMS))
     return Document(
-        pieces=tuple(_piece(number, one, units) for number, one in enumerate(pieces, 1)),
-        cuts=tuple(_cut(number, one, units) for number, one in enumerate(cuts, 1)),
+        pieces=tuple(_piece(number, piece, units) for number, piece in enumerate(pieces, 1)),
+        cuts=tuple(_cut(number, cut, units) for number, cut in enumerate(cuts, 1)),
         allow=_allow(top.get("allow", {}), units),
         units=units,
         limits=Limits(

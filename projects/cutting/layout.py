@@ -81,8 +81,8 @@ def make_plan(
             for remnant in remnants
             if min(remnant.width, remnant.length) >= SMALLEST_REMNANT
         ),
-        used=max((one.y + one.length for one in ordered), default=0),
-        used_across=max((one.x + one.width for one in ordered), default=0),
+        used=max((placement.y + placement.length for placement in ordered), default=0),
+        used_across=max((placement.x + placement.width for placement in ordered), default=0),
     )
 
 
@@ -177,14 +177,16 @@ def merged(
         return left
     while True:
         unions = [
-            (union, one, other)
-            for number, one in enumerate(left)
+            (union, first, other)
+            for number, first in enumerate(left)
             for other in left[number + 1 :]
-            if (union := _union(one, other)) is not None and _within_strips(union, strips)
+            if (union := _union(first, other)) is not None and _within_strips(union, strips)
         ]
-        unions.sort(key=lambda one: (-one[0].width * one[0].length, one[0].y, one[0].x))
-        for union, one, other in unions:
-            after = [rest for rest in left if rest not in (one, other)] + [union]
+        unions.sort(
+            key=lambda joined: (-joined[0].width * joined[0].length, joined[0].y, joined[0].x)
+        )
+        for union, first, other in unions:
+            after = [rest for rest in left if rest not in (first, other)] + [union]
             if _can_be_cut_out(placements, after):
                 left = after
                 break
@@ -192,16 +194,16 @@ def merged(
             return left
 
 
-def _union(one: Remnant, other: Remnant) -> Remnant | None:
+def _union(first: Remnant, other: Remnant) -> Remnant | None:
     """Return both as one rectangle when they share a whole side."""
-    x, y = min(one.x, other.x), min(one.y, other.y)
-    if (one.x, one.width) == (other.x, other.width):
-        if one.y + one.length == other.y or other.y + other.length == one.y:
-            return Remnant(x=x, y=y, width=one.width, length=one.length + other.length)
-    elif (one.y, one.length) == (other.y, other.length) and (
-        one.x + one.width == other.x or other.x + other.width == one.x
+    x, y = min(first.x, other.x), min(first.y, other.y)
+    if (first.x, first.width) == (other.x, other.width):
+        if first.y + first.length == other.y or other.y + other.length == first.y:
+            return Remnant(x=x, y=y, width=first.width, length=first.length + other.length)
+    elif (first.y, first.length) == (other.y, other.length) and (
+        first.x + first.width == other.x or other.x + other.width == first.x
     ):
-        return Remnant(x=x, y=y, width=one.width + other.width, length=one.length)
+        return Remnant(x=x, y=y, width=first.width + other.width, length=first.length)
     return None
 
 

@@ -86,7 +86,7 @@ def has_repeat(pieces: Sequence[Piece], limits: Limits) -> bool:
     limits : its repeats are those of cloth to buy, in length units
     """
     bought = (limits.buy_repeat_across, limits.buy_repeat_along)
-    return any(bought) or any(one.repeat_across or one.repeat_along for one in pieces)
+    return any(bought) or any(piece.repeat_across or piece.repeat_along for piece in pieces)
 
 
 def motif_of(piece: Piece, allow: Allow) -> tuple[Fraction | None, Fraction | None]:
@@ -219,7 +219,7 @@ class _Axis:
             ("worst", 1 - share),
             ("best", share),
         ]
-        return [one for one in ways if one[1]]
+        return [way for way in ways if way[1]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -302,7 +302,7 @@ class _Centring:
                 limits.buy_repeat_along * (1 - self.allow.shrink_length),
             )
         on_hand = [repeat_of(piece, self.allow) for piece in self.pieces]
-        return max(one[0] for one in on_hand), max(one[1] for one in on_hand)
+        return max(repeat[0] for repeat in on_hand), max(repeat[1] for repeat in on_hand)
 
     def _axes(self, piece: Piece) -> tuple[_Axis, _Axis]:
         sizes = usable_size(piece, self.allow)
@@ -344,7 +344,7 @@ class _Centring:
         worst = self._planned("worst", buy)
         if worst.verdict == "covered":
             return worst
-        if self.is_exact and not any(self._is_open(one) for one in self.axes.values()):
+        if self.is_exact and not any(self._is_open(axis) for axis in self.axes.values()):
             return worst
         proof = self._proof()
         if proof is not None:
@@ -381,10 +381,10 @@ class _Centring:
             and self._ways(makes_plans=False)
             == [
                 _Way(
-                    across=one.across and replace(one.across, makes_plans=False),
-                    along=one.along and replace(one.along, makes_plans=False),
+                    across=way.across and replace(way.across, makes_plans=False),
+                    along=way.along and replace(way.along, makes_plans=False),
                 )
-                for one in ways
+                for way in ways
             ]
         )
 
@@ -404,9 +404,9 @@ class _Centring:
                 lattices.append([None])
         # A turned block must be the same: both directions then count in the same numbers.
         pairs = [
-            (one, other)
-            for one, other in product(*lattices)
-            if not self.turns or one is None or other is None or one.is_odd == other.is_odd
+            (first, other)
+            for first, other in product(*lattices)
+            if not self.turns or first is None or other is None or first.is_odd == other.is_odd
         ]
         return [_Way(across=across, along=along) for across, along in pairs]
 
@@ -442,16 +442,18 @@ class _Centring:
         unknown = self._unknown()
         if not unknown:
             return OPEN
-        said = "Whether it is enough depends on where the print lies"
+        sentence = "Whether it is enough depends on where the print lies"
         if tell_share:
             share, is_exact = self._share()
             about = "" if is_exact else "about "
             if share:
-                said += f": of all ways in which it may lie, {about}{_per_cent(share)} are enough"
+                sentence += (
+                    f": of all ways in which it may lie, {about}{_per_cent(share)} are enough"
+                )
             else:
-                said += ": for none of the ways that were tried a plan was found"
+                sentence += ": for none of the ways that were tried a plan was found"
         return (
-            f"{said}. Measure where the first motif lies from the corner of"
+            f"{sentence}. Measure where the first motif lies from the corner of"
             f" {', '.join(sorted(unknown))}."
         )
 
@@ -476,7 +478,7 @@ class _Centring:
             [("worst", Fraction(1))] if lattice is None else axis.chances(lattice)
             for axis, lattice in zip(both, way.both, strict=True)
         )
-        return [((one, other), p * q) for (one, p), (other, q) in product(across, along)]
+        return [((first, other), p * q) for (first, p), (other, q) in product(across, along)]
 
     def _drawn(
         self, chances: Mapping[str, list[tuple[tuple[str, str], Fraction]]], ways: int
@@ -485,15 +487,15 @@ class _Centring:
         if ways <= MOST_WAYS:
             for chosen in product(*chances.values()):
                 share = Fraction(1)
-                for _, one in chosen:
-                    share *= one
+                for _, likelihood in chosen:
+                    share *= likelihood
                 yield dict(zip(chances, (phase for phase, _ in chosen), strict=True)), share
             return
         draw = random.Random(1)
         for _ in range(MOST_WAYS):
             yield (
                 {
-                    name: draw.choices([one for one, _ in some], [float(p) for _, p in some])[0]
+                    name: draw.choices([way for way, _ in some], [float(p) for _, p in some])[0]
                     for name, some in chances.items()
                 },
                 Fraction(1, MOST_WAYS),
@@ -546,8 +548,8 @@ class _Centring:
             lies = [own, other] if either else [own]
             sizes.append(
                 min(
-                    one if lattice is None else lattice.blocks[one] * self.unit[side]
-                    for one in lies
+                    lie if lattice is None else lattice.blocks[lie] * self.unit[side]
+                    for lie in lies
                 )
             )
         return replace(cut, width=sizes[0], length=sizes[1], turn=turn)
@@ -588,15 +590,24 @@ class _Centring:
         self, plan: Plan, axes: tuple[_Axis, _Axis], way: _Way, size: tuple[int, int]
     ) -> Plan:
         placed = []
-        for one in plan.placements:
-            cut = self.by_cut[one.cut]
-            sides = (cut.length, cut.width) if one.turned else (cut.width, cut.length)
+        for placement in plan.placements:
+            cut = self.by_cut[placement.cut]
+            sides = (cut.length, cut.width) if placement.turned else (cut.width, cut.length)
             x, y = (
                 self._start(side, at, sides[side], axes[side], lattice)
-                for side, (at, lattice) in enumerate(zip((one.x, one.y), way.both, strict=True))
+                for side, (at, lattice) in enumerate(
+                    zip((placement.x, placement.y), way.both, strict=True)
+                )
             )
             placed.append(
-                Placement(cut=one.cut, x=x, y=y, width=sides[0], length=sides[1], turned=one.turned)
+                Placement(
+                    cut=placement.cut,
+                    x=x,
+                    y=y,
+                    width=sides[0],
+                    length=sides[1],
+                    turned=placement.turned,
+                )
             )
         return make_plan(plan.piece, plan.index, *size, placed)
 
@@ -660,7 +671,7 @@ def _makes_plans(way: _Way) -> bool:
 
 
 def _lack(answer: Answer) -> int:
-    return sum(one.missing for one in answer.short)
+    return sum(shortfall.missing for shortfall in answer.short)
 
 
 def _per_cent(share: Fraction) -> str:

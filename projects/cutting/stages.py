@@ -107,7 +107,7 @@ class _Rests:
     ) -> None:
         self.pieces = {piece.name: piece for piece in pieces}
         self.cuts, self.allow = list(cuts), allow
-        self.done = {(one.piece, one.index): one for one in done}
+        self.done = {(partial.piece, partial.index): partial for partial in done}
         self.before = {(plan.piece, plan.index): plan for plan in before}
         for name, index in [*self.done, *self.before]:
             if name not in self.pieces or not 0 <= index < self.pieces[name].count:
@@ -132,8 +132,8 @@ class _Rests:
         blocks = self._blocks(copy, ())
         inside = Remnant(x=0, y=0, width=width, length=length)
         apart = all(
-            not _overlap(one, other)
-            for number, one in enumerate(blocks)
+            not _overlap(block, other)
+            for number, block in enumerate(blocks)
             for other in blocks[number + 1 :]
         )
         straight = count_stages(blocks)[0] <= len(blocks) + 1
@@ -164,8 +164,8 @@ class _Rests:
     def _blocks(self, copy: CopyKey, kept: Sequence[Placement]) -> list[Placement]:
         held = self.done.get(copy)
         lost = [
-            Placement(cut="", x=one.x, y=one.y, width=one.width, length=one.length)
-            for one in (held.spoiled if held else ())
+            Placement(cut="", x=block.x, y=block.y, width=block.width, length=block.length)
+            for block in (held.spoiled if held else ())
         ]
         return [*(held.placements if held else ()), *lost, *kept]
 
@@ -185,24 +185,24 @@ class _Rests:
         touched = sorted(set(self.done) | {copy for copy in kept if kept[copy]})
         for copy in touched:
             whole = self.pieces[copy[0]]
-            for number, one in enumerate(self._rests(copy, kept.get(copy, ()))):
+            for number, remnant in enumerate(self._rests(copy, kept.get(copy, ()))):
                 name = f"{whole.name}, no. {copy[1] + 1}, rest {number + 1}"
                 repeats, motifs = repeat_of(whole, self.allow), motif_of(whole, self.allow)
                 piece = replace(
                     whole,
                     repeat_across=ceil(repeats[0]),
                     repeat_along=ceil(repeats[1]),
-                    motif_across=None if motifs[0] is None else floor(motifs[0] - one.x),
-                    motif_along=None if motifs[1] is None else floor(motifs[1] - one.y),
+                    motif_across=None if motifs[0] is None else floor(motifs[0] - remnant.x),
+                    motif_along=None if motifs[1] is None else floor(motifs[1] - remnant.y),
                     name=name,
-                    width=one.width,
-                    length=one.length,
+                    width=remnant.width,
+                    length=remnant.length,
                     count=1,
                     keep_back=0,
                     favourite=False,
                     ready=True,
                 )
-                rests[name] = _Rest(copy, one.x, one.y, piece)
+                rests[name] = _Rest(copy, remnant.x, remnant.y, piece)
         pieces = [rest.piece for rest in rests.values() if self._holds_any(rest.piece)]
         free: dict[str, list[int]] = {}
         for name, whole in self.pieces.items():
@@ -257,7 +257,7 @@ class _Rests:
         buy: bool,
     ) -> Answer:
         """Plan what these kept rectangles leave open."""
-        placed = Counter(one.cut for held in kept.values() for one in held)
+        placed = Counter(placement.cut for held in kept.values() for placement in held)
         open_still = [
             replace(cut, count=self.wanted[cut.name] - placed[cut.name])
             for cut in self.cuts
@@ -314,11 +314,11 @@ class _Rests:
                 continue
             # What is loose already is not made one again.
             left = [
-                one
-                for one in self._rests(copy, here)
-                if min(one.width, one.length) >= SMALLEST_REMNANT
+                rest
+                for rest in self._rests(copy, here)
+                if min(rest.width, rest.length) >= SMALLEST_REMNANT
             ]
-            left.sort(key=lambda one: (-one.width * one.length, one.y, one.x))
+            left.sort(key=lambda remnant: (-remnant.width * remnant.length, remnant.y, remnant.x))
             plans.append(replace(plan, remnants=tuple(left)))
         return tuple(plans)
 
@@ -326,9 +326,9 @@ class _Rests:
         """Return how many rectangles lie where the earlier plans had them."""
         now = {(plan.piece, plan.index): Counter(plan.placements) for plan in plans}
         return sum(
-            min(count, now.get(copy, Counter())[one])
+            min(count, now.get(copy, Counter())[placement])
             for copy, held in self.planned.items()
-            for one, count in Counter(held).items()
+            for placement, count in Counter(held).items()
         )
 
 
@@ -341,12 +341,12 @@ def _inside(placement: Placement, rest: Remnant) -> bool:
     )
 
 
-def _overlap(one: Placement, other: Placement) -> bool:
+def _overlap(first: Placement, other: Placement) -> bool:
     return (
-        one.x < other.x + other.width
-        and other.x < one.x + one.width
-        and one.y < other.y + other.length
-        and other.y < one.y + one.length
+        first.x < other.x + other.width
+        and other.x < first.x + first.width
+        and first.y < other.y + other.length
+        and other.y < first.y + first.length
     )
 
 

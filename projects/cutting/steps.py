@@ -104,14 +104,14 @@ class Cloth(Generic[Held]):
         """Yield what is not parted any more, in the order of work."""
         if not self.into:
             yield self
-        for one in self.into:
-            yield from one.ends()
+        for part in self.into:
+            yield from part.ends()
 
     def all(self) -> Iterator[Cloth[Held]]:
         """Yield this cloth and every part of it, in the order of work."""
         yield self
-        for one in self.into:
-            yield from one.all()
+        for part in self.into:
+            yield from part.all()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,11 +138,11 @@ class Cutting(Generic[Held]):
         -------
         Parts of the block in their order, never what stays.
         """
-        parts = tuple(one for one in self.block.into or (self.block,) if not one.stays)
+        parts = tuple(cloth for cloth in self.block.into or (self.block,) if not cloth.stays)
         if step >= len(self.ends):
             return parts
         end = self.ends[step - 1] if step else 0
-        return tuple(one for one in parts if _end(one, self.first) <= end)
+        return tuple(cloth for cloth in parts if _end(cloth, self.first) <= end)
 
     def open_block(self, step: int) -> tuple[int, int] | None:
         """Return the width and length, in length units, of a lengthwise block that is cut so far.
@@ -269,17 +269,17 @@ def steps_of(cloth: Cloth[Held]) -> tuple[CutStep[Held], ...]:
     if cloth.along is None:
         return ()
     steps: list[CutStep[Held]] = []
-    for one in cloth.into:
-        is_last = one is cloth.into[-1]
+    for part in cloth.into:
+        is_last = part is cloth.into[-1]
         step = CutStep(
             along=cloth.along,
-            setting=one.length if cloth.along == "across" else one.width,
+            setting=part.length if cloth.along == "across" else part.width,
             times=1,
-            gives=one,
-            then=steps_of(one),
-            is_over=is_last and one.holds is None and not one.into,
+            gives=part,
+            then=steps_of(part),
+            is_over=is_last and part.holds is None and not part.into,
         )
-        if steps and not step.is_over and _shape(steps[-1].gives) == _shape(one):
+        if steps and not step.is_over and _shape(steps[-1].gives) == _shape(part):
             steps[-1] = replace(steps[-1], times=steps[-1].times + 1)
         else:
             steps.append(step)
@@ -318,10 +318,16 @@ def _items(plan: _Planned[Held], is_whole_width: Callable[[Held], bool]) -> list
     }
     whole = list(alone.values())
     items = [
-        _Item(0 if one in whole else one.x, one.y, one.width, one.length, one)
-        for one in plan.placements
+        _Item(
+            0 if placement in whole else placement.x,
+            placement.y,
+            placement.width,
+            placement.length,
+            placement,
+        )
+        for placement in plan.placements
     ]
-    items = [replace(one, width=plan.width) if one.holds in whole else one for one in items]
+    items = [replace(item, width=plan.width) if item.holds in whole else item for item in items]
     for left in plan.remnants:
         is_beside = any(start <= left.y < end for start, end in alone)
         if left.y < plan.used and not is_beside:
@@ -331,7 +337,7 @@ def _items(plan: _Planned[Held], is_whole_width: Callable[[Held], bool]) -> list
 
 
 def _cuts_of(items: Sequence[_Item[Held]]) -> list[_Item[Held]]:
-    return [one for one in items if one.holds is not None]
+    return [item for item in items if item.holds is not None]
 
 
 def _parted(
@@ -346,14 +352,14 @@ def _parted(
         return Cloth(x=x, y=y, width=width, length=length, holds=only.holds)
     low, high = (y, y + length) if way == "across" else (x, x + width)
     boxes = {
-        Placement(cut=f"{number}", x=one.x, y=one.y, width=one.width, length=one.length): one
-        for number, one in enumerate(items)
+        Placement(cut=f"{number}", x=item.x, y=item.y, width=item.width, length=item.length): item
+        for number, item in enumerate(items)
     }
     spans: list[tuple[int, int, list[_Item[Held]]]] = []
     for start, end, held in slabs(list(boxes), way):
         if start > low:
             spans.append((low, start, []))
-        spans.append((start, end, [boxes[one] for one in held]))
+        spans.append((start, end, [boxes[index] for index in held]))
         low = end
     if low < high:
         spans.append((low, high, []))
@@ -387,5 +393,5 @@ def _shape(cloth: Cloth[Held]) -> Hashable:
         None if held is None else (held.cut, held.turned, held.width, held.length),
         cloth.along,
         cloth.stays,
-        tuple(_shape(one) for one in cloth.into),
+        tuple(_shape(part) for part in cloth.into),
     )

@@ -81,9 +81,9 @@ def verify_plans(
         verify_plan(by_piece[plan.piece], by_cut, plan, allowed)
         if (plan.piece, plan.index) not in begun:
             _check_whole(plan)
-        for one in plan.placements:
-            if one.turned and plan.piece in (upright or {}).get(one.cut, ()):
-                raise PlanError(f"{quoted(one.cut)} may not be turned on {quoted(plan.piece)}.")
+        for held in plan.placements:
+            if held.turned and plan.piece in (upright or {}).get(held.cut, ()):
+                raise PlanError(f"{quoted(held.cut)} may not be turned on {quoted(plan.piece)}.")
         made.update(placement.cut for placement in plan.placements)
     for cut in cuts:
         if made[cut.name] > cut.count or (complete and made[cut.name] < cut.count):
@@ -150,31 +150,31 @@ def _check_usable(piece: Piece, allow: Allow, plan: Plan) -> None:
 
 def _check_reach(piece: Piece, plan: Plan) -> None:
     """The cloth that is booked as used."""
-    along = max((one.y + one.length for one in plan.placements), default=0)
-    across = max((one.x + one.width for one in plan.placements), default=0)
+    along = max((placement.y + placement.length for placement in plan.placements), default=0)
+    across = max((placement.x + placement.width for placement in plan.placements), default=0)
     if (plan.used, plan.used_across) != (along, across):
         raise PlanError(f"The plan for {quoted(piece.name)} does not say how far its cuts reach.")
 
 
 def _check_strips(piece: Piece, plan: Plan) -> None:
     """The strips that the sheet tells, in their order."""
-    if Counter(p for one in plan.strips for p in one.placements) != Counter(plan.placements):
+    if Counter(p for strip in plan.strips for p in strip.placements) != Counter(plan.placements):
         raise PlanError(f"The strips of {quoted(piece.name)} do not hold each of its cuts once.")
     before = 0
-    for number, one in enumerate(plan.strips, 1):
-        span = (one.start, one.start + one.size)
-        is_next = (one.number, one.direction) == (number, plan.first) and one.start >= before
-        if not is_next or not one.placements or span != _span(one):
+    for number, strip in enumerate(plan.strips, 1):
+        span = (strip.start, strip.start + strip.size)
+        is_next = (strip.number, strip.direction) == (number, plan.first) and strip.start >= before
+        if not is_next or not strip.placements or span != _span(strip):
             raise PlanError(f"Strip {number} of {quoted(piece.name)} is not where its cuts lie.")
-        before = one.start + one.size
+        before = strip.start + strip.size
 
 
 def _span(strip: Strip) -> tuple[int, int]:
     """From where to where the cuts of a strip lie, across its direction."""
     if strip.direction == "across":
-        spans = [(one.y, one.y + one.length) for one in strip.placements]
+        spans = [(placement.y, placement.y + placement.length) for placement in strip.placements]
     else:
-        spans = [(one.x, one.x + one.width) for one in strip.placements]
+        spans = [(placement.x, placement.x + placement.width) for placement in strip.placements]
     return min(low for low, _ in spans), max(high for _, high in spans)
 
 
@@ -205,9 +205,11 @@ def _check_remnants(piece: Piece, allow: Allow, plan: Plan) -> None:
 
 def _check_whole(plan: Plan) -> None:
     """No strip that is cut off takes a part of what is said to remain."""
-    edges = {edge for one in plan.strips for edge in (one.start, one.start + one.size)}
-    for one in plan.remnants:
-        low, size = (one.y, one.length) if plan.first == "across" else (one.x, one.width)
+    edges = {edge for strip in plan.strips for edge in (strip.start, strip.start + strip.size)}
+    for remnant in plan.remnants:
+        low, size = (
+            (remnant.y, remnant.length) if plan.first == "across" else (remnant.x, remnant.width)
+        )
         if any(low < edge < low + size for edge in edges):
             raise PlanError(f"What remains of {quoted(plan.piece)} is cut through by a strip.")
 
@@ -259,8 +261,8 @@ def _check_motifs(piece: Piece, allow: Allow, plan: Plan) -> None:
     """
     shrinks = not (piece.ready or piece.precut or piece.washed)
     squared = piece.ready or piece.precut or piece.squared
-    across = [(one.x, one.width) for one in plan.placements]
-    along = [(one.y, one.length) for one in plan.placements]
+    across = [(placement.x, placement.width) for placement in plan.placements]
+    along = [(placement.y, placement.length) for placement in plan.placements]
     for repeat, motif, shrink, corner, lying in (
         (piece.repeat_across, piece.motif_across, allow.shrink_width, 0, across),
         (
@@ -289,12 +291,12 @@ def _check_motifs(piece: Piece, allow: Allow, plan: Plan) -> None:
 
 def _check_apart(placements: Sequence[Placement]) -> None:
     ordered = sorted(placements, key=lambda placement: (placement.y, placement.x))
-    for number, one in enumerate(ordered):
+    for number, first in enumerate(ordered):
         for other in ordered[number + 1 :]:
-            if other.y >= one.y + one.length:
+            if other.y >= first.y + first.length:
                 break
-            if other.x < one.x + one.width and one.x < other.x + other.width:
-                raise PlanError(f"{quoted(one.cut)} and {quoted(other.cut)} overlap.")
+            if other.x < first.x + first.width and first.x < other.x + other.width:
+                raise PlanError(f"{quoted(first.cut)} and {quoted(other.cut)} overlap.")
 
 
 def _separable(placements: Sequence[Placement], across: bool, stages: int) -> bool:

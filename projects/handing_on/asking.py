@@ -32,9 +32,9 @@ def answer_question(question: WholeQuestion) -> dict[str, object]:
             make_project(owner, given, question.allow, units=question.units, fabrics=fabrics)
             for given in question.projects
         ]
-        for one in made:
-            _ask_to_the_end(one.project, question.units)
-        answered = [_answered(one, numbers, question.units) for one in made]
+        for made_project in made:
+            _ask_to_the_end(made_project.project, question.units)
+        answered = [_answered(made_project, numbers, question.units) for made_project in made]
         return told(question, answered)
 
 
@@ -46,7 +46,9 @@ def _ask_to_the_end(project: Project, units: Unit) -> None:
             answers = plan_group(project, group, units=units, work=work, earlier=earlier)
             save_answers(group, answers, work=work)
             saved = next(
-                one for one in _groups(project, units) if one.fingerprint == group.fingerprint
+                candidate
+                for candidate in _groups(project, units)
+                if candidate.fingerprint == group.fingerprint
             )
             if saved.is_settled:
                 break

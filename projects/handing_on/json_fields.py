@@ -59,10 +59,10 @@ class Fields:
         given = self._given.get(field)
         if given is None:
             return default
-        for one in choices:
-            if given == one:
-                return one
-        listed = ", ".join(f'"{one}"' for one in choices)
+        for choice in choices:
+            if given == choice:
+                return choice
+        listed = ", ".join(f'"{choice}"' for choice in choices)
         raise self._wrong(field, given, f"one of {listed} is needed")
 
     def flag(self, field: str, *, default: bool) -> bool:
@@ -123,7 +123,7 @@ class Fields:
             return None
         if not isinstance(given, list | tuple) or len(given) != 2:
             raise self._wrong(field, given, "two lengths are needed, such as [60, 80]")
-        across, along = (self._length(field, one, zero=zero) for one in given)
+        across, along = (self._length(field, value, zero=zero) for value in given)
         return across, along
 
     def inside(self, field: str, known: Collection[str]) -> Fields:
@@ -144,10 +144,10 @@ class Fields:
 
     def texts(self, field: str) -> tuple[str, ...]:
         found = self.items(field)
-        for one in found:
-            if not isinstance(one, str) or not one.strip():
-                raise self._wrong(field, one, "a text is needed for each entry")
-        return tuple(one.strip() for one in found)
+        for value in found:
+            if not isinstance(value, str) or not value.strip():
+                raise self._wrong(field, value, "a text is needed for each entry")
+        return tuple(value.strip() for value in found)
 
     def counts_by_name(self, field: str, *, most: int) -> dict[str, int]:
         given = self._given.get(field)

@@ -158,16 +158,16 @@ def read_question(given: object) -> WholeQuestion:
         units=units,
         allow=_allow(top.inside("allow", _ALLOW), blank_project(units)),
         pieces=tuple(
-            _piece(one) for one in top.objects("pieces", "Piece", _PIECE, most=MOST_PIECES)
+            _piece(fields) for fields in top.objects("pieces", "Piece", _PIECE, most=MOST_PIECES)
         ),
         projects=tuple(
-            _project(one)
-            for one in top.objects("projects", "Project", _PROJECT, most=MOST_PROJECTS)
+            _project(fields)
+            for fields in top.objects("projects", "Project", _PROJECT, most=MOST_PROJECTS)
         ),
     )
     if not question.projects:
         raise DocumentError("The document has no “projects”; at least one project is needed.")
-    _check_names([one.name for one in question.projects], "Two projects are")
+    _check_names([project.name for project in question.projects], "Two projects are")
     _check_fabrics(question.pieces)
     return question
 
@@ -190,7 +190,7 @@ def _allow(fields: Fields, usual: Project) -> AllowGiven:
 def _ruler(fields: Fields, usual: str) -> str:
     """The ruler by its mark; a bare number is in the units of the document."""
     given = fields.length("ruler") if "ruler" in fields else None
-    marks = {parse_length(one): one for one in Ruler.values}
+    marks = {parse_length(value): value for value in Ruler.values}
     if given is not None and given not in marks:
         listed = ", ".join(Ruler.values)
         raise DocumentError(f"“ruler” of {fields.what} is none of {listed}.")
@@ -237,12 +237,14 @@ def _piece(fields: Fields) -> PieceGiven:
 def _project(fields: Fields) -> ProjectGiven:
     name = fields.text("name", most=_LONGEST_NAME)
     parts = [
-        _part(one)
-        for one in fields.objects("parts", f"Part of “{name}”, number", _PART, most=MOST_PARTS)
+        _part(part_fields)
+        for part_fields in fields.objects(
+            "parts", f"Part of “{name}”, number", _PART, most=MOST_PARTS
+        )
     ]
     if not parts:
         raise DocumentError(f"Project “{name}” has no “parts”; at least one part is needed.")
-    _check_names([one.name for one in parts], f"Two parts of “{name}” are")
+    _check_names([part.name for part in parts], f"Two parts of “{name}” are")
     return ProjectGiven(
         name=name,
         finished=fields.two_lengths("finished"),
@@ -262,8 +264,10 @@ def _part(fields: Fields) -> PartGiven:
         split=fields.counts_by_name("split", most=10_000),
         text=fields.text("text", "", most=_LONGEST_TEXT),
         cuts=tuple(
-            _cut(one)
-            for one in fields.objects("cuts", f"Cut of “{name}”, number", _CUT, most=MOST_CUTS)
+            _cut(cut_fields)
+            for cut_fields in fields.objects(
+                "cuts", f"Cut of “{name}”, number", _CUT, most=MOST_CUTS
+            )
         ),
         want=fields.text("want", "", most=80),
         value=(low, high),
@@ -319,10 +323,10 @@ def _cut(fields: Fields) -> CutGiven:
     )
 
 
-def _check_names(names: Sequence[str], said: str) -> None:
+def _check_names(names: Sequence[str], text: str) -> None:
     for place, name in enumerate(names):
         if name in names[:place]:
-            raise DocumentError(f"{said} called “{name}”; give each a name of its own.")
+            raise DocumentError(f"{text} called “{name}”; give each a name of its own.")
 
 
 def _check_fabrics(pieces: Sequence[PieceGiven]) -> None:

@@ -70,7 +70,7 @@ def make_fabrics(owner: User, question: WholeQuestion) -> tuple[dict[str, Fabric
         )
         numbers[made.pk] = number
     for name in (
-        one for project in question.projects for part in project.parts for one in part.fabrics
+        fabric for project in question.projects for part in project.parts for fabric in part.fabrics
     ):
         if name not in fabrics:
             fabrics[name] = Fabric.objects.create(owner=owner, name=name)
@@ -118,7 +118,8 @@ def make_project(
         first_aim=given.aim,
     )
     parts = tuple(
-        _part(project, position, one, units, fabrics) for position, one in enumerate(given.parts, 1)
+        _part(project, position, part, units, fabrics)
+        for position, part in enumerate(given.parts, 1)
     )
     return MadeProject(project=project, parts=parts)
 
@@ -144,7 +145,7 @@ def _part(
     part.fabrics.set([fabrics[name] for name in given.fabrics if name in fabrics])
     shares = {fabrics[name].pk: count for name, count in given.split.items() if name in fabrics}
     set_split(part=part, shares=shares)
-    Cut.objects.bulk_create(_cut(part, place, one) for place, one in enumerate(given.cuts, start=1))
+    Cut.objects.bulk_create(_cut(part, place, cut) for place, cut in enumerate(given.cuts, start=1))
     return MadePart(
         part=part, given=given, pasted=add_pasted(part=part, text=given.text, units=units)
     )

@@ -42,39 +42,39 @@ class Answered:
 
 
 def told(question: WholeQuestion, answered: Sequence[Answered]) -> dict[str, object]:
-    return {"projects": [_project(one, question.units) for one in answered]}
+    return {"projects": [_project(project, question.units) for project in answered]}
 
 
 def sentences(answer: Mapping[str, Any], units: Unit) -> list[str]:
     """The same as a person reads it, a line for each project and part."""
-    said = []
+    lines = []
     for project in answer["projects"]:
-        said.append(f"{project['name']}: {project['verdict']}")
+        lines.append(f"{project['name']}: {project['verdict']}")
         for part in project["parts"]:
-            said.append(f"  {part['name']}: {part['verdict']}. {part['sentence']}".rstrip())
+            lines.append(f"  {part['name']}: {part['verdict']}. {part['sentence']}".rstrip())
             if part["stopped_by_clock"]:
-                said.append(f"    {STOPPED}")
-            said += [f"    not read: {line['line']}" for line in part["unread"]]
-            said += [
-                f"    lacking {one['missing']} of {one['of']} × {one['cut']}"
-                for one in part["short"]
+                lines.append(f"    {STOPPED}")
+            lines += [f"    not read: {line['line']}" for line in part["unread"]]
+            lines += [
+                f"    lacking {shortfall['missing']} of {shortfall['of']} × {shortfall['cut']}"
+                for shortfall in part["short"]
             ]
             if part["buy"]:
                 rounded, width = part["buy"]["rounded"], part["buy"]["width"]
-                said.append(f"    buy {rounded:g} {units} at {width:g} {units}")
-            said += [f"    assumed: {one}" for one in part["assumed"]]
-            said += [f"    {one}" for one in part["hangs_on"]]
-            said += [f"    mind: {one}" for one in part["warnings"]]
-    return said
+                lines.append(f"    buy {rounded:g} {units} at {width:g} {units}")
+            lines += [f"    assumed: {sentence}" for sentence in part["assumed"]]
+            lines += [f"    {sentence}" for sentence in part["hangs_on"]]
+            lines += [f"    mind: {warning}" for warning in part["warnings"]]
+    return lines
 
 
-def _project(one: Answered, units: Unit) -> dict[str, Any]:
-    made = {part.part.pk: part for part in one.made.parts}
-    sheet = sheet_plans(one.made.project, one.groups)
+def _project(answered: Answered, units: Unit) -> dict[str, Any]:
+    made = {part.part.pk: part for part in answered.made.parts}
+    sheet = sheet_plans(answered.made.project, answered.groups)
     return {
-        "name": one.made.project.name,
-        "verdict": word_of(project_verdict(row.state for row in one.rows)),
-        "parts": [_part(row, made[row.part.pk], one, sheet, units) for row in one.rows],
+        "name": answered.made.project.name,
+        "verdict": word_of(project_verdict(row.state for row in answered.rows)),
+        "parts": [_part(row, made[row.part.pk], answered, sheet, units) for row in answered.rows],
     }
 
 
@@ -104,13 +104,14 @@ def _part(
         "hangs_on": to_measure(row, units),
         "competes_with": sorted(
             {project.name for project in row.competes_with}
-            | {one.project.name for one in row.left_to}
+            | {intention.project.name for intention in row.left_to}
         ),
-        "warnings": [one.sentence for one in part_warnings(row.part)],
+        "warnings": [warning.sentence for warning in part_warnings(row.part)],
         "unread": [{"line": line.text, "why": line.message} for line in made.pasted.wrong],
         "understood": [_understood(line, units) for line in made.pasted.understood],
         "short": [
-            {"cut": one.label, "missing": one.missing, "of": one.cut.left} for one in row.lacking
+            {"cut": shortfall.label, "missing": shortfall.missing, "of": shortfall.cut.left}
+            for shortfall in row.lacking
         ],
         "buy": {
             "width": number_in(buy.width, _in(units)),
@@ -176,23 +177,23 @@ def _plan(
         "used": number_in(plan.used, unit),
         "placements": [
             {
-                "cut": cuts[one.cut],
-                "x": number_in(one.x, unit),
-                "y": number_in(one.y, unit),
-                "width": number_in(one.width, unit),
-                "length": number_in(one.length, unit),
-                "turned": one.turned,
+                "cut": cuts[placement.cut],
+                "x": number_in(placement.x, unit),
+                "y": number_in(placement.y, unit),
+                "width": number_in(placement.width, unit),
+                "length": number_in(placement.length, unit),
+                "turned": placement.turned,
             }
-            for one in plan.placements
+            for placement in plan.placements
         ],
         "remnants": [
             {
-                "x": number_in(one.x, unit),
-                "y": number_in(one.y, unit),
-                "width": number_in(one.width, unit),
-                "length": number_in(one.length, unit),
+                "x": number_in(remnant.x, unit),
+                "y": number_in(remnant.y, unit),
+                "width": number_in(remnant.width, unit),
+                "length": number_in(remnant.length, unit),
             }
-            for one in plan.remnants
+            for remnant in plan.remnants
         ],
     }
 
@@ -231,7 +232,7 @@ def _step(
         "gives": what,
         "width": number_in(gives.width, unit),
         "length": number_in(gives.length, unit),
-        "then": [_step(one, piece, cuts, units) for one in step.then],
+        "then": [_step(inner, piece, cuts, units) for inner in step.then],
     }
 
 

@@ -32,9 +32,9 @@ def _plans(answer: Any) -> Iterator[dict[str, Any]]:
 
 def _answers(changes: Any) -> Iterator[Any]:
     kept = changes.get("answers") if isinstance(changes, dict) else None
-    for one in kept if isinstance(kept, list) else ():
-        if isinstance(one, dict):
-            yield one.get("answer")
+    for plan in kept if isinstance(kept, list) else ():
+        if isinstance(plan, dict):
+            yield plan.get("answer")
 
 
 def _rewrite(apps: Any, change: Callable[[dict[str, Any], dict[str, Any]], None]) -> None:

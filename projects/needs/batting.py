@@ -88,14 +88,14 @@ def batting(
     ordered = sorted(
         packages, key=lambda package: (package.width * package.length, package.width, package.name)
     )
-    holding = [one for one in ordered if fits(full_width, full_length, one.width, one.length)]
+    holding = [size for size in ordered if fits(full_width, full_length, size.width, size.length)]
     package = holding[0] if holding else None
-    below = [one for one in ordered if package is None or _area(one) < _area(package)]
+    below = [size for size in ordered if package is None or _area(size) < _area(package)]
     closer = next(
         (
-            (one, smaller)
-            for one in reversed(below)
-            if (smaller := largest_overage(width, length, one)) is not None
+            (size, smaller)
+            for size in reversed(below)
+            if (smaller := largest_overage(width, length, size)) is not None
         ),
         None,
     )

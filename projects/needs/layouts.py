@@ -298,13 +298,13 @@ def sashing_on_point(
     ]
     if outer:
         reach += [len(rows[0]), len(rows[-1])]
-    places = reach if outer else [one - 2 for one in reach]
-    runs = Counter(one * block + (one - 1) * sash + 2 * edge for one in places)
+    places = reach if outer else [place - 2 for place in reach]
+    runs = Counter(place * block + (place - 1) * sash + 2 * edge for place in places)
     return SashingOnPoint(
         strips=in_rows + (sum(places) if cornerstones else 0),
         runs=() if cornerstones else tuple(sorted(runs.items())),
         end_pieces=0 if outer else 2 * len(reach),
-        cornerstones=sum(one - 1 for one in places) if cornerstones else 0,
+        cornerstones=sum(place - 1 for place in places) if cornerstones else 0,
         half_cornerstones=2 * len(reach) if outer and cornerstones else 0,
         width=times_root(across * block + (across - 1) * sash + edge, 2),
         length=times_root(down * block + (down - 1) * sash + edge, 2),

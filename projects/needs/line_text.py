@@ -320,11 +320,11 @@ def _take_phrases(rest: str, line: ScannedLine, only: tuple[str, ...] = ()) -> s
     return rest
 
 
-def _diagonal(said: str) -> str:
+def _diagonal(text: str) -> str:
     """How a square is cut on: once in two, twice in four, or not told."""
-    if "twice" in said or "both" in said or "diagonals" in said:
+    if "twice" in text or "both" in text or "diagonals" in text:
         return "cut twice on the diagonal"
-    if "once" in said or "half" in said:
+    if "once" in text or "half" in text:
         return "cut once on the diagonal"
     return "cut on the diagonal"
 

@@ -119,7 +119,7 @@ class Times:
     noun: str
 
     @property
-    def said(self) -> str:
+    def words(self) -> str:
         """The words that stand behind a multiplied count."""
         return f"for each of {self.count} {self.noun}"
 

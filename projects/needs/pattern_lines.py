@@ -59,7 +59,7 @@ def answer_of(line: OpenLine) -> ReadLine | WrongLine:
 def _read_line(line: OpenLine) -> ReadLine:
     cuts = _multiplied(line)
     noted = [f"Noted: {line.label}."] if line.label and line.cuts else []
-    said = " ".join([*line.echo, *line.says, *noted])
+    note = " ".join([*line.echo, *line.says, *noted])
     yardage = line.meaning.yardage if line.meaning is not None else None
     if yardage is not None and cuts == tuple(line.cuts):
         cuts = ()
@@ -68,7 +68,7 @@ def _read_line(line: OpenLine) -> ReadLine:
     return ReadLine(
         number=line.number,
         text=line.text,
-        understood=said or "Nothing to cut.",
+        understood=note or "Nothing to cut.",
         cuts=cuts,
         yardage=yardage,
         centre=line.centre,
@@ -89,7 +89,7 @@ def _multiplied(line: OpenLine) -> tuple[NeededCut, ...]:
             number = line.total // count
         times = number
         if times > 1:
-            line.says.append(f"{replace(line.times, count=times).said.capitalize()}.")
+            line.says.append(f"{replace(line.times, count=times).words.capitalize()}.")
     if line.total and line.total != count * times:
         raise UnreadableError(
             f"says {line.total} in all, and its counts make {count * times}; write which it is"

@@ -203,7 +203,7 @@ class _Reader:
         line.error, line.cuts, line.says = error, [], []
         cutting = self.cutting
         if cutting is not None and (
-            cutting.line is line or any(one is line for one, _ in cutting.subs)
+            cutting.line is line or any(sub_line is line for sub_line, _ in cutting.subs)
         ):
             if cutting.line is not line:
                 cutting.subs = [sub for sub in cutting.subs if sub[0] is not line]
@@ -291,7 +291,7 @@ class _Reader:
             self._go_to(line, found.title)
             self.has_heading = True
         if found.times is not None and found.times.count is not None:
-            self._note(line, f"Counts below are {found.times.said}.")
+            self._note(line, f"Counts below are {found.times.words}.")
             return
         raise UnreadableError(
             "does not say of how many; write “For each of 12 blocks:” above its lines"
@@ -352,7 +352,7 @@ class _Reader:
                 )
             return replace(own, count=number)
         if above is not None and above != own:
-            raise UnreadableError(f"multiplies, and stands below a heading “{above.said}”")
+            raise UnreadableError(f"multiplies, and stands below a heading “{above.words}”")
         return own
 
     def _clause(self, line: OpenLine, clause: str, found: Counted) -> None:
@@ -448,7 +448,7 @@ class _Reader:
             line.says.append(f"Line {home.number}: then {how}.")
 
     def _line_above(self, line: OpenLine) -> OpenLine | None:
-        place = next(place for place, one in enumerate(self.lines) if one is line)
+        place = next(place for place, candidate in enumerate(self.lines) if candidate is line)
         above = self.lines[place - 1] if place else None
         return above if above is not None and above.error is None else None
 
@@ -472,11 +472,11 @@ class _Reader:
             home = cutting.line
             cut = home.cuts[cutting.place]
             home.cuts[cutting.place] = replace(cut, technique=f"then cut into {sub.rest}")
-            said = f"Cut on into {sub.rest}; how many is not said, so whole strips are wanted."
+            sentence = f"Cut on into {sub.rest}; how many is not said, so whole strips are wanted."
             if line is home:
-                line.says.append(said)
+                line.says.append(sentence)
             else:
-                self._note(line, said)
+                self._note(line, sentence)
             self.cutting = None
             return
         if line.times is None:
@@ -515,11 +515,15 @@ class _Reader:
             cut = line.cuts[place]
             line.cuts[place] = replace(cut, count=cut.count * times)
         height = shown(cutting.strips.height, self.sewing)
-        said = f"{cutting.strips.count} strip{'s' if cutting.strips.count > 1 else ''} of {height}"
+        sentence = (
+            f"{cutting.strips.count} strip{'s' if cutting.strips.count > 1 else ''} of {height}"
+        )
         for line in {id(line): line for line, _ in cutting.subs}.values():
-            line.says.insert(0, f"From {said}.")
+            line.says.insert(0, f"From {sentence}.")
             if times > 1:
-                made = [one.cuts[place] for one, place in cutting.subs if one is line]
+                made = [
+                    sub_line.cuts[place] for sub_line, place in cutting.subs if sub_line is line
+                ]
                 line.says.insert(1, f"So many from each: in all {sum_of(made)}.")
             line.meaning = None
             if line is not cutting.line and not line.written_with:
@@ -530,7 +534,7 @@ class _Reader:
         del home.cuts[cutting.place]
         home.meaning = None
         if not home.cuts:
-            home.echo = [f"{said}, which are cut on below."]
+            home.echo = [f"{sentence}, which are cut on below."]
             home.total = None
 
     def _check_counts(self, line: OpenLine, found: Counted, before: int) -> None:

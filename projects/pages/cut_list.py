@@ -68,7 +68,9 @@ def put_right(request: HttpRequest, pk: int, part: int, line: int) -> HttpRespon
     if found.pk is None:
         _echo(request, found.part, pasted)
     else:
-        why = [one.message for one in pasted.wrong] or ["This asks for no cloth; strike it out."]
+        why = [refusal.message for refusal in pasted.wrong] or [
+            "This asks for no cloth; strike it out."
+        ]
         request.session[f"part-{part}-refused"] = {"line": line, "text": text, "why": why}
     return redirect(f"{found.part.get_absolute_url()}#cut-list")
 

@@ -156,9 +156,11 @@ def _pieces(part: Part) -> list[dict[str, Any]]:
     """Pieces of the chosen fabrics, with what this part holds of each."""
     promises = {promise.piece_id: promise for promise in part.promises.all()}
     others = [
-        one
-        for one in intentions_on(part.project.owner, [fabric.pk for fabric in part.fabrics.all()])
-        if one.project.pk != part.project_id and one.is_wanted
+        intention
+        for intention in intentions_on(
+            part.project.owner, [fabric.pk for fabric in part.fabrics.all()]
+        )
+        if intention.project.pk != part.project_id and intention.is_wanted
     ]
     pieces = (
         Piece.objects.owned_by(part.project.owner)
@@ -171,7 +173,7 @@ def _pieces(part: Part) -> list[dict[str, Any]]:
         {
             "piece": piece,
             "promise": promises.get(piece.pk),
-            "wants": [one for one in others if one.piece.pk == piece.pk],
+            "wants": [other for other in others if other.piece.pk == piece.pk],
         }
         for piece in pieces
     ]

@@ -152,12 +152,14 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, Any]:
         "is_looking": any(row.is_looking for row in rows),
         "ask_now": any(row.needs_asking and not row.is_looking for row in rows),
         "left_to": sorted(
-            {one.project.pk: one.project for row in rows for one in row.left_to}.values(),
-            key=lambda one: one.name,
+            {
+                intention.project.pk: intention.project for row in rows for intention in row.left_to
+            }.values(),
+            key=lambda item: item.name,
         ),
         "rivals": sorted(
-            {one.pk: one for row in rows for one in row.competes_with}.values(),
-            key=lambda one: one.name,
+            {rival.pk: rival for row in rows for rival in row.competes_with}.values(),
+            key=lambda item: item.name,
         ),
         "can_look_longer": any(row.can_look_longer for row in rows),
         "can_cut": state == Verdict.COVERED and not any(row.needs_asking for row in rows),

@@ -21,7 +21,7 @@ def together(request: HttpRequest) -> HttpResponse:
     context = {
         "section": "projects",
         "held": held,
-        "all_hold": all(one.holds for one in held if one.is_asked),
-        "is_asked": any(one.is_asked for one in held),
+        "all_hold": all(project.holds for project in held if project.is_asked),
+        "is_asked": any(project.is_asked for project in held),
     }
     return render(request, "projects/together.html", context)

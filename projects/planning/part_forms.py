@@ -187,8 +187,8 @@ class CutForm(UnitsForm):
     was_done = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, cut: Cut, **kwargs: Any) -> None:
-        said = {"count": cut.count, "done": cut.done, "turn": cut.turn, "part": cut.part_id}
-        kwargs.setdefault("initial", said | {"was_done": cut.done})
+        fields = {"count": cut.count, "done": cut.done, "turn": cut.turn, "part": cut.part_id}
+        kwargs.setdefault("initial", fields | {"was_done": cut.done})
         super().__init__(*args, **kwargs)
         part = self.fields["part"]
         assert isinstance(part, forms.ModelChoiceField)

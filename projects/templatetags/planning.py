@@ -49,9 +49,9 @@ def condition(context: Mapping[str, Any], row: PartStanding) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def wants(context: Mapping[str, Any], one: Intention) -> str:
+def wants(context: Mapping[str, Any], intention: Intention) -> str:
     """What a project wants of a piece: “Pond Path wants 101 in of Ink dots, 42 × 120”."""
-    return unbroken(wording.wants(one, _units(context)))
+    return unbroken(wording.wants(intention, _units(context)))
 
 
 @register.simple_tag
@@ -78,11 +78,11 @@ def on_the_table(context: Mapping[str, Any], plan: SheetPlan) -> str:
         f"{side} {'measured' if is_measured else 'assumed'} {format_length(size, units=units)}"
         for side, size, is_measured in sides
     ]
-    said = f"{told[0].capitalize()}, {told[1]}."
+    sentence = f"{told[0].capitalize()}, {told[1]}."
     unmeasured = [side for side, _, is_measured in sides if not is_measured]
     if unmeasured:
-        said += f" Measure the {' and the '.join(unmeasured)} before the first cut."
-    return f"{said} {_washed_how(plan)}{_centred_how(plan, units)}"
+        sentence += f" Measure the {' and the '.join(unmeasured)} before the first cut."
+    return f"{sentence} {_washed_how(plan)}{_centred_how(plan, units)}"
 
 
 def _centred_how(plan: SheetPlan, units: Unit) -> str:
@@ -99,9 +99,12 @@ def _centred_how(plan: SheetPlan, units: Unit) -> str:
     strips = []
     for strip in plan.plan.strips:
         starts = sorted(
-            {one.x if strip.direction == "across" else one.y for one in strip.placements}
+            {
+                placement.x if strip.direction == "across" else placement.y
+                for placement in strip.placements
+            }
         )
-        cuts = ", ".join(format_length(one, units=units, with_unit=False) for one in starts)
+        cuts = ", ".join(format_length(start, units=units, with_unit=False) for start in starts)
         begin = format_length(strip.start, units=units, with_unit=False)
         strips.append(f"strip {strip.number} at {begin}, its cuts at {cuts}")
     return (
@@ -116,7 +119,7 @@ def _washed_how(plan: SheetPlan) -> str:
         return "A precut: do not wash it. Nothing was counted for shrinkage or squaring-up."
     if min(keeps.keeps_width, keeps.keeps_length) < 1:
         across, along = (
-            f"{float((1 - one) * 100):g} %" for one in (keeps.keeps_width, keeps.keeps_length)
+            f"{float((1 - share) * 100):g} %" for share in (keeps.keeps_width, keeps.keeps_length)
         )
         return f"Wash it first: shrinkage of {across} across and {along} along was counted."
     if plan.piece.is_washed:

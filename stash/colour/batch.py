@@ -60,12 +60,12 @@ def exposure_of(capture: Capture | None) -> float | None:
     return capture.exposure_time * capture.iso / capture.f_number**2
 
 
-def is_same_sitting(one: Capture | None, other: Capture | None) -> bool:
+def is_same_sitting(first: Capture | None, other: Capture | None) -> bool:
     """Return whether two photos come from one camera, within 20 minutes, without flash.
 
     Parameters
     ----------
-    one, other : exposure data, or None where there is none
+    first, other : exposure data, or None where there is none
 
     Notes
     -----
@@ -75,13 +75,13 @@ def is_same_sitting(one: Capture | None, other: Capture | None) -> bool:
     ------
     The limits are common practice, no source.
     """
-    if one is None or other is None or one.camera is None or one.camera != other.camera:
+    if first is None or other is None or first.camera is None or first.camera != other.camera:
         return False
-    if one.flash or other.flash or one.white_balance != other.white_balance:
+    if first.flash or other.flash or first.white_balance != other.white_balance:
         return False
-    if one.moment is None or other.moment is None:
+    if first.moment is None or other.moment is None:
         return False
-    gap = one.moment - other.moment
+    gap = first.moment - other.moment
     return abs(gap.total_seconds()) <= 60 * _LONGEST_MINUTES
 
 

@@ -240,12 +240,12 @@ def picture_hash(picture: Picture, region: Region = CENTRE) -> str:
     return f"{int(''.join('1' if bit else '0' for bit in bits), 2):016x}"
 
 
-def hash_distance(one: str, other: str) -> int:
+def hash_distance(first: str, other: str) -> int:
     """Return how many bits of two picture hashes differ.
 
     Parameters
     ----------
-    one, other : hex digits from ``picture_hash``
+    first, other : hex digits from ``picture_hash``
 
     Returns
     -------
@@ -261,27 +261,29 @@ def hash_distance(one: str, other: str) -> int:
     >>> hash_distance("00000000000000ff", "0000000000000000")
     8
     """
-    return (int(one, 16) ^ int(other, 16)).bit_count()
+    return (int(first, 16) ^ int(other, 16)).bit_count()
 
 
-def _reason(one: Looks, one_hash: str, other: Looks, other_hash: str, gap: float) -> Reason | None:
-    has_estimate = one.is_estimate or other.is_estimate
+def _reason(
+    first: Looks, one_hash: str, other: Looks, other_hash: str, gap: float
+) -> Reason | None:
+    has_estimate = first.is_estimate or other.is_estimate
     slack = UNMEASURED if has_estimate else 0.0
-    is_same = _is_same_picture(one, one_hash, other, other_hash)
+    is_same = _is_same_picture(first, one_hash, other, other_hash)
     wider = 2.0 if is_same else 1.0
     if gap > wider * (FAR_ALIKE + slack):
         return None
-    if abs(one.contrast - other.contrast) > wider * CONTRAST_ALIKE:
+    if abs(first.contrast - other.contrast) > wider * CONTRAST_ALIKE:
         return None
-    if palette_difference(one.palette, other.palette) > wider * (PALETTE_ALIKE + slack):
+    if palette_difference(first.palette, other.palette) > wider * (PALETTE_ALIKE + slack):
         return None
     if is_same:
         return Reason.SAME_PICTURE
     return Reason.PERHAPS_COLOURS if has_estimate else Reason.SAME_COLOURS
 
 
-def _is_same_picture(one: Looks, one_hash: str, other: Looks, other_hash: str) -> bool:
+def _is_same_picture(first: Looks, one_hash: str, other: Looks, other_hash: str) -> bool:
     """Plain cloth has no picture: its hash is noise."""
-    if not one_hash or not other_hash or min(one.contrast, other.contrast) <= CONTRAST_ALIKE:
+    if not one_hash or not other_hash or min(first.contrast, other.contrast) <= CONTRAST_ALIKE:
         return False
     return hash_distance(one_hash, other_hash) <= SAME_BITS

@@ -61,11 +61,11 @@ def signed_in(person: User) -> Client:
     return without_key(client)
 
 
-def send(client: Client, url: str, said: dict[str, Any], key: uuid.UUID) -> HttpResponseBase:
-    files = {name: one for name, one in said.items() if isinstance(one, bytes)}
-    photos = {name: SimpleUploadedFile("one.jpg", one) for name, one in files.items()}
+def send(client: Client, url: str, fields: dict[str, Any], key: uuid.UUID) -> HttpResponseBase:
+    files = {name: value for name, value in fields.items() if isinstance(value, bytes)}
+    photos = {name: SimpleUploadedFile("one.jpg", file) for name, file in files.items()}
     page = f"http://testserver{reverse('stash:movements')}"
-    answer: Any = client.post(url, {**said, **photos, "act": str(key)}, headers={"referer": page})
+    answer: Any = client.post(url, {**fields, **photos, "act": str(key)}, headers={"referer": page})
     return answer
 
 
@@ -83,17 +83,17 @@ def kept_without_a_key(client: Client, url: str) -> None:
 @each([row for row in POSTED if not exempt(row)])
 def test_form_wants_a_key_and_acts_once(row: Row, owner: User) -> None:
     kwargs = row.make(owner)
-    said = row.sent_by(owner, kwargs)
+    fields = row.sent_by(owner, kwargs)
     url, client, key = address(row, kwargs), signed_in(owner), uuid.uuid4()
     before = what_is_there()
     kept_without_a_key(client, url)
     assert what_is_there() == before
-    first = send(client, url, said, key)
+    first = send(client, url, fields, key)
     assert first.status_code == 302, first.content.decode()[:3000]
     after = what_is_there()
     assert after != before, "the form changes nothing, so that sending it twice proves nothing"
     client.get(reverse("stash:movements"))  # takes up what the first one said
-    second = send(client, url, said, key)
+    second = send(client, url, fields, key)
     assert what_is_there() == after
     assert (second.status_code, second.headers["Location"]) == (302, first.headers["Location"])
     if row.route != "stash:trip_photos":  # where each photo is an act of its own
@@ -114,7 +114,7 @@ def test_form_without_a_key_says_why_it_needs_none(row: Row) -> None:
 def test_form_sent_eight_times_at_once_acts_once(row: Row) -> None:
     owner = make_owner()
     kwargs = row.make(owner)
-    said = row.sent_by(owner, kwargs)
+    fields = row.sent_by(owner, kwargs)
     url, key, start = address(row, kwargs), uuid.uuid4(), Barrier(RACERS)
     clients = [signed_in(owner) for _ in range(RACERS)]
     spent = SpentKey.objects.count()
@@ -122,7 +122,7 @@ def test_form_sent_eight_times_at_once_acts_once(row: Row) -> None:
     def post(client: Client) -> int:
         start.wait()
         try:
-            return send(client, url, said, key).status_code
+            return send(client, url, fields, key).status_code
         finally:
             connection.close()
 
@@ -131,5 +131,5 @@ def test_form_sent_eight_times_at_once_acts_once(row: Row) -> None:
     assert answers == [302] * RACERS
     after = what_is_there()
     assert SpentKey.objects.count() == spent + 1
-    assert send(clients[0], url, said, key).status_code == 302
+    assert send(clients[0], url, fields, key).status_code == 302
     assert what_is_there() == after

@@ -46,16 +46,16 @@ def test_page_come_back_to_sends_the_same_words_once_and_keeps_other_ones(
     sign_in(page, owner)
     page.goto("/places/")
     key = page.locator("main form input[name=act]").input_value()
-    for name, said in (("Blue box", "is there now"), ("Blue box", "already done on")):
+    for name, words in (("Blue box", "is there now"), ("Blue box", "already done on")):
         page.locator("main form input[name=act]").evaluate(f"field => field.value = '{key}'")
         a_place(page, name)
         page.get_by_role("button", name="Add it").click()
-        page.locator(".message", has_text=said).wait_for()
+        page.locator(".message", has_text=words).wait_for()
     page.locator("main form input[name=act]").evaluate(f"field => field.value = '{key}'")
     a_place(page, "Red box")
     page.get_by_role("button", name="Add it").click()
     page.get_by_role("heading", name="This form was sent before").wait_for()
-    page.complaints[:] = [one for one in page.complaints if "409" not in one]
+    page.complaints[:] = [complaint for complaint in page.complaints if "409" not in complaint]
     for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 800})
         assert accessibility_violations(page) == []

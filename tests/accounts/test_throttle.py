@@ -131,7 +131,7 @@ def test_names_that_break_databases_are_counted_like_others() -> None:
 
 @pytest.mark.django_db(transaction=True)
 def test_guesses_at_the_same_moment_get_no_more_than_the_limits() -> None:
-    def one(number: int) -> tuple[bool, bool]:
+    def attempt(number: int) -> tuple[bool, bool]:
         try:
             same_account = guess("maren", ELSEWHERE) == NONE
             other_account = guess(f"name {number}", HERE) == NONE
@@ -140,6 +140,6 @@ def test_guesses_at_the_same_moment_get_no_more_than_the_limits() -> None:
         return same_account, other_account
 
     with ThreadPoolExecutor(8) as pool:
-        allowed = list(pool.map(one, range(60)))
+        allowed = list(pool.map(attempt, range(60)))
     assert sum(same for same, _ in allowed) == throttle.ACCOUNT_FREE_FAILURES
     assert sum(other for _, other in allowed) == throttle.ADDRESS_FAILURES

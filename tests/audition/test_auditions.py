@@ -91,10 +91,10 @@ def test_shuffling_changes_the_order_and_leaves_what_is_pinned(owner: User) -> N
 
 
 def test_the_same_seed_shuffles_alike(owner: User) -> None:
-    one, other = a_table(owner, 6), a_table(owner, 6)
-    for audition in (one, other):
+    first, other = a_table(owner, 6), a_table(owner, 6)
+    for audition in (first, other):
         auditions.shuffle(audition=audition, arrangement=1, seed=11)
-    assert names(one) == names(other)
+    assert names(first) == names(other)
 
 
 def test_one_free_fabric_cannot_be_shuffled(owner: User) -> None:

@@ -27,7 +27,7 @@ def lch(lightness: float, chroma: float, hue: float) -> tuple[float, float, floa
 
 def test_model_stays_within_its_published_range() -> None:
     """-1.24 to 1.39, quoted to two decimals; screen colours reach a little beyond the samples."""
-    judged = [harmony_2006(one, other) for one, other in itertools.combinations(SCREEN, 2)]
+    judged = [harmony_2006(first, other) for first, other in itertools.combinations(SCREEN, 2)]
     assert min(judged) > -1.24 - 0.12
     assert max(judged) < 1.39 + 0.12
     assert min(judged) < -0.8
@@ -35,8 +35,8 @@ def test_model_stays_within_its_published_range() -> None:
 
 
 def test_order_of_the_two_colours_does_not_matter() -> None:
-    for one, other in itertools.combinations(SCREEN[::7], 2):
-        assert harmony_2006(one, other) == pytest.approx(harmony_2006(other, one), abs=1e-12)
+    for first, other in itertools.combinations(SCREEN[::7], 2):
+        assert harmony_2006(first, other) == pytest.approx(harmony_2006(other, first), abs=1e-12)
 
 
 def test_equal_hue_and_chroma_are_more_harmonious_than_unequal_ones() -> None:

@@ -257,9 +257,9 @@ def test_two_arrangements_stand_side_by_side_and_shuffle_alone(browser_page: Any
     browser_page.goto(audition.get_absolute_url())
     browser_page.click("#beside")
     browser_page.wait_for_selector("#shuffle-2")
-    one, other = (browser_page.evaluate(_BOX, f"#arrangement-{n}") for n in (1, 2))
-    assert one[1] == pytest.approx(other[1])
-    assert one[0] < other[0]
+    first, other = (browser_page.evaluate(_BOX, f"#arrangement-{n}") for n in (1, 2))
+    assert first[1] == pytest.approx(other[1])
+    assert first[0] < other[0]
     before = list(LaidFabric.objects.filter(audition=audition).values_list("fabric", flat=True))
     with browser_page.expect_response("**/auditions/*/"):
         browser_page.click("#shuffle-2")

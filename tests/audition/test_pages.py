@@ -153,8 +153,8 @@ def test_each_button_of_the_picked_fabric_does_what_it_says(
 ) -> None:
     place = laid(table).pk
     page = client.get(f"{table.get_absolute_url()}?at={place}").content.decode()
-    for said in ("Slide the print", "Turn a quarter", "Fold to a quarter", "Pin to its place"):
-        assert said in page
+    for words in ("Slide the print", "Turn a quarter", "Fold to a quarter", "Pin to its place"):
+        assert words in page
     for sent in ({"go": "left"}, {"do": "turn"}, {"do": "fold"}, {"do": "pin"}):
         assert act(client, table, place=place, at=place, view="grey", **sent).redirect_chain == [
             (f"/auditions/{table.pk}/?view=grey&at={place}", 302)
@@ -257,11 +257,11 @@ def test_a_fabric_is_chosen_for_a_part_of_its_project(
 
 
 def test_fabrics_of_the_address_start_a_table(client: Client, owner: User) -> None:
-    one, other = make_fabric(owner, "One"), make_fabric(owner, "Other")
-    page = client.get(f"/auditions/lay/?with={one.pk}&or={other.pk}").content.decode()
-    assert re.search(rf'value="{one.pk}" checked', page)
+    first, other = make_fabric(owner, "One"), make_fabric(owner, "Other")
+    page = client.get(f"/auditions/lay/?with={first.pk}&or={other.pk}").content.decode()
+    assert re.search(rf'value="{first.pk}" checked', page)
     assert re.search(rf'value="{other.pk}">', page)
-    client.post("/auditions/lay/", {"fabrics": [other.pk, one.pk], "name": ""})
+    client.post("/auditions/lay/", {"fabrics": [other.pk, first.pk], "name": ""})
     table = Audition.objects.get()
     assert [row.fabric.name for row in table.laid.all()] == ["Other", "One"]
     assert client.get("/auditions/").status_code == 200
@@ -321,5 +321,5 @@ def test_fabric_in_the_bin_leaves_the_table_and_comes_back(
     client.post(f"/fabrics/{fabric.pk}/bin/")
     fabric.refresh_from_db()
     assert fabric.removed_at is not None
-    assert [one.fabric.name for one in tables_of(table)[0].laid] == ["Brick Lane", "Plain Moss"]
+    assert [laid.fabric.name for laid in tables_of(table)[0].laid] == ["Brick Lane", "Plain Moss"]
     assert client.get(table.get_absolute_url()).status_code == 200

@@ -37,8 +37,8 @@ def test_act_is_refused_when_its_key_was_spent(owner: User) -> None:
     key = uuid.uuid4()
     with one_act(owner, key):
         make_fabric(owner)
-    said = f"already done on .* by {owner}; nothing was changed"
-    with pytest.raises(AlreadyDoneError, match=said), one_act(owner, key):
+    sentence = f"already done on .* by {owner}; nothing was changed"
+    with pytest.raises(AlreadyDoneError, match=sentence), one_act(owner, key):
         make_fabric(owner)
     assert Fabric.objects.count() == 1
 
@@ -146,10 +146,10 @@ def test_other_words_under_a_spent_key_are_kept_and_sent_on_from_there(bare: Cli
     bare.post(url, place_form("Blue box", key))
     page = bare.post(url, place_form("Red box", key))
     assert page.status_code == 409
-    said = page.content.decode()
-    assert "This form was sent before, with other words" in said
-    assert '<input type="hidden" name="name" value="Red box">' in said
-    assert str(key) not in said
+    text = page.content.decode()
+    assert "This form was sent before, with other words" in text
+    assert '<input type="hidden" name="name" value="Red box">' in text
+    assert str(key) not in text
     assert Place.objects.count() == 1
 
 
@@ -180,8 +180,8 @@ def test_fragment_without_a_key_is_shown_in_place_of_the_page(bare: Client) -> N
 
 
 def test_passwords_are_never_kept_on_a_page(bare: Client) -> None:
-    said = {"old_password": "selvage", "new_password1": "pinked", "new_password2": "pinked"}
-    refused = bare.post(reverse("accounts:change_password"), said).content.decode()
+    fields = {"old_password": "selvage", "new_password1": "pinked", "new_password2": "pinked"}
+    refused = bare.post(reverse("accounts:change_password"), fields).content.decode()
     assert "selvage" not in refused
     assert "pinked" not in refused
     assert "<form" not in refused
@@ -230,8 +230,8 @@ def test_own_page_is_gone_back_to(client: Client, owner: User) -> None:
 
 @pytest.mark.parametrize("back", NOT_OURS)
 def test_signing_in_leads_nowhere_else(owner: User, back: str) -> None:
-    said = {"username": owner.username, "password": PASSWORD, "next": back}
-    answer = Client().post(reverse("accounts:sign_in"), said)
+    fields = {"username": owner.username, "password": PASSWORD, "next": back}
+    answer = Client().post(reverse("accounts:sign_in"), fields)
     assert answer.status_code == 302
     led = urljoin("http://testserver/account/sign-in/", answer.headers["Location"])
     assert urlsplit(led).netloc == "testserver"
@@ -251,16 +251,18 @@ def test_places_of_one_name_sent_at_once_make_one(owner: User) -> None:
         return next(waiting).post(reverse("stash:places"), {"name": "Blue box"})  # type: ignore[return-value]
 
     answers = race(add)
-    assert sorted(one.status_code for one in answers) == [200, 200, 200, 302]
-    said = "There is a place called “Blue box” there already."
-    assert all(said in one.content.decode() for one in answers if one.status_code == 200)
+    assert sorted(answer.status_code for answer in answers) == [200, 200, 200, 302]
+    sentence = "There is a place called “Blue box” there already."
+    assert all(
+        sentence in answer.content.decode() for answer in answers if answer.status_code == 200
+    )
     assert Place.objects.count() == 1
 
 
 def test_two_places_are_never_put_into_each_other(owner: User) -> None:
     box, shelf = (Place.objects.create(owner=owner, name=name) for name in ("Box", "Shelf"))
-    one, other = Place.objects.get(pk=box.pk), Place.objects.get(pk=shelf.pk)
-    one.inside, other.inside = shelf, box
-    keep_place(place=one)
+    first, other = Place.objects.get(pk=box.pk), Place.objects.get(pk=shelf.pk)
+    first.inside, other.inside = shelf, box
+    keep_place(place=first)
     with pytest.raises(PlaceError, match="inside itself"):
         keep_place(place=other)

@@ -49,7 +49,7 @@ def size(piece: Piece) -> tuple[int, int, int]:
 
 
 def test_acquired_piece_has_everything_that_was_said_of_it(owner: User, fabric: Fabric) -> None:
-    said: dict[str, Any] = {
+    fields: dict[str, Any] = {
         "form": Form.SQUARE,
         "width": 5 * INCH,
         "length": 6 * INCH,
@@ -67,9 +67,9 @@ def test_acquired_piece_has_everything_that_was_said_of_it(owner: User, fabric: 
         "condition": "faded along the fold",
     }
     act = key()
-    made = ledger.acquire(owner=owner, fabric=fabric, act=act, note="new", at=THEN, **said)
+    made = ledger.acquire(owner=owner, fabric=fabric, act=act, note="new", at=THEN, **fields)
     piece = Piece.objects.get(pk=made.pk)
-    assert {name: getattr(piece, name) for name in said} == said
+    assert {name: getattr(piece, name) for name in fields} == fields
     assert (piece.owner, piece.fabric) == (owner, fabric)
     assert row_of(act, piece) == (Kind.ACQUIRED, 5 * INCH, 6 * INCH, 42, "new", THEN, {})
 
@@ -180,15 +180,28 @@ def test_remnant_keeps_the_history_of_its_piece_but_not_its_measures(
         made = ledger.cut_from_piece(
             piece=piece, act=act, length=INCH, remnants=left, note="stars", at=THEN
         )
-    assert [(one.width, one.length, one.form) for one in made] == [
+    assert [(piece.width, piece.length, piece.form) for piece in made] == [
         (3 * INCH, 2 * INCH, Form.SCRAP),
         (INCH, 5 * INCH, Form.YARDAGE),
     ]
-    for one in Piece.objects.exclude(pk=piece.pk):
-        assert {name: getattr(one, name) for name in history} == history
-        assert (one.owner, one.fabric, one.cut_from, one.count) == (owner, fabric, piece, 1)
-        assert not any((one.width_measured, one.length_measured, one.keep_back))
-        assert row_of(act, one) == (Kind.RETURNED, one.width, one.length, 1, "stars", THEN, {})
+    for remnant in Piece.objects.exclude(pk=piece.pk):
+        assert {name: getattr(remnant, name) for name in history} == history
+        assert (remnant.owner, remnant.fabric, remnant.cut_from, remnant.count) == (
+            owner,
+            fabric,
+            piece,
+            1,
+        )
+        assert not any((remnant.width_measured, remnant.length_measured, remnant.keep_back))
+        assert row_of(act, remnant) == (
+            Kind.RETURNED,
+            remnant.width,
+            remnant.length,
+            1,
+            "stars",
+            THEN,
+            {},
+        )
 
 
 def test_long_notes_are_cut_to_what_a_row_holds(owner: User, fabric: Fabric) -> None:
@@ -280,10 +293,10 @@ def test_any_other_size_than_was_seen_changes_nothing(fabric: Fabric, changed: s
 
 
 def test_piece_of_the_same_size_is_left_alone(fabric: Fabric) -> None:
-    one, other = make_piece(fabric), make_piece(fabric)
-    ledger.give_away(piece=one, act=key(), length=INCH)
+    first, other = make_piece(fabric), make_piece(fabric)
+    ledger.give_away(piece=first, act=key(), length=INCH)
     other.refresh_from_db()
-    assert (size(one), size(other)) == ((42 * INCH, 35 * INCH, 1), (42 * INCH, 36 * INCH, 1))
+    assert (size(first), size(other)) == ((42 * INCH, 35 * INCH, 1), (42 * INCH, 36 * INCH, 1))
 
 
 # --- Taking back -----------------------------------------------------------------------------
@@ -342,9 +355,9 @@ def test_undoing_tells_what_is_built_on_the_stash(owner: User, fabric: Fabric) -
         ledger.undo(owner=owner, undone_act=undone, act=back)
     finally:
         act_undone.disconnect(hear)
-    (one,) = told
-    assert (one["sender"], one["owner"]) == (Movement, owner)
-    assert (one["undone_act"], one["act"]) == (undone, back)
+    (call,) = told
+    assert (call["sender"], call["owner"]) == (Movement, owner)
+    assert (call["undone_act"], call["act"]) == (undone, back)
 
 
 def test_undone_twice_is_refused_with_when_it_was(owner: User, fabric: Fabric) -> None:

@@ -31,9 +31,9 @@ def before_turn(monkeypatch: pytest.MonkeyPatch) -> Callable[[Callable[[], Any]]
     def happens(deed: Callable[[], Any]) -> None:
         really = fabrics.set_keeping
 
-        def late(**said: Any) -> None:
+        def late(**fields: Any) -> None:
             deed()
-            really(**said)
+            really(**fields)
 
         monkeypatch.setattr(fabrics, "set_keeping", late)
 
@@ -52,8 +52,8 @@ def test_cloth_that_was_promised_meanwhile_is_not_kept_back(
             row.update(promised_length=promised * INCH)
 
     before_turn(promise)
-    said = {"keep_back": "9", "condition": "one stain"}
-    page = client.post(reverse("stash:piece_keep", args=[piece.pk]), said)
+    fields = {"keep_back": "9", "condition": "one stain"}
+    page = client.post(reverse("stash:piece_keep", args=[piece.pk]), fields)
     assert row.values_list("keep_back", flat=True).get() == (9 * INCH if is_kept else 0)
     if not is_kept:
         assert page.status_code == 422
@@ -67,8 +67,8 @@ def test_piece_is_not_laid_in_a_place_that_was_cleared_away_meanwhile(
 ) -> None:
     piece, place = make_piece(make_fabric(owner)), make_place(owner)
     before_turn(lambda: clear_away(place=place))
-    said = {"place": str(place.pk)}
-    page = client.post(reverse("stash:piece_keep", args=[piece.pk]), said)
+    fields = {"place": str(place.pk)}
+    page = client.post(reverse("stash:piece_keep", args=[piece.pk]), fields)
     assert page.status_code == 422
     assert "Top shelf was cleared away in the meantime" in page.content.decode()
     assert Piece.objects.get(pk=piece.pk).place is None

@@ -24,7 +24,7 @@ def page(client: Client, owner: User) -> Client:
 
 def test_editing_saves_facts_and_tags(page: Client, owner: User) -> None:
     fabric = make_fabric(owner)
-    said = {
+    fields = {
         "name": "Sea Glass",
         "direction": "stripe",
         "prewashed": "true",
@@ -32,7 +32,7 @@ def test_editing_saves_facts_and_tags(page: Client, owner: User) -> None:
         "shrink_length": "3.0",
         "tag_names": "sea, summer , sea",
     }
-    assert page.post(reverse("stash:fabric_edit", args=[fabric.pk]), said).status_code == 302
+    assert page.post(reverse("stash:fabric_edit", args=[fabric.pk]), fields).status_code == 302
     fabric.refresh_from_db()
     assert (fabric.name, fabric.direction, fabric.prewashed) == ("Sea Glass", "stripe", True)
     assert fabric.repeat_along == 11 * INCH
@@ -42,8 +42,8 @@ def test_editing_saves_facts_and_tags(page: Client, owner: User) -> None:
 
 def test_a_wrong_length_is_quoted_and_nothing_is_saved(page: Client, owner: User) -> None:
     fabric = make_fabric(owner, "Before")
-    said = {"name": "After", "direction": "none", "repeat_along": "2 3"}
-    response = page.post(reverse("stash:fabric_edit", args=[fabric.pk]), said)
+    fields = {"name": "After", "direction": "none", "repeat_along": "2 3"}
+    response = page.post(reverse("stash:fabric_edit", args=[fabric.pk]), fields)
     assert "“2 3” is not a length" in response.content.decode()
     fabric.refresh_from_db()
     assert fabric.name == "Before"
@@ -64,7 +64,7 @@ def test_a_value_placed_by_eye_is_no_estimate_and_can_be_taken_back(
 
 def test_a_new_piece_lands_on_the_shelf_once(page: Client, owner: User) -> None:
     fabric = make_fabric(owner)
-    said = {
+    fields = {
         "act": str(uuid.uuid4()),
         "form": "yardage",
         "width": "42",
@@ -74,7 +74,7 @@ def test_a_new_piece_lands_on_the_shelf_once(page: Client, owner: User) -> None:
         "length_measured": "on",
     }
     for _ in range(2):
-        page.post(reverse("stash:piece_add", args=[fabric.pk]), said)
+        page.post(reverse("stash:piece_add", args=[fabric.pk]), fields)
     piece = fabric.pieces.get()
     assert (piece.length, piece.length_measured, piece.width_measured) == (
         99 * INCH // 2,
@@ -84,7 +84,7 @@ def test_a_new_piece_lands_on_the_shelf_once(page: Client, owner: User) -> None:
 
 
 @pytest.mark.parametrize(
-    ("said", "words"),
+    ("fields", "words"),
     [
         ({"width": "42", "length": "900 m"}, "check the unit"),
         ({"width": "", "length": "10"}, "required"),
@@ -92,11 +92,17 @@ def test_a_new_piece_lands_on_the_shelf_once(page: Client, owner: User) -> None:
     ],
 )
 def test_impossible_sizes_are_refused(
-    page: Client, owner: User, said: dict[str, str], words: str
+    page: Client, owner: User, fields: dict[str, str], words: str
 ) -> None:
     fabric = make_fabric(owner)
-    said = {"act": str(uuid.uuid4()), "form": "yardage", "count": "1", "edge": "straight", **said}
-    response = page.post(reverse("stash:piece_add", args=[fabric.pk]), said)
+    fields = {
+        "act": str(uuid.uuid4()),
+        "form": "yardage",
+        "count": "1",
+        "edge": "straight",
+        **fields,
+    }
+    response = page.post(reverse("stash:piece_add", args=[fabric.pk]), fields)
     assert words in response.content.decode()
     assert not fabric.pieces.exists()
 

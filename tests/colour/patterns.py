@@ -8,8 +8,8 @@ from stash.colour.picture.upright import Picture
 from stash.colour.spaces.cielab import hex_to_lab, lab_to_linear
 
 
-def stripes(period_px: int, *, size: int = 400, one: str = "#000000", other: str = "#ffffff"):
-    colours = [lab_to_linear(hex_to_lab(text)) for text in (one, other)]
+def stripes(period_px: int, *, size: int = 400, first: str = "#000000", other: str = "#ffffff"):
+    colours = [lab_to_linear(hex_to_lab(text)) for text in (first, other)]
     is_other = (np.arange(size) // (period_px // 2)) % 2
     return np.broadcast_to(np.array(colours)[is_other], (size, size, 3)).astype(np.float32)
 

@@ -35,17 +35,19 @@ SIZE = (1200, 900)
 CLOTH = cloth_reflectances()
 
 
-def overlaps(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+def overlaps(first: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return (
+        first[0] < other[2] and other[0] < first[2] and first[1] < other[3] and other[1] < first[3]
+    )
 
 
 def test_fields_lie_on_the_card_and_apart() -> None:
     markers = [(x, y, x + MARKER_SIDE, y + MARKER_SIDE) for x, y in MARKER_CORNERS]
     fields = [*markers, *PAPER, *(patch.box for patch in PATCHES)]
-    for index, one in enumerate(fields):
-        assert 0 <= one[0] < one[2] <= WIDTH
-        assert 0 <= one[1] < one[3] <= HEIGHT
-        assert not any(overlaps(one, other) for other in fields[index + 1 :])
+    for index, field in enumerate(fields):
+        assert 0 <= field[0] < field[2] <= WIDTH
+        assert 0 <= field[1] < field[3] <= HEIGHT
+        assert not any(overlaps(field, other) for other in fields[index + 1 :])
 
 
 def test_nothing_is_printed_on_bare_paper() -> None:

@@ -24,8 +24,8 @@ def chart_corners() -> Marks:
     grid = np.array([[[5.5, 5.5], [199.5, 5.5], [199.5, 133.5], [5.5, 133.5]]])
     to_pixels = CHART.to_pixels(SIZE, CHART_WIDTH, CHART_HEIGHT)
     corners = cv2.perspectiveTransform(grid, to_pixels)[0] / SIZE
-    one, two, three, four = ((float(x), float(y)) for x, y in corners)
-    return Marks(chart_corners=(one, two, three, four))
+    first, second, third, fourth = ((float(x), float(y)) for x, y in corners)
+    return Marks(chart_corners=(first, second, third, fourth))
 
 
 def test_a_chart_beside_the_card_tells_how_it_was_printed() -> None:

@@ -91,8 +91,8 @@ def test_the_grey_scale_difference_is_the_step_of_lightness_for_greys() -> None:
 
 def test_the_grey_scale_difference_is_symmetric_and_turns_with_the_hue_circle() -> None:
     rng = np.random.default_rng(3)
-    one, other = rng.uniform([0, -80, -80], [100, 80, 80], (2, 2000, 3))
-    there, back = grey_scale_difference(one, other), grey_scale_difference(other, one)
+    first, other = rng.uniform([0, -80, -80], [100, 80, 80], (2, 2000, 3))
+    there, back = grey_scale_difference(first, other), grey_scale_difference(other, first)
     np.testing.assert_allclose(there, back, atol=1e-9)
     # A step across the start of the hue circle is as small as one beside it.
     assert grey_scale_difference([50, 40, 1], [50, 40, -1]) == pytest.approx(

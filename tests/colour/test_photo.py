@@ -40,8 +40,8 @@ def solid(colour: object, mode: str = "RGB", size: tuple[int, int] = (64, 48)) -
 
 def checks(width: int, height: int) -> np.ndarray:
     """Black and white pixels in turn, half of the area each."""
-    one = np.indices((height, width)).sum(axis=0) % 2 * 255
-    return np.repeat(one[..., None], 3, axis=2).astype(np.uint8)
+    board = np.indices((height, width)).sum(axis=0) % 2 * 255
+    return np.repeat(board[..., None], 3, axis=2).astype(np.uint8)
 
 
 @pytest.mark.filterwarnings("ignore:Corrupt EXIF data")

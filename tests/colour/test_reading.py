@@ -87,8 +87,8 @@ def test_palette_does_not_depend_on_the_order_of_pixels() -> None:
     pixels = plain("#1f3a5f", "#e8d9b0", "#a02030").reshape(-1, 3)
     for _ in range(3):
         shuffled = find_palette(rng.permutation(pixels))
-        for one, other in zip(find_palette(pixels), shuffled, strict=True):
-            np.testing.assert_allclose(one.lab, other.lab, atol=1e-9)
+        for first, other in zip(find_palette(pixels), shuffled, strict=True):
+            np.testing.assert_allclose(first.lab, other.lab, atol=1e-9)
 
 
 def test_without_reference_the_value_is_a_wide_estimate() -> None:

@@ -19,8 +19,8 @@ def marked(pose: Pose, size: tuple[float, float], told: tuple[float, float]) -> 
     """Return marks on the corners of a sheet of this size that lies so, and the size told."""
     sheet = np.array([[0.0, 0], [size[0], 0], size, [0, size[1]]])
     seen = project(pose.to_pixels(SIZE, *size), sheet) / SIZE
-    one, two, three, four = ((float(x), float(y)) for x, y in seen)
-    return Marks(paper_corners=(one, two, three, four), paper_size=told)
+    first, second, third, fourth = ((float(x), float(y)) for x, y in seen)
+    return Marks(paper_corners=(first, second, third, fourth), paper_size=told)
 
 
 @pytest.mark.parametrize("name", ["a4", "letter"])
@@ -31,8 +31,8 @@ def test_a_sheet_gives_scale_and_perspective_whichever_way_its_size_is_told(
     size = SHEETS[name]
     pose = Pose(share=0.12, x=0.5, y=0.5, tilt=tilt, axis=2 * turn, turn=turn)
     for told in (size, size[::-1]):
-        to_mm, said = sheet_scale(BLANK, marked(pose, size, told))
-        assert to_mm is not None, said
+        to_mm, reason = sheet_scale(BLANK, marked(pose, size, told))
+        assert to_mm is not None, reason
         true = pose.to_pixels(SIZE, *size)
         for place_mm in ([20.0, 20.0], [150.0, 200.0]):
             steps = np.array([place_mm, np.add(place_mm, [1, 0]), np.add(place_mm, [0, 1])])
@@ -49,11 +49,11 @@ def test_corners_two_pixels_off_keep_the_scale_within_two_percent() -> None:
     exact, _ = sheet_scale(BLANK, marks)
     for _ in range(20):
         off = np.array(marks.paper_corners) + rng.uniform(-2, 2, (4, 2)) / SIZE
-        one, two, three, four = ((float(x), float(y)) for x, y in off)
-        found, said = sheet_scale(
-            BLANK, Marks(paper_corners=(one, two, three, four), paper_size=SHEETS["a4"])
+        first, second, third, fourth = ((float(x), float(y)) for x, y in off)
+        found, reason = sheet_scale(
+            BLANK, Marks(paper_corners=(first, second, third, fourth), paper_size=SHEETS["a4"])
         )
-        assert found is not None, said
+        assert found is not None, reason
         assert exact is not None
         here = mm_per_pixel(found, 600, 450)
         assert here == pytest.approx(mm_per_pixel(exact, 600, 450), rel=0.02)
@@ -61,14 +61,14 @@ def test_corners_two_pixels_off_keep_the_scale_within_two_percent() -> None:
 
 def test_corners_of_another_size_and_crossed_corners_are_told() -> None:
     pose = Pose(share=0.12, x=0.5, y=0.5)
-    to_mm, said = sheet_scale(BLANK, marked(pose, (200.0, 200.0), SHEETS["a4"]))
+    to_mm, reason = sheet_scale(BLANK, marked(pose, (200.0, 200.0), SHEETS["a4"]))
     assert to_mm is None
-    assert "210 × 297" in said[0]
-    one, two, three, four = (0.2, 0.2), (0.5, 0.2), (0.5, 0.6), (0.2, 0.6)
-    crossed = Marks(paper_corners=(one, three, two, four), paper_size=SHEETS["a4"])
-    to_mm, said = sheet_scale(BLANK, crossed)
+    assert "210 × 297" in reason[0]
+    first, second, third, fourth = (0.2, 0.2), (0.5, 0.2), (0.5, 0.6), (0.2, 0.6)
+    crossed = Marks(paper_corners=(first, third, second, fourth), paper_size=SHEETS["a4"])
+    to_mm, reason = sheet_scale(BLANK, crossed)
     assert to_mm is None
-    assert "cross" in said[0]
+    assert "cross" in reason[0]
     assert sheet_scale(BLANK, Marks()) == (None, ())
 
 

@@ -47,10 +47,10 @@ def test_the_same_cloth_again_is_recognised_and_another_is_not() -> None:
 def test_the_rule_is_the_same_both_ways() -> None:
     rng = np.random.default_rng(3)
     looks = [look(*map(tuple, rng.uniform([30, -10, -10], [50, 10, 10], (2, 3)))) for _ in range(9)]
-    for one in looks:
+    for first in looks:
         for other in looks:
-            there = find_similar(one, "", [("x", other, "")])
-            back = find_similar(other, "", [("x", one, "")])
+            there = find_similar(first, "", [("x", other, "")])
+            back = find_similar(other, "", [("x", first, "")])
             assert [like.reason for like in there] == [like.reason for like in back]
 
 
@@ -89,13 +89,13 @@ def test_the_hash_of_plain_cloth_is_not_believed() -> None:
 
 def test_surest_comes_first_and_then_the_nearest() -> None:
     zeros, other = "0" * 16, "f" * 16
-    one = look((50.0, 0.0, 0.0))
+    wanted = look((50.0, 0.0, 0.0))
     known = [
         ("far", look((53.0, 0.0, 0.0)), other),
         ("near", look((51.0, 0.0, 0.0)), other),
         ("picture", look((55.0, 0.0, 0.0)), zeros),
     ]
-    found = find_similar(one, zeros, known)
+    found = find_similar(wanted, zeros, known)
     assert [like.key for like in found] == ["picture", "near", "far"]
 
 
@@ -103,14 +103,14 @@ def test_all_that_is_alike_lies_in_the_box() -> None:
     """Against CIEDE2000 itself, with chroma up to 100."""
     rng = np.random.default_rng(5)
     hue, chroma = rng.uniform(0, 2 * np.pi, 60_000), rng.uniform(0, 100, 60_000)
-    one = np.stack([rng.uniform(0, 100, 60_000), chroma * np.cos(hue), chroma * np.sin(hue)], 1)
-    other = one + rng.normal(0, 1, one.shape) * rng.uniform(1, 40, (60_000, 1))
+    colours = np.stack([rng.uniform(0, 100, 60_000), chroma * np.cos(hue), chroma * np.sin(hue)], 1)
+    other = colours + rng.normal(0, 1, colours.shape) * rng.uniform(1, 40, (60_000, 1))
     other[:, 0] = np.clip(other[:, 0], 0, 100)
     strong = np.hypot(other[:, 1], other[:, 2]) > 100
-    other[strong] = one[strong]
-    close = delta_e_2000(one, other) <= FAR_ALIKE + UNMEASURED
+    other[strong] = colours[strong]
+    close = delta_e_2000(colours, other) <= FAR_ALIKE + UNMEASURED
     assert close.sum() > 1000
-    for lab, like in zip(one[close], other[close], strict=True):
+    for lab, like in zip(colours[close], other[close], strict=True):
         low, high = far_box(look(tuple(lab)))
         assert (like >= low).all()
         assert (like <= high).all()

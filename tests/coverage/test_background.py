@@ -122,7 +122,9 @@ def test_answer_to_what_is_not_asked_any_more_is_thrown_away(
     def plan(project: Any, group: Any, **asked: Any) -> dict[int, PartAnswer]:
         # Somebody changes the cut list while the search is going on.
         part.cuts.update(count=80)
-        return {one.pk: PartAnswer(verdict="covered", proof="plan", sentence="") for one in [part]}
+        return {
+            asked.pk: PartAnswer(verdict="covered", proof="plan", sentence="") for asked in [part]
+        }
 
     monkeypatch.setattr(open_questions, "plan_group", plan)
     open_questions.ask(project=part.project)

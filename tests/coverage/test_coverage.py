@@ -167,7 +167,7 @@ def test_two_parts_do_not_count_the_same_cloth_twice() -> None:
     assert asked(part).verdict == "covered"
     b.cut(other, 8, "9 1/2", "9 1/2")
     ask_coverage(project=part.project)
-    verdicts = sorted(one.verdict for one in Coverage.objects.all())
+    verdicts = sorted(coverage.verdict for coverage in Coverage.objects.all())
     assert verdicts == ["covered", "short"]
 
 
@@ -183,8 +183,10 @@ def test_parts_with_overlapping_fabrics_leave_each_other_what_they_need() -> Non
     for part in (easy, picky):
         b.cut(part, 4, "9 1/2", "9 1/2")
     ask_coverage(project=project)
-    assert {one.verdict for one in Coverage.objects.all()} == {"covered"}
-    pieces = [plan["piece"] for one in Coverage.objects.all() for plan in one.answer["plans"]]
+    assert {coverage.verdict for coverage in Coverage.objects.all()} == {"covered"}
+    pieces = [
+        plan["piece"] for coverage in Coverage.objects.all() for plan in coverage.answer["plans"]
+    ]
     assert len(pieces) == len(set(pieces))
 
 
@@ -284,11 +286,11 @@ def test_parts_share_one_piece_strip_by_strip() -> None:
     for part in (first, second):
         b.cut(part, 8, "9 1/2", "9 1/2")
     ask_coverage(project=project)
-    assert {one.verdict for one in Coverage.objects.all()} == {"covered"}
+    assert {coverage.verdict for coverage in Coverage.objects.all()} == {"covered"}
     cut = {
-        (one["cut"], plan["piece"], one["x"], one["y"])
+        (placement["cut"], plan["piece"], placement["x"], placement["y"])
         for coverage in Coverage.objects.all()
         for plan in coverage.answer["plans"]
-        for one in plan["placements"]
+        for placement in plan["placements"]
     }
     assert len(cut) == 16

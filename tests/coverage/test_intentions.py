@@ -69,7 +69,7 @@ def test_later_project_plans_around_what_an_earlier_one_wants(
     second.cuts.update(count=5)
     row = asked(second)
     assert row.state == "short"
-    assert [one.project.name for one in row.left_to] == ["Pond Path"]
+    assert [intention.project.name for intention in row.left_to] == ["Pond Path"]
     assert "Pond Path wants 19 in of Ink dots, 42 × 30 in" in page(client, second)
     assert asked(first).state == "covered"
 
@@ -136,7 +136,7 @@ def test_pieces_of_a_pack_are_wanted_by_their_number(owner: User) -> None:
         b.cut(part, count, 5, 5)
         parts.append(part)
     assert asked(parts[0]).state == asked(parts[1]).state == "covered"
-    assert [one.count for one in intentions_on(owner)] == [30, 12]
+    assert [intention.count for intention in intentions_on(owner)] == [30, 12]
     parts[1].cuts.update(count=13)
     assert asked(parts[1]).state == "short"
 
@@ -192,19 +192,19 @@ def test_which_plans_hold_together_is_answered_with_its_proof(
 ) -> None:
     first, second = wanting(cloth, "Pond Path", 8), wanting(cloth, "Evening Ferry", 4)
     third = b.part(b.project(cloth.owner, name="Lamplight"))
-    held = {one.project.name: one for one in what_holds_together(cloth.owner, "in")}
+    held = {answer.project.name: answer for answer in what_holds_together(cloth.owner, "in")}
     assert [held[name].holds for name in ("Evening Ferry", "Pond Path")] == [True, True]
     assert not held["Lamplight"].is_asked
     assert "<strong>All of them.</strong>" in page(client, third, "/projects/together/")
     # 16 squares of 90 1/4 sq in are more than the 1,260 sq in that are there.
     second.cuts.update(count=8)
-    held = {one.project.name: one for one in what_holds_together(cloth.owner, "in")}
+    held = {answer.project.name: answer for answer in what_holds_together(cloth.owner, "in")}
     assert held["Pond Path"].holds
     assert (held["Evening Ferry"].holds, held["Evening Ferry"].is_proven) == (False, True)
     shown = page(client, third, "/projects/together/")
     assert "No cutting covers it beside Pond Path." in shown
     Project.objects.filter(pk=second.project_id).update(rank=1)
-    held = {one.project.name: one for one in what_holds_together(cloth.owner, "in")}
+    held = {answer.project.name: answer for answer in what_holds_together(cloth.owner, "in")}
     assert [held[name].holds for name in ("Evening Ferry", "Pond Path")] == [True, False]
     assert first.project.competes is False
 
@@ -218,7 +218,7 @@ def test_short_beside_a_plan_that_may_be_laid_otherwise_is_undecided(owner: User
     second = wanting(cloth, "Evening Ferry", 1)
     second.cuts.update(width=b.inches(40), length=b.inches(28))
     assert asked(first).state == "covered"
-    assert {one.piece.length for one in intentions_on(owner)} == {b.inches(30)}
+    assert {intention.piece.length for intention in intentions_on(owner)} == {b.inches(30)}
     row = asked(second)
     assert (row.state, row.evidence.proof) == ("undecided", "others")
     assert "may be laid otherwise" in row.sentence

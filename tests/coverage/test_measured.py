@@ -44,7 +44,7 @@ def part_from(
 
 
 def sides(part: Part) -> list[str]:
-    return [one.side for one in asked(part).hangs]
+    return [hanging.side for hanging in asked(part).hangs]
 
 
 def test_covered_hangs_on_a_width_that_may_be_forty() -> None:
@@ -80,7 +80,7 @@ def test_short_hangs_on_a_width_that_may_be_forty_four() -> None:
     b.cut(part, 8, 11, 11)
     row = asked(part)
     assert row.state == "short"
-    assert [(one.side, one.tried) for one in row.hangs] == [("width", b.inches(44))]
+    assert [(hanging.side, hanging.tried) for hanging in row.hangs] == [("width", b.inches(44))]
     part.cuts.update(count=9)
     assert sides(part) == []
 

@@ -97,7 +97,7 @@ def test_answers_that_say_less_are_read_as_before() -> None:
 
 
 @pytest.mark.parametrize(
-    ("document", "said"),
+    ("document", "text"),
     [
         ({}, "lacks 'sentence'"),
         ([], "another shape"),
@@ -123,27 +123,27 @@ def test_answers_that_say_less_are_read_as_before() -> None:
         (an_answer(since={"changed": [1], "opened": [], "same": []}), "another shape"),
     ],
 )
-def test_what_is_no_answer_is_refused(document: Any, said: str) -> None:
-    with pytest.raises(UnreadableAnswerError, match=said):
+def test_what_is_no_answer_is_refused(document: Any, text: str) -> None:
+    with pytest.raises(UnreadableAnswerError, match=text):
         SavedAnswer.from_document(document)
 
 
 @pytest.mark.django_db
 @pytest.mark.parametrize(
-    ("document", "said"),
+    ("document", "text"),
     [
         (an_answer(plans=[{"version": 1}]), "this one has “1”"),
         (an_answer(plans=[{"version": 2}]), "lacks, or has too much"),
         (an_answer(buy={"width": 1}), "another shape"),
     ],
 )
-def test_check_of_the_stash_tells_which_answer_cannot_be_read(document: Any, said: str) -> None:
+def test_check_of_the_stash_tells_which_answer_cannot_be_read(document: Any, text: str) -> None:
     part = b.part(b.project(b.person()))
     coverage = Coverage.objects.create(part=part, verdict="covered", answer=an_answer())
     assert not list(plans_and_drawings_can_be_read())
     Coverage.objects.filter(pk=coverage.pk).update(answer=document)
     [breach] = plans_and_drawings_can_be_read()
-    assert said in breach.sentence
+    assert text in breach.sentence
     assert f"({part.pk})" in breach.sentence
 
 

@@ -71,7 +71,7 @@ def plans(draw: st.DrawFn) -> SavedPlan:
         first="across",
         stages=2,
         technique="strips across the width, then sub-cut",
-        placements=tuple(one for strip in strips for one in strip.placements),
+        placements=tuple(placement for strip in strips for placement in strip.placements),
         strips=tuple(strips),
         remnants=(Remnant(x=0, y=used, width=10**7, length=rest),) if rest else (),
         assumed=Assumed(
@@ -91,7 +91,7 @@ def with_keys_in_order(value: Any) -> Any:
             key: with_keys_in_order(value[key])
             for key in sorted(value, key=lambda key: (len(key), key))
         }
-    return [with_keys_in_order(one) for one in value] if isinstance(value, list) else value
+    return [with_keys_in_order(item) for item in value] if isinstance(value, list) else value
 
 
 @few
@@ -124,8 +124,10 @@ def test_identity_outlives_the_database() -> None:
 @few
 @given(plan=plans(), other=plans())
 def test_plans_whose_cuts_lie_elsewhere_are_told_apart(plan: SavedPlan, other: SavedPlan) -> None:
-    placed = [vars(one) for one in plan.placements]
-    assert (plan.identity == other.identity) == (placed == [vars(one) for one in other.placements])
+    placed = [vars(placement) for placement in plan.placements]
+    assert (plan.identity == other.identity) == (
+        placed == [vars(placement) for placement in other.placements]
+    )
     moved = replace(plan.placements[0], x=plan.placements[0].x + 1)
     assert replace(plan, placements=(moved, *plan.placements[1:])).identity != plan.identity
 
@@ -136,14 +138,16 @@ def test_a_stop_parts_a_plan_in_two_and_loses_nothing(plan: SavedPlan, data: st.
     step = data.draw(st.integers(0, len(plan.strips)))
     cut, left = plan.up_to(step), plan.beyond(step)
     end = cut.used
-    lowered = tuple(replace(one, y=one.y + end) for one in left.placements)
+    lowered = tuple(replace(placement, y=placement.y + end) for placement in left.placements)
     assert cut.placements + lowered == plan.placements
-    assert [strip.size for strip in cut.strips + left.strips] == [one.size for one in plan.strips]
+    assert [strip.size for strip in cut.strips + left.strips] == [
+        strip.size for strip in plan.strips
+    ]
     assert (left.used, left.length) == (plan.used - end, plan.length - end)
     assert left.assumed.squared
-    for one in (cut, left):
-        assert [strip.number for strip in one.strips] == list(range(1, len(one.strips) + 1))
-        assert SavedPlan.from_document(one.to_document()) == one
+    for half in (cut, left):
+        assert [strip.number for strip in half.strips] == list(range(1, len(half.strips) + 1))
+        assert SavedPlan.from_document(half.to_document()) == half
 
 
 @few
@@ -189,13 +193,13 @@ CHANGES: list[tuple[dict[str, Any], str]] = [
 ]
 
 
-@pytest.mark.parametrize(("change", "said"), CHANGES, ids=lambda given: str(given)[:40])
-def test_a_shape_that_is_not_known_is_refused(change: dict[str, Any], said: str) -> None:
+@pytest.mark.parametrize(("change", "text"), CHANGES, ids=lambda given: str(given)[:40])
+def test_a_shape_that_is_not_known_is_refused(change: dict[str, Any], text: str) -> None:
     document = old_plan() | {"version": 2, "origin": "search"}
     assert SavedPlan.from_document(document).to_document() == document
     with pytest.raises(UnreadablePlanError) as refused:
         SavedPlan.from_document(document | change)
-    assert said in str(refused.value)
+    assert text in str(refused.value)
 
 
 @pytest.mark.parametrize("given", [None, [], "a plan", {}, {"x": 1}])
@@ -271,10 +275,10 @@ def reads_by_key(source: str) -> list[str]:
 def test_nobody_reads_a_plan_by_string_key() -> None:
     projects = ROOT.parent / "projects"
     reads = [
-        f"{file.relative_to(projects)}: {one}"
+        f"{file.relative_to(projects)}: {read}"
         for file in sorted(projects.rglob("*.py"))
         if f"{file.relative_to(projects)}" not in EDGE and "migrations" not in file.parts
-        for one in reads_by_key(file.read_text())
+        for read in reads_by_key(file.read_text())
     ]
     assert reads == []
 

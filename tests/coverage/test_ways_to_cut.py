@@ -94,8 +94,8 @@ def test_centred_motif_takes_whole_repeats() -> None:
     assert asked(part).verdict == "covered"
     part.refresh_from_db()
     part.centre_motif = True
-    [said] = repeat_sentences(part, "in")
-    assert said.endswith("each 2 × 6 in = 12 in from the next across, 2 × 6 in = 12 in along.")
+    [sentence] = repeat_sentences(part, "in")
+    assert sentence.endswith("each 2 × 6 in = 12 in from the next across, 2 × 6 in = 12 in along.")
 
 
 def test_motif_whose_place_nobody_measured_is_undecided_with_its_share(
@@ -165,11 +165,11 @@ def test_only_the_part_that_centres_takes_whole_repeats() -> None:
     other.fabrics.set(part.fabrics.all())
     line = b.cut(other, 3, None, 3)
     ask_coverage(project=part.project)
-    assert {one.verdict for one in Coverage.objects.all()} == {"covered"}
+    assert {coverage.verdict for coverage in Coverage.objects.all()} == {"covered"}
     line.count = 4
     line.save()
     ask_coverage(project=part.project)
-    assert "covered" not in {one.verdict for one in Coverage.objects.filter(part=other)}
+    assert "covered" not in {coverage.verdict for coverage in Coverage.objects.filter(part=other)}
 
 
 def test_part_from_one_lot_is_not_pieced_from_two() -> None:
@@ -197,7 +197,7 @@ def test_two_parts_of_one_cloth_keep_each_to_its_lot() -> None:
         part.fabrics.add(chosen)
         b.cut(part, 4, "9 1/2", "9 1/2")
     ask_coverage(project=project)
-    assert {one.verdict for one in Coverage.objects.all()} == {"covered"}
+    assert {coverage.verdict for coverage in Coverage.objects.all()} == {"covered"}
 
 
 def test_sheet_counts_settings_cuts_and_their_length() -> None:
@@ -281,7 +281,7 @@ def test_sheet_begins_with_lengthwise_borders_and_ends_with_binding() -> None:
         b.cut(part, count, width, length, turn=False)
     ask_coverage(project=project)
     plans = sheet_plans(project, groups_of(project, project.parts.whole(), units="in"))
-    assert [one.parts[0].role for one in plans] == ["border", "background", "accent", "binding"]
+    assert [plan.parts[0].role for plan in plans] == ["border", "background", "accent", "binding"]
 
 
 def test_binding_on_shared_cloth_is_cut_after_the_smaller_strips() -> None:
@@ -296,7 +296,7 @@ def test_binding_on_shared_cloth_is_cut_after_the_smaller_strips() -> None:
     b.cut(parts[1], 21, 2, 2)
     ask_coverage(project=project)
     [plan] = sheet_plans(project, groups_of(project, project.parts.whole(), units="in"))
-    sizes = [one.size for one in plan.plan.strips]
+    sizes = [strip.size for strip in plan.plan.strips]
     assert sizes == [b.inches("3 1/2"), b.inches(2)] + [b.inches("2 1/2")] * 4
     assert plan.plan.used == sum(sizes)
 

@@ -64,14 +64,14 @@ def asked(part: Part) -> dict[str, Any]:
 def cut(project: Project, *steps: int, act: uuid.UUID | None = None, **given: Any) -> CuttingDone:
     """Cut each plan of the sheet up to its step; 0: not at all."""
     plans, fingerprints = sheet(project)
-    stops = {one.key: step for one, step in zip(plans, steps, strict=True) if step}
+    stops = {plan.key: step for plan, step in zip(plans, steps, strict=True) if step}
     return cutting_done(
         **{
             "project": project,
             "act": act or uuid.uuid4(),
             "fingerprints": fingerprints,
             "keys": list(stops),
-            "remnants": [f"{one.key}:{left.mark}" for one in plans for left in one.left()],
+            "remnants": [f"{plan.key}:{left.mark}" for plan in plans for left in plan.left()],
             "stops": stops,
             **given,
         }
@@ -95,7 +95,9 @@ def everything() -> tuple[Any, ...]:
 def placed(project: Project) -> set[tuple[int, int, int, int]]:
     plans, _ = sheet(project)
     return {
-        (plan.piece.pk, one.cut, one.x, one.y) for plan in plans for one in plan.plan.placements
+        (plan.piece.pk, placement.cut, placement.x, placement.y)
+        for plan in plans
+        for placement in plan.plan.placements
     }
 
 

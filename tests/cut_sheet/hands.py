@@ -24,7 +24,7 @@ _OTHER = {"across": "along", "along": "across"}
 
 def inches(text: str) -> Fraction:
     """A mixed number as a ruler has it."""
-    return sum((Fraction(one) for one in text.split()), Fraction(0))
+    return sum((Fraction(number) for number in text.split()), Fraction(0))
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,7 @@ class Table:
         found = _SETTING.search(text)
         assert found is not None, text
         setting = inches(found[1])
-        way = next((one for one in ("across", "along") if f", {one} the" in text), way)
+        way = next((side for side in ("across", "along") if f", {side} the" in text), way)
         if text.startswith("First, across the whole width"):
             way = "across"
         for _ in range(self._times(text)):
@@ -103,12 +103,12 @@ class Table:
         strips = _STRIPS.match(text)
         if strips:
             first, last = int(strips[1]), int(strips[2] or strips[1])
-            said = _TIMES.search(text)
-            assert last - first + 1 == (int(said[1]) if said else 1), text
+            found = _TIMES.search(text)
+            assert last - first + 1 == (int(found[1]) if found else 1), text
             return last - first + 1
         many = re.match(r"(\d+) (?:×|pieces?)", text)
-        said = _TIMES.search(text)
-        return int(many[1]) if many else int(said[1]) if said else 1
+        found = _TIMES.search(text)
+        return int(many[1]) if many else int(found[1]) if found else 1
 
     def _done_with(self, line: Said, piece: Size, way: str) -> None:
         """What becomes of one piece that was cut off."""
@@ -133,23 +133,25 @@ class Table:
 
     def _made(self, letter: str, text: str, piece: Size) -> None:
         if "(the whole width)" not in text:
-            said = _SIZE.search(text)
-            assert said is not None, text
-            assert self._same(piece, (inches(said[1]), inches(said[2]))), (text, piece)
+            found = _SIZE.search(text)
+            assert found is not None, text
+            assert self._same(piece, (inches(found[1]), inches(found[2]))), (text, piece)
         self.cuts.append((letter, *piece))
 
     def _keep(self, text: str, piece: Size) -> None:
-        said = _SIZE.search(text)
-        assert said is not None, text
-        assert self._same(piece, (inches(said[1]), inches(said[2]))), (text, piece)
+        found = _SIZE.search(text)
+        assert found is not None, text
+        assert self._same(piece, (inches(found[1]), inches(found[2]))), (text, piece)
         if text.endswith("to keep"):
             self.kept[piece] += 1
         else:
             assert text.endswith("waste"), text
             assert min(piece) < 2, text
 
-    def _same(self, piece: Size, said: Size) -> bool:
-        return all(abs(one - other) <= self.near for one, other in zip(piece, said, strict=True))
+    def _same(self, piece: Size, size: Size) -> bool:
+        return all(
+            abs(first - other) <= self.near for first, other in zip(piece, size, strict=True)
+        )
 
 
 def _off(cloth: Size, setting: Fraction, way: str) -> tuple[Size, Size]:

@@ -108,7 +108,7 @@ def cut_up_to(
 ) -> CuttingDone:
     """Book each plan of the table up to its step; 0: it stays on the table uncut."""
     booked = [
-        Booked(plan=one, step=step) for one, step in zip(on.plans, steps, strict=True) if step
+        Booked(plan=plan, step=step) for plan, step in zip(on.plans, steps, strict=True) if step
     ]
     if spoiled:
         booked = (

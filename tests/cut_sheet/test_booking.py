@@ -53,7 +53,10 @@ def again(row: Any) -> Any:
 
 
 def promised(piece: Piece) -> dict[str, tuple[int, int]]:
-    return {one.part.role: (one.length, one.count) for one in piece.promises.order_by("pk")}
+    return {
+        promise.part.role: (promise.length, promise.count)
+        for promise in piece.promises.order_by("pk")
+    }
 
 
 def history(act: uuid.UUID) -> set[str]:
@@ -135,7 +138,7 @@ def test_a_pack_loses_whole_pieces_and_each_gives_its_rest(project: Project, par
     assert (again(quarters).count, quarters.length) == (4, 40 * IN)
     # 13 squares of 3 in leave 3 of 42 in beside them, and 35 of 40 in below.
     ends = Piece.objects.filter(cut_from=quarters).order_by("length", "pk")
-    assert [(one.width, one.length, one.form) for one in ends] == [
+    assert [(end.width, end.length, end.form) for end in ends] == [
         *[(3 * IN, 5 * IN, "scrap")] * 2,
         *[(42 * IN, 35 * IN, "scrap")] * 2,
     ]
@@ -284,7 +287,7 @@ def test_a_promise_smaller_than_what_was_cut_ends(project: Project, part: Part) 
     on = table(project, sheet_plan(again(piece), (8, [part]), (9, [part])))
     cut_up_to(on, 1)
     assert promised(piece) == {}
-    assert [one["length"] for one in on.changes["promises"]] == [5 * IN]
+    assert [promise["length"] for promise in on.changes["promises"]] == [5 * IN]
 
 
 def test_of_a_pack_each_part_gives_back_what_was_opened_for_it(
@@ -400,8 +403,8 @@ def test_promises_of_a_pack_give_way_in_the_same_way(
     promise_count(part=part, piece=quarters, count=3)
     promise_count(part=part_with(project), piece=quarters, count=4)
     with one_act(project.owner):
-        said = lose(table(project), again(quarters), length=IN, count=lost)
-    assert said == f"{lost} spoiled"
+        words = lose(table(project), again(quarters), length=IN, count=lost)
+    assert words == f"{lost} spoiled"
     assert promised(quarters) == {role: (0, count) for role, count in left.items()}
     assert again(quarters).count == 10 - lost
 
@@ -535,9 +538,9 @@ def test_a_long_summary_is_kept_as_far_as_there_is_room(project: Project) -> Non
 def two_parts(project: Project) -> tuple[Part, Part]:
     """Two covered parts, each of a cloth of its own."""
     made = part_with(project, 12), part_with(project, 12)
-    for one in made:
+    for new_part in made:
         piece = cloth(project)
-        one.fabrics.add(piece.fabric)
+        new_part.fabrics.add(piece.fabric)
     ask_coverage(project=project)
     assert Coverage.objects.filter(verdict="covered").count() == 2
     return made
@@ -548,9 +551,9 @@ def fingerprint(part: Part) -> str:
 
 
 def test_cutting_one_part_leaves_the_answer_of_the_other_as_it_is(project: Project) -> None:
-    one, other = two_parts(project)
+    first, other = two_parts(project)
     groups = groups_of(project, project.parts.whole(), units="in")
-    mine = next(group for group in groups if one in group.parts)
+    mine = next(group for group in groups if first in group.parts)
     on = table_of(project, uuid.uuid4(), [mine.fingerprint])
     assert [group.fingerprint for group in on.groups] == [mine.fingerprint]
     [plan] = on.plans
@@ -562,7 +565,7 @@ def test_cutting_one_part_leaves_the_answer_of_the_other_as_it_is(project: Proje
         keys=[plan.key],
         remnants=[],
     )
-    assert (fingerprint(one), fingerprint(other)) == ("", before)
+    assert (fingerprint(first), fingerprint(other)) == ("", before)
 
 
 def test_a_sheet_of_all_parts_lies_on_the_table_whole(project: Project) -> None:
@@ -573,21 +576,21 @@ def test_a_sheet_of_all_parts_lies_on_the_table_whole(project: Project) -> None:
 
 
 def test_losing_cloth_of_one_part_leaves_the_answer_of_the_other_as_it_is(project: Project) -> None:
-    one, other = two_parts(project)
+    first, other = two_parts(project)
     before = fingerprint(other)
-    piece = Piece.objects.get(fabric=one.fabrics.get())
+    piece = Piece.objects.get(fabric=first.fabrics.get())
     done = spoil(project=project, piece=piece, act=uuid.uuid4(), length=IN)
-    assert (fingerprint(one), fingerprint(other)) == ("", before)
+    assert (fingerprint(first), fingerprint(other)) == ("", before)
     assert (done.kind, done.changes["pieces"]) == (ActKind.SPOILED, [piece.pk])
 
 
 def test_losing_cloth_asks_all_again_that_were_planned_together(project: Project) -> None:
-    one, other = two_parts(project)
-    both, own = other.fabrics.get(), one.fabrics.get()
-    one.fabrics.add(both)
+    first, other = two_parts(project)
+    both, own = other.fabrics.get(), first.fabrics.get()
+    first.fabrics.add(both)
     ask_coverage(project=project)
     on = table_with(project, uuid.uuid4(), Piece.objects.get(fabric=own))
-    assert {part.pk for group in on.groups for part in group.parts} == {one.pk, other.pk}
+    assert {part.pk for group in on.groups for part in group.parts} == {first.pk, other.pk}
 
 
 def test_a_sheet_of_the_project_as_it_was_is_refused_from_a_page_left_open(
@@ -605,8 +608,8 @@ def test_a_sheet_of_the_project_as_it_was_is_refused_from_a_page_left_open(
 def test_a_loss_recorded_from_a_page_left_open_does_not_open_a_finished_project(
     project: Project,
 ) -> None:
-    one, _ = two_parts(project)
+    first, _ = two_parts(project)
     Project.objects.update(status=Status.DONE)
-    piece = Piece.objects.get(fabric=one.fabrics.get())
+    piece = Piece.objects.get(fabric=first.fabrics.get())
     spoil(project=project, piece=piece, act=uuid.uuid4(), length=IN)
     assert again(project).status == Status.DONE

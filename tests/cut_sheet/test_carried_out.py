@@ -86,26 +86,26 @@ def test_nothing_is_spoiled_unless_it_is_said(project: Project, part: Part) -> N
 def test_a_plan_that_is_cut_leaves_and_those_of_other_pieces_stay(
     project: Project, part: Part
 ) -> None:
-    one, same, other = cloth(project), cloth(project), cloth(project)
+    first, same, other = cloth(project), cloth(project), cloth(project)
     strips = (3, [part]), (4, [part])
-    answered(part, plan_of(one, *strips), plan_of(same, *strips), plan_of(other, (5, [part])))
-    carried(part, Booked(plan=sheet_plan(one, *strips), step=2))
+    answered(part, plan_of(first, *strips), plan_of(same, *strips), plan_of(other, (5, [part])))
+    carried(part, Booked(plan=sheet_plan(first, *strips), step=2))
     assert [plan["piece"] for plan in left(part)] == [same.pk, other.pk]
 
 
 def test_of_a_plan_that_is_begun_the_strips_beyond_stay_at_the_new_end(
     project: Project, part: Part
 ) -> None:
-    one, other = cloth(project), cloth(project)
+    first, other = cloth(project), cloth(project)
     strips = (3, [part]), (4, [part]), (5, [part])
-    answered(part, plan_of(one, *strips), plan_of(other, *strips))
-    carried(part, Booked(plan=sheet_plan(one, *strips), step=1))
+    answered(part, plan_of(first, *strips), plan_of(other, *strips))
+    carried(part, Booked(plan=sheet_plan(first, *strips), step=1))
     begun, whole = left(part)
     assert [(strip["start"], strip["size"]) for strip in begun["strips"]] == [
         (0, 4 * IN),
         (4 * IN, 5 * IN),
     ]
-    assert (begun["piece"], begun["length"], begun["squared"]) == (one.pk, 37 * IN, True)
+    assert (begun["piece"], begun["length"], begun["squared"]) == (first.pk, 37 * IN, True)
     assert whole == plan_of(other, *strips)
 
 
@@ -126,7 +126,7 @@ def test_a_plan_is_known_again_in_whatever_order_the_database_keeps_its_words(
     # "JSON Types"); SQLite keeps the text.
     piece = cloth(project)
     saved = plan_of(piece, (3, [part]))
-    saved["placements"] = [dict(reversed(one.items())) for one in saved["placements"]]
+    saved["placements"] = [dict(reversed(placement.items())) for placement in saved["placements"]]
     answered(part, saved)
     carried(part, Booked(plan=sheet_plan(piece, (3, [part])), step=1))
     assert left(part) == []
@@ -158,7 +158,7 @@ def test_pieces_of_a_pack_move_up_where_those_before_them_are_gone(
     saved = [plan_of(quarters, (5, [part]), index=index) for index in (0, 2, 4)]
     saved += [plan_of(quarters, (5, [part] * 2), index=index) for index in (1, 3, 5)]
     answered(part, *saved)
-    booked = [Booked(plan=one, step=step) for one, step in zip(plans, steps, strict=True) if step]
+    booked = [Booked(plan=plan, step=step) for plan, step in zip(plans, steps, strict=True) if step]
     # Cloth that is no pack, and another pack, are cut beside it; neither moves anything up here.
     booked.append(Booked(plan=sheet_plan(yard, (3, [part])), step=1))
     booked.append(Booked(plan=sheet_plan(pack(project, 2), (7, [part]), indexes=(0, 1)), step=2))
@@ -205,12 +205,12 @@ def undone(done: CuttingDone) -> None:
         put_back(done.project.owner, done)
 
 
-def cut_one(part: Part, one: Piece, other: Piece) -> tuple[CuttingDone, list[dict[str, Any]]]:
+def cut_one(part: Part, first: Piece, other: Piece) -> tuple[CuttingDone, list[dict[str, Any]]]:
     """The first of two pieces is cut; return the act, and the plans as they were before."""
-    saved = [plan_of(one, (3, [part])), plan_of(other, (4, [part]))]
+    saved = [plan_of(first, (3, [part])), plan_of(other, (4, [part]))]
     answered(part, *saved)
-    before = carried(part, Booked(plan=sheet_plan(one, (3, [part])), step=1))
-    return act_on(part.project, [one], before), saved
+    before = carried(part, Booked(plan=sheet_plan(first, (3, [part])), step=1))
+    return act_on(part.project, [first], before), saved
 
 
 @pytest.mark.parametrize("since", ["nothing", "an act before", "a change to mend", "one undone"])
@@ -249,12 +249,12 @@ def test_only_the_plans_of_its_pieces_come_back_when_more_was_cut_since(
 ) -> None:
     border = part_with(project)
     others = answered(border)
-    one, other, new = cloth(project), cloth(project), cloth(project)
-    done, saved = cut_one(part, one, other)
+    first, other, new = cloth(project), cloth(project), cloth(project)
+    done, saved = cut_one(part, first, other)
     act_on(project, [other], [], kind=kind)
     # Since then it was asked again: another piece takes the place of the one cut later, and
     # what was planned anew on the first is out of date.
-    anew = [plan_of(new, (4, [part])), plan_of(one, (7, [part]))]
+    anew = [plan_of(new, (4, [part])), plan_of(first, (7, [part]))]
     Coverage.objects.filter(part=part).update(
         answer={"plans": anew, "sentence": "Asked again."}, fingerprint="later", verdict="undecided"
     )
@@ -277,8 +277,8 @@ def test_an_answer_that_is_gone_stays_gone_when_more_was_cut_since(
 
 
 def test_nothing_is_put_back_for_a_part_that_is_gone(project: Project, part: Part) -> None:
-    one = cloth(project)
-    done, _ = cut_one(part, one, cloth(project))
+    first = cloth(project)
+    done, _ = cut_one(part, first, cloth(project))
     border = part_with(project)
     answered(border, fingerprint="")
     told = {**done.changes["answers"][0], "part": border.pk}

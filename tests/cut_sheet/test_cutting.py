@@ -62,8 +62,8 @@ def test_end_of_each_strip_comes_back_as_a_piece() -> None:
     part = ready(width=42)
     cut_all(part, uuid.uuid4())
     piece, *ends = Piece.objects.order_by("pk")
-    assert [(one.width, one.length) for one in ends] == [(b.inches(4), b.inches("9 1/2"))] * 2
-    assert {one.cut_from for one in ends} == {piece}
+    assert [(end.width, end.length) for end in ends] == [(b.inches(4), b.inches("9 1/2"))] * 2
+    assert {end.cut_from for end in ends} == {piece}
 
 
 def test_unticked_remnant_is_not_put_back() -> None:

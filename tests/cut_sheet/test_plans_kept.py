@@ -41,20 +41,20 @@ def shared_room(chance: random.Random) -> Project:
 def test_after_a_stop_every_rectangle_is_kept_and_none_is_moved(seed: int) -> None:
     chance = random.Random(seed)
     project = shared_room(chance)
-    while (plans := sheet(project)[0]) and (long := [one for one in plans if one.steps > 1]):
-        one = chance.choice(long)
-        step = chance.randint(1, one.steps - 1)
-        others = {row for row in placed(project) if row[0] != one.piece.pk}
-        cut(project, *(step if plan.key == one.key else 0 for plan in plans))
+    while (plans := sheet(project)[0]) and (long := [plan for plan in plans if plan.steps > 1]):
+        chosen = chance.choice(long)
+        step = chance.randint(1, chosen.steps - 1)
+        others = {row for row in placed(project) if row[0] != chosen.piece.pk}
+        cut(project, *(step if plan.key == chosen.key else 0 for plan in plans))
         # What is left of a block for lengthwise strips is the last piece that was made.
-        on = one.piece if one.is_across else Piece.objects.latest("pk")
-        end = one.plan.strips[step - 1].end
-        across, along = (0, end) if one.is_across else (end, 0)
+        on = chosen.piece if chosen.is_across else Piece.objects.latest("pk")
+        end = chosen.plan.strips[step - 1].end
+        across, along = (0, end) if chosen.is_across else (end, 0)
         project.refresh_from_db()
         ask_coverage(project=project)
         assert placed(project) == others | {
             (on.pk, row.cut, row.x - across, row.y - along)
-            for strip in one.plan.strips[step:]
+            for strip in chosen.plan.strips[step:]
             for row in strip.placements
         }
     assert Cut.objects.filter(done__gt=0).exists()
@@ -65,20 +65,20 @@ def test_after_a_mis_cut_the_plans_of_other_pieces_are_kept(seed: int) -> None:
     chance = random.Random(seed)
     project = shared_room(chance)
     plans, fingerprints = sheet(project)
-    one = chance.choice([plan for plan in plans if plan.is_across and plan.strips > 1])
-    strip = chance.randint(1, one.strips)
+    chosen = chance.choice([plan for plan in plans if plan.is_across and plan.strips > 1])
+    strip = chance.randint(1, chosen.strips)
     before = placed(project)
     spoil_strip(
         project=project,
         act=uuid.uuid4(),
         fingerprints=fingerprints,
-        key=one.key,
+        key=chosen.key,
         strip=strip,
     )
     project.refresh_from_db()
     ask_coverage(project=project)
     assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
-    others = {row for row in before if row[0] != one.piece.pk}
+    others = {row for row in before if row[0] != chosen.piece.pk}
     kept = others & placed(project)
     assert len(kept) == len(others)
 
@@ -105,10 +105,10 @@ def test_strips_that_overlapping_parts_share_stay_as_they_are(seed: int) -> None
     ask_coverage(project=project)
     assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
     plans, _ = sheet(project)
-    one = chance.choice([plan for plan in plans if plan.steps > 1])
-    before, end = placed(project), one.up_to(1).plan.used
-    mine = {(one.piece.pk, row.cut, row.x, row.y) for row in one.plan.placements}
-    cut(project, *(plan.key == one.key for plan in plans))
+    chosen = chance.choice([plan for plan in plans if plan.steps > 1])
+    before, end = placed(project), chosen.up_to(1).plan.used
+    mine = {(chosen.piece.pk, row.cut, row.x, row.y) for row in chosen.plan.placements}
+    cut(project, *(plan.key == chosen.key for plan in plans))
     project.refresh_from_db()
     ask_coverage(project=project)
     assert placed(project) == (before - mine) | {

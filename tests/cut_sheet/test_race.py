@@ -39,8 +39,8 @@ def test_one_form_sent_on_four_connections_books_its_strips_once() -> None:
     part = strips(length=60)
     act, given = uuid.uuid4(), six_strips(part.project)
     results = race(lambda: cutting_done(project=part.project, act=act, **given))
-    assert sum(isinstance(one, CuttingDone) for one in results) == 1
-    assert sum(isinstance(one, AlreadyDoneError) for one in results) == RACERS - 1
+    assert sum(isinstance(result, CuttingDone) for result in results) == 1
+    assert sum(isinstance(result, AlreadyDoneError) for result in results) == RACERS - 1
     assert Cut.objects.get().done == 72
     assert Piece.objects.get().length == b.inches(60 - 22)
     assert ledger_agrees()
@@ -50,8 +50,8 @@ def test_four_pages_of_one_sheet_book_its_strips_once() -> None:
     part = strips(length=60)
     given = six_strips(part.project)
     results = race(lambda: cutting_done(project=part.project, act=uuid.uuid4(), **given))
-    assert sum(isinstance(one, CuttingDone) for one in results) == 1
-    assert sum(isinstance(one, CuttingRefused) for one in results) == RACERS - 1
+    assert sum(isinstance(result, CuttingDone) for result in results) == 1
+    assert sum(isinstance(result, CuttingRefused) for result in results) == RACERS - 1
     assert Cut.objects.get().done == 72
     assert Movement.objects.filter(kind=Kind.CUT).count() == 1
     assert ledger_agrees()
@@ -69,7 +69,7 @@ def test_strip_is_spoiled_once_and_undone_once() -> None:
             strip=3,
         )
     )
-    [done] = [one for one in results if isinstance(one, CuttingDone)]
+    [done] = [result for result in results if isinstance(result, CuttingDone)]
     assert Cut.objects.get().done == 24
     race(lambda: undo(owner=part.project.owner, undone_act=done.act, act=uuid.uuid4()))
     assert Cut.objects.get().done == 0
@@ -93,5 +93,5 @@ def test_promise_released_while_its_strips_are_booked_is_given_back_once() -> No
 
     race(act)
     piece = Piece.objects.get()
-    assert piece.promised_length == sum(one.length for one in part.promises.all())
+    assert piece.promised_length == sum(promise.length for promise in part.promises.all())
     assert ledger_agrees()

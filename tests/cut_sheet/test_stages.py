@@ -95,7 +95,7 @@ def test_only_what_remains_beside_the_strips_that_were_cut_comes_back() -> None:
     asked(part)
     cut(part.project, 3)
     ends = Piece.objects.order_by("pk")[1:]
-    assert [(one.width, one.length) for one in ends] == [(b.inches(4), b.inches("9 1/2"))] * 3
+    assert [(end.width, end.length) for end in ends] == [(b.inches(4), b.inches("9 1/2"))] * 3
 
 
 def test_rest_stays_where_it_was_planned_moved_along_the_length() -> None:
@@ -111,14 +111,22 @@ def test_rest_stays_where_it_was_planned_moved_along_the_length() -> None:
     end = before["strips"][3]["start"] + before["strips"][3]["size"]
     [after] = asked(part)["plans"]
     assert {
-        (one["cut"], one["x"], one["y"] + end, one["width"], one["length"])
-        for one in after["placements"]
+        (
+            placement["cut"],
+            placement["x"],
+            placement["y"] + end,
+            placement["width"],
+            placement["length"],
+        )
+        for placement in after["placements"]
     } == {
-        (one["cut"], one["x"], one["y"], one["width"], one["length"])
-        for one in before["placements"]
-        if one["y"] >= end
+        (placement["cut"], placement["x"], placement["y"], placement["width"], placement["length"])
+        for placement in before["placements"]
+        if placement["y"] >= end
     }
-    assert [one["size"] for one in after["strips"]] == [one["size"] for one in before["strips"][4:]]
+    assert [strip["size"] for strip in after["strips"]] == [
+        strip["size"] for strip in before["strips"][4:]
+    ]
     assert Coverage.objects.get().answer["since"]["changed"] == []
 
 
@@ -143,10 +151,13 @@ def test_parts_whose_cloth_only_overlaps_keep_their_plans_as_well() -> None:
     steps[most] = 2
     end = plans[most].up_to(2).plan.used
     gone = {
-        (plans[most].piece.pk, one.cut, one.x, one.y)
-        for one in plans[most].up_to(2).plan.placements
+        (plans[most].piece.pk, placement.cut, placement.x, placement.y)
+        for placement in plans[most].up_to(2).plan.placements
     }
-    moved = {(plans[most].piece.pk, one.cut, one.x, one.y) for one in plans[most].plan.placements}
+    moved = {
+        (plans[most].piece.pk, placement.cut, placement.x, placement.y)
+        for placement in plans[most].plan.placements
+    }
     cut(project, *steps)
     asked(wide)
     assert {row.verdict for row in Coverage.objects.all()} == {"covered"}
@@ -218,7 +229,7 @@ def test_promise_of_a_part_that_is_through_ends_and_that_of_the_other_stays() ->
         promise_plan(part=part, plans=plans)
         asked(first)
     [plan], _ = sheet(project)
-    assert [len(one.placements) for one in plan.plan.strips] == [6, 6, 12]
+    assert [len(strip.placements) for strip in plan.plan.strips] == [6, 6, 12]
     cut(project, 2)
     assert not first.promises.exists()
     assert second.promises.get().length == b.inches(SQUARE)
@@ -259,7 +270,7 @@ def test_undoing_the_earlier_of_two_nights_puts_its_strips_back_and_leaves_the_l
     asked(part)
     steps = [0, 0]
     plans, _ = sheet(part.project)
-    steps[[one.is_begun for one in plans].index(False)] = 2
+    steps[[plan.is_begun for plan in plans].index(False)] = 2
     cut(part.project, *steps)
     asked(part)
     undo(owner=owner, undone_act=first, act=uuid.uuid4())
@@ -267,7 +278,7 @@ def test_undoing_the_earlier_of_two_nights_puts_its_strips_back_and_leaves_the_l
     assert Project.objects.get().status == "cutting"
     asked(part)
     assert Coverage.objects.get().verdict == "covered"
-    assert sorted(one.steps for one in sheet(part.project)[0]) == [4, 6]
+    assert sorted(plan.steps for plan in sheet(part.project)[0]) == [4, 6]
 
 
 def test_same_form_sent_twice_cuts_once() -> None:
@@ -317,7 +328,7 @@ def lengthwise(*, length: Any = 65, reserve: str = "0.0", shrink: str = "0.0") -
 
 def sizes() -> list[tuple[int, int]]:
     there = Piece.objects.on_shelf().order_by("pk")
-    return [(one.width, one.length) for one in there]
+    return [(piece.width, piece.length) for piece in there]
 
 
 @pytest.mark.parametrize("reserve", ["0.0", "5.0"])
@@ -412,7 +423,7 @@ def test_one_of_a_pack_is_booked_strip_by_strip_and_goes_on_as_a_piece_of_its_ow
     assert (rest.width, rest.length) == (b.inches(21), b.inches(11))
     asked(part)
     assert Coverage.objects.get().verdict == "covered"
-    assert sorted((one.copies, one.strips) for one in sheet(part.project)[0]) == [(1, 3), (1, 5)]
+    assert sorted((plan.copies, plan.strips) for plan in sheet(part.project)[0]) == [(1, 3), (1, 5)]
     undo(owner=part.project.owner, undone_act=act, act=uuid.uuid4())
     assert everything() == before
     cut(part.project, 1, stops={plan.key: 1}, of_next={plan.key: 4})
@@ -461,7 +472,7 @@ def test_one_spoiled_square_leaves_the_rest_of_its_strip_cut() -> None:
 
 
 @pytest.mark.parametrize(
-    ("given", "said"),
+    ("given", "text"),
     [
         ({"count": 13}, "“13” cannot be spoiled of 12 in strip 2"),
         ({"count": 0}, "“0” cannot be spoiled"),
@@ -470,10 +481,10 @@ def test_one_spoiled_square_leaves_the_rest_of_its_strip_cut() -> None:
         ({"good": (b.inches(4), b.inches(1))}, "More is still good of the spoiled cut"),
     ],
 )
-def test_spoiled_cut_that_cannot_be_is_refused(given: dict[str, Any], said: str) -> None:
+def test_spoiled_cut_that_cannot_be_is_refused(given: dict[str, Any], text: str) -> None:
     part = strips(5, length=30)
     before = everything()
-    with pytest.raises(LedgerError, match=said):
+    with pytest.raises(LedgerError, match=text):
         spoil_one(part.project, **{"strip": 2, **given})
     assert everything() == before
 
@@ -519,7 +530,7 @@ def test_spoiled_third_strip_books_the_two_before_it_and_loses_its_own_length() 
     assert "strip 3 spoiled, 3 1/2 in of" in done.summary
     answer = asked(part)
     assert Coverage.objects.get().verdict == "covered"
-    assert [one["size"] for one in answer["plans"][0]["strips"]] == [b.inches(SQUARE)] * 3
+    assert [strip["size"] for strip in answer["plans"][0]["strips"]] == [b.inches(SQUARE)] * 3
     assert ledger_agrees()
 
 
@@ -570,7 +581,7 @@ def test_what_is_still_good_gives_the_smaller_cuts() -> None:
 
 
 @pytest.mark.parametrize(
-    ("given", "said"),
+    ("given", "text"),
     [
         ({"strip": 6}, "There is no strip “6”"),
         ({"strip": 0}, "There is no strip “0”"),
@@ -581,10 +592,10 @@ def test_what_is_still_good_gives_the_smaller_cuts() -> None:
         ({"strip": 2, "fingerprints": ["old"]}, "changed since this sheet was drawn"),
     ],
 )
-def test_spoiled_strip_that_cannot_be_is_refused(given: dict[str, Any], said: str) -> None:
+def test_spoiled_strip_that_cannot_be_is_refused(given: dict[str, Any], text: str) -> None:
     part = strips(5, length=30)
     before = everything()
-    with pytest.raises(LedgerError, match=said):
+    with pytest.raises(LedgerError, match=text):
         spoil_it(part.project, **given)
     assert everything() == before
 

@@ -65,7 +65,9 @@ def keeps(piece: Piece) -> Fraction:
 
 def cloth() -> Fraction:
     """The area on the shelf and of all cuts made, as large as on the shelf."""
-    total = Fraction(sum(one.width * one.length * one.count for one in Piece.objects.on_shelf()))
+    total = Fraction(
+        sum(piece.width * piece.length * piece.count for piece in Piece.objects.on_shelf())
+    )
     for cut in Cut.objects.select_related("part").prefetch_related("part__fabrics"):
         washed = not cut.part.fabrics.get().prewashed
         area = Fraction((cut.width or 0) * cut.length * cut.done)
@@ -77,8 +79,8 @@ def check(project: Project, at_first: Fraction) -> None:
     assert ledger_agrees()
     for piece in Piece.objects.all():
         mine = Promise.objects.filter(piece=piece)
-        assert piece.promised_length == sum(one.length for one in mine)
-        assert piece.promised_count == sum(one.count for one in mine)
+        assert piece.promised_length == sum(promise.length for promise in mine)
+        assert piece.promised_count == sum(promise.count for promise in mine)
         assert piece.promised_length + piece.keep_back <= piece.length or not piece.count
     booked: Counter[str] = Counter()
     for done in CuttingDone.objects.filter(undone_at=None):
@@ -122,13 +124,16 @@ def cut_some(project: Project, chance: random.Random) -> uuid.UUID | None:
             end = plan.plan.strips[step - 1].end
         assert 0 <= ceil((squared + end) / keeps(plan.piece)) - taken <= 8
         new = Piece.objects.order_by("pk")[before:]
-        assert sum(one.width * one.length * one.count for one in new) <= taken * plan.piece.width
+        assert (
+            sum(piece.width * piece.length * piece.count for piece in new)
+            <= taken * plan.piece.width
+        )
     return act
 
 
 def spoil_some(project: Project, chance: random.Random) -> uuid.UUID | None:
     plans, fingerprints = sheet(project)
-    across = [one for one in plans if one.is_across and not one.is_pack]
+    across = [plan for plan in plans if plan.is_across and not plan.is_pack]
     if not across:
         return None
     plan, act = chance.choice(across), uuid.uuid4()
@@ -156,7 +161,7 @@ def lose_some(project: Project, chance: random.Random) -> uuid.UUID | None:
 
 def promise_some(project: Project, chance: random.Random) -> None:
     part = chance.choice(list(project.parts.all()))
-    plans = [one for one in sheet(project)[0] if part in one.parts]
+    plans = [plan for plan in sheet(project)[0] if part in plan.parts]
     promise_plan(part=part, plans=plans)
     ask(project)
 

@@ -40,7 +40,7 @@ EIGHTH = INCH // 8
 
 
 def read(lines: Sequence[Line]) -> tuple[Said, ...]:
-    return tuple(Said(one.text, read(one.then)) for one in lines)
+    return tuple(Said(line.text, read(line.then)) for line in lines)
 
 
 def in_inches(width: int, length: int) -> Size:
@@ -123,7 +123,7 @@ def random_plan(chance: random.Random) -> SheetPlan | None:
         )
     answer = plan_cuts(
         [piece],
-        [one.as_cut(turn=one.turn) for one in wanted],
+        [cut.as_cut(turn=cut.turn) for cut in wanted],
         allow=Allow(squaring_up=project.squaring_up, reserve=reserve),
         limits=Limits(work=SECOND_OF_WORK // 2, only_stages=chance.choice((None, None, 2))),
         buy=False,
@@ -131,8 +131,8 @@ def random_plan(chance: random.Random) -> SheetPlan | None:
     if not answer.plans:
         return None
     plan = answer.plans[0]
-    saved = plan_to_save(plan, supply, {one.name: one for one in wanted})
-    saved_cuts = {one.cut for one in saved.placements}
+    saved = plan_to_save(plan, supply, {cut.name: cut for cut in wanted})
+    saved_cuts = {placement.cut for placement in saved.placements}
     return SheetPlan(
         key=f"{row.pk}-0-0",
         piece=row,
@@ -166,16 +166,16 @@ def booked_kept(plan: SheetPlan, but: Sequence[int] = ()) -> Counter[Size]:
     keeps = plan.plan.assumed
     return Counter(
         (
-            Fraction(one.width, INCH) * keeps.keeps_width,
-            Fraction(one.length, INCH) * keeps.keeps_length,
+            Fraction(piece.width, INCH) * keeps.keeps_width,
+            Fraction(piece.length, INCH) * keeps.keeps_length,
         )
-        for one in Piece.objects.on_shelf().filter(cut_from=plan.piece).exclude(pk__in=but)
-        for _ in range(one.count)
+        for piece in Piece.objects.on_shelf().filter(cut_from=plan.piece).exclude(pk__in=but)
+        for _ in range(piece.count)
     )
 
 
-def assert_alike(one: Counter[Size], other: Counter[Size], near: Fraction) -> None:
-    left, right = sorted(one.elements()), sorted(other.elements())
+def assert_alike(these: Counter[Size], other: Counter[Size], near: Fraction) -> None:
+    left, right = sorted(these.elements()), sorted(other.elements())
     assert len(left) == len(right), (left, right)
     for first, second in zip(left, right, strict=True):
         assert all(abs(a - z) <= near for a, z in zip(first, second, strict=True)), (left, right)
@@ -245,5 +245,7 @@ def test_free_cloth_between_strips_is_cut_off_in_its_turn() -> None:
     # A plan with free cloth between its strips says where that is cut off.
     square = shapes.Placement(cut="A", x=0, y=0, width=4 * INCH, length=4 * INCH)
     plan = make_plan("blue", 0, 8 * INCH, 20 * INCH, [square, replace(square, y=10 * INCH)])
-    told = [(one.setting // INCH, one.times, one.is_over) for one in steps_of(cut_up(plan).whole)]
+    told = [
+        (step.setting // INCH, step.times, step.is_over) for step in steps_of(cut_up(plan).whole)
+    ]
     assert told == [(4, 1, False), (6, 1, False), (4, 1, False), (6, 1, True)]

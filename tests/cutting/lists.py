@@ -41,8 +41,8 @@ def can_be_cut(width: int, length: int, wanted: tuple[tuple[int, int, bool], ...
     for chosen in product((False, True), repeat=len(wanted)):
         if not chosen[0] or all(chosen):
             continue
-        some = tuple(one for one, take in zip(wanted, chosen, strict=True) if take)
-        rest = tuple(one for one, take in zip(wanted, chosen, strict=True) if not take)
+        some = tuple(item for item, take in zip(wanted, chosen, strict=True) if take)
+        rest = tuple(item for item, take in zip(wanted, chosen, strict=True) if not take)
         for at in range(1, width):
             if can_be_cut(at, length, some) and can_be_cut(width - at, length, rest):
                 return True

@@ -43,7 +43,7 @@ def opened(*aims: Aim) -> set[str]:
 
 
 def test_scraps_are_used_up_first_when_that_is_the_first_aim() -> None:
-    assert opened(Aim.SMALL_FIRST) == {one.name for one in SCRAPS}
+    assert opened(Aim.SMALL_FIRST) == {scrap.name for scrap in SCRAPS}
 
 
 def test_one_piece_is_opened_when_few_pieces_come_first() -> None:
@@ -75,7 +75,7 @@ def test_an_earlier_aim_is_never_worse_for_a_later_one() -> None:
         Cut(name="x", width=6, length=6, count=8),
         Cut(name="y", width=4, length=9, count=6, turn=True),
     ]
-    by_name = {one.name: one for one in pieces}
+    by_name = {piece.name: piece for piece in pieces}
     plans = {
         aim: plan_cuts(pieces, cuts, aims=[aim]).plans for aim in AIMS if aim != Aim.LARGEST_LEFT
     }
@@ -99,14 +99,14 @@ def test_a_project_follows_the_aims_too() -> None:
     ]
     many = plan_project(parts, [*SCRAPS, LARGE], aims=[Aim.SMALL_FIRST])
     few = plan_project(parts, [*SCRAPS, LARGE], aims=[Aim.FEWEST_PIECES])
-    assert {plan.piece for plan in many.plans} == {one.name for one in SCRAPS}
+    assert {plan.piece for plan in many.plans} == {scrap.name for scrap in SCRAPS}
     assert {plan.piece for plan in few.plans} == {"large"}
 
 
 def test_a_part_takes_no_more_lots_than_it_may() -> None:
     pieces = [piece("a1", 10, 10, lot="a"), piece("a2", 10, 10, lot="a"), piece("b", 10, 10)]
     cuts = (Cut(name="square", width=10, length=10, count=2),)
-    every = tuple((one.name, 0) for one in pieces)
+    every = tuple((piece.name, 0) for piece in pieces)
     one_lot = plan_project([PartNeed(name="p", cuts=cuts, pieces=every, most_lots=1)], pieces)
     assert {plan.piece for plan in one_lot.plans} == {"a1", "a2"}
     three = (Cut(name="square", width=10, length=10, count=3),)
@@ -129,7 +129,7 @@ def test_neighbouring_remnants_are_one_where_they_can_be_cut_out_as_one() -> Non
         Placement(cut="low", x=20 * INCH, y=0, width=10 * INCH, length=5 * INCH),
     ]
     plan = make_plan("cloth", 0, 34 * INCH, 13 * INCH, placements)
-    sizes = [(one.width // INCH, one.length // INCH) for one in plan.remnants]
+    sizes = [(remnant.width // INCH, remnant.length // INCH) for remnant in plan.remnants]
     assert sizes == [(24, 5), (20, 3), (4, 8)]
     cuts = [
         Cut(name="tall", width=10 * INCH, length=8 * INCH, count=1),

@@ -20,7 +20,7 @@ def yards(length: int = 36, width: int = 42, count: int = 1, name: str = "yardag
 
 
 def missing(answer: Answer) -> dict[str, int]:
-    return {one.cut: one.missing for one in answer.short}
+    return {shortfall.cut: shortfall.missing for shortfall in answer.short}
 
 
 def test_two_fat_quarters_hold_twelve_of_sixteen_squares_though_area_suffices() -> None:

@@ -30,7 +30,7 @@ def test_document_with_trade_text_is_answered_in_its_units() -> None:
     (plan,) = answer["plans"]
     assert (plan["piece"], plan["index"]) == ("blue", 0)
     assert len(plan["placements"]) == 84
-    assert {one["width"] for one in plan["placements"]} <= {2.5, 6.5}
+    assert {placement["width"] for placement in plan["placements"]} <= {2.5, 6.5}
     assert answer["evidence"]["proof"] == "plan"
 
 
@@ -43,9 +43,9 @@ def test_aims_and_repeats_are_read_and_told() -> None:
         }
     )
     (plan,) = answer["plans"]
-    assert {one["length"] for one in plan["placements"]} == {9.5}
+    assert {placement["length"] for placement in plan["placements"]} == {9.5}
     # Where the print lies is not said: a repeat is left free.
-    assert {one["y"] for one in plan["placements"]} == {6}
+    assert {placement["y"] for placement in plan["placements"]} == {6}
     assert (plan["used"], plan["used_across"], plan["leaves"]) == (15.5, 20, "end")
     assert answer["aims"][:2] == ["fewest cuts", "least cloth"]
 

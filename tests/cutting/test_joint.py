@@ -41,7 +41,7 @@ def test_two_parts_share_one_piece() -> None:
     parts = [part("a", 10, 2, {"blue": 0}), part("b", 5, 4, {"blue": 0})]
     answer = plan_project(parts, pieces)
     assert answer.left == ()
-    verify_plans(pieces, [cut for one in parts for cut in one.cuts], answer.plans)
+    verify_plans(pieces, [cut for part in parts for cut in part.cuts], answer.plans)
 
 
 def test_a_part_that_no_cutting_covers_is_named_with_proof() -> None:
@@ -159,7 +159,7 @@ def test_a_part_is_never_given_up_for_better_liked_cloth() -> None:
 
 def test_what_is_known_to_be_covered_is_not_lost_however_little_time_there_is() -> None:
     parts, pieces = invented_project(1)
-    program = Assignment(sorted(parts, key=lambda one: one.name), pieces, Allow(), in_order(None))
+    program = Assignment(sorted(parts, key=lambda item: item.name), pieces, Allow(), in_order(None))
     everyone = range(len(parts))
     known = [
         use
@@ -201,15 +201,15 @@ def test_joint_covers_what_trying_every_assignment_of_whole_pieces_covers(seed: 
     for choice in range(4 ** len(pieces)):
         given = [(choice // 4**n) % 4 for n in range(len(pieces))]
         done = 0
-        for number, one in enumerate(parts):
+        for number, need in enumerate(parts):
             mine = [
                 piece
                 for piece, to in zip(pieces, given, strict=True)
-                if to == number and piece.name in dict(one.pieces)
+                if to == number and piece.name in dict(need.pieces)
             ]
             # Squares of one size: floor x floor is exact for whole pieces.
-            side = one.cuts[0].width
-            done += sum((p.width // side) * (p.length // side) for p in mine) >= one.cuts[0].count
+            side = need.cuts[0].width
+            done += sum((p.width // side) * (p.length // side) for p in mine) >= need.cuts[0].count
         best = max(best, done)
     answer = plan_project(parts, pieces, work=2_000_000)
     assert best <= len(answer.covered) <= answer.most
@@ -227,7 +227,7 @@ def test_one_more_strip_is_as_many_as_the_width_holds() -> None:
     """Four 9 1/2 squares lie across 42 in (squares per piece, V)."""
     cut = Cut(name="A", width=19 * INCH // 2, length=19 * INCH // 2, count=63)
     small = Cut(name="B", width=INCH, length=INCH, count=5)
-    assert [one.count for one in one_more_strip([cut, small], 42 * INCH)] == [67, 5]
+    assert [more.count for more in one_more_strip([cut, small], 42 * INCH)] == [67, 5]
 
 
 def test_halves_of_a_joined_border_give_its_length_back() -> None:

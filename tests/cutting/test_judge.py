@@ -72,25 +72,25 @@ def told_of(placements: Sequence[Placement], first: FirstCut) -> dict[str, Any]:
     """How far these reach, and the strips between the cuts that pass beside all of them."""
     is_along = first == "along"
 
-    def span(one: Placement) -> tuple[int, int]:
-        low, size = (one.x, one.width) if is_along else (one.y, one.length)
+    def span(placement: Placement) -> tuple[int, int]:
+        low, size = (placement.x, placement.width) if is_along else (placement.y, placement.length)
         return low, low + size
 
     groups: list[list[Placement]] = []
-    for one in sorted(placements, key=span):
-        if not groups or span(one)[0] >= max(span(held)[1] for held in groups[-1]):
+    for placement in sorted(placements, key=span):
+        if not groups or span(placement)[0] >= max(span(held)[1] for held in groups[-1]):
             groups.append([])
-        groups[-1].append(one)
+        groups[-1].append(placement)
     strips = []
     for number, held in enumerate(groups, 1):
-        start = min(span(one)[0] for one in held)
-        size = max(span(one)[1] for one in held) - start
+        start = min(span(placement)[0] for placement in held)
+        size = max(span(placement)[1] for placement in held) - start
         strips.append(
             Strip(number=number, direction=first, start=start, size=size, placements=tuple(held))
         )
     return {
-        "used": max((one.y + one.length for one in placements), default=0),
-        "used_across": max((one.x + one.width for one in placements), default=0),
+        "used": max((placement.y + placement.length for placement in placements), default=0),
+        "used_across": max((placement.x + placement.width for placement in placements), default=0),
         "strips": tuple(strips),
     }
 
@@ -101,8 +101,13 @@ def at(x: int, y: int, width: int, length: int, cut: str = "patch", turned: bool
 
 def laid(*placements: Placement, **other: Any) -> Case:
     """Every placement is a cut of its own, so that names, sizes and counts agree."""
-    named = [replace(one, cut=f"patch {number}") for number, one in enumerate(placements, 1)]
-    cuts = [Cut(name=one.cut, width=one.width, length=one.length, count=1) for one in named]
+    named = [
+        replace(placement, cut=f"patch {number}") for number, placement in enumerate(placements, 1)
+    ]
+    cuts = [
+        Cut(name=placement.cut, width=placement.width, length=placement.length, count=1)
+        for placement in named
+    ]
     return Case(cuts=tuple(cuts), plans=(plan(*named, **other),))
 
 
@@ -295,7 +300,7 @@ def in_strips(case: Case, *strips: tuple[int, int, tuple[int, ...]]) -> Case:
             direction=first.first,
             start=start,
             size=size,
-            placements=tuple(first.placements[one] for one in held),
+            placements=tuple(first.placements[placement] for placement in held),
         )
         for number, (start, size, held) in enumerate(strips, 1)
     )
@@ -322,7 +327,10 @@ def moved(case: Case, x: int, y: int) -> Case:
 def all_moved(case: Case, x: int, y: int) -> Case:
     placements = case.plans[0].placements
     return with_plan(
-        case, placements=tuple(replace(one, x=one.x + x, y=one.y + y) for one in placements)
+        case,
+        placements=tuple(
+            replace(placement, x=placement.x + x, y=placement.y + y) for placement in placements
+        ),
     )
 
 
@@ -489,7 +497,9 @@ ROWS: list[tuple[str, Case, Case, str]] = [
         SOMEWHERE,
         with_plan(
             SOMEWHERE,
-            placements=tuple(replace(one, x=one.x - 2) for one in SOMEWHERE.plans[0].placements),
+            placements=tuple(
+                replace(placement, x=placement.x - 2) for placement in SOMEWHERE.plans[0].placements
+            ),
         ),
         r"^Where the print of “cloth” lies is not known\.$",
     ),
@@ -498,7 +508,9 @@ ROWS: list[tuple[str, Case, Case, str]] = [
         SOMEWHERE,
         with_plan(
             SOMEWHERE,
-            placements=tuple(replace(one, y=one.y - 2) for one in SOMEWHERE.plans[0].placements),
+            placements=tuple(
+                replace(placement, y=placement.y - 2) for placement in SOMEWHERE.plans[0].placements
+            ),
         ),
         r"^Where the print of “cloth” lies is not known\.$",
     ),

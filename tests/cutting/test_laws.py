@@ -19,7 +19,7 @@ def can_cover(pieces: list[Piece], cuts: list[Cut]) -> bool:
     spaces = [(p.width, p.length) for p in pieces for _ in range(p.count)]
     for choice in product(range(len(spaces)), repeat=len(wanted)):
         parts = [
-            tuple(sorted(one for one, at in zip(wanted, choice, strict=True) if at == number))
+            tuple(sorted(item for item, at in zip(wanted, choice, strict=True) if at == number))
             for number in range(len(spaces))
         ]
         if all(can_be_cut(*space, part) for space, part in zip(spaces, parts, strict=True)):
@@ -112,4 +112,4 @@ def test_counts_up_to_the_limit_of_a_strip_grid_are_decided(count: int) -> None:
     answer = ask([piece], [Cut(name="square", width=5, length=5, count=count)])
     assert answer.verdict == ("covered" if count <= 24 else "short")
     if count > 24:
-        assert [one.missing for one in answer.short] == [count - 24]
+        assert [shortfall.missing for shortfall in answer.short] == [count - 24]

@@ -25,14 +25,14 @@ def test_taller_strips_come_first_and_remnants_overlap_nothing() -> None:
     plan = answer.plans[0]
     sizes = [strip.size for strip in plan.strips]
     assert sizes == sorted(sizes, reverse=True)
-    used = sum(one.width * one.length for one in plan.placements)
-    kept = sum(one.width * one.length for one in plan.remnants)
+    used = sum(placement.width * placement.length for placement in plan.placements)
+    kept = sum(remnant.width * remnant.length for remnant in plan.remnants)
     assert used + kept <= plan.width * plan.length
     for remnant in plan.remnants:
-        for one in plan.placements:
+        for placement in plan.placements:
             assert (
-                one.x >= remnant.x + remnant.width
-                or one.x + one.width <= remnant.x
-                or one.y >= remnant.y + remnant.length
-                or one.y + one.length <= remnant.y
+                placement.x >= remnant.x + remnant.width
+                or placement.x + placement.width <= remnant.x
+                or placement.y >= remnant.y + remnant.length
+                or placement.y + placement.length <= remnant.y
             )

@@ -13,7 +13,9 @@ LIMITS = Limits(work=20_000_000)
 
 @pytest.mark.parametrize("more", [0, 1, 7, 60])
 @pytest.mark.parametrize(
-    "instance", [one for one in LISTS if one["name"] != "CL04"], ids=lambda one: str(one["name"])
+    "instance",
+    [instance for instance in LISTS if instance["name"] != "CL04"],
+    ids=lambda item: str(item["name"]),
 )
 def test_a_longer_piece_than_the_two_stage_optimum_stays_covered(
     instance: dict[str, int], more: int
@@ -54,9 +56,9 @@ def test_wider_longer_or_one_more_piece_stays_covered(seed: int) -> None:
     for grown in sorted({0, len(tight) - 1}):
         for across, along in ((1, 0), (0, 1), (5, 13)):
             larger = list(tight)
-            one = tight[grown]
+            chosen = tight[grown]
             larger[grown] = Piece(
-                name=one.name, width=one.width + across, length=one.length + along
+                name=chosen.name, width=chosen.width + across, length=chosen.length + along
             )
             assert plan_cuts(larger, cuts, limits=LIMITS, buy=False).verdict == "covered"
     more = [*tight, Piece(name="more", width=11, length=23)]

@@ -19,7 +19,7 @@ from projects.cutting.solver.work import Budget
 from stash.lengths import INCH
 from tests.cutting.lists import LISTS, cuts_of
 
-EASY = [one for one in LISTS if one["name"] not in ("CL04", "CL10")]
+EASY = [instance for instance in LISTS if instance["name"] not in ("CL04", "CL10")]
 COLUMNS = [(42, 36), (40, 36), (42, 18), (42, 9), (18, 22), (18, 21)]
 SQUARES = {
     "2 1/2": (224, 224, 112, 48, 56, 56),
@@ -46,7 +46,7 @@ def test_squares_per_piece_are_those_of_the_trade_table(side: str) -> None:
                 assert plan_cuts([piece], [cut]).verdict == wanted
 
 
-@pytest.mark.parametrize("instance", EASY, ids=lambda one: str(one["name"]))
+@pytest.mark.parametrize("instance", EASY, ids=lambda item: str(item["name"]))
 def test_two_stage_optimum_is_found_and_proven(instance: dict[str, Any]) -> None:
     problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
     search = StripSearch(problem, width, Budget(5_000_000))
@@ -57,7 +57,7 @@ def test_two_stage_optimum_is_found_and_proven(instance: dict[str, Any]) -> None
 
 
 def test_strips_nearly_as_good_as_the_best_reach_the_best_known_plan() -> None:
-    instance = next(one for one in LISTS if one["name"] == "CL10")
+    instance = next(instance for instance in LISTS if instance["name"] == "CL10")
     problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
     search = StripSearch(problem, width, Budget(60_000_000))
     search.patterns(3, 0.1)
@@ -65,7 +65,7 @@ def test_strips_nearly_as_good_as_the_best_reach_the_best_known_plan() -> None:
     assert search.best.length * problem.step_y <= instance["best_known_any"]
 
 
-@pytest.mark.parametrize("instance", LISTS, ids=lambda one: str(one["name"]))
+@pytest.mark.parametrize("instance", LISTS, ids=lambda item: str(item["name"]))
 def test_bounds_never_exceed_a_known_plan(instance: dict[str, Any]) -> None:
     problem, width = make_problem([], cuts_of(instance), Allow(), instance["strip_width"])
     known = instance["best_known_any"]
@@ -79,7 +79,7 @@ def test_bounds_never_exceed_a_known_plan(instance: dict[str, Any]) -> None:
     assert proven.length * problem.step_y <= known
 
 
-@pytest.mark.parametrize("instance", LISTS, ids=lambda one: str(one["name"]))
+@pytest.mark.parametrize("instance", LISTS, ids=lambda item: str(item["name"]))
 def test_no_verdict_contradicts_the_known_numbers(instance: dict[str, Any]) -> None:
     limits = Limits(work=300_000)
     for length, never in (

@@ -164,12 +164,12 @@ def test_what_is_to_buy_is_the_least_that_does_for_every_phase(
     )
     buy = plan_cuts([], wanted, limits=limits).buy
     assert buy is not None
-    across = min(motifs(24 * 8, 8 * cut[0], 8 * repeat[0], one) for one in range(8 * repeat[0]))
+    across = min(motifs(24 * 8, 8 * cut[0], 8 * repeat[0], index) for index in range(8 * repeat[0]))
     eighths, rest = divmod(8 * buy.length, INCH)
     assert rest == 0
 
     def holds(length: int) -> bool:
-        rows = (motifs(length, 8 * cut[1], 8 * repeat[1], one) for one in range(8 * repeat[1]))
+        rows = (motifs(length, 8 * cut[1], 8 * repeat[1], index) for index in range(8 * repeat[1]))
         return across * min(rows) >= count
 
     assert holds(eighths)

@@ -56,7 +56,7 @@ def test_a_spoiled_strip_takes_the_free_cloth_and_moves_nothing() -> None:
     assert after.moved == 0
     old, new = Counter(plan.placements), Counter(after.plans[0].placements)
     assert sum((old & new).values()) == 8
-    assert min(one.y for one in after.plans[0].placements) == 10 * INCH
+    assert min(placement.y for placement in after.plans[0].placements) == 10 * INCH
 
 
 def test_a_mis_cut_leaves_the_other_pieces_as_planned() -> None:
@@ -81,7 +81,7 @@ def test_too_much_spoiled_is_short_of_the_cloth_that_is_left() -> None:
     lost = Remnant(x=0, y=0, width=42 * INCH, length=INCH)
     after = plan_cuts([BLUE], [SQUARES], done=[Done(piece="blue", spoiled=(lost,))])
     assert after.verdict == "short"
-    assert [(one.cut, one.missing) for one in after.short] == [("square", 4)]
+    assert [(shortfall.cut, shortfall.missing) for shortfall in after.short] == [("square", 4)]
     assert "left" in after.evidence.holds_for
     assert before.verdict == "covered"
 

@@ -38,26 +38,26 @@ def catalogue_all(owned: Iterable[Owned]) -> None:
     """Everything but the photos."""
     owner = make_owner()
     places = load_places(owner)
-    made = [(catalogue(owner, one, BY_NAME[one.recipe]), one) for one in owned]
+    made = [(catalogue(owner, item, BY_NAME[item.recipe]), item) for item in owned]
     tell_history(made, places)
 
 
 def test_every_recipe_lies_somewhere_once() -> None:
-    assert sorted(one.recipe for one in OWNED) == sorted(BY_NAME)
+    assert sorted(item.recipe for item in OWNED) == sorted(BY_NAME)
 
 
 def test_nothing_happens_after_the_story_stands_still() -> None:
-    days = [bought.on for one in OWNED for bought in one.pieces]
-    days += [event.on for one in OWNED for bought in one.pieces for event in bought.events]
+    days = [bought.on for item in OWNED for bought in item.pieces]
+    days += [event.on for item in OWNED for bought in item.pieces for event in bought.events]
     days += [project.started for project in PROJECTS]
     assert max(days) <= STORY_DAY
 
 
 def test_histories_run_forwards() -> None:
-    for one in OWNED:
-        for bought in one.pieces:
+    for item in OWNED:
+        for bought in item.pieces:
             days = [bought.on, *(event.on for event in bought.events)]
-            assert days == sorted(days), one.recipe
+            assert days == sorted(days), item.recipe
 
 
 class TestProjects(TestCase):
@@ -66,18 +66,18 @@ class TestProjects(TestCase):
     @classmethod
     def setUpTestData(cls) -> None:
         used = {name for plan in PROJECTS for part in plan.parts for name in part.fabrics}
-        catalogue_all(one for one in OWNED if one.recipe in used)
+        catalogue_all(item for item in OWNED if item.recipe in used)
         load_projects(User.objects.get(), quiet)
 
     def test_every_project_turns_out_as_it_is_told(self) -> None:
         for plan in PROJECTS:
             project = Project.objects.get(name=plan.name)
-            for one in plan.parts:
-                part = Part.objects.get(project=project, role=one.role, number=one.number)
-                if one.not_needed or one.cut_already:
+            for planned in plan.parts:
+                part = Part.objects.get(project=project, role=planned.role, number=planned.number)
+                if planned.not_needed or planned.cut_already:
                     assert not hasattr(part, "coverage")
                 else:
-                    assert part.coverage.verdict == one.expected, f"{plan.name}: {part.name}"
+                    assert part.coverage.verdict == planned.expected, f"{plan.name}: {part.name}"
 
     def test_first_frost_lacks_six_squares_of_background(self) -> None:
         """floor(41 / 4) x floor((39 1/4 - 1) / 4) = 10 x 9 = 90 of 96, by hand."""
@@ -102,9 +102,11 @@ class TestProjects(TestCase):
 
     def test_houses_stand_upright_in_the_plan(self) -> None:
         part = Part.objects.get(project__name="Village Walk", role="feature")
-        placements = [one for plan in part.coverage.answer["plans"] for one in plan["placements"]]
+        placements = [
+            placement for plan in part.coverage.answer["plans"] for placement in plan["placements"]
+        ]
         assert len(placements) == 18
-        assert not any(one["turned"] for one in placements)
+        assert not any(placement["turned"] for placement in placements)
 
     def test_plum_lane_is_half_cut(self) -> None:
         project = Project.objects.get(name="Plum Lane")
@@ -126,7 +128,7 @@ class TestProjects(TestCase):
 
     def test_promised_cloth_is_set_aside(self) -> None:
         promised = {
-            one.piece.fabric.name for one in Promise.objects.select_related("piece__fabric")
+            promise.piece.fabric.name for promise in Promise.objects.select_related("piece__fabric")
         }
         assert {"Chalk", "Lavender Drawer"} <= promised
 
@@ -153,7 +155,7 @@ def test_ledger_sums_to_the_shelf_after_every_kind_of_movement() -> None:
 def test_photos_give_loaded_fabrics_their_colour() -> None:
     owner = make_owner()
     places = load_places(owner)
-    owned = [one for one in OWNED if one.recipe in ("Midnight Pond", "Snowed In")]
+    owned = [item for item in OWNED if item.recipe in ("Midnight Pond", "Snowed In")]
     load_fabrics(owner, owned, places, quiet)
     readings = {photo.fabric.name: photo.appearance for photo in Photo.objects.all()}
     assert readings["Midnight Pond"].value < 3

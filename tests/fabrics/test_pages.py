@@ -67,10 +67,10 @@ def test_page_says_what_is_wanted_and_asks_nothing_by_itself(
     dark, _ = two_parts(owner, project)
     Part.objects.filter(pk=dark.pk).update(colour_firmness="must", most_fabrics=1)
     b.part(project, "batting")
-    said = text_of(web.get(address(project)))
-    assert "dark blue this colour in any case; one fabric" in said
-    assert "left out: batting is not cut from fabric" in said
-    assert "looked at" not in said
+    text = text_of(web.get(address(project)))
+    assert "dark blue this colour in any case; one fabric" in text
+    assert "left out: batting is not cut from fabric" in text
+    assert "looked at" not in text
 
 
 def test_answer_shows_cloth_amount_departure_and_verdict_of_each_part(
@@ -79,14 +79,14 @@ def test_answer_shows_cloth_amount_departure_and_verdict_of_each_part(
     dark, _ = two_parts(owner, project)
     Part.objects.filter(pk=dark.pk).update(value_low=3.0)
     page = web.get(address(project, "?ask=yes"))
-    said = text_of(page)
-    assert "All parts covered together" in said
-    assert "2 pieces of cloth were looked at." in said
-    assert "darker than wanted by 0.8" in said
-    assert "8 in of yardage, 42 × 8 in" in said
-    assert "estimate" in said
-    assert said.count("as wanted") == 1
-    assert "if the estimate is right" not in said
+    text = text_of(page)
+    assert "All parts covered together" in text
+    assert "2 pieces of cloth were looked at." in text
+    assert "darker than wanted by 0.8" in text
+    assert "8 in of yardage, 42 × 8 in" in text
+    assert "estimate" in text
+    assert text.count("as wanted") == 1
+    assert "if the estimate is right" not in text
     Part.objects.filter(pk=dark.pk).update(value_low=2.0)
     again = text_of(web.get(address(project, "?ask=yes")))
     assert again.count("as wanted, if the estimate is right") == 1
@@ -97,9 +97,9 @@ def test_bound_is_said_where_it_is_proven(web: Client, owner: User, project: Pro
     cloth(owner, "Deep water", NAVY, (42, 8))
     for title in ("Stars", "Frame"):
         b.cut(wanting(project, title, "dark blue"), 20, 4, 4)
-    said = text_of(web.get(address(project, "?ask=yes")))
-    assert "Not all parts : 1 of 2" in said
-    assert "No assignment of these pieces covers more than 1 of the 2 parts" in said
+    text = text_of(web.get(address(project, "?ask=yes")))
+    assert "Not all parts : 1 of 2" in text
+    assert "No assignment of these pieces covers more than 1 of the 2 parts" in text
 
 
 def test_one_press_takes_the_whole_proposal_and_another_takes_it_back(
@@ -108,9 +108,9 @@ def test_one_press_takes_the_whole_proposal_and_another_takes_it_back(
     dark, light = two_parts(owner, project)
     form = hidden(web.get(address(project, "?ask=yes")))
     page = web.post(address(project, "take/"), form, follow=True)
-    said = text_of(page)
-    assert "Fabrics from the stash for Stars, Ground. It can be taken back below." in said
-    assert "Covered" in said
+    text = text_of(page)
+    assert "Fabrics from the stash for Stars, Ground. It can be taken back below." in text
+    assert "Covered" in text
     assert (dark.fabrics.count(), light.fabrics.count()) == (1, 1)
     web.post(address(project, "take/"), form)
     assert CuttingDone.objects.count() == 1
@@ -158,8 +158,8 @@ def test_part_that_is_short_on_what_it_keeps_is_told_how_to_look_for_more(
 ) -> None:
     dark, _ = two_parts(owner, project)
     dark.fabrics.add(cloth(owner, "Brick", RED, (42, 4)))
-    said = text_of(web.get(address(project, "?ask=yes")))
-    assert "covers it. Tick “Choose anew” above to look for other cloth." in said
+    text = text_of(web.get(address(project, "?ask=yes")))
+    assert "covers it. Tick “Choose anew” above to look for other cloth." in text
 
 
 def test_box_of_a_foreign_part_says_nothing(web: Client, owner: User, project: Project) -> None:

@@ -38,11 +38,11 @@ SKY = (72.0, -8.0, -24.0)
 
 
 def asked(project: Project, *anew: Part) -> Proposal:
-    return propose(project=project, anew={one.pk for one in anew}, units="in")
+    return propose(project=project, anew={part.pk for part in anew}, units="in")
 
 
 def of(found: Proposal, part: Part) -> PartProposal:
-    return next(one for one in found.parts if one.part.pk == part.pk)
+    return next(candidate for candidate in found.parts if candidate.part.pk == part.pk)
 
 
 def names(found: Proposal, part: Part) -> list[str]:
@@ -106,7 +106,7 @@ def test_cloth_that_is_there_once_is_not_used_twice(owner: User, project: Projec
         b.cut(part, 20, 4, 4)
     found = asked(project)
     assert (found.covered, found.most, found.is_best) == (1, 1, True)
-    left = next(one for one in found.parts if not one.is_covered)
+    left = next(part for part in found.parts if not part.is_covered)
     assert left.verdict == "undecided"
     assert "no assignment of these pieces covers more parts" in left.sentence
 
@@ -250,8 +250,8 @@ def test_piece_promised_to_a_part_of_the_project_serves_no_other(
     navy = cloth(owner, "Deep water", NAVY, (42, 16))
     kept, part = wanting(project, "Frame", "dark blue"), wanting(project, "Stars", "dark blue")
     kept.fabrics.add(navy)
-    for one in (kept, part):
-        b.cut(one, 10, 4, 4)
+    for either in (kept, part):
+        b.cut(either, 10, 4, 4)
     promise_length(part=kept, piece=navy.pieces.get(), length=b.inches(4))
     found = asked(project, kept)
     assert names(found, kept) == ["Deep water"]
@@ -277,8 +277,8 @@ def test_what_a_kept_part_needs_is_not_given_to_another(owner: User, project: Pr
     navy = cloth(owner, "Deep water", NAVY, (42, 8))
     kept, part = wanting(project, "Frame", "dark blue"), wanting(project, "Stars", "dark blue")
     kept.fabrics.add(navy)
-    for one in (kept, part):
-        b.cut(one, 20, 4, 4)
+    for either in (kept, part):
+        b.cut(either, 20, 4, 4)
     assert asked(project).covered == 1
 
 
@@ -295,7 +295,7 @@ def test_parts_that_cannot_be_asked_about_are_left_out_and_said_so(
     b.cut(wanting(project, "Silent"), 4, 4, 4)
     found = asked(project)
     assert found.parts == ()
-    assert {one.part.name: one.reason for one in found.left_out} == {
+    assert {left_out.part.name: left_out.reason for left_out in found.left_out} == {
         "Batting": "batting is not cut from fabric",
         "Empty": "no cut list yet",
         "Cut": "all cut",
@@ -312,8 +312,8 @@ def test_fabric_of_a_part_with_centred_motifs_is_not_offered_to_others(
     motif = wanting(project, "Motif", "dark blue", centre_motif=True)
     motif.fabrics.add(navy)
     part = wanting(project, "Stars", "dark blue")
-    for one in (motif, part):
-        b.cut(one, 4, 4, 4)
+    for either in (motif, part):
+        b.cut(either, 4, 4, 4)
     assert not of(asked(project), part).is_covered
 
 
@@ -364,7 +364,7 @@ def test_each_part_brings_its_best_pieces_in_turn(
     for title, words in (("Stars", "dark blue"), ("Frame", "red")):
         b.cut(wanting(project, title, words), 10, 4, 4)
     looked = ask_for(project=project, anew=(), units="in").supplies.values()
-    found = sorted(one.piece.fabric.name for one in looked)
+    found = sorted(supply.piece.fabric.name for supply in looked)
     assert found == ["Blue 0", "Blue 1", "Red 0", "Red 1"]
 
 
@@ -408,8 +408,8 @@ def test_taking_the_proposal_chooses_its_fabrics_and_its_answers_stand(
 ) -> None:
     dark, light = two_parts(owner, project)
     take(project, asked(project))
-    assert [one.name for one in dark.fabrics.all()] == ["Deep water"]
-    assert [one.name for one in light.fabrics.all()] == ["Curd"]
+    assert [fabric.name for fabric in dark.fabrics.all()] == ["Deep water"]
+    assert [fabric.name for fabric in light.fabrics.all()] == ["Curd"]
     assert set(Coverage.objects.values_list("verdict", flat=True)) == {"covered"}
     assert ask_coverage(project=project) == 0
 
@@ -428,7 +428,7 @@ def test_taking_back_gives_every_part_its_fabrics_of_before(owner: User, project
     piece = light.fabrics.get().pieces.get()
     promise_length(part=light, piece=piece, length=b.inches(4))
     take_change_back(done=done)
-    assert [one.name for one in dark.fabrics.all()] == ["Brick"]
+    assert [fabric.name for fabric in dark.fabrics.all()] == ["Brick"]
     assert not light.fabrics.exists()
     piece.refresh_from_db()
     assert piece.promised_length == 0
@@ -529,7 +529,9 @@ def test_parts_beside_one_that_is_short_stay_covered_when_asked(
     assert (of(found, kept).verdict, of(found, part).verdict) == ("short", "covered")
     take(project, found)
     ask_coverage(project=project)
-    verdicts = {one.part.name: one.verdict for one in Coverage.objects.select_related("part")}
+    verdicts = {
+        coverage.part.name: coverage.verdict for coverage in Coverage.objects.select_related("part")
+    }
     assert verdicts["Stars"] == "covered"
     assert verdicts["Frame"] == "short"
 
@@ -543,12 +545,12 @@ def test_together_covers_no_fewer_parts_than_one_after_the_other(owner: User) ->
     found = asked(project)
     question = ask_for(project=project, anew=(), units="in")
     alone = part_by_part(
-        [one.as_need() for one in question.parts if one.supplies],
-        [one.as_piece() for one in question.supplies.values()],
+        [part.as_need() for part in question.parts if part.supplies],
+        [supply.as_piece() for supply in question.supplies.values()],
         allow=shelf_allowance(project),
     )
     assert len(alone.covered) <= found.covered <= found.most
     used = [(plan.piece, plan.index) for plan in found.plans]
     assert len(used) == len(set(used))
-    for one in found.parts:
-        assert one.part.most_fabrics is None or len(one.fabrics) <= one.part.most_fabrics
+    for part in found.parts:
+        assert part.part.most_fabrics is None or len(part.fabrics) <= part.part.most_fabrics

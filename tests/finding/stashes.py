@@ -33,7 +33,7 @@ def a_stash(
         fabrics=FabricColumns(
             key=np.arange(1, n + 1),
             name=name,
-            folded=np.array([fold(one) for one in name], dtype=object),
+            folded=np.array([fold(text) for text in name], dtype=object),
             text=given.get("text", np.full(n, "", dtype=object)),
             far=far,
             near=far,

@@ -133,7 +133,7 @@ def choose_metric(fabric: Fabric) -> None:
         (place_the_value, True),
         (choose_metric, True),
     ],
-    ids=lambda one: getattr(one, "__name__", None),
+    ids=lambda item: getattr(item, "__name__", None),
 )
 def test_kept_cards_follow(
     owner: User, fabric: Fabric, change: Callable[[Fabric], None], is_seen: bool

@@ -26,8 +26,8 @@ SKY = (79.2, -14.8, -21.3)
 def found(columns: Columns, words: str = "", **asked: str) -> list[int]:
     query = QueryDict(mutable=True)
     query["words"] = words
-    for name, said in asked.items():
-        query[name] = said
+    for name, values in asked.items():
+        query[name] = values
     known = Known(fabric_key=columns.key_of_name.get, shops=columns.shops, today=20_000)
     search = read_search(query, columns, known)
     return columns.fabrics.key[run(search, columns).rows].tolist()

@@ -115,7 +115,9 @@ def test_value_beside_a_fabric(text: str, key: int, relation: str, steps: float)
 
 
 def test_a_fabric_of_unknown_name_leaves_plain_words() -> None:
-    assert not any(isinstance(one, c.NearValue) for one in read("darker than nothing here"))
+    assert not any(
+        isinstance(condition, c.NearValue) for condition in read("darker than nothing here")
+    )
 
 
 @pytest.mark.parametrize(
@@ -248,9 +250,11 @@ def test_each_condition_can_be_taken_out_by_its_words() -> None:
     found = read("dark blue dots at least 1/2 yd in top shelf not promised 12 squares 5 in")
     assert len(found) == 6
     for left_out in found:
-        kept = [one for one in found if one is not left_out]
-        again = read(" ".join(one.source for one in kept))
-        assert sorted(one.label for one in again) == sorted(one.label for one in kept)
+        kept = [condition for condition in found if condition is not left_out]
+        again = read(" ".join(condition.source for condition in kept))
+        assert sorted(condition.label for condition in again) == sorted(
+            condition.label for condition in kept
+        )
 
 
 SPOKEN = st.lists(

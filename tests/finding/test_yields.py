@@ -26,7 +26,7 @@ def enough(
     stash = a_stash(
         [GREY],
         [(1, *piece) for piece in pieces],
-        **{name: [said] for name, said in fields.items()},
+        **{name: [field] for name, field in fields.items()},
     )
     return bool(yields_at_least(stash, count, width, length)[0])
 

@@ -44,7 +44,7 @@ def usable(piece: dict[str, Any], allow: dict[str, Any]) -> Size:
 def wanted(text: str) -> Iterator[tuple[int, Fraction | None, Fraction, bool]]:
     """Count, width (none: a strip across), length and whether it may turn, of each line."""
     for line in text.splitlines():
-        numbers = [Fraction(one) for one in re.findall(r"\d+(?:\.\d+)?", line)]
+        numbers = [Fraction(number) for number in re.findall(r"\d+(?:\.\d+)?", line)]
         turns = "no turning" not in line
         if "strips" in line:
             yield int(numbers[0]), None, numbers[1], False
@@ -73,10 +73,10 @@ def replay(asked: dict[str, Any], told: dict[str, Any]) -> list[str]:
                 known.append(plan["placements"])
             wrong += _lie_well(plan["placements"], usable(piece, asked["allow"]))
             if piece["fabric"] in fabrics:
-                for one in plan["placements"]:
-                    width, length = exact(one["width"]), exact(one["length"])
+                for placement in plan["placements"]:
+                    width, length = exact(placement["width"]), exact(placement["length"])
                     mine[width, length] += 1
-                    if "across" in one["cut"]:
+                    if "across" in placement["cut"]:
                         across[length] += 1
         wrong += _holds(texts[part["name"]]["text"], mine, across, part["name"])
     for (number, _), several in plans.items():
@@ -93,7 +93,10 @@ def _below_each_other(
     if piece.get("form") in _PACKS:
         yield "one copy of a pack is cut by two plans"
         return
-    ends = [max(exact(one["y"]) + exact(one["length"]) for one in plan) for plan in plans]
+    ends = [
+        max(exact(placement["y"]) + exact(placement["length"]) for placement in plan)
+        for plan in plans
+    ]
     _, length = usable(piece, allow)
     taken = sum(ends) + (len(plans) - 1) * exact(allow["squaring_up"])
     if taken > length + _NEAR:
@@ -112,19 +115,24 @@ def _holds(text: str, mine: Counter[Size], across: Counter[Fraction], name: str)
 
 def _lie_well(placements: Sequence[dict[str, Any]], size: Size) -> Iterator[str]:
     boxes = [
-        (exact(one["x"]), exact(one["y"]), exact(one["width"]), exact(one["length"]))
-        for one in placements
+        (
+            exact(placement["x"]),
+            exact(placement["y"]),
+            exact(placement["width"]),
+            exact(placement["length"]),
+        )
+        for placement in placements
     ]
     for x, y, width, length in boxes:
         if x < 0 or y < 0 or x + width > size[0] + _NEAR or y + length > size[1] + _NEAR:
             yield f"{width} x {length} at {x}, {y} lies beyond {size[0]} x {size[1]}"
-    for one, other in combinations(boxes, 2):
+    for first, other in combinations(boxes, 2):
         if all(
-            one[side] + one[side + 2] > other[side] + _NEAR
-            and other[side] + other[side + 2] > one[side] + _NEAR
+            first[side] + first[side + 2] > other[side] + _NEAR
+            and other[side] + other[side + 2] > first[side] + _NEAR
             for side in (0, 1)
         ):
-            yield f"{one} lies on {other}"
+            yield f"{first} lies on {other}"
     if not straight(tuple(boxes)):
         yield "no straight cuts part the placements"
 
@@ -148,7 +156,7 @@ def fits(rectangles: Sequence[tuple[int, int, bool]], pieces: Sequence[tuple[int
     Sides are whole numbers. Cuts lie where sums of sides lie, which loses nothing.
     """
     every = frozenset(range(len(rectangles)))
-    sides = {side for one in rectangles for side in one[:2]}
+    sides = {side for rectangle in rectangles for side in rectangle[:2]}
     most = max(length for _, length in pieces)
     sums = {0}
     for _ in rectangles:
@@ -169,12 +177,12 @@ def fits(rectangles: Sequence[tuple[int, int, bool]], pieces: Sequence[tuple[int
         rest = sorted(held - {first})
         for size in range(len(rest)):
             for chosen in combinations(rest, size):
-                one = frozenset((first, *chosen))
-                other = held - one
-                best = min(best, narrowest(one, length) + narrowest(other, length))
+                group = frozenset((first, *chosen))
+                other = held - group
+                best = min(best, narrowest(group, length) + narrowest(other, length))
                 for cut in sums:
                     if 0 < cut < length:
-                        wide = max(narrowest(one, cut), narrowest(other, length - cut))
+                        wide = max(narrowest(group, cut), narrowest(other, length - cut))
                         best = min(best, wide)
         return best
 

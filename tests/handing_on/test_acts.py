@@ -66,7 +66,7 @@ def test_a_project_comes_back_as_it_was(units: str) -> None:
         assert [getattr(new, name) for name in _OF_PART] == [
             getattr(old, name) for name in _OF_PART
         ]
-        assert [facts(one) for one in new.cuts.all()] == [facts(one) for one in old.cuts.all()]
+        assert [facts(cut) for cut in new.cuts.all()] == [facts(cut) for cut in old.cuts.all()]
 
 
 def facts(of: Cut) -> list[object]:

@@ -52,17 +52,17 @@ def test_two_parts_of_one_fabric_share_its_cloth() -> None:
     squares = [part("7 squares 9 1/2", name=name) for name in ("Stars", "Corners")]
     found = answer(document([piece()], *squares))
     assert found["verdict"] == "short"
-    one = answer(document([piece()], squares[0]))
-    assert one["verdict"] == "covered"
+    alone = answer(document([piece()], squares[0]))
+    assert alone["verdict"] == "covered"
 
 
 def test_lines_are_told_as_they_were_understood_or_quoted() -> None:
     told = answer_part(
         document([piece()], part("12 squares 3 1/2\nsomething blue\n2 rectangles 2 x 4"))
     )
-    assert [one["line"] for one in told["unread"]] == ["something blue"]
+    assert [line["line"] for line in told["unread"]] == ["something blue"]
     cuts = [cut for line in told["understood"] for cut in line["cuts"]]
-    assert [(one["count"], one["width"], one["length"]) for one in cuts] == [
+    assert [(cut["count"], cut["width"], cut["length"]) for cut in cuts] == [
         (12, 3.5, 3.5),
         (2, 2, 4),
     ]
@@ -72,7 +72,7 @@ def test_plans_name_the_pieces_of_the_document() -> None:
     pieces = [piece("Moss", 10, 10), piece("Ink", 42, 36)]
     told = answer_part(document(pieces, part("3 squares 5")))
     assert {plan["piece"] for plan in told["plans"]} == {2}
-    assert len([one for plan in told["plans"] for one in plan["placements"]]) == 3
+    assert len([placement for plan in told["plans"] for placement in plan["placements"]]) == 3
 
 
 def test_no_stash_is_read_or_changed() -> None:
@@ -106,7 +106,7 @@ def test_no_copy_of_a_pack_is_given_to_two_parts() -> None:
     ]
     allow = {**NOTHING_OFF, "squaring_up": 1, "shrink": "5 %", "reserve": "5 %"}
     told = answer(document(pieces, *parts, allow=allow))
-    copies = [(plan["piece"], plan["index"]) for one in told["parts"] for plan in one["plans"]]
+    copies = [(plan["piece"], plan["index"]) for part in told["parts"] for plan in part["plans"]]
     assert len(copies) == len(set(copies))
 
 
@@ -135,9 +135,9 @@ def test_the_steps_free_every_cut_and_all_that_is_left() -> None:
         for _ in range(often)
     )
     left = sorted(
-        (one["piece"], one["width"], one["length"])
-        for one in told["left"]
-        for _ in range(one["count"])
+        (rest["piece"], rest["width"], rest["length"])
+        for rest in told["left"]
+        for _ in range(rest["count"])
     )
     assert kept == left
     assert all(step["setting"] > 0 for _, step in freed)
@@ -147,7 +147,7 @@ def test_cloth_that_does_not_do_well_together_is_warned_of() -> None:
     pieces = [piece("Ink", bleeds=True, value=2), piece("Cream", value=9)]
     parts = [part("3 squares 5", "Ink", name="Stars"), part("3 squares 5", "Cream", name="Sky")]
     told = answer(document(pieces, *parts))
-    assert all("bleed" in " ".join(one["warnings"]) for one in told["parts"])
+    assert all("bleed" in " ".join(part["warnings"]) for part in told["parts"])
     alone = answer(document(pieces, parts[0]))
     assert alone["parts"][0]["warnings"] == []
 

@@ -38,13 +38,13 @@ def test_a_question_in_a_file_is_answered_in_json(tmp_path: Path) -> None:
 
 
 def test_and_in_words(tmp_path: Path) -> None:
-    said = told("check_project", written(tmp_path, document([piece()], part("13 squares 9 1/2"))))
-    assert "Pond Path: short" in said
-    assert "lacking 1 of 13" in said
+    output = told("check_project", written(tmp_path, document([piece()], part("13 squares 9 1/2"))))
+    assert "Pond Path: short" in output
+    assert "lacking 1 of 13" in output
     asked = written(tmp_path, document([piece()], part("3 squares 9 1/2\nblue")))
-    said = told("check_project", asked)
-    assert "Pond Path: undecided" in said
-    assert "not read: blue" in said
+    output = told("check_project", asked)
+    assert "Pond Path: undecided" in output
+    assert "not read: blue" in output
 
 
 @pytest.mark.parametrize(
@@ -54,18 +54,18 @@ def test_and_in_words(tmp_path: Path) -> None:
 def test_what_is_no_question_is_refused(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], given: str, quoted: str
 ) -> None:
-    said = StringIO()
+    output = StringIO()
     with pytest.raises(SystemExit) as stopped:
-        call_command("check_project", written(tmp_path, given), stderr=said)
+        call_command("check_project", written(tmp_path, given), stderr=output)
     assert stopped.value.code == 2
-    assert quoted in said.getvalue()
+    assert quoted in output.getvalue()
 
 
 def test_a_file_that_is_not_there_is_named() -> None:
-    said = StringIO()
+    output = StringIO()
     with pytest.raises(SystemExit):
-        call_command("check_project", "nowhere.json", stderr=said)
-    assert "“nowhere.json”" in said.getvalue()
+        call_command("check_project", "nowhere.json", stderr=output)
+    assert "“nowhere.json”" in output.getvalue()
 
 
 def test_a_project_is_written_and_read(tmp_path: Path) -> None:
@@ -73,8 +73,8 @@ def test_a_project_is_written_and_read(tmp_path: Path) -> None:
     cut(row(of, title="Stars"), 12, 3, 3)
     file = written(tmp_path, told("export_project", "Lamplight"))
     person("ivy")
-    said = told("import_project", file, owner="ivy")
-    assert "Lamplight is project" in said
+    output = told("import_project", file, owner="ivy")
+    assert "Lamplight is project" in output
     assert Project.objects.get(owner__username="ivy").parts.get().cuts.get().count == 12
 
 
@@ -82,8 +82,8 @@ def test_for_whom_must_be_known(tmp_path: Path) -> None:
     file = written(tmp_path, document([], part("3 squares 5")))
     person("ivy"), person("olive")
     for options in ({}, {"owner": "nobody"}):
-        said = StringIO()
+        output = StringIO()
         with pytest.raises(SystemExit):
-            call_command("import_project", file, stderr=said, **options)
-        assert "--owner" in said.getvalue() or "“nobody”" in said.getvalue()
+            call_command("import_project", file, stderr=output, **options)
+        assert "--owner" in output.getvalue() or "“nobody”" in output.getvalue()
     assert not Project.objects.exists()

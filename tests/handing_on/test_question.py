@@ -69,7 +69,7 @@ WRONG: list[tuple[tuple[Any, ...], Any, str]] = [
 ]
 
 
-@pytest.mark.parametrize(("path", "given", "quoted"), WRONG, ids=lambda one: str(one)[:40])
+@pytest.mark.parametrize(("path", "given", "quoted"), WRONG, ids=lambda item: str(item)[:40])
 def test_what_does_not_fit_is_quoted(path: tuple[Any, ...], given: Any, quoted: str) -> None:
     asked: Any = copy.deepcopy(document([piece()], part("3 squares 5")))
     asked["allow"] = dict(asked["allow"])

@@ -41,13 +41,13 @@ def asked(fabric: Fabric, **keys: int) -> str:
 
 def place_truly(owner: User, fabric: Fabric, truth: float) -> tuple[by_eye.Placing, int]:
     """Choose the slot where a cloth of this value lies until there is nothing to choose."""
-    said: dict[str, Fabric | None] = {"lighter_than": None, "darker_than": None}
+    fields: dict[str, Fabric | None] = {"lighter_than": None, "darker_than": None}
     for steps in range(10):
         placing = by_eye.place(
             owner=owner,
             appearance=fabric.main_photo.appearance,  # type: ignore[union-attr]
             leave_out=fabric.pk,
-            **said,
+            **fields,
         )
         if not placing.slots:
             return placing, steps
@@ -56,8 +56,8 @@ def place_truly(owner: User, fabric: Fabric, truth: float) -> tuple[by_eye.Placi
         below = [fabrics[key] for key in lighter if (fabrics[key].value or 0) <= truth]
         darker = [s.darker_than for s in placing.slots if s.darker_than]
         above = [fabrics[key] for key in darker if (fabrics[key].value or 0) > truth]
-        said["lighter_than"] = max(below, key=lambda one: one.value or 0, default=None)
-        said["darker_than"] = min(above, key=lambda one: one.value or 0, default=None)
+        fields["lighter_than"] = max(below, key=lambda item: item.value or 0, default=None)
+        fields["darker_than"] = min(above, key=lambda item: item.value or 0, default=None)
     raise AssertionError("the eye was asked ten times")
 
 
@@ -90,7 +90,7 @@ def test_three_neighbours_are_measured_on_the_shelf_and_the_persons_own(owner: U
     shown = [slot.neighbour for slot in placing.slots if slot.neighbour]
     assert len(shown) == 3
     assert set(shown) <= set(rungs)
-    assert [one.value for one in shown] == sorted(one.value for one in shown)  # type: ignore[type-var]
+    assert [fabric.value for fabric in shown] == sorted(fabric.value for fabric in shown)  # type: ignore[type-var]
 
 
 def test_kept_value_is_by_eye_survives_reading_again_and_can_be_taken_back(
@@ -181,9 +181,9 @@ def test_tags_added_anywhere_are_found_by_their_words(owner: User) -> None:
     tag = Tag.objects.create(owner=owner, name="Hérons")
     fabric.tags.add(tag)
     tag.fabrics.add(other)
-    for one in (fabric, other):
-        one.refresh_from_db()
-        assert "herons" in one.search_text
+    for tagged in (fabric, other):
+        tagged.refresh_from_db()
+        assert "herons" in tagged.search_text
     fabric.tags.remove(tag)
     fabric.refresh_from_db()
     assert "herons" not in fabric.search_text

@@ -102,7 +102,7 @@ def test_claimed_name_and_type_count_for_nothing(
     photo = Photo.objects.get()
     assert photo.path.is_relative_to(photo_dir)
     names = {path.name for path in stored_files(photo_dir)}
-    assert all(one.startswith((photo.key.hex, photo.sha256)) for one in names)
+    assert all(name.startswith((photo.key.hex, photo.sha256)) for name in names)
     page = client.get(trip.get_absolute_url()).content.decode()
     assert "escaped" not in page
     assert "Zoë" not in page

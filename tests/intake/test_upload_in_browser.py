@@ -13,7 +13,7 @@ from tests.photos.pictures import cloth_photo
 
 def forget_refusal(page: Any) -> None:
     """The browser itself notes every refused request on its console; that one was expected."""
-    refusals = [one for one in page.complaints if "status of 422" in one]
+    refusals = [complaint for complaint in page.complaints if "status of 422" in complaint]
     assert len(refusals) == 1
     page.complaints.remove(refusals[0])
 
@@ -104,7 +104,9 @@ def test_connection_that_breaks_is_tried_again(browser_page: Any) -> None:
     page.set_input_files("#photos", files(cloth_photo()))
     page.get_by_text("The connection broke off. Trying again soon.").wait_for()
     page.get_by_text("1 arrived").wait_for()
-    page.complaints[:] = [one for one in page.complaints if "ERR_FAILED" not in one]
+    page.complaints[:] = [
+        complaint for complaint in page.complaints if "ERR_FAILED" not in complaint
+    ]
     assert Draft.objects.count() == 1
 
 

@@ -19,14 +19,14 @@ __all__ = ["COLOURS", "make_draft", "make_trip", "tap"]
 COLOURS = [(40, 60, 130), (180, 40, 50), (30, 120, 60), (230, 220, 200), (90, 90, 95)]
 
 
-def make_trip(owner: User, **said: Any) -> ShopTrip:
-    said = {
+def make_trip(owner: User, **fields: Any) -> ShopTrip:
+    fields = {
         "shop": "The Button Loft",
         "date": datetime.date(2026, 5, 4),
         "width": 40 * INCH,
-        **said,
+        **fields,
     }
-    return intake.start_trip(owner=owner, **said)
+    return intake.start_trip(owner=owner, **fields)
 
 
 def make_draft(trip: ShopTrip, colour: tuple[int, int, int] = COLOURS[0]) -> Draft:

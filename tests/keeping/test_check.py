@@ -319,7 +319,9 @@ def test_a_sound_stash_passes_every_rule(stash: Stash) -> None:
     assert find_breaches() == []
 
 
-@pytest.mark.parametrize(("break_it", "rule"), BROKEN, ids=lambda one: getattr(one, "__name__", ""))
+@pytest.mark.parametrize(
+    ("break_it", "rule"), BROKEN, ids=lambda item: getattr(item, "__name__", "")
+)
 def test_each_rule_finds_what_breaks_it_and_no_other_does(
     stash: Stash, break_it: Callable[[Stash], None], rule: str
 ) -> None:

@@ -173,7 +173,7 @@ def overlapping() -> bytes:
 
 def flipped() -> bytes:
     with zipfile.ZipFile(io.BytesIO(sound())) as packed:
-        info = max(packed.infolist(), key=lambda one: one.compress_size)
+        info = max(packed.infolist(), key=lambda item: item.compress_size)
     content = bytearray(sound())
     content[info.header_offset + 30 + len(info.filename) + info.compress_size // 2] ^= 0xFF
     return bytes(content)
@@ -198,8 +198,8 @@ def other_picture() -> bytes:
     """A picture that is one, but not that of the row."""
 
     def change(held: dict[str, bytes]) -> None:
-        one, other, *_ = [name for name in held if name.startswith("photos/")]
-        held[one] = held[other]
+        first, other, *_ = [name for name in held if name.startswith("photos/")]
+        held[first] = held[other]
 
     return changed(change)
 
@@ -314,9 +314,9 @@ def by_command(path: Path, *, empty: Path) -> None:
     ended = manage(here(), "restore", str(path))
     assert ended.returncode == 1
     assert "Traceback" not in ended.stderr
-    said = ended.stderr.removeprefix("CommandError: ").strip()
-    assert said.endswith(" Nothing was changed.")
-    raise ArchiveError(said)
+    sentence = ended.stderr.removeprefix("CommandError: ").strip()
+    assert sentence.endswith(" Nothing was changed.")
+    raise ArchiveError(sentence)
 
 
 def test_nobody_becomes_staff_by_a_backup(

@@ -73,14 +73,14 @@ def test_start_on_an_empty_database_keeps_every_photo(photo: Photo, photo_dir: P
     lose_rows()
     with pytest.raises(identity.StrangerError) as refused:
         start()
-    said = str(refused.value)
-    assert said.startswith(
+    sentence = str(refused.value)
+    assert sentence.startswith(
         f"The database {connection.settings_dict['NAME']} is a stranger"
         if connection.vendor == "sqlite"
         else f"The database “{connection.settings_dict['NAME']}”"
     )
-    assert str(photo_dir) in said
-    assert "DATABASE_URL" in said
+    assert str(photo_dir) in sentence
+    assert "DATABASE_URL" in sentence
     assert files_in(photo_dir) == before
     assert identity.of_database() is None
 

@@ -238,9 +238,9 @@ def test_kill_in_the_exchange_leaves_one_of_the_two_stashes(
             if is_begun:
                 with pytest.raises(NotReadyError, match="A restore was interrupted"):
                     state.refuse_unready()
-            said: list[str] = []
-            serving.prepare(said.append)
-            assert said == ["A restore that was interrupted is finished."] * is_begun
+            sentences: list[str] = []
+            serving.prepare(sentences.append)
+            assert sentences == ["A restore that was interrupted is finished."] * is_begun
         assert contents(home) == (new if is_begun else old), f"killed at step {moment}"
     assert steps >= 6
 
@@ -264,7 +264,7 @@ def test_fault_in_the_exchange_leaves_it_to_the_next_start(
     with at(home):
         with pytest.raises(NotReadyError, match="A restore was interrupted"):
             state.refuse_unready()
-        serving.prepare(lambda said: None)
+        serving.prepare(lambda sentence: None)
     assert contents(home) == contents(first)
 
 

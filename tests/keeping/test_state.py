@@ -22,9 +22,9 @@ from stash.system.version import release
 def refusal(check: Any = state.refuse_unusable) -> str:
     with pytest.raises(NotReadyError) as refused:
         check()
-    said = str(refused.value)
-    assert "\n" not in said
-    return said
+    sentence = str(refused.value)
+    assert "\n" not in sentence
+    return sentence
 
 
 # --- another SQLite file in place of the test database ---
@@ -84,8 +84,8 @@ def test_missing_or_empty_file_beside_photos_is_refused_and_not_made(
     picture = photo_dir / "ab" / f"{'ab' * 16}.jpg"
     picture.parent.mkdir(parents=True)
     picture.write_bytes(b"picture")
-    said = refusal()
-    assert said.startswith(f"The database {file} is a stranger to the photo folder {photo_dir}")
+    sentence = refusal()
+    assert sentence.startswith(f"The database {file} is a stranger to the photo folder {photo_dir}")
     assert file.exists() is (size is not None)
     assert not size or file.stat().st_size == 0
 
@@ -173,9 +173,9 @@ def test_newer_database_is_refused_with_the_release_it_needs(check: Any) -> None
     StashIdentity.objects.create(pk=1, release="7.2")
     MigrationRecorder(connection).record_applied("stash", "0999_cloth_on_the_moon")
     MigrationRecorder(connection).record_applied("elsewhere", "0999_not_ours")
-    said = refusal(check)
-    assert "was used by a newer release of Clothlight" in said
-    assert "it needs release 7.2, one that knows stash 0999_cloth_on_the_moon" in said
+    sentence = refusal(check)
+    assert "was used by a newer release of Clothlight" in sentence
+    assert "it needs release 7.2, one that knows stash 0999_cloth_on_the_moon" in sentence
 
 
 @pytest.mark.django_db
@@ -227,6 +227,6 @@ def test_full_and_closed_folders_get_a_sentence(file: Path) -> None:
         return made
 
     assert "no room left" in state.explain(error(sqlite3.SQLITE_FULL))
-    said = state.explain(error(sqlite3.SQLITE_READONLY_DIRECTORY))
-    assert f"the folder {file.parent}" in said
-    assert "STASH_DATA" in said
+    sentence = state.explain(error(sqlite3.SQLITE_READONLY_DIRECTORY))
+    assert f"the folder {file.parent}" in sentence
+    assert "STASH_DATA" in sentence

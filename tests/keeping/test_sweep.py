@@ -63,11 +63,11 @@ def test_sweep_says_what_it_would_do_and_does_nothing(
     leave(photo_dir, orphan(1), "ab/abc.jpg.0123.part", f"views/ff/{'ff' * 32}-small.jpg")
     before = files_in(photo_dir)
     sweep()
-    said = capsys.readouterr().out
-    assert f"{orphan(1)}: without a row" in said
-    assert "ab/abc.jpg.0123.part: half written" in said
-    assert f"views/ff/{'ff' * 32}-small.jpg: a copy" in said
-    assert "Nothing was moved. To put aside 3 files" in said
+    output = capsys.readouterr().out
+    assert f"{orphan(1)}: without a row" in output
+    assert "ab/abc.jpg.0123.part: half written" in output
+    assert f"views/ff/{'ff' * 32}-small.jpg: a copy" in output
+    assert "Nothing was moved. To put aside 3 files" in output
     assert files_in(photo_dir) == before
 
 

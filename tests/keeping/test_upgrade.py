@@ -107,11 +107,11 @@ def test_failure_in_a_migration_tells_the_way_back_and_it_works(
             failing.setattr(serving, "call_command", half_way)
             with pytest.raises(CommandError) as refused:
                 call_command("upgrade")
-        said = str(refused.value)
-        assert "could not be brought to version" in said
-        assert "no such column: length. Part of it may be changed" in said
+        sentence = str(refused.value)
+        assert "could not be brought to version" in sentence
+        assert "no such column: length. Part of it may be changed" in sentence
         (made,) = (home.data / "backups").glob("clothlight-*.zip")
-        assert said.endswith(f"python3 manage.py restore '{made}'")
+        assert sentence.endswith(f"python3 manage.py restore '{made}'")
         assert movements() == []
         restore_here(made, empty=empty)
         assert (movements(), pictures(home)) == before
@@ -135,11 +135,11 @@ def test_upgrade_leaves_an_interrupted_restore_to_the_next_start(home: Home) -> 
 
 
 def test_start_that_changes_the_tables_backs_up_first(home: Home) -> None:
-    said: list[str] = []
+    sentences: list[str] = []
     with at(home):
-        serving.prepare(said.append)
+        serving.prepare(sentences.append)
         assert LAST in seen()
-    assert "This version changes the database; making a backup first ..." in said
+    assert "This version changes the database; making a backup first ..." in sentences
     (made,) = (home.data / "backups").glob("clothlight-*.zip")
     with open_archive(made, most_bytes=10**9) as opened:
         assert ("stash", "0005_spent_keys") in opened.manifest["migrations"]
@@ -152,5 +152,5 @@ def test_start_without_room_for_a_backup_changes_nothing(
     monkeypatch.setattr(backing_up, "_SPARE_BYTES", 10**18)
     with at(home):
         with pytest.raises(NotReadyError, match="--without-backup"):
-            serving.prepare(lambda said: None)
+            serving.prepare(lambda sentence: None)
         assert LAST not in seen()

@@ -56,7 +56,7 @@ def mended(part: Part, alike: Alike | None = None) -> Mending:
 
 
 def of_kind(found: Mending, kind: str) -> list[Option]:
-    return [one for one in found.options if one.kind == kind]
+    return [option for option in found.options if option.kind == kind]
 
 
 def substitutes(found: Mending) -> list[Option]:
@@ -130,7 +130,7 @@ def test_what_is_kept_back_is_offered_and_says_what_remains_short() -> None:
     Cut.objects.filter(pk=line.pk).update(count=12)
     [option] = of_kind(mended(part), "keep-back")
     assert option.verdict == "short"
-    assert [one.missing for one in option.remains] == [4]
+    assert [shortfall.missing for shortfall in option.remains] == [4]
 
 
 def test_promise_to_another_project_is_named() -> None:
@@ -157,7 +157,7 @@ def test_turning_squaring_up_and_reserve_are_offered_where_they_help() -> None:
     tight.fabrics.add(b.fabric(tight.project.owner, "Plain"))
     b.piece(tight.fabrics.get(), 42, "7 1/2")
     b.cut(tight, 6, "6 1/2", "6 1/2")
-    kinds = {one.kind for one in mended(tight).options if one.covers}
+    kinds = {option.kind for option in mended(tight).options if option.covers}
     assert "reserve" in kinds
 
 
@@ -218,7 +218,7 @@ def test_border_is_made_as_little_narrower_as_does() -> None:
     # Six strips across (216 in and joins of 42 in), of border + 1/2 in: 6 x 6 1/2 = 39 in; in
     # 36 in six strips of 6 in, a border of 5 1/2 in, and the quilt is 59 in (arithmetic).
     part = filled_border("36")
-    assert [one.count for one in part.cuts.all()] == [6]
+    assert [cut.count for cut in part.cuts.all()] == [6]
     [option] = of_kind(mended(part), "border")
     assert option.covers
     assert option.sentence == "Make the border 5 1/2 in wide, finished."
@@ -240,7 +240,7 @@ def test_border_changed_by_hand_is_not_made_narrower() -> None:
 @pytest.mark.parametrize("kind", ["keep-back", "turn", "squaring", "reserve", "lots", "join"])
 def test_change_is_made_with_one_press_and_taken_back(kind: str) -> None:
     part = mendable(kind)
-    option = next(one for one in of_kind(mended(part), kind) if one.covers)
+    option = next(candidate for candidate in of_kind(mended(part), kind) if candidate.covers)
     before = everything_saved()
     done = make_change(part=part, offer=option.offer)
     ask_coverage(project=Project.objects.get())
@@ -256,7 +256,7 @@ def test_change_is_made_with_one_press_and_taken_back(kind: str) -> None:
 
 def test_change_is_not_taken_back_where_the_cloth_is_promised_by_now() -> None:
     part = mendable("keep-back")
-    option = next(one for one in of_kind(mended(part), "keep-back") if one.covers)
+    option = next(candidate for candidate in of_kind(mended(part), "keep-back") if candidate.covers)
     done = make_change(part=part, offer=option.offer)
     held = Piece.objects.get()
     promise_length(part=part, piece=held, length=b.inches(19))
@@ -362,7 +362,7 @@ def test_two_inches_of_width_less_make_a_covered_part_short() -> None:
     assert supposed(part).finding.verdict == "covered"
     found = supposed(part, usable_width=b.inches(40))
     assert found.finding.verdict == "short"
-    assert [one.missing for one in found.finding.lacking] == [2]
+    assert [shortfall.missing for shortfall in found.finding.lacking] == [2]
     assert supposed(part, shrink=Decimal(3)).finding.verdict == "short"
     assert supposed(part, reserve=Decimal(10)).finding.verdict == "short"
 

@@ -55,7 +55,7 @@ def test_exactly_fitting_and_one_more():
     ],
 )
 def test_each_kind_of_fault_is_made(source: str, changed: list[str]) -> None:
-    assert [one.source for one in mutants_of(source)] == changed
+    assert [mutant.source for mutant in mutants_of(source)] == changed
 
 
 def tree(folder: Path, test: str = TEST) -> Path:
@@ -70,9 +70,9 @@ def test_a_fault_that_a_test_sees_is_noticed_and_one_that_none_sees_survives(
 ) -> None:
     here = tree(tmp_path)
     wanted = {"length <= most  ->  length < most", "most - length  ->  most + length"}
-    chosen = [one for one in mutants_of(MODULE) if one.words in wanted]
+    chosen = [mutant for mutant in mutants_of(MODULE) if mutant.words in wanted]
     ran = list(survivors(here, "cloth.py", ["test_cloth.py"], chosen))
-    assert [(one.line, survived) for one, survived in ran] == [(2, False), (6, True)]
+    assert [(mutant.line, survived) for mutant, survived in ran] == [(2, False), (6, True)]
     assert (here / "cloth.py").read_text() == MODULE
 
 

@@ -13,7 +13,7 @@ from tests.needs.helpers import cm, inch, prints_as, size, table
 @pytest.mark.parametrize("row", table("beds.csv"), ids=lambda row: row["bed"])
 def test_bed_table(row: dict[str, str]) -> None:
     """Mattresses [W2]; tops [H4] and arithmetic; batting common practice, no source."""
-    (bed,) = [one for one in BEDS if (one.region, one.name) == ("US", row["bed"])]
+    (bed,) = [bed for bed in BEDS if (bed.region, bed.name) == ("US", row["bed"])]
     assert (bed.width, bed.length) == (inch(row["mattress_width"]), inch(row["mattress_length"]))
     top = (inch(row["top_width"]), inch(row["top_length"]))
     assert top_for_bed(bed.width, bed.length) == top
@@ -35,7 +35,9 @@ def test_other_beds_and_habits() -> None:
     assert {width for (region, _), (width, _) in sizes.items() if region == "continental"} == {
         cm("90"), cm("140"), cm("160"), cm("180")
     }  # fmt: skip
-    habits = {one.name: (one.width, one.length) for one in QUILT_HABITS}
+    habits = {
+        quilt_habit.name: (quilt_habit.width, quilt_habit.length) for quilt_habit in QUILT_HABITS
+    }
     assert habits == {
         "baby": size("36 x 36"), "crib": size("36 x 52"), "throw": size("50 x 65")
     }  # fmt: skip

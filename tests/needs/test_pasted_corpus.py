@@ -63,7 +63,7 @@ def expected(text: str, *, centre: bool = False, units: str = "in") -> Need:
 
 
 def got(cut: NeededCut) -> Need:
-    how = next((said for said in DIAGONAL.values() if said in cut.technique), "")
+    how = next((words for words in DIAGONAL.values() if words in cut.technique), "")
     return cut.count, cut.kind, cut.width, cut.length, cut.turn, how, cut.role
 
 
@@ -78,7 +78,7 @@ def corpus_lines() -> list[tuple[str, str]]:
         for line in (DATA / "lines.txt").read_text().splitlines()
         if " => " in line and not line.startswith(("# T", "# A"))
     ]
-    return [(text, said) for text, _, said in rows]
+    return [(text, expected) for text, _, expected in rows]
 
 
 def test_the_corpus_is_large_enough() -> None:
@@ -86,22 +86,22 @@ def test_the_corpus_is_large_enough() -> None:
     assert len(list(DATA.glob("list_*.txt"))) >= 12
 
 
-@pytest.mark.parametrize(("text", "said"), corpus_lines())
-def test_each_line_gives_exactly_what_it_must(text: str, said: str) -> None:
+@pytest.mark.parametrize(("text", "words"), corpus_lines())
+def test_each_line_gives_exactly_what_it_must(text: str, words: str) -> None:
     pattern = read_pattern("\n".join(text.split(" | ")))
     found = needs_of(pattern)
-    if said == "refused":
+    if words == "refused":
         assert pattern.unread, found
         if " | " not in text:
             assert found == []
         return
     assert not pattern.unread, pattern.unread
-    if said == "nothing":
+    if words == "nothing":
         assert found == []
         return
-    wanted = said.split(" + ")
-    assert found == [expected(one) for one in wanted]
-    assert any(part.centre for part in pattern.parts) == ("centre" in said)
+    wanted = words.split(" + ")
+    assert found == [expected(need) for need in wanted]
+    assert any(part.centre for part in pattern.parts) == ("centre" in words)
     assert [line.number for line in pattern.lines] == list(range(1, text.count(" | ") + 2))
 
 
@@ -126,6 +126,6 @@ def test_each_whole_list_gives_exactly_its_parts(name: str) -> None:
         for part in pattern.parts
         if part.cuts
     }
-    assert found == {title: [expected(one) for one in needs] for title, needs in wanted.items()}
+    assert found == {title: [expected(need) for need in needs] for title, needs in wanted.items()}
     written = [number for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     assert [line.number for line in pattern.lines] == written

@@ -97,8 +97,8 @@ def test_what_is_worked_out_lies_on_marks_and_is_never_less(
         )
         check(list(pairs), sewing)
     round_it = [
-        borders(width, length, border, grain="lengthwise", sewing=one).cuts
-        for one in (sewing, free)
+        borders(width, length, border, grain="lengthwise", sewing=habits).cuts
+        for habits in (sewing, free)
     ]
     check(list(zip(*round_it, strict=True)), sewing)
 

@@ -33,7 +33,7 @@ def test_refused_what_if_takes_the_place_of_the_answer_before(browser_page: Any)
     page.get_by_text("“0” is zero; a length must be more than nothing.").wait_for()
     assert page.get_by_text("with no cloth wider than 40 in").count() == 0
     # The browser itself notes the refusal on its console; that one was expected.
-    refusals = [one for one in page.complaints if "status of 422" in one]
+    refusals = [complaint for complaint in page.complaints if "status of 422" in complaint]
     assert len(refusals) == 1
     page.complaints.remove(refusals[0])
 

@@ -130,7 +130,7 @@ def test_purchases_are_narrowed(
     client: Client, bought: dict[str, Purchase], asked: dict[str, str], found: list[str]
 ) -> None:
     page = client.get(reverse("projects:purchases"), asked)
-    assert [one.part.project.name for one in page.context["page"]] == found
+    assert [row.part.project.name for row in page.context["page"]] == found
     assert ("No purchase answers to this." in page.content.decode()) is (not found)
 
 

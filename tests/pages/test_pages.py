@@ -46,9 +46,9 @@ def sheet_form(web: Client, project: Project) -> dict[str, list[str]]:
     page = web.get(f"/projects/{project.pk}/cut-sheet/").content.decode()
     form: dict[str, list[str]] = {}
     for tag in re.findall(r"<input[^>]+>", page):
-        name, said = re.search(r'name="(\w+)"', tag), re.search(r'value="([^"]+)"', tag)
-        if name and said and name[1] in ("piece", "remnant", "answer", "act"):
-            form.setdefault(name[1], []).append(said[1])
+        name, value = re.search(r'name="(\w+)"', tag), re.search(r'value="([^"]+)"', tag)
+        if name and value and name[1] in ("piece", "remnant", "answer", "act"):
+            form.setdefault(name[1], []).append(value[1])
     form["act"] = form["act"][:1]
     return form
 
@@ -69,8 +69,8 @@ def test_project_starts_with_its_usual_roles_unfilled(web: Client) -> None:
         },
         follow=True,
     )
-    said = text_of(response)
-    assert "Not filled yet : Background , Feature , Border 1 , Binding , Backing , Batting" in said
+    text = text_of(response)
+    assert "Not filled yet : Background , Feature , Border 1 , Binding , Backing , Batting" in text
     assert Project.objects.get().finished_width == b.inches(60)
 
 
@@ -105,9 +105,9 @@ def test_pasted_lines_are_echoed_once_and_a_line_that_is_not_read_stays(
     part = b.part(b.project(owner))
     url = part.get_absolute_url()
     response = web.post(f"{url}paste/", {"text": "96 squares 3 1/2\nsome squares"}, follow=True)
-    said = text_of(response)
-    assert "1 line understood, 1 to put right" in said
-    assert "96 squares, cut 3 1/2 in." in said
+    text = text_of(response)
+    assert "1 line understood, 1 to put right" in text
+    assert "96 squares, cut 3 1/2 in." in text
     again = text_of(web.get(url))
     assert "line understood" not in again
     assert "One line is not read" in again
@@ -122,9 +122,9 @@ def test_asking_answers_and_says_what_to_buy_with_its_assumptions(web: Client, o
     b.cut(part, 16, "6 1/2", "6 1/2")
     url = f"/projects/{part.project_id}/"
     assert "not asked yet" in text_of(web.get(url))
-    said = text_of(web.post(f"{url}ask/", follow=True))
-    assert "short by 4 of 16: 6 1/2 in square" in said
-    assert "buy 1/4 yd more" in said
+    text = text_of(web.post(f"{url}ask/", follow=True))
+    assert "short by 4 of 16: 6 1/2 in square" in text
+    assert "buy 1/4 yd more" in text
     page = text_of(web.get(part.get_absolute_url()))
     assert (
         "usable width assumed 21 in; length assumed 18 in;"
@@ -159,10 +159,10 @@ def test_waiting_page_asks_by_itself_and_gets_a_fragment(web: Client, owner: Use
 def test_unfilled_project_is_never_called_covered(web: Client, owner: User) -> None:
     part = asked_part(owner)
     b.part(part.project, "binding")
-    said = text_of(web.get(f"/projects/{part.project_id}/"))
-    assert "Covered Background" not in said
-    assert "Undecided" not in said
-    assert "Not filled yet : Binding" in said
+    text = text_of(web.get(f"/projects/{part.project_id}/"))
+    assert "Covered Background" not in text
+    assert "Undecided" not in text
+    assert "Not filled yet : Binding" in text
 
 
 def test_batting_is_bought_as_a_package_and_not_from_the_bolt(web: Client, owner: User) -> None:
@@ -180,9 +180,9 @@ def test_fabric_that_mends_alone_takes_the_place_of_the_others(web: Client, owne
     part.fabrics.add(b.fabric(owner, "Green Lane"))
     other = b.fabric(owner, "Quiet Meadow")
     address = reverse("projects:choose", args=[part.project_id, part.pk, other.pk])
-    said = web.post(address, {"alone": "1"}, follow=True).content.decode()
-    assert [one.name for one in part.fabrics.all()] == ["Quiet Meadow"]
-    assert "instead of Green Lane" in said
+    text = web.post(address, {"alone": "1"}, follow=True).content.decode()
+    assert [fabric.name for fabric in part.fabrics.all()] == ["Quiet Meadow"]
+    assert "instead of Green Lane" in text
 
 
 def test_part_not_needed_asks_nobody_to_buy(web: Client, owner: User) -> None:
@@ -221,8 +221,8 @@ def test_promise_over_what_is_free_is_refused_in_a_sentence(web: Client, owner: 
     part = asked_part(owner)
     piece = Piece.objects.get()
     url = f"{part.get_absolute_url()}promise/"
-    said = text_of(web.post(url, {"piece": piece.pk, "length": "40"}, follow=True))
-    assert "There are not 40 in of" in said
+    text = text_of(web.post(url, {"piece": piece.pk, "length": "40"}, follow=True))
+    assert "There are not 40 in of" in text
     web.post(url, {"piece": piece.pk, "length": "12"})
     assert Promise.objects.get().length == b.inches(12)
     web.post(f"{url}{Promise.objects.get().pk}/release/")
@@ -252,23 +252,23 @@ def test_cutting_done_updates_the_shelf_and_offers_to_undo(web: Client, owner: U
 
 def test_sheet_shows_ruler_settings_remnants_and_the_caution(web: Client, owner: User) -> None:
     part = asked_part(owner)
-    said = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
-    assert "Strips 1–2: ruler at 9 1/2 in , 2 times, across the width" in said
-    assert "4 × A , ruler at 9 1/2 in (9 1/2 × 9 1/2 in)" in said
-    assert "4 × 9 1/2 in" in said
-    assert "Follow the maker’s instructions and local rules." in said
+    text = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
+    assert "Strips 1–2: ruler at 9 1/2 in , 2 times, across the width" in text
+    assert "4 × A , ruler at 9 1/2 in (9 1/2 × 9 1/2 in)" in text
+    assert "4 × 9 1/2 in" in text
+    assert "Follow the maker’s instructions and local rules." in text
 
 
 def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) -> None:
     part = asked_part(owner, length=20)
-    said = text_of(
+    text = text_of(
         web.post(
             f"/projects/{part.project_id}/cut-sheet/spoiled/",
             {"act": uuid.uuid4(), "what": f"piece:{Piece.objects.get().pk}", "length": "2"},
             follow=True,
         )
     )
-    assert "Mis-cut recorded: 2 in spoiled of" in said
+    assert "Mis-cut recorded: 2 in spoiled of" in text
     assert Coverage.objects.get().verdict == "short"
 
 
@@ -277,8 +277,8 @@ def test_more_cannot_be_spoiled_than_there_is(web: Client, owner: User) -> None:
     piece = Piece.objects.get()
     form = {"act": uuid.uuid4(), "what": f"piece:{piece.pk}", "length": "999 in"}
     address = f"/projects/{part.project_id}/cut-sheet/spoiled/"
-    said = text_of(web.post(address, form, follow=True))
-    assert f"“999 in” is more than there is: {piece} has 36 in." in said
+    text = text_of(web.post(address, form, follow=True))
+    assert f"“999 in” is more than there is: {piece} has 36 in." in text
     assert Piece.objects.get().length == b.inches(36)
     web.post(address, form | {"length": "36"})
     assert Piece.objects.on_shelf().count() == 0
@@ -293,8 +293,8 @@ def test_piece_is_cut_up_to_a_strip_and_the_rest_is_planned_again(web: Client, o
     assert "up to strip 2" not in page
     url = f"/projects/{part.project_id}/cut-sheet/done/"
     stop = f"stop:{form['piece'][0]}"
-    said = text_of(web.post(url, {**form, stop: "1"}, follow=True))
-    assert "4 cut from 1 piece for Background. The shelf is up to date." in said
+    text = text_of(web.post(url, {**form, stop: "1"}, follow=True))
+    assert "4 cut from 1 piece for Background. The shelf is up to date." in text
     assert (Cut.objects.get().done, Coverage.objects.get().verdict) == (4, "covered")
     page = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
     assert "its end is straight, and its strips are numbered anew" in page
@@ -302,7 +302,7 @@ def test_piece_is_cut_up_to_a_strip_and_the_rest_is_planned_again(web: Client, o
 
 
 @pytest.mark.parametrize(
-    ("stop", "said"),
+    ("stop", "text"),
     [
         ("9", "cannot stop after “9”: it has 2."),
         ("0", "cannot stop after “0”: it has 2."),
@@ -313,13 +313,13 @@ def test_piece_is_cut_up_to_a_strip_and_the_rest_is_planned_again(web: Client, o
     ],
 )
 def test_stop_that_cannot_be_is_refused_in_a_sentence(
-    web: Client, owner: User, stop: str, said: str
+    web: Client, owner: User, stop: str, text: str
 ) -> None:
     part = asked_part(owner)
     form = sheet_form(web, part.project)
     url = f"/projects/{part.project_id}/cut-sheet/done/"
     page = text_of(web.post(url, {**form, f"stop:{form['piece'][0]}": stop}, follow=True))
-    assert said in page
+    assert text in page
     assert Cut.objects.get().done == 0
 
 
@@ -354,22 +354,22 @@ def test_lengthwise_border_says_where_to_cut_across_and_what_is_left_is_what_is_
     # of 6 1/2 in leave 22 1/2 in of the block (arithmetic).
     part = lengthwise_part(owner)
     address = f"/projects/{part.project_id}/cut-sheet/"
-    said = text_of(web.get(address))
-    assert "Straighten the end first: 1 in is counted for it." in said
+    text = text_of(web.get(address))
+    assert "Straighten the end first: 1 in is counted for it." in text
     assert (
         "First, across the whole width: tape at 48 in (longer than a ruler: fold and cut, or rip)."
-        " What comes off is the block for these strips" in said
+        " What comes off is the block for these strips" in text
     )
     assert (
         "Strips 1–3: ruler at 6 1/2 in, 3 times, along the length. Each is A (6 1/2 × 48 in)"
-        in (said.replace(" ,", ","))
+        in (text.replace(" ,", ","))
     )
-    assert "Over: 22 1/2 × 48 in, to keep" in said
-    assert "What lies beyond stays in one piece" in said
-    assert "42 × 16 in stays of the piece." in said
-    assert "is measured with a tape: fold the cloth and cut it, or rip it" in said
+    assert "Over: 22 1/2 × 48 in, to keep" in text
+    assert "What lies beyond stays in one piece" in text
+    assert "42 × 16 in stays of the piece." in text
+    assert "is measured with a tape: fold the cloth and cut it, or rip it" in text
     web.post(f"{address}done/", {**sheet_form(web, part.project)})
-    there = [(one.width, one.length) for one in Piece.objects.on_shelf().order_by("pk")]
+    there = [(piece.width, piece.length) for piece in Piece.objects.on_shelf().order_by("pk")]
     assert there == [(b.inches(42), b.inches(16)), (b.inches("22 1/2"), b.inches(48))]
 
 
@@ -381,9 +381,9 @@ def test_a_metric_ruler_ends_at_60_cm(web: Client, owner: User) -> None:
     b.cut(part, 1, "100 cm", "60 cm", turn=False)
     b.cut(part, 1, "100 cm", "61 cm", turn=False)
     ask_coverage(project=part.project)
-    said = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
-    assert "tape at 61 cm (longer than a ruler: fold and cut, or rip), across the width" in said
-    assert "ruler at 60 cm , across the width" in said
+    text = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
+    assert "tape at 61 cm (longer than a ruler: fold and cut, or rip), across the width" in text
+    assert "ruler at 60 cm , across the width" in text
 
 
 def test_lengthwise_strips_are_booked_one_by_one(web: Client, owner: User) -> None:
@@ -394,10 +394,10 @@ def test_lengthwise_strips_are_booked_one_by_one(web: Client, owner: User) -> No
     form = sheet_form(web, part.project)
     web.post(f"{address}done/", {**form, "remnant": [], f"stop:{form['piece'][0]}": "1"})
     assert Cut.objects.get().done == 1
-    said = text_of(web.get(address))
-    assert "Strips 1–2: ruler at 6 1/2 in" in said
-    assert "Straighten the end first" not in said
-    assert "Nothing stays of the piece." in said
+    text = text_of(web.get(address))
+    assert "Strips 1–2: ruler at 6 1/2 in" in text
+    assert "Straighten the end first" not in text
+    assert "Nothing stays of the piece." in text
 
 
 def test_nothing_is_ticked_before_somebody_ticks_it(web: Client, owner: User) -> None:
@@ -409,8 +409,8 @@ def test_nothing_is_ticked_before_somebody_ticks_it(web: Client, owner: User) ->
     assert not any("checked" in box for box in boxes)
     form = sheet_form(web, part.project)
     bare = {"act": form["act"], "answer": form["answer"]}
-    said = text_of(web.post(f"/projects/{part.project_id}/cut-sheet/done/", bare, follow=True))
-    assert "Tick at least one piece that was cut." in said
+    text = text_of(web.post(f"/projects/{part.project_id}/cut-sheet/done/", bare, follow=True))
+    assert "Tick at least one piece that was cut." in text
     assert Cut.objects.get().done == 0
 
 
@@ -420,7 +420,7 @@ def test_all_of_it_is_booked_by_one_press(web: Client, owner: User) -> None:
     pressed = {"act": form["act"], "answer": form["answer"], "all": "yes"}
     web.post(f"/projects/{part.project_id}/cut-sheet/done/", pressed)
     assert Cut.objects.get().left == 0
-    there = [(one.width, one.length) for one in Piece.objects.on_shelf().order_by("pk")]
+    there = [(piece.width, piece.length) for piece in Piece.objects.on_shelf().order_by("pk")]
     assert there == [(b.inches(42), b.inches(17)), *[(b.inches(4), b.inches("9 1/2"))] * 2]
 
 
@@ -450,10 +450,10 @@ def test_one_spoiled_square_is_recorded_from_the_list(web: Client, owner: User) 
     label = "only some of A 9 1/2 in square in strip 2 of Ink dots"
     [what] = re.findall(rf'value="(cut:[^"]+)">\s*{re.escape(label)}', page)
     form = spoil_form(web, part.project, what=what, before="on")
-    said = text_of(web.post(f"{address}spoiled/", form, follow=True))
-    assert "1 of 9 1/2 in square spoiled in strip 2 of" in said
+    text = text_of(web.post(f"{address}spoiled/", form, follow=True))
+    assert "1 of 9 1/2 in square spoiled in strip 2 of" in text
     assert (Cut.objects.get().done, Coverage.objects.get().verdict) == (7, "covered")
-    assert [one.length for one in Piece.objects.on_shelf()] == [b.inches(17)]
+    assert [piece.length for piece in Piece.objects.on_shelf()] == [b.inches(17)]
 
 
 def test_waste_beside_a_centred_motif_is_cut_away_at_a_setting(web: Client, owner: User) -> None:
@@ -465,10 +465,10 @@ def test_waste_beside_a_centred_motif_is_cut_away_at_a_setting(web: Client, owne
     b.piece(part.fabrics.get(), 42, 26, motif=(b.inches(3), b.inches(3)))
     b.cut(part, 6, 4, 4)
     ask_coverage(project=part.project)
-    said = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
-    assert "Cut away, ruler at 1 in , across the width: 42 × 1 in, waste" in said
-    assert "Cut away, ruler at 8 in , along the length: 8 × 4 in, to keep" in said
-    assert "1 × A , ruler at 4 in (4 × 4 in)" in said
+    text = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
+    assert "Cut away, ruler at 1 in , across the width: 42 × 1 in, waste" in text
+    assert "Cut away, ruler at 8 in , along the length: 8 × 4 in, to keep" in text
+    assert "1 × A , ruler at 4 in (4 × 4 in)" in text
 
 
 def spoil_form(web: Client, project: Project, **given: Any) -> dict[str, Any]:
@@ -491,20 +491,20 @@ def test_spoiled_strip_is_chosen_and_what_is_good_goes_back(web: Client, owner: 
         before="on",
         keeps_remnants="on",
     )
-    said = text_of(web.post(f"{address}spoiled/", form, follow=True))
-    assert "Mis-cut recorded: strip 2 spoiled, 9 in of" in said
-    assert "4 cut from 1 piece for Background before it" in said
+    text = text_of(web.post(f"{address}spoiled/", form, follow=True))
+    assert "Mis-cut recorded: strip 2 spoiled, 9 in of" in text
+    assert "4 cut from 1 piece for Background before it" in text
     piece, _, scrap = Piece.objects.order_by("pk")
     assert piece.length == b.inches(60) - b.inches("18 1/2")
     assert (scrap.width, scrap.length) == (b.inches(42), b.inches(9))
     assert (Cut.objects.get().done, Coverage.objects.get().verdict) == (4, "covered")
     web.post(f"/undo/{form['act']}/")
     assert Cut.objects.get().done == 0
-    assert [one.length for one in Piece.objects.on_shelf()] == [b.inches(60)]
+    assert [piece.length for piece in Piece.objects.on_shelf()] == [b.inches(60)]
 
 
 @pytest.mark.parametrize(
-    ("given", "said"),
+    ("given", "words"),
     [
         ({}, "Say which strip or piece was spoiled."),
         ({"what": "strip:{}-0-0:2"}, "Strip 2 is cut after those before it: tick that these"),
@@ -531,14 +531,14 @@ def test_spoiled_strip_is_chosen_and_what_is_good_goes_back(web: Client, owner: 
     ],
 )
 def test_mis_cut_that_cannot_be_is_refused_in_a_sentence(
-    web: Client, owner: User, given: dict[str, str], said: str
+    web: Client, owner: User, given: dict[str, str], words: str
 ) -> None:
     part = asked_part(owner)
     piece = Piece.objects.get()
     form = spoil_form(web, part.project)
     form |= {name: text.format(piece.pk) for name, text in given.items()}
     page = text_of(web.post(f"/projects/{part.project_id}/cut-sheet/spoiled/", form, follow=True))
-    assert said in page
+    assert words in page
     assert Piece.objects.get().length == b.inches(36)
 
 
@@ -561,9 +561,9 @@ def test_bought_cloth_makes_a_short_part_covered(web: Client, owner: User) -> No
     part = asked_part(owner, length=18)
     ask_coverage(project=part.project)
     assert Coverage.objects.get().verdict == "short"
-    said = text_of(web.get("/projects/to-buy/"))
-    assert "3/8 yd for Background" in said
-    assert "42 in of usable width assumed" in said
+    text = text_of(web.get("/projects/to-buy/"))
+    assert "3/8 yd for Background" in text
+    assert "42 in of usable width assumed" in text
     web.post(f"/projects/to-buy/{part.pk}/bought/")
     web.post(f"/projects/to-buy/{part.pk}/bought/")
     purchase = Purchase.objects.get()

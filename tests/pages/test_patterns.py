@@ -83,8 +83,12 @@ def test_nothing_is_stored_until_it_is_agreed(web: Client, project: Project) -> 
     assert (Cut.objects.count(), UnreadLine.objects.count()) == (0, 0)
     assert project.parts.count() == 6
     page = web.get(f"/projects/{project.pk}/pattern/").content.decode().replace("\xa0", " ")
-    for said in ("64 squares 2 1/2 in", "8 strips 2 1/4 in across the width", "1 line is not read"):
-        assert said in page
+    for words in (
+        "64 squares 2 1/2 in",
+        "8 strips 2 1/4 in across the width",
+        "1 line is not read",
+    ):
+        assert words in page
     refused = take(web, project, sent)
     assert refused.status_code == 422
     assert Cut.objects.count() == 0

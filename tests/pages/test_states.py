@@ -55,9 +55,9 @@ def test_undecided_says_what_would_decide_it(client: Client, owner: User) -> Non
     part.fabrics.add(b.fabric(owner))
     b.piece(part.fabrics.get(), 42, 36)
     b.cut(part, 9, "9 1/2", "9 1/2")
-    for repeat, said in ((None, "the repeat"), (6 * INCH, "where the print lies")):
+    for repeat, words in ((None, "the repeat"), (6 * INCH, "where the print lies")):
         part.fabrics.update(repeat_across=repeat, repeat_along=repeat)
         ask_coverage(project=part.project)
         shown = pages(client, part.project)
         for name in ("project", "part"):
-            assert f"Measuring {said} would decide it." in shown[name]
+            assert f"Measuring {words} would decide it." in shown[name]

@@ -190,8 +190,8 @@ def test_reading_again_copies_onto_the_fabric(owner: User) -> None:
 
 def test_the_same_photo_is_added_to_a_fabric_once(owner: User) -> None:
     fabric = make_fabric(owner, lab=None)
-    one = photos.add_to_fabric(owner=owner, fabric=fabric, data=cloth_photo())
-    assert photos.add_to_fabric(owner=owner, fabric=fabric, data=cloth_photo()) == one
+    first = photos.add_to_fabric(owner=owner, fabric=fabric, data=cloth_photo())
+    assert photos.add_to_fabric(owner=owner, fabric=fabric, data=cloth_photo()) == first
     assert Photo.objects.count() == 1
 
 

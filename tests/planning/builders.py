@@ -92,7 +92,7 @@ def saved_plan(of: Piece, *strips: tuple[int, int], **fields: Any) -> SavedPlan:
         first="across",
         stages=1,
         technique="strips across the width",
-        placements=tuple(one for strip in cut for one in strip.placements),
+        placements=tuple(placement for strip in cut for placement in strip.placements),
         strips=tuple(cut),
     )
     return replace(whole, **fields)

@@ -26,7 +26,7 @@ def cloth(key: int, name: str, **facts: Any) -> ClothFacts:
 
 
 def kinds(*cloths: ClothFacts) -> list[str]:
-    return [one.kind for one in warnings_of(cloths)]
+    return [warning.kind for warning in warnings_of(cloths)]
 
 
 @pytest.mark.parametrize(
@@ -40,13 +40,13 @@ def test_bleeder_is_warned_of_beside_light_cloth(value: float | None, warned: bo
 
 
 def test_warning_of_a_bleeder_names_both_and_the_reason() -> None:
-    [one] = warnings_of([cloth(1, "Rosehip", bleeds=True), cloth(2, "Fog", value=9.0)])
-    assert one.sentence.startswith("Rosehip bleeds, and Fog is light: its dye may stain")
-    assert one.keys == {1, 2}
+    [warning] = warnings_of([cloth(1, "Rosehip", bleeds=True), cloth(2, "Fog", value=9.0)])
+    assert warning.sentence.startswith("Rosehip bleeds, and Fog is light: its dye may stain")
+    assert warning.keys == {1, 2}
 
 
 @pytest.mark.parametrize(
-    ("one", "other", "warned"),
+    ("first", "other", "warned"),
     [
         ("washed", "unwashed", 1),
         ("washed", "precut", 1),
@@ -54,10 +54,10 @@ def test_warning_of_a_bleeder_names_both_and_the_reason() -> None:
         ("unwashed", "precut", 0),
     ],
 )
-def test_washed_beside_unwashed_is_warned_of(one: Any, other: Any, warned: int) -> None:
-    pair = cloth(1, "A", washing=frozenset({one})), cloth(2, "B", washing=frozenset({other}))
+def test_washed_beside_unwashed_is_warned_of(first: Any, other: Any, warned: int) -> None:
+    pair = cloth(1, "A", washing=frozenset({first})), cloth(2, "B", washing=frozenset({other}))
     assert kinds(*pair) == ["washing"] * warned
-    assert kinds(cloth(1, "A", washing=frozenset({one, other}))) == ["washing"] * warned
+    assert kinds(cloth(1, "A", washing=frozenset({first, other}))) == ["washing"] * warned
 
 
 @pytest.mark.parametrize(
@@ -142,7 +142,7 @@ def test_a_bleeder_is_told_before_it_is_chosen_and_on_every_page_after(
     assert "its dye may stain" not in before
     client.post(f"{binding.get_absolute_url()}fabrics/{red.pk}/")
     ask_coverage(project=binding.project)
-    said = "Rosehip bleeds, and Fog is light: its dye may stain"
+    sentence = "Rosehip bleeds, and Fog is light: its dye may stain"
     sheet = f"/projects/{binding.project_id}/cut-sheet/"
     for address in (
         binding.project.get_absolute_url(),
@@ -150,11 +150,11 @@ def test_a_bleeder_is_told_before_it_is_chosen_and_on_every_page_after(
         white.get_absolute_url(),
         sheet,
     ):
-        assert said in text_of(client.get(address)), address
-    assert said not in text_of(client.get("/projects/to-buy/"))
+        assert sentence in text_of(client.get(address)), address
+    assert sentence not in text_of(client.get("/projects/to-buy/"))
     b.cut(binding, 90, None, "2 1/2")
     ask_coverage(project=binding.project)
-    assert said in text_of(client.get("/projects/to-buy/"))
+    assert sentence in text_of(client.get("/projects/to-buy/"))
 
 
 def test_sheet_says_of_each_cloth_what_must_happen_before_the_first_cut(
@@ -180,16 +180,16 @@ def test_sheet_says_of_each_cloth_what_must_happen_before_the_first_cut(
             promise_count(part=elsewhere, piece=made, count=12)
     ask_coverage(project=project)
     client.force_login(owner)
-    said = text_of(client.get(f"/projects/{project.pk}/cut-sheet/"))
-    assert "It is washed already. Press it, check it for flaws, and straighten one end." in said
-    assert "Test it for bleeding: rub each colour with a damp white cloth" in said
-    assert "Wash it first, as the quilt will be washed, and dry it: 3 % of shrinkage" in said
-    assert "Do not wash the precuts: they fray and lose their size." in said
-    assert "20 in at the far end must stay, promised to Border of Evening Ferry." in said
-    assert "2 in at the far end must stay, kept back." in said
-    assert "12 of 30 must stay, promised to Border of Evening Ferry." in said
-    assert "Pack is a precut, which is not washed" in said
-    assert said.count("Test it for bleeding") == 1
+    text = text_of(client.get(f"/projects/{project.pk}/cut-sheet/"))
+    assert "It is washed already. Press it, check it for flaws, and straighten one end." in text
+    assert "Test it for bleeding: rub each colour with a damp white cloth" in text
+    assert "Wash it first, as the quilt will be washed, and dry it: 3 % of shrinkage" in text
+    assert "Do not wash the precuts: they fray and lose their size." in text
+    assert "20 in at the far end must stay, promised to Border of Evening Ferry." in text
+    assert "2 in at the far end must stay, kept back." in text
+    assert "12 of 30 must stay, promised to Border of Evening Ferry." in text
+    assert "Pack is a precut, which is not washed" in text
+    assert text.count("Test it for bleeding") == 1
 
 
 def test_cloth_that_is_cut_unwashed_is_not_washed_first(client: Client, owner: User) -> None:
@@ -199,16 +199,16 @@ def test_cloth_that_is_cut_unwashed_is_not_washed_first(client: Client, owner: U
     b.cut(part, 4, "4 1/2", "4 1/2")
     ask_coverage(project=part.project)
     client.force_login(owner)
-    said = text_of(client.get(f"/projects/{part.project_id}/cut-sheet/"))
-    assert "Do not wash it now: it was planned unwashed, and shrunk it may not suffice." in said
-    assert "It bleeds" in said
+    text = text_of(client.get(f"/projects/{part.project_id}/cut-sheet/"))
+    assert "Do not wash it now: it was planned unwashed, and shrunk it may not suffice." in text
+    assert "It bleeds" in text
 
 
 def test_batting_and_parts_that_are_not_needed_warn_of_nothing(owner: User) -> None:
     _, binding, red = white_quilt(owner)
     binding.fabrics.add(red)
-    assert [one.kind for one in project_warnings(binding.project)] == ["bleeds"]
+    assert [warning.kind for warning in project_warnings(binding.project)] == ["bleeds"]
     binding.not_needed = True
     binding.save()
     assert project_warnings(binding.project) == ()
-    assert [one.name for one in facts_of(binding.project)] == ["Fog"]
+    assert [fact.name for fact in facts_of(binding.project)] == ["Fog"]

@@ -114,10 +114,10 @@ def test_binding_needs_more_strips_of_the_narrower_cloth_that_was_chosen() -> No
 
 def test_backing_takes_the_direction_of_seams_that_needs_less() -> None:
     part = role(sixty_by_eighty(), "backing")
-    said = fill(part=part, units="in", overage=b.inches(4))
+    sentence = fill(part=part, units="in", overage=b.inches(4))
     cut = part.cuts.get()
     assert (cut.count, cut.length) == (2, b.inches(88))
-    assert "lengthwise seams" in said[0]
+    assert "lengthwise seams" in sentence[0]
 
 
 def test_batting_names_the_smallest_package() -> None:
@@ -126,8 +126,8 @@ def test_batting_names_the_smallest_package() -> None:
         finished_width=84 * INCH, finished_length=92 * INCH
     )
     part = role(Project.objects.get(), "batting")
-    said = fill(part=part, units="in", overage=b.inches(4))
-    assert "120 × 120" in said[0]
+    sentence = fill(part=part, units="in", overage=b.inches(4))
+    assert "120 × 120" in sentence[0]
 
 
 def test_border_goes_round_what_is_left_of_the_finished_size() -> None:
@@ -165,7 +165,7 @@ def a_line(owner: User) -> Cut:
 
 
 @pytest.mark.parametrize(
-    ("sent", "cut_since", "left", "said"),
+    ("sent", "cut_since", "left", "text"),
     [
         ({"count": 10}, 0, (10, 0), "The line is saved."),
         ({"count": 10}, 5, (10, 5), "The line is saved."),
@@ -181,7 +181,7 @@ def test_what_was_cut_since_the_page_was_drawn_stays_cut(
     sent: dict[str, int],
     cut_since: int,
     left: tuple[int, int],
-    said: str,
+    text: str,
 ) -> None:
     line = a_line(owner)
     page = client.get(line.part.get_absolute_url()).content.decode()
@@ -190,7 +190,7 @@ def test_what_was_cut_since_the_page_was_drawn_stays_cut(
     Cut.objects.update(done=cut_since)
     form = dict(fields) | {"turn": "on", "part": line.part_id} | sent
     answer = client.post(f"{line.part.get_absolute_url()}cuts/{line.pk}/", form, follow=True)
-    assert said in answer.content.decode()
+    assert text in answer.content.decode()
     assert Cut.objects.values_list("count", "done").get() == left
 
 

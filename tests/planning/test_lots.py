@@ -64,7 +64,7 @@ def promised(part: Part, *pieces: Piece) -> None:
         promise_whole(part=part, piece=piece)
 
 
-def said(part: Part) -> str:
+def warned(part: Part) -> str:
     return " ".join(sentence for _, told in lot_warnings([part]) for sentence in told)
 
 
@@ -85,8 +85,8 @@ def test_purchases_that_differ_are_told_in_grey_scale_words(
     photographed(first, (50.0, 0.0, 0.0))
     photographed(second, (50.0 + step, 0.0, 0.0))
     promised(part, first, second)
-    assert "Ink dots comes from 2 purchases whose photos differ by" in said(part)
-    assert words in said(part)
+    assert "Ink dots comes from 2 purchases whose photos differ by" in warned(part)
+    assert words in warned(part)
 
 
 def test_a_difference_within_the_uncertainty_is_no_warning(owner: User, part: Part) -> None:
@@ -94,7 +94,7 @@ def test_a_difference_within_the_uncertainty_is_no_warning(owner: User, part: Pa
     photographed(first, (50.0, 0.0, 0.0), half=0.3)
     photographed(second, (54.0, 0.0, 0.0), half=0.3)
     promised(part, first, second)
-    assert said(part) == ""
+    assert warned(part) == ""
 
 
 @pytest.mark.parametrize("reference", ["none", ""])
@@ -106,7 +106,7 @@ def test_purchases_without_measured_photos_are_said_to_be_not_compared(
     if reference:
         photographed(second, (80.0, 0.0, 0.0), half=2.9, reference=reference)
     promised(part, first, second)
-    assert "could not be compared" in said(part)
+    assert "could not be compared" in warned(part)
 
 
 def test_one_lot_bought_twice_is_one_lot(owner: User, part: Part) -> None:
@@ -114,10 +114,10 @@ def test_one_lot_bought_twice_is_one_lot(owner: User, part: Part) -> None:
     first = b.piece(fabric, lot="A12", bought_on=MAY)
     second = b.piece(fabric, lot="A12", bought_on=JUNE)
     promised(part, first, second)
-    assert said(part) == ""
+    assert warned(part) == ""
     other = b.piece(fabric, lot="B7", bought_on=JUNE)
     promised(part, other)
-    assert "2 purchases or lots" in said(part)
+    assert "2 purchases or lots" in warned(part)
 
 
 def test_before_anything_is_promised_only_measured_differences_warn(
@@ -125,10 +125,10 @@ def test_before_anything_is_promised_only_measured_differences_warn(
 ) -> None:
     first, second = bought_twice(b.fabric(owner))
     part.fabrics.add(first.fabric)
-    assert said(part) == ""
+    assert warned(part) == ""
     photographed(first, (50.0, 0.0, 0.0))
     photographed(second, (55.0, 0.0, 0.0))
-    assert "differ by" in said(part)
+    assert "differ by" in warned(part)
 
 
 def test_fabrics_that_almost_match_are_told_and_others_are_not(owner: User, part: Part) -> None:
@@ -136,13 +136,13 @@ def test_fabrics_that_almost_match_are_told_and_others_are_not(owner: User, part
     almost = read_as(b.fabric(owner, "Night"), (32.5, 5.0, -20.0))
     unlike = read_as(b.fabric(owner, "Straw"), (85.0, 0.0, 30.0))
     part.fabrics.add(near, unlike)
-    assert said(part) == ""
+    assert warned(part) == ""
     part.fabrics.add(almost)
-    assert "Ink and Night look almost alike and differ by" in said(part)
+    assert "Ink and Night look almost alike and differ by" in warned(part)
     read_as(almost, (32.5, 5.0, -20.0), half=0.3)
-    assert said(part) == "", "within the uncertainty"
+    assert warned(part) == "", "within the uncertainty"
     read_as(almost, (32.5, 5.0, -20.0), reference="none")
-    assert said(part) == "", "an estimate"
+    assert warned(part) == "", "an estimate"
 
 
 def test_pages_show_the_warning_and_a_part_not_needed_is_left_out(owner: User, part: Part) -> None:

@@ -150,7 +150,7 @@ def test_all_of_a_pack_can_be_promised_in_two_parts_and_not_one_more() -> None:
     promise_count(part=b.part(project), piece=pack, count=1)
     promise_count(part=part, piece=pack, count=2)
     assert set_aside(pack) == (0, 4)
-    assert [one.count for one in Promise.objects.all()] == [3, 1]
+    assert [promise.count for promise in Promise.objects.all()] == [3, 1]
     with pytest.raises(PromiseError, match=r"1 of .* are not free: 0 are not promised"):
         promise_count(part=part, piece=pack, count=1)
 
@@ -246,9 +246,9 @@ def sheet_plan(piece: Piece, *strips: tuple[int, Part], copies: int = 1) -> Shee
 def test_plan_sets_aside_each_parts_strips_and_the_squaring_up_with_the_first() -> None:
     owner = b.person()
     project, piece = b.project(owner), b.piece(b.fabric(owner), 42, 36)
-    one, other = b.part(project), b.part(project)
-    plan = sheet_plan(piece, (5, one), (7, other), (9, one))
-    assert [made.length for made in promise_plan(part=one, plans=[plan])] == [b.inches(15)]
+    first, other = b.part(project), b.part(project)
+    plan = sheet_plan(piece, (5, first), (7, other), (9, first))
+    assert [made.length for made in promise_plan(part=first, plans=[plan])] == [b.inches(15)]
     assert [made.length for made in promise_plan(part=other, plans=[plan])] == [b.inches(7)]
     assert set_aside(piece) == (b.inches(22), 0)
 
@@ -330,10 +330,10 @@ def test_promise_changed_in_the_meantime_is_not_lessened() -> None:
 def test_lessening_leaves_an_equal_promise_alone() -> None:
     owner = b.person()
     project, piece = b.project(owner), b.piece(b.fabric(owner))
-    one, other = (promise_length(part=b.part(project), piece=piece, length=50) for _ in range(2))
-    lessen(one, length=20)
+    first, other = (promise_length(part=b.part(project), piece=piece, length=50) for _ in range(2))
+    lessen(first, length=20)
     other.refresh_from_db()
-    assert (one.length, other.length, set_aside(piece)) == (30, 50, (80, 0))
+    assert (first.length, other.length, set_aside(piece)) == (30, 50, (80, 0))
 
 
 def test_released_promises_give_all_their_cloth_back_and_none_of_another() -> None:

@@ -56,8 +56,8 @@ def next_post(dice: random.Random, project: Project) -> tuple[str, dict[str, str
         case 2:
             return f"{at}promise/plan/", {}
         case 3 if held:
-            one = dice.choice(held)
-            return f"{one.part.get_absolute_url()}promise/{one.pk}/release/", {}
+            promise = dice.choice(held)
+            return f"{promise.part.get_absolute_url()}promise/{promise.pk}/release/", {}
         case 4:
             length = f"{dice.randrange(40, 60)} in"
             return f"/pieces/{piece.pk}/correct/", {"width": "42", "length": length, "count": "1"}
@@ -78,17 +78,17 @@ def test_no_device_is_turned_away_while_promises_race_with_acts() -> None:
         try:
             answers = []
             for _ in range(POSTS // DEVICES):
-                url, said = next_post(dice, project)
-                answer = clients[number].post(url, {**said, "act": str(uuid.uuid4())})
+                url, fields = next_post(dice, project)
+                answer = clients[number].post(url, {**fields, "act": str(uuid.uuid4())})
                 answers.append(answer.status_code)
             return answers
         finally:
             connection.close()
 
     with ThreadPoolExecutor(DEVICES) as pool:
-        answers = Counter(one for each in pool.map(send, range(DEVICES)) for one in each)
+        answers = Counter(answer for each in pool.map(send, range(DEVICES)) for answer in each)
     # 404: somebody else released that promise first; 422: the piece is not that long any more.
     assert set(answers) <= {302, 404, 422}, answers
     for piece in Piece.objects.all():
-        assert piece.promised_length == sum(one.length for one in piece.promises.all())
+        assert piece.promised_length == sum(promise.length for promise in piece.promises.all())
     assert ledger_agrees()

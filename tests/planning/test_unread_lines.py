@@ -113,9 +113,9 @@ def test_every_page_and_the_command_say_that_a_line_is_not_read(
         assert "verdict-covered" not in page, address
     assert "plenty of blue" in text_of(client, project)
     assert "verdict-covered" not in text_of(client, "/projects/")
-    said = StringIO()
-    call_command("check_project", str(part.project_id), "--json", stdout=said)
-    told = json.loads(said.getvalue())
+    output = StringIO()
+    call_command("check_project", str(part.project_id), "--json", stdout=output)
+    told = json.loads(output.getvalue())
     (row,) = told["parts"]
     assert (told["verdict"], row["verdict"]) == ("undecided", "undecided")
     assert row["unread"] == ["plenty of blue, it says"]
@@ -127,15 +127,15 @@ def test_unread_lines_are_settled_on_the_part_s_page(
 ) -> None:
     client.force_login(owner)
     url = f"{part.get_absolute_url()}unread/{part.unread_lines.get().pk}/"
-    said = client.post(url, {"text": "still plenty"}, follow=True).content.decode()
-    assert "still plenty</textarea>" in said
-    assert "“still plenty” has no count and no size" in said
+    text = client.post(url, {"text": "still plenty"}, follow=True).content.decode()
+    assert "still plenty</textarea>" in text
+    assert "“still plenty” has no count and no size" in text
     client.post(f"{url}strike/")
-    said = text_of(client, part.get_absolute_url())
-    assert SENTENCE not in said
-    assert "1 line struck out" in said
+    text = text_of(client, part.get_absolute_url())
+    assert SENTENCE not in text
+    assert "1 line struck out" in text
     client.post(f"{url}back/")
     client.post(url, {"text": "4 squares 5"})
-    said = text_of(client, part.get_absolute_url())
-    assert SENTENCE not in said
+    text = text_of(client, part.get_absolute_url())
+    assert SENTENCE not in text
     assert part.cuts.count() == 2

@@ -146,7 +146,10 @@ def test_edited_list_is_told_line_by_line(owner: User) -> None:
     write_cut_list(project=project, units="in")
     b.part(project, "feature").cuts.update(count=20)
     add_pasted(part=b.part(project, "background"), text="3 squares 4", units="in")
-    told = {one.part.role: one.sentences for one in differences(again(project), "in")}
+    told = {
+        difference.part.role: difference.sentences
+        for difference in differences(again(project), "in")
+    }
     assert told == {
         "feature": ("The drawing asks for 24 × 6 1/2 in squares; the list has 20.",),
         "background": ("The list has 3 × 4 in squares; the drawing asks for none.",),
@@ -170,7 +173,11 @@ def test_changed_drawing_and_changed_size_are_told(owner: User) -> None:
     assert agreement.remarks == (
         "The drawing comes to 42 × 66 in; the project’s finished size is 40 × 66 in.",
     )
-    assert {one.part.role for one in agreement.differences} == {"feature", "background", "border"}
+    assert {difference.part.role for difference in agreement.differences} == {
+        "feature",
+        "background",
+        "border",
+    }
 
 
 def test_lists_are_given_back_as_they_were(owner: User) -> None:
@@ -217,7 +224,7 @@ def test_role_without_a_part_is_not_written(owner: User) -> None:
 def test_binding_and_backing_follow_the_finished_size(owner: User) -> None:
     """Binding for 42 x 54 in: 2 (42 + 54) + 10 = 202 in; strips of 2 1/2 in."""
     project = b.saved(b.project(owner)).project
-    follow = [one.part.pk for one in following_parts(again(project), "in")]
+    follow = [part.part.pk for part in following_parts(again(project), "in")]
     write_cut_list(project=project, units="in", follow=follow)
     # Five strips of 42 in less four joins of 2 1/2 in give 200 in, so it takes six.
     assert sizes(project, "binding")[0][0] == 6
@@ -238,7 +245,7 @@ def test_binding_follows_the_drawing_and_not_a_size_that_was_changed(owner: User
 def test_binding_written_by_hand_is_kept_unless_asked(owner: User) -> None:
     project = b.saved(b.project(owner)).project
     add_pasted(part=b.part(project, "binding"), text="9 strips 2 1/4 x width", units="in")
-    usual = {one.part.role: one.is_usual for one in following_parts(again(project), "in")}
+    usual = {part.part.role: part.is_usual for part in following_parts(again(project), "in")}
     assert usual == {"binding": False, "backing": True, "batting": True}
     write_cut_list(project=project, units="in")
     assert sizes(project, "binding") == [(9, None, 9 * INCH // 4)]

@@ -90,7 +90,7 @@ def test_what_if_changes_the_forecast_at_once(page: Any) -> None:
     page.get_by_label("Try for Border 1").select_option(label="Chalk Road")
     page.get_by_text("only tried").wait_for()
     assert page.get_by_label("Try for Border 1").is_visible()
-    assert [one.name for one in b.part(project, "border").fabrics.all()] == ["Coal"]
+    assert [fabric.name for fabric in b.part(project, "border").fabrics.all()] == ["Coal"]
     assert QuiltDrawing.objects.get().layout["borders"][0]["width"] == 3 * 8128
 
 

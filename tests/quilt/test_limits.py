@@ -18,7 +18,7 @@ _SQUARES = {"block": "plain square"}
 
 
 @pytest.mark.parametrize(
-    ("answers", "said"),
+    ("answers", "text"),
     [
         ({"columns": "0"}, f"“0” {_COUNT}"),
         ({"columns": "-3"}, f"“-3” {_COUNT}"),
@@ -54,12 +54,12 @@ _SQUARES = {"block": "plain square"}
     ],
 )
 def test_what_cannot_be_meant_is_told_in_one_sentence(
-    owner: User, answers: dict[str, str], said: str
+    owner: User, answers: dict[str, str], text: str
 ) -> None:
     asked = b.asked(b.project(owner), **answers)
     assert asked.drawn is None
     (error,) = asked.errors
-    assert said in error
+    assert text in error
     assert error.endswith(".")
 
 

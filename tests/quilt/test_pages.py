@@ -48,8 +48,8 @@ def page_of(project: Project) -> str:
 def test_page_of_a_project_without_a_drawing_shows_a_suggestion(
     web: Client, project: Project
 ) -> None:
-    said = text_of(web.get(page_of(project)))
-    assert "48 × 60 in finished, not saved" in said
+    text = text_of(web.get(page_of(project)))
+    assert "48 × 60 in finished, not saved" in text
     assert not QuiltDrawing.objects.exists()
 
 
@@ -59,16 +59,16 @@ def test_suggestion_comes_near_the_finished_size(web: Client, owner: User) -> No
 
 
 def test_plain_form_shows_without_saving(web: Client, project: Project) -> None:
-    said = text_of(web.post(page_of(project), {**b.CHESS_BOARD, "do": "show"}))
-    assert "42 × 54 in finished, not saved" in said
+    text = text_of(web.post(page_of(project), {**b.CHESS_BOARD, "do": "show"}))
+    assert "42 × 54 in finished, not saved" in text
     assert not QuiltDrawing.objects.exists()
 
 
 def test_plain_form_saves(web: Client, project: Project) -> None:
     answers = {**b.CHESS_BOARD, "sash": "1", "do": "save"}
-    said = text_of(web.post(page_of(project), answers, follow=True))
-    assert "The drawing of Harbour Steps is saved. 1 part was made for it." in said
-    assert "44 × 57 in finished, saved" in said
+    text = text_of(web.post(page_of(project), answers, follow=True))
+    assert "The drawing of Harbour Steps is saved. 1 part was made for it." in text
+    assert "44 × 57 in finished, saved" in text
 
 
 def test_refused_form_keeps_what_was_filled_in(web: Client, project: Project) -> None:
@@ -96,8 +96,8 @@ def test_refused_form_keeps_the_parts_and_fabrics_that_were_chosen(
 
 def test_size_between_the_marks_of_a_ruler_is_told(web: Client, project: Project) -> None:
     answers = {**b.CHESS_BOARD, "block": "nine-patch", "block_side": "10"}
-    said = text_of(web.get(f"{page_of(project)}preview/", answers))
-    assert "a block of 9 3/4 in or 10 1/8 in comes out even" in said
+    text = text_of(web.get(f"{page_of(project)}preview/", answers))
+    assert "a block of 9 3/4 in or 10 1/8 in comes out even" in text
 
 
 def test_picture_leads_from_its_patches_to_the_rows_of_parts(web: Client, project: Project) -> None:
@@ -129,8 +129,8 @@ def test_what_if_border_is_told_against_the_saved_drawing(web: Client, project: 
     b.chosen(project, "border", "Coal", 20.0)
     b.saved(project)
     wider = {**b.CHESS_BOARD, "border_1": "6"}
-    said = text_of(web.get(f"{page_of(project)}preview/", wider))
-    assert re.search(r"Against the saved drawing: The quilt becomes \d\.\d darker", said)
+    text = text_of(web.get(f"{page_of(project)}preview/", wider))
+    assert re.search(r"Against the saved drawing: The quilt becomes \d\.\d darker", text)
     assert QuiltDrawing.objects.get().layout["borders"][0]["width"] == 3 * 8128
 
 
@@ -167,12 +167,12 @@ def test_cut_list_is_written_after_both_were_shown(web: Client, project: Project
     b.saved(project)
     add_pasted(part=b.part(project, "feature"), text="7 squares 5", units="in")
     address = f"{page_of(project)}cut-list/"
-    said = text_of(web.get(address))
-    assert "7 squares 5 in" in said
-    assert "24 × 6 1/2 in square" in said
+    text = text_of(web.get(address))
+    assert "7 squares 5 in" in text
+    assert "24 × 6 1/2 in square" in text
     assert "agrees with the cut list" in text_of(web.post(address, follow=True))
-    said = text_of(web.post(f"{page_of(project)}cut-list/take-back/", follow=True))
-    assert "cut lists again that they had before" in said
+    text = text_of(web.post(f"{page_of(project)}cut-list/take-back/", follow=True))
+    assert "cut lists again that they had before" in text
     assert b.part(project, "feature").cuts.get().count == 7
 
 
@@ -182,11 +182,11 @@ def test_cut_list_that_is_cut_already_is_refused_in_a_sentence(
     b.saved(project)
     write_cut_list(project=project, units="in")
     b.part(project, "feature").cuts.update(done=1)
-    said = text_of(web.get(f"{page_of(project)}cut-list/"))
-    assert "1 cut of Feature is done already" in said
-    assert "Worked out from the finished size" not in said
-    said = text_of(web.post(f"{page_of(project)}cut-list/", follow=True))
-    assert "1 cut of Feature is done already" in said
+    text = text_of(web.get(f"{page_of(project)}cut-list/"))
+    assert "1 cut of Feature is done already" in text
+    assert "Worked out from the finished size" not in text
+    text = text_of(web.post(f"{page_of(project)}cut-list/", follow=True))
+    assert "1 cut of Feature is done already" in text
 
 
 def test_project_part_and_drawing_say_what_no_longer_agrees(web: Client, project: Project) -> None:
@@ -227,5 +227,5 @@ def test_metric_person_reads_and_writes_centimetres(web: Client, owner: User) ->
     Preferences.objects.update_or_create(owner=owner, defaults={"units": "cm"})
     project = b.project(owner)
     answers = {**b.CHESS_BOARD, "block_side": "30", "border_1": "7,5", "do": "save"}
-    said = text_of(web.post(page_of(project), answers, follow=True))
-    assert "105 × 135 cm finished, saved" in said
+    text = text_of(web.post(page_of(project), answers, follow=True))
+    assert "105 × 135 cm finished, saved" in text

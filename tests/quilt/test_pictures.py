@@ -78,7 +78,7 @@ def test_tried_fabric_is_drawn_and_told_but_not_chosen(owner: User) -> None:
     outlook = outlook_of(tried, before=saved)
     # Y of L* 60 is 0.281, so the mean with white is 0.641: L* 84.0 after 76.1.
     assert outlook.change.startswith("The quilt becomes 0.8 lighter")
-    assert [one.is_tried for one in outlook.parts] == [True, False]
+    assert [part.is_tried for part in outlook.parts] == [True, False]
     assert digest_of(tried, "colour", 100) != digest_of(saved, "colour", 100)
     assert Fabric.objects.get(name="Mist").parts.count() == 0
 

@@ -117,7 +117,7 @@ def test_many_dark_favourites_on_little_area_still_make_a_light_quilt() -> None:
         "It is lighter than the mean of its fabrics: 12 of 18 fabrics are dark, on 25 % of the "
         "surface."
     )
-    assert [(one.band.word, one.cloths) for one in found.bands] == [
+    assert [(band.band.word, band.cloths) for band in found.bands] == [
         ("dark", 12),
         ("medium", 0),
         ("light", 6),
@@ -152,12 +152,12 @@ def test_shares_are_those_of_the_finished_area() -> None:
     # Geometry: 60 x 72 with a border of 5: 70 x 82 = 5740, border 1420.
     layout = plain(5, 6, 12, borders=(Border(width=5 * INCH, part="border"),))
     found = forecast(patches(layout, {"squares": "s"}), {"s": flat("s", 5.0)})
-    assert {one.key: one.area / INCH**2 for one in found.parts} == pytest.approx(
+    assert {part.key: part.area / INCH**2 for part in found.parts} == pytest.approx(
         {"squares": 4320.0, "border": 1420.0}
     )
-    assert [one.key for one in found.parts] == ["squares", "border"]
+    assert [part.key for part in found.parts] == ["squares", "border"]
     assert found.without_cloth == pytest.approx(1420 / 5740)
-    assert [(one.key, one.share) for one in found.cloths] == [("s", pytest.approx(1.0))]
+    assert [(cloth.key, cloth.share) for cloth in found.cloths] == [("s", pytest.approx(1.0))]
 
 
 def test_nothing_chosen_has_shares_and_no_value() -> None:
@@ -200,7 +200,7 @@ def test_own_bands_are_used() -> None:
     found = forecast(
         board(0.3), {"light": flat("light", 6.0), "dark": flat("dark", 5.9)}, bands=bands
     )
-    assert [(one.cloths, round(one.share, 3)) for one in found.bands] == [(1, 0.7), (1, 0.3)]
+    assert [(band.cloths, round(band.share, 3)) for band in found.bands] == [(1, 0.7), (1, 0.3)]
 
 
 @settings(max_examples=30, deadline=None)

@@ -242,7 +242,7 @@ def is_inside(outline: Outline, x: float, y: float) -> bool:
         (xb - xa) * (y - ya) - (yb - ya) * (x - xa)
         for (xa, ya), (xb, yb) in zip(outline, ends, strict=True)
     ]
-    return all(one >= 0 for one in sides) or all(one <= 0 for one in sides)
+    return all(side >= 0 for side in sides) or all(side <= 0 for side in sides)
 
 
 @pytest.mark.parametrize(("size", "outer", "stones"), CASES)
@@ -277,7 +277,7 @@ def test_cuts_are_those_of_the_patches_with_their_seams(outer: bool, stones: boo
         for patch in drawn[part]:
             if len(patch.outline) == 3:
                 continue
-            slants = sum(abs(one - 2 * sqrt(2)) < 1e-6 for one in lengths_of(patch))
+            slants = sum(abs(length - 2 * sqrt(2)) < 1e-6 for length in lengths_of(patch))
             along = np.ptp([x + y for x, y in patch.outline]) / sqrt(2) / INCH
             across = np.ptp([x - y for x, y in patch.outline]) / sqrt(2) / INCH
             needed[round(max(along, across) + (0.5, leg, long_side)[slants], 3)] += 1
@@ -294,15 +294,15 @@ def test_units_have_the_area_of_the_top(outer: bool, stones: bool) -> None:
     layout = on_point(4, 3, outer=outer, stones=stones)
     total = 0.0
     for unit in units(layout):
-        one = unit.width * unit.length / INCH**2
+        area = unit.width * unit.length / INCH**2
         if unit.kind == "side triangles":
-            one /= 2
+            area /= 2
         elif unit.kind == "corner triangles":
-            one /= 4
+            area /= 4
         elif unit.kind.startswith("slanting"):
             # Each slanting end takes half a square of the width away.
-            one -= (1 if unit.kind == "slanting end" else 2) * (unit.width / INCH) ** 2 / 2
-        total += unit.count * one
+            area -= (1 if unit.kind == "slanting end" else 2) * (unit.width / INCH) ** 2 / 2
+        total += unit.count * area
     width, length = exact_size(layout)
     assert total == pytest.approx(width * length / INCH**2, rel=1e-9)
 
@@ -313,7 +313,7 @@ def test_without_an_outer_round_the_size_is_root_two_times_the_straight_one(
 ) -> None:
     straight = plain(*size, 10, sashing=Sashing(width=2 * INCH, part="s"))
     slanted = on_point(*size, outer=False, stones=False)
-    assert exact_size(slanted) == pytest.approx([sqrt(2) * one for one in exact_size(straight)])
+    assert exact_size(slanted) == pytest.approx([sqrt(2) * side for side in exact_size(straight)])
 
 
 def test_print_of_strips_lies_aslant_and_that_of_halves_straight() -> None:

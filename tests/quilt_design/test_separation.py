@@ -25,10 +25,10 @@ def cloth(lightness: float, a: float = 0.0, b: float = 0.0, *, unsure: float = 0
     return Cloth(key="one", far=(lightness, a, b), value=lightness / 10, uncertainty=unsure)
 
 
-def board(one: tuple, other: tuple, square: int, count: int = 10) -> np.ndarray:
+def board(first: tuple, other: tuple, square: int, count: int = 10) -> np.ndarray:
     """Squares of two CIELAB colours in turn, in linear light."""
     y, x = np.indices((square * count, square * count)) // square
-    colours = np.array([lab_to_linear(one), lab_to_linear(other)], dtype=np.float32)
+    colours = np.array([lab_to_linear(first), lab_to_linear(other)], dtype=np.float32)
     return colours[(x + y) % 2]
 
 
@@ -36,7 +36,7 @@ def board(one: tuple, other: tuple, square: int, count: int = 10) -> np.ndarray:
 
 
 @pytest.mark.parametrize(
-    ("one", "other", "published"),
+    ("first", "other", "published"),
     [  # Sharma, Wu, Dalal (2005), table 1, pairs 1, 17, 25 and 34
         ((50.0, 2.6772, -79.7751), (50.0, 0.0, -82.7485), 2.0425),
         ((50.0, 2.5, 0.0), (73.0, 25.0, -18.0), 27.1492),
@@ -44,8 +44,8 @@ def board(one: tuple, other: tuple, square: int, count: int = 10) -> np.ndarray:
         ((2.0776, 0.0795, -1.135), (0.9033, -0.0636, -0.5514), 0.9082),
     ],
 )
-def test_difference_is_ciede2000(one: tuple, other: tuple, published: float) -> None:
-    pair = compare(cloth(*one), cloth(*other), patch_mm=50)
+def test_difference_is_ciede2000(first: tuple, other: tuple, published: float) -> None:
+    pair = compare(cloth(*first), cloth(*other), patch_mm=50)
     assert pair.difference == pytest.approx(published, abs=1e-4)
 
 
@@ -78,9 +78,9 @@ def test_what_is_left_of_contrast_is_what_blending_a_drawn_board_leaves(
     white = published @ P3_TO_XYZ @ np.ones(3)
     neutral_has_no_colour = np.eye(3) - np.outer([0, white[1], white[2]], [1, 0, 0]) / white[0]
     to_opponent = neutral_has_no_colour @ published
-    one, other = (70.0, 40.0, 30.0), (50.0, -30.0, -40.0)
+    first, other = (70.0, 40.0, 30.0), (50.0, -30.0, -40.0)
     square = 24
-    drawn = board(one, other, square)
+    drawn = board(first, other, square)
     seen = seen_from(drawn, square_mm / square, distance)
     middles = [slice(n * square + 11, n * square + 13) for n in (4, 5)]
 
@@ -106,7 +106,7 @@ def test_fine_black_and_white_merges_to_the_mean_of_light() -> None:
 @pytest.mark.parametrize("patch_mm", [2.0, 6.0, 20.0, 100.0])
 def test_distance_never_adds_contrast(patch_mm: float) -> None:
     pair = compare(cloth(40, 10, 20), cloth(55, -10, 5), patch_mm=patch_mm)
-    hand, table, room = (one.difference for one in pair.seen)
+    hand, table, room = (sight.difference for sight in pair.seen)
     assert hand >= table >= room
 
 
@@ -145,8 +145,8 @@ def test_an_estimate_leaves_the_answer_open_and_says_so() -> None:
 
 
 def test_swapping_two_cloths_changes_the_sign_alone() -> None:
-    one, other = cloth(35, 20, -10), cloth(70, 5, 40)
-    there, back = compare(one, other, patch_mm=20), compare(other, one, patch_mm=20)
+    first, other = cloth(35, 20, -10), cloth(70, 5, 40)
+    there, back = compare(first, other, patch_mm=20), compare(other, first, patch_mm=20)
     assert replace(back, steps=-back.steps) == there
 
 
@@ -159,7 +159,7 @@ def test_a_patch_without_size_is_refused() -> None:
 
 
 @pytest.mark.parametrize(
-    ("one", "other", "words"),
+    ("first", "other", "words"),
     [
         ((50, 40, 0), (60, 40, 7), "same family"),
         ((50, 40, 0), (50, 28, 28), "neighbour"),
@@ -170,6 +170,6 @@ def test_a_patch_without_size_is_refused() -> None:
     ],
 )
 def test_hue_relations_use_the_words_and_limits_of_finding(
-    one: tuple, other: tuple, words: str
+    first: tuple, other: tuple, words: str
 ) -> None:
-    assert words in compare(cloth(*one), cloth(*other), patch_mm=50).relation
+    assert words in compare(cloth(*first), cloth(*other), patch_mm=50).relation

@@ -30,7 +30,7 @@ class Deed:
     effect: dict[str, int] = field(default_factory=dict)
     mark: str = ""
     answer: str = ""
-    said: str = ""
+    words: str = ""
     status: int = 0
 
     def wrong(self, spent: set[str], effects: Mapping[str, dict[str, int]]) -> str:
@@ -50,7 +50,7 @@ def wrongs(deeds: Iterable[Deed], told: Mapping[str, Any]) -> list[str]:
     """Return what is wrong with the stash after these deeds, in a line each."""
     spent = set(told["spent"])
     found = [deed.wrong(spent, told["effects"]) for deed in deeds]
-    return [*told["breaches"], *(one for one in found if one)]
+    return [*told["breaches"], *(wrong for wrong in found if wrong)]
 
 
 class Device:
@@ -66,14 +66,14 @@ class Device:
         answer = self.person.post(path, {**(fields or {}), "act": deed.key})
         deed.status = answer.status
         if answer.status != 302:
-            deed.answer, deed.said = "refused", answer.text[:2000]
+            deed.answer, deed.words = "refused", answer.text[:2000]
             return deed
         deed.answer = "done"
-        said = self.person.get(_QUIET_PAGE).said
-        deed.said = " ".join(words for _, words in said)
-        if "This was already done" in deed.said:
+        messages = self.person.get(_QUIET_PAGE).messages
+        deed.words = " ".join(words for _, words in messages)
+        if "This was already done" in deed.words:
             deed.answer = "repeated"
-        elif any(level != "success" for level, _ in said):
+        elif any(level != "success" for level, _ in messages):
             deed.answer = "refused"
         return deed
 
@@ -98,7 +98,7 @@ class Device:
         address = f"/projects/{project}/cut-sheet/"
         page = self.person.get(address).text
         forms = forms_of(page, address)
-        (form,) = (one for one in forms if one.route == "projects:cutting_done")
+        (form,) = (form for form in forms if form.route == "projects:cutting_done")
         sent = form.filled()
         del sent["act"]
         for name in ("piece", "remnant"):
@@ -118,9 +118,9 @@ class Device:
         """Begin a shop trip and return its number; its shop is called by the key of the form."""
         deed = Deed("start a trip", effect={"trip": 1})
         self.deeds.append(deed)
-        said = {"shop": deed.key, "date": "2026-05-04", "width": "42", "act": deed.key}
-        answer = self.person.post("/add/", said)
-        deed.status, deed.said = answer.status, answer.text[:2000]
+        fields = {"shop": deed.key, "date": "2026-05-04", "width": "42", "act": deed.key}
+        answer = self.person.post("/add/", fields)
+        deed.status, deed.words = answer.status, answer.text[:2000]
         deed.answer = "done" if answer.status == 302 else "refused"
         return int(answer.location.strip("/").rpartition("/")[2])
 
@@ -133,15 +133,15 @@ class Device:
         deed = Deed("upload", key=key, mark=sent, effect={"photo": 1})
         self.deeds.append(deed)
         answer = self.person.post(f"/add/{trip}/photos/", {"act": form}, photo)
-        deed.status, deed.said = answer.status, answer.text[:2000]
+        deed.status, deed.words = answer.status, answer.text[:2000]
         deed.answer = "done" if answer.status == 201 else "refused"
         cards = json.loads(answer.text)["cards"] if answer.status == 201 else []
         return deed, [card["id"] for card in cards]
 
     def tap(self, trip: int, cards: list[int]) -> Deed:
         """Say of each card that it is a yard."""
-        said = {"draft": cards, "size": "yard-1"}
-        return self.send(Deed("tap a size"), f"/add/{trip}/chosen/", said)
+        fields = {"draft": cards, "size": "yard-1"}
+        return self.send(Deed("tap a size"), f"/add/{trip}/chosen/", fields)
 
     def shelve(self, trip: int, cards: int) -> Deed:
         deed = Deed("shelve", effect={"acquired": cards})
@@ -155,5 +155,5 @@ class Device:
     def put_on_shelf(self, bought: int, name: str, key: str = "") -> Deed:
         deed = Deed("put on shelf", key=key or str(uuid.uuid4()))
         deed.effect = {"acquired": 1, "purchase": 1}
-        said = {"name": name, "width": "42", "length": "36"}
-        return self.send(deed, f"/projects/bought/{bought}/shelf/", said)
+        fields = {"name": name, "width": "42", "length": "36"}
+        return self.send(deed, f"/projects/bought/{bought}/shelf/", fields)

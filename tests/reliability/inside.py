@@ -172,7 +172,7 @@ def _wait_for_the_dead() -> None:
     raise AssertionError("something is still going on in the database")
 
 
-COMMANDS = {one.__name__: one for one in (seed, look, digest, add_photos, load_old)}
+COMMANDS = {command.__name__: command for command in (seed, look, digest, add_photos, load_old)}
 
 
 def main() -> None:

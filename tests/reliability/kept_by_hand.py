@@ -157,7 +157,7 @@ class Ticked:
     def taken(self) -> int:
         """Off the length on the shelf, each block to the next whole unit."""
         blocks = [self.plan.squaring_up + self.end, self.spoiled if self.plan.is_across else 0]
-        return sum(ceil(one / self.plan.keeps[1]) for one in blocks)
+        return sum(ceil(block / self.plan.keeps[1]) for block in blocks)
 
     def share_of(self, part: int) -> int:
         """What a part's own strips take of the length; squaring-up goes with the first strip."""
@@ -210,7 +210,7 @@ class Notebook:
 
     def promised(self, piece: int) -> tuple[int, int]:
         mine = [amount for (_, on), amount in self.promises.items() if on == piece]
-        return sum(one[0] for one in mine), sum(one[1] for one in mine)
+        return sum(amount[0] for amount in mine), sum(amount[1] for amount in mine)
 
     def can_become(self, piece: int, width: int, length: int, count: int) -> bool:
         """Whether nothing that is set aside or kept back would be missing then."""
@@ -290,10 +290,10 @@ class Notebook:
         """Cut one piece as ticked; ``others`` are plans on it that are not cut now."""
         piece, is_pack = ticked[0].plan.piece, ticked[0].plan.is_pack
         there = self.pieces[piece]
-        served = set().union(*(one.served for one in ticked))
-        open_still = set().union(*(one.open_still for one in ticked))
+        served = set().union(*(tick.served for tick in ticked))
+        open_still = set().union(*(tick.open_still for tick in ticked))
         open_still |= {part for plan in others for part, _, _ in plan.placements}
-        taken = sum(one.copies if is_pack else one.taken for one in ticked)
+        taken = sum(tick.copies if is_pack else tick.taken for tick in ticked)
         for part, on in list(self.promises):
             if on != piece or part not in served:
                 continue
@@ -301,16 +301,16 @@ class Notebook:
             if part not in open_still:
                 self.give(deed, (part, on), long, many)
             elif long:
-                share = sum(one.share_of(part) for one in ticked)
+                share = sum(tick.share_of(part) for tick in ticked)
                 self.give(deed, (part, on), min(long, share), 0)
             elif is_pack:
-                own = sum(one.copies for one in ticked if one.plan.placements[0][0] == part)
+                own = sum(tick.copies for tick in ticked if tick.plan.placements[0][0] == part)
                 self.give(deed, (part, on), 0, min(many, own))
         gone = {"count": taken} if is_pack else {"length": taken}
         self.make_room(deed, piece, served | open_still, **gone)
-        for one in ticked:
-            deed.cuts += one.counts
-            self.done += one.counts
+        for tick in ticked:
+            deed.cuts += tick.counts
+            self.done += tick.counts
         if is_pack:
             return self.move(deed, piece, count=-taken)
         long, _ = self.promised(piece)
@@ -362,7 +362,7 @@ class Notebook:
                 return False
             there.count = left
         self.done -= deed.cuts
-        if not all(self.promise(*one) for one in deed.given):
+        if not all(self.promise(*promise) for promise in deed.given):
             return False
         self._as_it_was(deed)
         deed.undone = True
@@ -373,7 +373,11 @@ class Notebook:
         if deed.project is None or deed.status != "planned":
             return
         later = self.deeds[self.deeds.index(deed) + 1 :]
-        following = [one for one in later if one.project == deed.project and not one.undone]
+        following = [
+            deed_after
+            for deed_after in later
+            if deed_after.project == deed.project and not deed_after.undone
+        ]
         if following:
             following[0].status = "planned"
         elif self.status[deed.project] == "cutting":

@@ -139,7 +139,7 @@ class _Reader(HTMLParser):
             self._form = None
         elif tag == "select" and self._select:
             name, options, selected = self._select
-            for text in selected or [one for one in options if one][:1] or options[:1]:
+            for text in selected or [option for option in options if option][:1] or options[:1]:
                 self._add(name, text)
             self._select = None
         elif tag == "textarea" and self._area:
@@ -162,7 +162,7 @@ class _Reader(HTMLParser):
         elif kind == "checkbox":
             self._add(name, text or "on", given.get("form"))
         elif kind == "radio":
-            taken = self._form is not None and any(one == name for one, _ in self._form.fields)
+            taken = self._form is not None and any(field == name for field, _ in self._form.fields)
             if "checked" in given or not taken:
                 self._add(name, text, given.get("form"))
         else:

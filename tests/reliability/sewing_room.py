@@ -68,9 +68,9 @@ def make_room() -> Room:
     room = Room(owner, fabrics, projects, [], [], *_trip(owner), strange=_strange())
     for project, role, chosen, lines in _PARTS:
         part = b.part(projects[project], role)
-        room.chosen |= {(len(room.parts), one) for one in chosen}
+        room.chosen |= {(len(room.parts), fabric) for fabric in chosen}
         room.parts.append(part)
-        part.fabrics.add(*(fabrics[one] for one in chosen))
+        part.fabrics.add(*(fabrics[fabric] for fabric in chosen))
         room.cuts += [b.cut(part, count, side, side) for count, side in lines]
     for project in projects:
         ask_coverage(project=project)
@@ -84,7 +84,7 @@ def _strange() -> Piece:
 def _trip(owner: User) -> tuple[ShopTrip, list[Draft]]:
     trip = intake.start_trip(owner=owner, date=datetime.date(2026, 5, 4), width=40 * INCH)
     photos = [cloth_photo(colour) for colour in ((40, 60, 130), (180, 40, 50))]
-    return trip, [intake.receive_photo(trip=trip, data=one).draft for one in photos]
+    return trip, [intake.receive_photo(trip=trip, data=photo).draft for photo in photos]
 
 
 def all_rows() -> list[list[Any]]:

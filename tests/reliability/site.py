@@ -168,7 +168,7 @@ class Site:
         started = _children(self.process.pid)
         self.process.kill()
         self.process.wait()
-        wait_until(lambda: not any(_is_alive(one) for one in started), lambda: f"{started} stay")
+        wait_until(lambda: not any(_is_alive(pid) for pid in started), lambda: f"{started} stay")
         return len(started)
 
     def ask(self, command: str, **given: object) -> Any:
@@ -224,7 +224,7 @@ class Answer:
     location: str = ""
 
     @property
-    def said(self) -> list[tuple[str, str]]:
+    def messages(self) -> list[tuple[str, str]]:
         """The messages of the page: their level and their words."""
         return _SAID.findall(self.text)
 

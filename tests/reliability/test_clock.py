@@ -102,13 +102,17 @@ def test_things_stand_in_the_order_in_which_they_came(
         make_piece(make_fabric(owner, name))
         b.project(owner, name=f"{name} quilt")
         make_draft(trip, colour)
-    assert [one.name for one in Fabric.objects.all()] == [*reversed(names)]
+    assert [fabric.name for fabric in Fabric.objects.all()] == [*reversed(names)]
     shelf = Shelf(owner)
     search = read_search(QueryDict("sort=newest"), shelf.columns, shelf.known())
     newest = [int(shelf.columns.fabrics.key[row]) for row in run(search, shelf.columns).rows]
-    assert newest == [one.pk for one in Fabric.objects.order_by("-pk")]
-    assert [one.name for one in Project.objects.all()] == [f"{one} quilt" for one in names[::-1]]
-    assert [one.pk for one in Draft.objects.all()] == sorted(one.pk for one in Draft.objects.all())
+    assert newest == [fabric.pk for fabric in Fabric.objects.order_by("-pk")]
+    assert [project.name for project in Project.objects.all()] == [
+        f"{name} quilt" for name in names[::-1]
+    ]
+    assert [draft.pk for draft in Draft.objects.all()] == sorted(
+        draft.pk for draft in Draft.objects.all()
+    )
     page = client.get(reverse("stash:movements")).content.decode()
     places = [page.index(name) for name in names]
     assert places == sorted(places, reverse=True)

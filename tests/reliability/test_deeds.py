@@ -10,7 +10,7 @@ KEY, BOOKED = "one", {"cutting": 1, "cut": 1, "returned": 2}
 
 
 @pytest.mark.parametrize(
-    ("answer", "spent", "there", "said"),
+    ("answer", "spent", "there", "text"),
     [
         ("done", [KEY], BOOKED, ""),
         ("repeated", [KEY], BOOKED, ""),
@@ -28,13 +28,13 @@ KEY, BOOKED = "one", {"cutting": 1, "cut": 1, "returned": 2}
     ],
 )
 def test_deed_is_whole_or_not_there(
-    answer: str, spent: list[str], there: dict[str, int], said: str
+    answer: str, spent: list[str], there: dict[str, int], text: str
 ) -> None:
     deed = Deed("book", key=KEY, effect=BOOKED, answer=answer)
     told = {"breaches": [], "spent": spent, "effects": {KEY: there} if there else {}}
     found = wrongs([deed], told)
-    assert len(found) == bool(said)
-    assert all(one.startswith(said) for one in found)
+    assert len(found) == bool(text)
+    assert all(sentence.startswith(text) for sentence in found)
 
 
 def test_breach_of_the_stash_is_wrong_whatever_the_deeds() -> None:

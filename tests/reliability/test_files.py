@@ -86,7 +86,11 @@ class Meter:
     def end(self) -> tuple[int, float]:
         """Return kilobytes and seconds."""
         processes = self._processes()
-        peaks = [_kilobytes(one) - self.idle.get(one, 0) for one in processes if one in self.idle]
+        peaks = [
+            _kilobytes(process) - self.idle.get(process, 0)
+            for process in processes
+            if process in self.idle
+        ]
         return max(peaks, default=0), sum(map(_seconds, processes)) - self.seconds
 
     def _processes(self) -> list[int]:
@@ -138,7 +142,7 @@ def test_files_are_stored_and_read_rightly_or_refused_in_a_sentence(
         request.getfixturevalue("apart")
     faults: list[str] = []
     rows: list[dict[str, Any]] = []
-    for case in (one for one in chosen() if one.kind == kind):
+    for case in (file for file in chosen() if file.kind == kind):
         data = case.make()
         before, meter = state(photo_dir), Meter()
         meter.begin()

@@ -59,10 +59,10 @@ def test_every_act_says_that_there_is_no_room_and_saves_nothing() -> None:
         if row.post is not None:
             owner = make_owner(f"person {number}")
             kwargs = row.make(owner)
-            said = row.sent_by(owner, kwargs)
+            fields = row.sent_by(owner, kwargs)
             form = PageForm(reverse(row.route, kwargs=kwargs) + row.query)
-            form.files = [name for name, one in said.items() if isinstance(one, bytes)]
-            for name, given in {**said, "act": str(uuid.uuid4())}.items():
+            form.files = [name for name, value in fields.items() if isinstance(value, bytes)]
+            for name, given in {**fields, "act": str(uuid.uuid4())}.items():
                 if name not in form.files:
                     texts = given if isinstance(given, list | tuple) else [given]
                     form.fields += [(name, str(text)) for text in texts]

@@ -89,28 +89,28 @@ def test_what_was_acknowledged_outlives_a_kill_at_any_moment(tmp_path: Path) -> 
                 Busy(person, made, number, SEED + kill * CLIENTS + number)
                 for number in range(CLIENTS)
             ]
-            for one in busy:
-                one.start()
+            for thread in busy:
+                thread.start()
             # Three deeds have a photo, a booking taken back, a gift and a promise among them.
             watched, enough = busy[kill % CLIENTS], chance.randint(3, 7)
             wait_until(partial(watched.has_done, enough), str)
             sleep(chance.uniform(0, 0.5))
             readers += site.kill()
-            for one in busy:
-                one.join(120)
-                assert one.error is None, f"kill {kill}: {one.error!r}"
-                deeds += one.device.deeds
+            for thread in busy:
+                thread.join(120)
+                assert thread.error is None, f"kill {kill}: {thread.error!r}"
+                deeds += thread.device.deeds
             refused = [deed for deed in deeds if deed.answer == "refused"]
             assert refused == [], f"kill {kill}"
             site.start()
             told = site.ask("look")
             assert wrongs(deeds, told) == [], f"kill {kill}"
             spent = set(told["spent"])
-            promised = sum(one.kind == "promise" and one.key in spent for one in deeds)
+            promised = sum(deed.kind == "promise" and deed.key in spent for deed in deeds)
             assert told["promised"].get(str(made["piece"]), 0) == promised, f"kill {kill}"
             # A sheet that was still cut at the kill is taken back, for the next round to cut.
             tidying = Device(person.another())
-            for deed in [one for one in deeds if one.key in told["standing"]]:
+            for deed in [deed for deed in deeds if deed.key in told["standing"]]:
                 tidying.undo(deed)
             deeds += tidying.deeds
             done = Counter(deed.kind for deed in deeds if deed.answer == "done")

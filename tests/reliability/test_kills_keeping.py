@@ -60,8 +60,8 @@ class Command:
     def end(self) -> float:
         """Wait for its end and return the seconds it took."""
         begun = monotonic()
-        _, said = self.process.communicate()
-        assert self.process.returncode == 0, said.decode()
+        _, output = self.process.communicate()
+        assert self.process.returncode == 0, output.decode()
         return monotonic() - begun
 
     def kill_after(self, seconds: float) -> bool:

@@ -84,7 +84,7 @@ def test_each_backup_under_constant_writes_is_a_sound_stash_of_one_moment(tmp_pa
             assert writer.error is None, repr(writer.error)
         deeds = [deed for writer in writers for deed in writer.device.deeds]
         assert wrongs(deeds, site.ask("look")) == []
-    assert [one["missing"] for one in made] == [[]] * BACKUPS
+    assert [backup["missing"] for backup in made] == [[]] * BACKUPS
     acts = [
         restored(tmp_path / f"restored-{number}", made[number], deeds) for number in range(BACKUPS)
     ]

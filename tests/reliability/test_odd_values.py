@@ -129,7 +129,7 @@ def sending(made: Made, client: Client) -> Iterator[PageForm]:
     met = {form.route for form in forms}
     for row, kwargs in made:
         if "POST" in row.methods and row.route not in met:
-            fields = [("act", str(uuid.uuid4())), *((one, "1") for one in FIELDS)]
+            fields = [("act", str(uuid.uuid4())), *((field, "1") for field in FIELDS)]
             yield PageForm(reverse(row.route, kwargs=kwargs), fields)
 
 
@@ -158,7 +158,7 @@ def odd_addresses(made: Made, client: Client, chance: random.Random) -> Iterator
         for _ in range(2 * ROUNDS):
             names = chance.sample(NAMES, 2) + chance.sample(own, min(len(own), 3))
             texts = [quote(as_sent(chance.choice(ODD))) for _ in names]
-            query = "&".join(f"{one}={text}" for one, text in zip(names, texts, strict=True))
+            query = "&".join(f"{name}={text}" for name, text in zip(names, texts, strict=True))
             yield {"method": "GET", "path": f"{plain}?{query}"}, None
 
 

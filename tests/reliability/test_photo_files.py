@@ -28,7 +28,7 @@ PARTS = ("photo", "fabric", "draft", "trip", "picture", "card", "audition", "squ
 def test_no_page_and_no_act_fails_for_a_spoilt_photo(owner: User, photo_dir: Path) -> None:
     client = Client(raise_request_exception=False)
     client.force_login(owner)
-    made = [one for one in ways(owner) if any(part in one[0].route for part in PARTS)]
+    made = [way for way in ways(owner) if any(part in way[0].route for part in PARTS)]
     pages = [
         reverse(row.route, kwargs=kwargs) + row.query
         for row, kwargs in made

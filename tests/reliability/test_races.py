@@ -58,9 +58,9 @@ class Races:
     def one_wins(self, send: Send) -> Deed:
         """Return the one deed that was done; all others were turned away with an answer."""
         deeds = self.at_once(send)
-        (winner,) = (one for one in deeds if one.answer == "done")
-        assert {one.status for one in deeds} <= _TURNED_AWAY, deeds
-        assert all(one.said for one in deeds if one is not winner), deeds
+        (winner,) = (deed for deed in deeds if deed.answer == "done")
+        assert {deed.status for deed in deeds} <= _TURNED_AWAY, deeds
+        assert all(deed.words for deed in deeds if deed is not winner), deeds
         return winner
 
     def next_pair(self) -> tuple[str, str]:
@@ -98,7 +98,7 @@ class Races:
         """Ticking twice is ticking once, whichever page it comes from."""
         path = f"/projects/to-buy/{self.made['short']}/bought/"
         ticked = self.at_once(lambda device, _: device.send(Deed("tick"), path))
-        assert [one for one in ticked if one.answer != "done"] == []
+        assert [deed for deed in ticked if deed.answer != "done"] == []
 
     def all_kinds(self) -> None:
         """Deeds that change the same rows in different orders: nobody waits for ever."""
@@ -119,8 +119,10 @@ class Races:
 
         deeds = self.at_once(send)
         # A piece that another device has just changed is looked at again before it is given.
-        assert {one.status for one in deeds} == {302}
-        assert all("in the meantime" in one.said for one in deeds if one.answer != "done"), deeds
+        assert {deed.status for deed in deeds} == {302}
+        assert all("in the meantime" in deed.words for deed in deeds if deed.answer != "done"), (
+            deeds
+        )
 
 
 def test_of_equal_and_conflicting_forms_one_acts_and_none_meets_a_fault(tmp_path: Path) -> None:

@@ -113,8 +113,10 @@ def test_slow_bodies_shut_nobody_out_and_are_closed(site: Site) -> None:
     try:
         assert site.ask("127.0.0.2", b"hello") == b"5"
         assert site.ask("127.0.0.1", b"hello") == b"5"  # even from the same address
-        wait_for(lambda: sum(is_closed(one) for one in slow) >= SLOW - QUICK.of_one_address)
-        wait_for(lambda: all(is_closed(one) for one in slow))
+        wait_for(
+            lambda: sum(is_closed(connection) for connection in slow) >= SLOW - QUICK.of_one_address
+        )
+        wait_for(lambda: all(is_closed(connection) for connection in slow))
         assert site.ask("127.0.0.2", b"hello") == b"5"
     finally:
         drips.over.set()
@@ -126,7 +128,7 @@ def test_slow_bodies_shut_nobody_out_and_are_closed(site: Site) -> None:
 def test_connections_that_say_nothing_shut_nobody_out_and_are_closed(site: Site) -> None:
     idle = [site.connect() for _ in range(SLOW)]
     assert site.ask("127.0.0.2") == b"0"
-    wait_for(lambda: all(is_closed(one) for one in idle))
+    wait_for(lambda: all(is_closed(connection) for connection in idle))
     for client in idle:
         client.close()
 
@@ -148,7 +150,7 @@ def test_a_photo_over_weak_wifi_is_within_the_patience_at_any_moment() -> None:
     patience = Patience()
     length = 25 * 1024 * 1024
     moments = range(length // 100_000 + 1)
-    assert all(patience.lasts(received=100_000 * one, seconds=one) for one in moments)
+    assert all(patience.lasts(received=100_000 * moment, seconds=moment) for moment in moments)
     # Cut off for half a minute right at the start, or for four minutes in the middle.
     assert patience.lasts(received=0, seconds=30)
     assert patience.lasts(received=10_000_000, seconds=100 + 240)
@@ -165,8 +167,8 @@ def test_a_proxy_on_this_machine_has_the_limit_of_the_site() -> None:
         held = [site.connect() for _ in range(12)]
         held += [site.connect("127.0.0.4") for _ in range(8)]
         assert site.ask("127.0.0.1") == b"0"
-        wait_for(lambda: sum(is_closed(one) for one in held) >= 3)
-        assert sum(is_closed(one) for one in held[:12]) <= 1
+        wait_for(lambda: sum(is_closed(connection) for connection in held) >= 3)
+        assert sum(is_closed(connection) for connection in held[:12]) <= 1
         assert site.ask("127.0.0.2") == b"0"
         for client in held:
             client.close()

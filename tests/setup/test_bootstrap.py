@@ -182,9 +182,9 @@ def test_exit_code_and_arguments_of_pytest_pass_through() -> None:
     assert f"pytest=={pytest.__version__}" in version
     assert run("--version") == (0, f"pytest {pytest.__version__}\n")
     here = "tests/setup/test_bootstrap.py"
-    code, said = run("-q", "-p", "no:cacheprovider", here, "-k", "there_is_no_such_test")
+    code, output = run("-q", "-p", "no:cacheprovider", here, "-k", "there_is_no_such_test")
     assert code == 5
-    assert "deselected" in said
+    assert "deselected" in output
 
 
 def test_packages_are_all_listed() -> None:
@@ -238,9 +238,9 @@ def test_ctrl_c_while_installing_leaves_one_line(tmp_path: Path) -> None:
         line = started.stdout.readline()
     os.killpg(started.pid, signal.SIGINT)  # what a terminal does: everybody in it hears Ctrl-C
     # Ends only when nobody holds the pipe any more: the installer, too, is gone.
-    _, said = started.communicate(timeout=60)
+    _, output = started.communicate(timeout=60)
     assert started.returncode == 130
-    assert said.strip() == "Ended by Ctrl-C."
+    assert output.strip() == "Ended by Ctrl-C."
 
 
 def test_a_folder_one_may_not_write_to_is_named(

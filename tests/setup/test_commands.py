@@ -128,11 +128,11 @@ def test_ctrl_c_while_the_demo_is_loading_leaves_one_line(tmp_path: Path) -> Non
     try:
         read_until(process, "Photographing the shelves")
         os.killpg(process.pid, signal.SIGINT)
-        _, said = process.communicate(timeout=PATIENCE)
+        _, output = process.communicate(timeout=PATIENCE)
     finally:
         if process.poll() is None:
             os.killpg(process.pid, signal.SIGKILL)
             process.communicate()
-    assert said.strip() == "Ended by Ctrl-C."
+    assert output.strip() == "Ended by Ctrl-C."
     assert process.returncode == 130
     assert (tmp_path / "demo").read_text() == "loading\n"

@@ -111,10 +111,10 @@ def imported(name: str) -> Iterator[str]:
             asked = [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom) and node.module:
             inside = [f"{node.module}.{alias.name}" for alias in node.names]
-            asked = [one if one in modules() else node.module for one in inside]
+            asked = [module if module in modules() else node.module for module in inside]
         else:
             continue
-        yield from (one for one in asked if one in modules() and one != name)
+        yield from (module for module in asked if module in modules() and module != name)
 
 
 # What lies inside a package and is nobody else's business.
@@ -238,6 +238,63 @@ def test_no_test_imports_from_another() -> None:
         for found in named.findall(file.read_text())
     ]
     assert borrowed == []
+
+
+# Names that tell nothing of what they stand for.
+EMPTY_NAMES = frozenset({"one", "said"})
+# A column keeps the name under which stashes in use hold it.
+NAMED_SO_IN_TABLES = {"stash/models/people/spent_key.py": {"said"}}
+
+
+def named(tree: ast.AST) -> Iterator[str]:
+    """Yield every name that a module gives: of variables, parameters, attributes, functions."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
+            yield node.id
+        elif isinstance(node, ast.arg):
+            yield node.arg
+        elif isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store):
+            yield node.attr
+        elif isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+            yield node.name
+        elif isinstance(node, ast.alias) and node.asname:
+            yield node.asname
+
+
+def test_names_tell_what_they_stand_for() -> None:
+    files = [
+        ROOT / "manage.py",
+        *(f for top in ("stash", "projects", "tests") for f in (ROOT / top).rglob("*.py")),
+    ]
+    empty = [
+        f"{place}: {name}"
+        for file in files
+        for place in [file.relative_to(ROOT).as_posix()]
+        for name in set(named(ast.parse(file.read_text())))
+        if name in EMPTY_NAMES - NAMED_SO_IN_TABLES.get(place, set())
+    ]
+    assert empty == []
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "one = 1",
+        "[one for one in some]",
+        "for said in some: pass",
+        "lambda one: 1",
+        "def f(*, said): pass",
+        "class A:\n    said: str",
+        "self.said = 1",
+        "def one(): pass",
+        "with some as one: pass",
+        "import some as one",
+        "(said := 1)",
+    ],
+)
+def test_a_name_that_tells_nothing_is_noticed(source: str) -> None:
+    assert EMPTY_NAMES & set(named(ast.parse(source)))
+    assert not EMPTY_NAMES & set(named(ast.parse("print(one, key.said)")))
 
 
 @pytest.mark.parametrize(

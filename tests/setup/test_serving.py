@@ -45,17 +45,17 @@ class Running:
             )
 
     @property
-    def said(self) -> str:
+    def output(self) -> str:
         return self.log.read_text()
 
     def wait_until_ready(self) -> str:
         """Return the address it printed."""
         end = time.monotonic() + PATIENCE
         while time.monotonic() < end and self.process.poll() is None:
-            if match := re.search(r"ready: (http://\S+)\n", self.said):
+            if match := re.search(r"ready: (http://\S+)\n", self.output):
                 return match[1]
             time.sleep(0.05)
-        pytest.fail(f"serve did not get ready:\n{self.said}")
+        pytest.fail(f"serve did not get ready:\n{self.output}")
 
     def end(self, number: int = signal.SIGINT) -> int:
         self.process.send_signal(number)
@@ -114,17 +114,17 @@ def first_start(tmp_path_factory: pytest.TempPathFactory) -> FirstStart:
     data = tmp_path_factory.mktemp("serving") / "my stash"
     ports = [free_port(), free_port()]
     with (
-        running(data, "--port", str(ports[0])) as one,
-        running(data, "--port", str(ports[1])) as two,
+        running(data, "--port", str(ports[0])) as first,
+        running(data, "--port", str(ports[1])) as second,
     ):
-        paths = [site.wait_until_ready().split("/", 3)[3] for site in (one, two)]
+        paths = [site.wait_until_ready().split("/", 3)[3] for site in (first, second)]
         return FirstStart(
             data=data,
             paths=paths,
             page=get(ports[0], f"/{paths[1]}"),
             huge_upload=post_claiming(ports[1], 40 * 1024 * 1024),
-            ends=[one.end(signal.SIGTERM), two.end()],
-            said_last=two.said,
+            ends=[first.end(signal.SIGTERM), second.end()],
+            said_last=second.output,
         )
 
 

@@ -50,8 +50,8 @@ def test_two_pages_in_sequence_shelve_once(web: Client, owner: User) -> None:
     purchase = a_purchase(owner)
     url = f"/projects/bought/{purchase.pk}/shelf/"
     for _ in range(2):
-        said = {"act": uuid.uuid4(), "name": "Gull", "width": "42", "length": "1 yd"}
-        page = web.post(url, said, follow=True)
+        fields = {"act": uuid.uuid4(), "name": "Gull", "width": "42", "length": "1 yd"}
+        page = web.post(url, fields, follow=True)
     assert Piece.objects.count() == Movement.objects.count() == 1
     assert Fabric.objects.filter(name="Gull").count() == 1
     assert "was already put on the shelf on" in text_of(page)
@@ -62,9 +62,9 @@ def test_two_pages_in_sequence_shelve_once(web: Client, owner: User) -> None:
 def test_pages_at_once_shelve_once_and_tell_the_others(owner: User) -> None:
     purchase = a_purchase(owner)
     results = race(lambda: shelve(Purchase.objects.get(pk=purchase.pk)))
-    told = [one for one in results if isinstance(one, PurchaseError)]
+    told = [result for result in results if isinstance(result, PurchaseError)]
     assert len(told) == RACERS - 1
-    assert all("already put on the shelf on" in str(one) for one in told)
+    assert all("already put on the shelf on" in str(message) for message in told)
     assert Piece.objects.get() == Purchase.objects.get().piece
     assert Fabric.objects.filter(name="Gull").count() == 1
     assert ledger_agrees()

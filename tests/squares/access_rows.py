@@ -13,7 +13,7 @@ from tests.access.matrix import Row
 from tests.squares.rows import a_pack, a_set
 
 
-def one(owner: User) -> dict[str, Any]:
+def square_set(owner: User) -> dict[str, Any]:
     return {"pk": a_set(owner).pk}
 
 
@@ -23,7 +23,7 @@ def pack(owner: User) -> dict[str, Any]:
 
 def two(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
     laid = SquareSet.objects.get(pk=kwargs["pk"]).laid.order_by("position")
-    return {"square": [one.pk for one in laid[:2]]}
+    return {"square": [square.pk for square in laid[:2]]}
 
 
 def lightest_and_darkest(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
@@ -51,9 +51,9 @@ def laid_otherwise(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
 
 def badly_laid(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
     """As they came: two of each fabric side by side."""
-    for position, one in enumerate(SquareSet.objects.get(pk=kwargs["pk"]).laid.order_by("pk")):
-        one.position = 100 + position
-        one.save()
+    for position, square in enumerate(SquareSet.objects.get(pk=kwargs["pk"]).laid.order_by("pk")):
+        square.position = 100 + position
+        square.save()
     return {"most": "3"}
 
 
@@ -65,26 +65,26 @@ POST = ("POST",)
 ROWS = [
     Row("squares:list"),
     Row("squares:start", methods=("GET", "POST"), post=chosen),
-    Row("squares:piles", make=one),
-    Row("squares:limits", make=one, methods=POST, post={"limits": "3.3 6.7"}),
-    Row("squares:swap_piles", make=one, methods=POST, post=lightest_and_darkest),
-    Row("squares:by_value", make=one, methods=POST, post=moved_by_hand),
-    Row("squares:remove", make=one, methods=POST, post={}),
-    Row("squares:put_back", make=one, methods=POST, post=removed),
-    Row("squares:layout", make=one),
-    Row("squares:picture", make=one, query="?view=grey"),
-    Row("squares:swap", make=one, methods=POST, post=two),
-    Row("squares:lock", make=one, methods=POST, post=two),
-    Row("squares:lay", make=one, methods=POST, post={}),
-    Row("squares:few", make=one, methods=POST, post=badly_laid),
-    Row("squares:take_back", make=one, methods=POST, post=laid_otherwise),
+    Row("squares:piles", make=square_set),
+    Row("squares:limits", make=square_set, methods=POST, post={"limits": "3.3 6.7"}),
+    Row("squares:swap_piles", make=square_set, methods=POST, post=lightest_and_darkest),
+    Row("squares:by_value", make=square_set, methods=POST, post=moved_by_hand),
+    Row("squares:remove", make=square_set, methods=POST, post={}),
+    Row("squares:put_back", make=square_set, methods=POST, post=removed),
+    Row("squares:layout", make=square_set),
+    Row("squares:picture", make=square_set, query="?view=grey"),
+    Row("squares:swap", make=square_set, methods=POST, post=two),
+    Row("squares:lock", make=square_set, methods=POST, post=two),
+    Row("squares:lay", make=square_set, methods=POST, post={}),
+    Row("squares:few", make=square_set, methods=POST, post=badly_laid),
+    Row("squares:take_back", make=square_set, methods=POST, post=laid_otherwise),
     Row(
         "squares:size",
-        make=one,
+        make=square_set,
         methods=POST,
         post={"columns": "2", "rows": "8", "side": "5", "seam": "1/4", "border": "0"},
     ),
-    Row("squares:project", make=one, methods=POST, post={"name": "Slate quilt"}),
+    Row("squares:project", make=square_set, methods=POST, post={"name": "Slate quilt"}),
     Row("squares:seam_check", query="?strip=1+1/2&middle=7/8&seam=1/4&patches=8&edge=straight"),
     Row(
         "squares:measure_pack",

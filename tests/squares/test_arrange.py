@@ -113,9 +113,9 @@ def test_search_and_bound_hold_against_all_layouts(problem: Problem) -> None:
 def test_the_sum_of_the_search_is_the_score_of_the_judge() -> None:
     problem = laid_problem(seed=3, kinds=9)
     search = Search(problem)
-    one, other = search.begin(0), search.begin(1)
-    scores = judge(problem, one), judge(problem, other)
-    assert (search.total(one) > search.total(other)) == (scores[0] > scores[1])
+    first, other = search.begin(0), search.begin(1)
+    scores = judge(problem, first), judge(problem, other)
+    assert (search.total(first) > search.total(other)) == (scores[0] > scores[1])
 
 
 @pytest.mark.parametrize(("seed", "kinds"), [(0, 42), (1, 14)])

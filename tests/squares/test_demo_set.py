@@ -18,8 +18,8 @@ def owner(db: None) -> User:
     owner = make_owner()
     places = load_places(owner)
     by_name = {recipe.name: recipe for recipe in RECIPES}
-    owned = [one for one in OWNED if one.recipe in {*FROM_PACKS, *TO_BE_CUT}]
-    tell_history([(catalogue(owner, one, by_name[one.recipe]), one) for one in owned], places)
+    owned = [item for item in OWNED if item.recipe in {*FROM_PACKS, *TO_BE_CUT}]
+    tell_history([(catalogue(owner, item, by_name[item.recipe]), item) for item in owned], places)
     return owner
 
 

@@ -17,7 +17,7 @@ SIZES = [(1280, 900), (360, 740)]
 
 
 def order(squares: SquareSet) -> list[int]:
-    return [one.pk for one in laid_of(squares)]
+    return [square.pk for square in laid_of(squares)]
 
 
 def box(page: Any, key: int) -> Any:

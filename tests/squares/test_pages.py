@@ -37,7 +37,7 @@ def send(client: Client, name: str, squares: SquareSet, **data: Any) -> Any:
 
 
 def order(squares: SquareSet) -> list[int]:
-    return [one.pk for one in laid_of(squares)]
+    return [square.pk for square in laid_of(squares)]
 
 
 def test_a_set_is_chosen_from_packs_and_fabrics(client: Client, owner: User) -> None:
@@ -101,17 +101,17 @@ def test_photographed_squares_of_a_trip_are_taken_at_once(client: Client, owner:
 
 
 @pytest.mark.parametrize(
-    ("count", "said"),
+    ("count", "text"),
     [("three", "“three” is no count of squares"), ("3", "3 squares are no set"), ("", "0 squares")],
 )
 def test_counts_that_make_no_set_are_refused(
-    client: Client, owner: User, count: str, said: str
+    client: Client, owner: User, count: str, text: str
 ) -> None:
     pack = a_pack(owner)
     sent = {"name": "Few", f"count-piece-{pack.pk}": count}
     page = client.post(reverse("squares:start"), sent)
     assert page.status_code == 422
-    assert said in page.text
+    assert text in page.text
     assert not SquareSet.objects.exists()
 
 
@@ -157,7 +157,7 @@ def test_piles_are_shown_light_to_dark_and_swapped_at_a_near_tie(
     pair = {"square": [offer.lighter.pk, offer.darker.pk]}
     send(client, "swap_piles", squares, **pair)
     names = {
-        pile.name: [one.square.fabric.value for one, _ in pile.kinds]
+        pile.name: [tile.square.fabric.value for tile, _ in pile.kinds]
         for pile in piles_of(squares).piles
     }
     assert names["light"] == [9.0, 8.0, 6.2]
@@ -249,7 +249,7 @@ def test_another_layout_is_another_and_few_changes_are_few(client: Client, owner
         -poor.share,
     )
     assert "Exchanged, one after the other" in page.text
-    moved = [one for one, other in zip(worse, order(squares), strict=True) if one != other]
+    moved = [first for first, other in zip(worse, order(squares), strict=True) if first != other]
     assert len(moved) <= 4
 
 
@@ -276,7 +276,7 @@ def test_forty_two_squares_finish_36_by_40_and_a_half(client: Client, owner: Use
 
 
 @pytest.mark.parametrize(
-    ("changed", "said"),
+    ("changed", "text"),
     [
         ({"columns": 9}, "9 across and 4 down are 36 squares; there are 16."),
         ({"side": "1/2"}, "disappears in its seams"),
@@ -285,13 +285,13 @@ def test_forty_two_squares_finish_36_by_40_and_a_half(client: Client, owner: Use
     ],
 )
 def test_sizes_that_cannot_be_are_refused_with_the_form_kept(
-    client: Client, owner: User, changed: dict[str, Any], said: str
+    client: Client, owner: User, changed: dict[str, Any], text: str
 ) -> None:
     squares = a_set(owner)
     sizes = {"columns": 4, "rows": 4, "side": "5", "seam": "1/4", "border": "0", **changed}
     page = send(client, "size", squares, **sizes)
     assert page.status_code == 422
-    assert said in page.text
+    assert text in page.text
     assert SquareSet.objects.get().columns == 4
 
 
@@ -401,7 +401,7 @@ def test_more_of_one_fabric_never_stands_in_for_another(client: Client, owner: U
     """A pack of 40 and a pack of 2, of which 3 are laid: 42 squares in all, and still short."""
     many = a_pack(owner, make_fabric(owner, "Many"), count=40)
     few = a_pack(owner, make_fabric(owner, "Few"), count=2)
-    chosen = [ChosenSquares(fabric=one.fabric, piece=one, count=3) for one in (many, few)]
+    chosen = [ChosenSquares(fabric=piece.fabric, piece=piece, count=3) for piece in (many, few)]
     squares = create_set(owner=owner, name="Six", chosen=chosen)
     client.post(at("project", squares), {"name": "Six"})
     project = Project.objects.get()

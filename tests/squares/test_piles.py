@@ -30,9 +30,9 @@ values = st.integers(0, 1000).map(lambda hundredths: hundredths / 100)
 def test_piles_are_the_squares_sorted_by_lightness(rows: list[tuple[float, int]]) -> None:
     squares = [grey(f"{at:02}", value, count=count) for at, (value, count) in enumerate(rows)]
     piles = split(squares)
-    single = [one for one in squares for _ in range(one.count)]
-    by_lightness = sorted(single, key=lambda one: one.far[0], reverse=True)
-    assert piles.in_order == tuple(one.key for one in by_lightness)
+    single = [square for square in squares for _ in range(square.count)]
+    by_lightness = sorted(single, key=lambda item: item.far[0], reverse=True)
+    assert piles.in_order == tuple(square.key for square in by_lightness)
     sizes = [len(piles.light), len(piles.medium), len(piles.dark)]
     assert sum(sizes) == len(single)
     assert max(sizes) - min(sizes) <= 1
@@ -40,11 +40,11 @@ def test_piles_are_the_squares_sorted_by_lightness(rows: list[tuple[float, int]]
 
 @given(st.lists(values, max_size=30), values, values)
 def test_at_limits_a_square_on_a_limit_is_in_the_lighter_pile(
-    rows: list[float], one: float, other: float
+    rows: list[float], first: float, other: float
 ) -> None:
     squares = [grey(f"{at:02}", value) for at, value in enumerate(rows)]
-    low, high = sorted((one, other))
-    piles = split(squares, limits=(one, other))
+    low, high = sorted((first, other))
+    piles = split(squares, limits=(first, other))
     by_key = {square.key: square.value for square in squares}
     assert all(by_key[key] >= high for key in piles.light)
     assert all(low <= by_key[key] < high for key in piles.medium)

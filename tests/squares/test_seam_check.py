@@ -30,7 +30,7 @@ def says(client: Client, **asked: str) -> str:
 
 
 @pytest.mark.parametrize(
-    ("asked", "said"),
+    ("asked", "sentences"),
     [
         ({"middle": "1"}, ["The seam is true: 1/4 in.", "leave it where it is", "ends as planned"]),
         ({"whole": "3 1/2"}, ["The seam is true: 1/4 in."]),
@@ -42,10 +42,10 @@ def says(client: Client, **asked: str) -> str:
     ],
 )
 def test_published_strips_tell_their_allowance(
-    client: Client, asked: dict[str, str], said: list[str]
+    client: Client, asked: dict[str, str], sentences: list[str]
 ) -> None:
     page = says(client, **asked)
-    for sentence in [*said, "middle 1 in, whole 3 1/2 in"]:
+    for sentence in [*sentences, "middle 1 in, whole 3 1/2 in"]:
         assert sentence in page
 
 
@@ -71,7 +71,7 @@ def test_a_middle_and_a_whole_that_disagree_are_named() -> None:
 
 
 @pytest.mark.parametrize(
-    ("asked", "said"),
+    ("asked", "text"),
     [
         ({}, "Measure the middle one or the whole."),
         ({"middle": "2"}, "2 in cannot come from strips cut 1 1/2 in"),
@@ -80,8 +80,8 @@ def test_a_middle_and_a_whole_that_disagree_are_named() -> None:
         ({"middle": "1", "patches": "0"}, "“0” is not a whole number from 1 to"),
     ],
 )
-def test_what_cannot_be_measured_is_said(client: Client, asked: dict[str, str], said: str) -> None:
-    assert said in says(client, **asked)
+def test_what_cannot_be_measured_is_said(client: Client, asked: dict[str, str], text: str) -> None:
+    assert text in says(client, **asked)
 
 
 def test_pinked_edges_say_what_the_allowance_counts_from(client: Client) -> None:

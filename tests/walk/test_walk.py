@@ -64,7 +64,7 @@ def add_the_shop_trip(page: Any, photos: list[Path]) -> None:
     page.get_by_text("11 arrived, 1 not taken").wait_for(timeout=60_000)
     page.get_by_text("damaged or incomplete").wait_for()
     # The browser itself notes the refused photo on its console; that one was expected.
-    refusals = [one for one in page.complaints if "status of 422" in one]
+    refusals = [complaint for complaint in page.complaints if "status of 422" in complaint]
     assert len(refusals) == 1
     page.complaints.remove(refusals[0])
     assert page.locator(".draft").count() == 11

@@ -105,7 +105,7 @@ def _part(row: PartStanding, units: Unit) -> dict[str, Any]:
         "hangs_on": to_measure(row, units),
         "competes_with": sorted(
             {project.name for project in row.competes_with}
-            | {one.project.name for one in row.left_to}
+            | {intention.project.name for intention in row.left_to}
         ),
         "fabrics": [fabric.name for fabric in row.part.fabrics.all()],
         "short": [

@@ -34,16 +34,16 @@ class Command(StashCommand):
         if options["json"]:
             told = [
                 {
-                    "project": one.project.name,
-                    "id": one.project.pk,
-                    "unread": [line.text for part in one.parts for line in part.pasted.wrong],
+                    "project": imported.project.name,
+                    "id": imported.project.pk,
+                    "unread": [line.text for part in imported.parts for line in part.pasted.wrong],
                 }
-                for one in made
+                for imported in made
             ]
             self.stdout.write(json.dumps(told, ensure_ascii=False, indent=2))
             return
-        for one in made:
-            self.stdout.write(f"{one.project.name} is project {one.project.pk}.")
-            for part in one.parts:
+        for imported in made:
+            self.stdout.write(f"{imported.project.name} is project {imported.project.pk}.")
+            for part in imported.parts:
                 for line in part.pasted.wrong:
                     self.stdout.write(f"  {part.part.name}: {line.message}")

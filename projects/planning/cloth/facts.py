@@ -103,12 +103,16 @@ def project_warnings(project: Project) -> tuple[Warned, ...]:
 def part_warnings(part: Part) -> tuple[Warned, ...]:
     """The same, as far as the cloth of one part is meant."""
     own = {fabric.pk for fabric in part.fabrics.all()}
-    return tuple(one for one in project_warnings(part.project) if one.keys & own)
+    return tuple(warning for warning in project_warnings(part.project) if warning.keys & own)
 
 
 def warned_of(chosen: Sequence[ClothFacts], new: ClothFacts) -> tuple[str, ...]:
     """In few words what would be warned of if this cloth were chosen as well."""
     known = {cloth.key for cloth in chosen}
-    together = warnings_of([*(one for one in chosen if one.key != new.key), new])
-    before = () if new.key in known else {one.short for one in warnings_of(chosen)}
-    return tuple(one.short for one in together if new.key in one.keys and one.short not in before)
+    together = warnings_of([*(fact for fact in chosen if fact.key != new.key), new])
+    before = () if new.key in known else {warning.short for warning in warnings_of(chosen)}
+    return tuple(
+        warning.short
+        for warning in together
+        if new.key in warning.keys and warning.short not in before
+    )

@@ -56,8 +56,8 @@ def pattern_of(project: Project, text: str, units: Unit) -> Pattern:
 def is_for_one_part(pattern: Pattern, part: Part) -> bool:
     """Whether all of a text goes to this part, and leaves nothing to ask."""
     own = {"", name_key(part.name)}
-    return all(name_key(one.title) in own for one in pattern.parts) and not any(
-        len(line.roles) > 1 for one in pattern.parts for line in one.understood
+    return all(name_key(part.title) in own for part in pattern.parts) and not any(
+        len(line.roles) > 1 for part in pattern.parts for line in part.understood
     )
 
 
@@ -128,10 +128,10 @@ def keep_unread(
 def put_right(*, line: UnreadLine, text: str, units: Unit) -> Pasted:
     """Put what was written in its place; the line goes only where all of it can be read."""
     pasted = _read(line.part, text, units)
-    if pasted.wrong or not any(one.needed for one in pasted.understood):
+    if pasted.wrong or not any(understood.needed for understood in pasted.understood):
         return pasted
-    for one in pasted.understood:
-        add_read(line.part, one)
+    for understood in pasted.understood:
+        add_read(line.part, understood)
     line.delete()
     return pasted
 

@@ -68,18 +68,22 @@ class PatternForm(forms.Form):
         self.pattern: Pattern = pattern_of(project, text, units)
         self._parts = list(project.parts.all())
         places = likely_places(project, self.pattern, default)
-        for index, one in enumerate(self.pattern.parts):
-            self.fields[f"part_{index}"] = self._place(one, places[index])
-            for line in one.understood:
+        for index, part in enumerate(self.pattern.parts):
+            self.fields[f"part_{index}"] = self._place(part, places[index])
+            for line in part.understood:
                 if len(line.roles) > 1:
                     self.fields[f"other_{line.number}"] = self._other(line, index)
-            for wrong in one.unread:
+            for wrong in part.unread:
                 self.fields[f"strike_{wrong.number}"] = forms.BooleanField(
                     required=False, label="strike it out: it asks for no cloth"
                 )
 
-    def _place(self, one: PatternPart, place: str) -> forms.ChoiceField:
-        new = f"a new part, {one.title}" if one.title else "a new part, From the pattern"
+    def _place(self, pattern_part: PatternPart, place: str) -> forms.ChoiceField:
+        new = (
+            f"a new part, {pattern_part.title}"
+            if pattern_part.title
+            else "a new part, From the pattern"
+        )
         known = [(str(part.pk), part.name) for part in self._parts]
         return forms.ChoiceField(
             label="goes to",
@@ -89,12 +93,12 @@ class PatternForm(forms.Form):
 
     def _other(self, line: ReadLine, own: int) -> forms.ChoiceField:
         there = [
-            (f"={index}", one.title or "From the pattern")
-            for index, one in enumerate(self.pattern.parts)
+            (f"={index}", part.title or "From the pattern")
+            for index, part in enumerate(self.pattern.parts)
             if index != own
         ]
-        named = [index for index, one in enumerate(self.pattern.parts) if index != own
-                 and one.title and one.title.lower() in line.text.lower()]  # fmt: skip
+        named = [index for index, part in enumerate(self.pattern.parts) if index != own
+                 and part.title and part.title.lower() in line.text.lower()]  # fmt: skip
         known = [(str(part.pk), part.name) for part in self._parts]
         return forms.ChoiceField(
             label=f"{' and '.join(line.roles[1:])} goes to",
@@ -135,13 +139,13 @@ class PatternForm(forms.Form):
         sewing = sewing_of(self.project, self.units)
         return [
             {
-                "title": one.title or "Under no name",
+                "title": part.title or "Under no name",
                 "place": self[f"part_{index}"],
-                "lines": [self._shown(line) for line in one.lines],
-                "totals": one.totals(sewing),
-                "centre": one.centre,
+                "lines": [self._shown(line) for line in part.lines],
+                "totals": part.totals(sewing),
+                "centre": part.centre,
             }
-            for index, one in enumerate(self.pattern.parts)
+            for index, part in enumerate(self.pattern.parts)
         ]
 
     def _shown(self, line: ReadLine | WrongLine) -> dict[str, Any]:

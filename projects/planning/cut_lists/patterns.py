@@ -56,10 +56,10 @@ def likely_places(project: Project, pattern: Pattern, default: Part | None = Non
     by_name = {name_key(part.name): part for part in parts}
     taken: set[int] = set()
     places: list[str] = []
-    for one in pattern.parts:
-        found = by_name.get(name_key(one.title)) if one.title else default
-        if found is None and one.title and one.role != Role.OTHER:
-            alike = [part for part in parts if part.role == one.role and not part.title]
+    for pattern_part in pattern.parts:
+        found = by_name.get(name_key(pattern_part.title)) if pattern_part.title else default
+        if found is None and pattern_part.title and pattern_part.role != Role.OTHER:
+            alike = [part for part in parts if part.role == pattern_part.role and not part.title]
             found = alike[0] if len(alike) == 1 and alike[0].pk not in taken else None
         if found is not None:
             taken.add(found.pk)
@@ -81,23 +81,23 @@ def take_pattern(*, project: Project, text: str, places: Places, units: Unit) ->
         raise PatternError("Nothing in this text asks for cloth; put its lines right first.")
     before = {part.pk: (part.centre_motif, part.not_needed) for part in project.parts.all()}
     homes = {
-        index: _home(project, one, places.parts.get(index, NEW))
-        for index, one in enumerate(pattern.parts)
+        index: _home(project, part, places.parts.get(index, NEW))
+        for index, part in enumerate(pattern.parts)
     }
     cuts: list[Cut] = []
     unread: list[UnreadLine] = []
-    for index, one in enumerate(pattern.parts):
+    for index, pattern_part in enumerate(pattern.parts):
         home = homes[index]
         if home is None:
             continue
-        for line in one.understood:
+        for line in pattern_part.understood:
             other = _other(project, homes, places.others.get(line.number, ""))
             if len(line.roles) > 1 and other is not None:
                 cuts += add_read(home, line, roles=line.roles[:1])
                 cuts += add_read(other, line, roles=line.roles[1:])
             else:
                 cuts += add_read(home, line)
-        unread += keep_unread(home, one.unread, struck=places.struck)
+        unread += keep_unread(home, pattern_part.unread, struck=places.struck)
     used = {home.pk: home for home in homes.values() if home is not None}
     used |= {cut.part_id: cut.part for cut in cuts}
     for part in used.values():
@@ -123,7 +123,7 @@ def take_pattern(*, project: Project, text: str, places: Places, units: Unit) ->
     )
 
 
-def _home(project: Project, one: PatternPart, place: str) -> Part | None:
+def _home(project: Project, part: PatternPart, place: str) -> Part | None:
     if place == NOT_TAKEN:
         return None
     if place != NEW:
@@ -131,8 +131,8 @@ def _home(project: Project, one: PatternPart, place: str) -> Part | None:
     last = project.parts.aggregate(last=Max("position"), number=Max("number"))
     return Part.objects.create(
         project=project,
-        role=one.role,
-        title=one.title[:80] or "From the pattern",
+        role=part.role,
+        title=part.title[:80] or "From the pattern",
         position=(last["last"] or 0) + 1,
     )
 
@@ -156,11 +156,11 @@ def _rows(keys: Collection[int]) -> list[list[Any]]:
 
 def _summary(cuts: Collection[Cut], unread: Collection[UnreadLine], parts: int) -> str:
     count = sum(cut.count for cut in cuts)
-    said = f"{count} cut{'s' if count != 1 else ''} for {parts} part{'s' if parts != 1 else ''}"
+    sentence = f"{count} cut{'s' if count != 1 else ''} for {parts} part{'s' if parts != 1 else ''}"
     standing = sum(line.struck_at is None for line in unread)
     if standing:
-        said += f", {standing} line{'s' if standing != 1 else ''} not read"
-    return said
+        sentence += f", {standing} line{'s' if standing != 1 else ''} not read"
+    return sentence
 
 
 def patterns_of(project: Project) -> list[PastedPattern]:

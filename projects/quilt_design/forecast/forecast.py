@@ -153,7 +153,7 @@ def forecast(
 
 
 def _shares(areas: Mapping[str, float], whole: float) -> tuple[Share, ...]:
-    ordered = sorted(areas.items(), key=lambda one: (-one[1], one[0]))
+    ordered = sorted(areas.items(), key=lambda item: (-item[1], item[0]))
     return tuple(Share(key=key, area=size, share=size / whole) for key, size in ordered)
 
 
@@ -236,7 +236,9 @@ def _uneven(found: Forecast, values: Mapping[str, float]) -> str:
             )
     if told:  # of bands that add much, the one of most fabrics: it makes the mean what it is
         least = max(add for add, _, _ in told) / 2
-        return max((one for one in told if one[0] >= least), key=lambda one: (one[1], one[0]))[2]
+        return max(
+            (item for item in told if item[0] >= least), key=lambda item: (item[1], item[0])
+        )[2]
     key = max(adds, key=lambda key: (adds[key], key))
     share = next(cloth.share for cloth in found.cloths if cloth.key == key)
     how = "alone covers" if share > 1 / count else "covers only"

@@ -129,7 +129,7 @@ def patches(layout: Layout, chosen: Chosen | None = None) -> tuple[Patch, ...]:
     )
     placed = [
         *_block_patches(layout, inset),
-        *(replace(one, outline=_moved(one.outline, inset, inset)) for one in around),
+        *(replace(patch, outline=_moved(patch.outline, inset, inset)) for patch in around),
         *border_patches(layout.borders, *exact_size(layout)),
     ]
     return tuple(_with_cloth(placed, chosen or {}))
@@ -138,8 +138,8 @@ def patches(layout: Layout, chosen: Chosen | None = None) -> tuple[Patch, ...]:
 def _with_cloth(placed: Sequence[Patch], chosen: Chosen) -> Iterator[Patch]:
     taken: dict[str, int] = {}
     for number, patch in enumerate(placed):
-        one = chosen.get(patch.part)
-        many = [] if one is None else [one] if isinstance(one, str) else list(one)
+        cloth = chosen.get(patch.part)
+        many = [] if cloth is None else [cloth] if isinstance(cloth, str) else list(cloth)
         turn = taken.get(patch.part, 0)
         taken[patch.part] = turn + 1
         yield replace(

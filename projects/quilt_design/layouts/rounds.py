@@ -62,8 +62,8 @@ def _corners(inset: float, width: float, height: float) -> Outline:
 
 
 def _mitred(part: str, outside: Outline, inside: Outline) -> Iterator[Patch]:
-    for one, other in ((0, 1), (2, 3), (3, 0), (1, 2)):  # top, bottom, left, right
-        outline = (outside[one], outside[other], inside[other], inside[one])
+    for first, other in ((0, 1), (2, 3), (3, 0), (1, 2)):  # top, bottom, left, right
+        outline = (outside[first], outside[other], inside[other], inside[first])
         yield Patch(outline=outline, part=part)
 
 

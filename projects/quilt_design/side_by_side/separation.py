@@ -143,7 +143,9 @@ class Pair:
         if room.sight is Sight.SEPARATES:
             return "will separate across a room"
         if room.sight is Sight.SOFT:
-            nearer = next((one for one in (table, hand) if one.sight is Sight.SEPARATES), None)
+            nearer = next(
+                (sight for sight in (table, hand) if sight.sight is Sight.SEPARATES), None
+            )
             if nearer is None:
                 return "a soft step, near and across a room"
             return f"separates {nearer.place}, a soft step at {room.distance:g} m"
@@ -237,7 +239,7 @@ def blended_pair(a: Lab, b: Lab, *, patch_mm: float, distance: float) -> tuple[L
 
 def _seen(a: Lab, b: Lab, unsure: float, patch_mm: float, distance: float, place: str) -> Seen:
     after_a, after_b = blended_pair(a, b, patch_mm=patch_mm, distance=distance)
-    step, *colour = (two - one for one, two in zip(after_a, after_b, strict=True))
+    step, *colour = (b - a for a, b in zip(after_a, after_b, strict=True))
     before = abs(a[0] - b[0])
     # Blending shrinks an error of the readings as it shrinks the step itself.
     shrunk = min(1.0, abs(step) / before) if before > 1 else 1.0

@@ -159,16 +159,16 @@ def lay_block(laid: Sequence[Laid], block: Block, side: int) -> Table:
     patches = []
     for shape in shapes(block):
         outline = tuple((x * cell, y * cell) for x, y in shape.outline)
-        one = given.get(shape.part)
-        if one is None:
+        cloth = given.get(shape.part)
+        if cloth is None:
             patches.append(Patch(outline=outline, part=shape.part))
         else:
-            patches.append(_patch(one, outline, more_turn=90 * shape.turn))
+            patches.append(_patch(cloth, outline, more_turn=90 * shape.turn))
     waiting = laid[len(block.parts) :]
     small = side / 4
-    for at, one in enumerate(waiting):
+    for at, patch in enumerate(waiting):
         x, y = side + small / 2 + at // 4 * small, at % 4 * small
-        patches.append(_patch(one, _box(x, y, x + small, y + small)))
+        patches.append(_patch(patch, _box(x, y, x + small, y + small)))
     beside = small / 2 + math.ceil(len(waiting) / 4) * small if waiting else 0.0
     return Table(patches=tuple(patches), width=side + beside, height=side)
 
@@ -186,12 +186,12 @@ def neighbours(table: Table) -> tuple[tuple[str, str], ...]:
     """
     sides = [(patch.cloth, _sides(patch)) for patch in table.patches if patch.cloth is not None]
     found: dict[tuple[str, str], None] = {}
-    for at, (one, of_one) in enumerate(sides):
+    for at, (side, of_one) in enumerate(sides):
         for other, of_other in sides[at + 1 :]:
-            if one == other or (other, one) in found:
+            if side == other or (other, side) in found:
                 continue
             if any(_overlap(a, b) for a in of_one for b in of_other):
-                found[(one, other)] = None
+                found[(side, other)] = None
     return tuple(found)
 
 
@@ -209,16 +209,16 @@ def _columns(count: int) -> int:
 
 
 def _row(laid: Sequence[Laid], width: float, height: float, top: float) -> list[Patch]:
-    widths = [width * (FOLDED if one.folded else 1) for one in laid]
-    for at, one in enumerate(laid):
-        if not one.folded:
+    widths = [width * (FOLDED if patch.folded else 1) for patch in laid]
+    for at, patch in enumerate(laid):
+        if not patch.folded:
             continue
         taker = next((to for to in (at - 1, at + 1) if _takes_cover(laid, to)), None)
         if taker is not None:
             widths[taker] += width * (1 - FOLDED)
     patches, x = [], 0.0
-    for one, wide in zip(laid, widths, strict=True):
-        patches.append(_patch(one, _box(x, top, x + wide, top + height)))
+    for patch, wide in zip(laid, widths, strict=True):
+        patches.append(_patch(patch, _box(x, top, x + wide, top + height)))
         x += wide
     return patches
 
@@ -231,13 +231,13 @@ def _box(left: float, top: float, right: float, bottom: float) -> tuple[tuple[fl
     return ((left, top), (right, top), (right, bottom), (left, bottom))
 
 
-def _patch(one: Laid, outline: tuple[tuple[float, float], ...], *, more_turn: int = 0) -> Patch:
+def _patch(laid: Laid, outline: tuple[tuple[float, float], ...], *, more_turn: int = 0) -> Patch:
     return Patch(
         outline=outline,
-        part=one.cloth,
-        cloth=one.cloth,
-        shift=one.shift,
-        turn=(one.turn + more_turn) % 360,
+        part=laid.cloth,
+        cloth=laid.cloth,
+        shift=laid.shift,
+        turn=(laid.turn + more_turn) % 360,
     )
 
 
@@ -249,9 +249,9 @@ def _sides(patch: Patch) -> list[_Side]:
     return list(zip(patch.outline, ends, strict=True))
 
 
-def _overlap(one: _Side, other: _Side) -> bool:
+def _overlap(first: _Side, other: _Side) -> bool:
     """Whether two sides lie on one line and share more than a point."""
-    (xa, ya), (xb, yb) = one
+    (xa, ya), (xb, yb) = first
     across, along = xb - xa, yb - ya
     size = math.hypot(across, along)
     for x, y in other:

@@ -57,11 +57,11 @@ def contrast_bound(problem: Problem, score: Score) -> int:
     n = len(tiles)
     seams = len(neighbours(problem.rows, problem.columns))
     pairs = [
-        (one, other)
-        for one, other in combinations(range(n), 2)
-        if score.apart < 0 or tiles[one].kind != tiles[other].kind
+        (first, other)
+        for first, other in combinations(range(n), 2)
+        if score.apart < 0 or tiles[first].kind != tiles[other].kind
     ]
-    gains = np.array([merit(tiles[one], tiles[other]) for one, other in pairs], dtype=float)
+    gains = np.array([merit(tiles[first], tiles[other]) for first, other in pairs], dtype=float)
     if not len(pairs) or not seams:
         return score.contrast
     if n > MOST_IN_PROGRAM:
@@ -85,8 +85,8 @@ def _by_degree(problem: Problem, pairs: Sequence[tuple[int, int]], gains: Any) -
     """Half the sum of each square's best neighbours, squares given to places as suits best."""
     n = len(problem.tiles)
     table = np.zeros((n, n))
-    for (one, other), gain in zip(pairs, gains, strict=True):
-        table[one, other] = table[other, one] = gain
+    for (first, other), gain in zip(pairs, gains, strict=True):
+        table[first, other] = table[other, first] = gain
     best = np.cumsum(-np.sort(-table, axis=1)[:, :4], axis=1)
     best = np.hstack([np.zeros((n, 1)), best])[:, _degrees(problem)]
     rows, columns = linear_sum_assignment(-best)
@@ -145,10 +145,10 @@ class _Program:
         table[self.pairs[:, 0], self.pairs[:, 1]] = parts
         table = table + table.T
         found = []
-        for one, other in self.pairs[parts > 1e-6]:
-            sums = table[one, other] + table[one, other + 1 :] + table[other, other + 1 :]
+        for first, other in self.pairs[parts > 1e-6]:
+            sums = table[first, other] + table[first, other + 1 :] + table[other, other + 1 :]
             for third in np.flatnonzero(sums > 2 + 1e-6) + other + 1:
-                found.append((-sums[third - other - 1], one, other, third))
+                found.append((-sums[third - other - 1], first, other, third))
         found = sorted(found)[:_RULES]
         if not found:
             return False
@@ -156,8 +156,8 @@ class _Program:
         columns = np.array(
             [
                 self.number[pair]
-                for _, one, other, third in found
-                for pair in ((one, other), (one, third), (other, third))
+                for _, first, other, third in found
+                for pair in ((first, other), (first, third), (other, third))
             ]
         )
         rules = _sparse([rows], [columns], [np.ones(len(rows))], (len(found), self.equal.shape[1]))

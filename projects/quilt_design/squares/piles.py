@@ -149,13 +149,13 @@ def split(squares: Sequence[Square], *, limits: tuple[float, float] | None = Non
     ('8', '5', '2')
     """
     ordered = _in_order([(square.value, square.key, square) for square in squares])
-    cuts = _cuts([one.value for one in ordered], limits)
+    cuts = _cuts([square.value for square in ordered], limits)
     light, medium, dark = ordered[: cuts[0]], ordered[cuts[0] : cuts[1]], ordered[cuts[1] :]
     shown = limits and (max(limits), min(limits))
     return Piles(
-        light=tuple(one.key for one in light),
-        medium=tuple(one.key for one in medium),
-        dark=tuple(one.key for one in dark),
+        light=tuple(square.key for square in light),
+        medium=tuple(square.key for square in medium),
+        dark=tuple(square.key for square in dark),
         limits=shown or (_between(light, medium), _between(medium, dark)),
         near_ties=tuple(
             tie
@@ -212,7 +212,7 @@ def _cuts(falling: Sequence[float], limits: tuple[float, float] | None) -> tuple
         raise PilesError(
             f"Limits {limits[0]:g} and {limits[1]:g} are not two values; give two from 0 to 10."
         )
-    return sum(one >= high for one in falling), sum(one >= low for one in falling)
+    return sum(value >= high for value in falling), sum(value >= low for value in falling)
 
 
 def _between(upper: Sequence[Square], lower: Sequence[Square]) -> float | None:
@@ -225,10 +225,15 @@ def _near_ties(
     upper: Sequence[Square], lower: Sequence[Square], between: tuple[PileName, PileName]
 ) -> list[NearTie]:
     pairs = sorted(
-        (one.value - other.value, one.key, other.key, hypot(one.uncertainty, other.uncertainty))
-        for one in {one.key: one for one in upper}.values()
-        for other in {one.key: one for one in lower}.values()
-        if one.key != other.key
+        (
+            square.value - other.value,
+            square.key,
+            other.key,
+            hypot(square.uncertainty, other.uncertainty),
+        )
+        for square in {square.key: square for square in upper}.values()
+        for other in {square.key: square for square in lower}.values()
+        if square.key != other.key
     )
     used: set[str] = set()
     ties = []
@@ -256,27 +261,27 @@ def _phone_views(
     """Squares whose pile a grey picture would change; split as the true piles are."""
     greys = {square.key: phone_value(square.far) for square in squares}
     seen = _in_order([(greys[square.key], square.key, square) for square in squares])
-    seen_cuts = _cuts([greys[one.key] for one in seen], limits)
+    seen_cuts = _cuts([greys[square.key] for square in seen], limits)
     truly, shown = _first_pile(ordered, cuts), _first_pile(seen, seen_cuts)
     return tuple(
         PhoneView(
-            key=one.key,
-            pile=truly[one.key],
-            phone_pile=shown[one.key],
-            value=one.value,
-            phone_value=greys[one.key],
-            why=_why(one, greys[one.key]),
+            key=square.key,
+            pile=truly[square.key],
+            phone_pile=shown[square.key],
+            value=square.value,
+            phone_value=greys[square.key],
+            why=_why(square, greys[square.key]),
         )
-        for one in {one.key: one for one in ordered}.values()
-        if truly[one.key] != shown[one.key]
+        for square in {square.key: square for square in ordered}.values()
+        if truly[square.key] != shown[square.key]
     )
 
 
 def _first_pile(ordered: Sequence[Square], cuts: tuple[int, int]) -> dict[str, PileName]:
     """The pile of each key; where its squares lie in two, that of the first."""
     found: dict[str, PileName] = {}
-    for at, one in enumerate(ordered):
-        found.setdefault(one.key, PILES[(at >= cuts[0]) + (at >= cuts[1])])
+    for at, square in enumerate(ordered):
+        found.setdefault(square.key, PILES[(at >= cuts[0]) + (at >= cuts[1])])
     return found
 
 

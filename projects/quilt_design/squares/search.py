@@ -41,11 +41,11 @@ class Search:
         self.together = _pairs(n, [pair for group in groups for pair in combinations(group, 2)])
         per_pile = 1000.0 * self.beside.sum() / 2 + 1
         per_kind = per_pile * (self.together.sum() / 2 + 1)
-        self.worth = _table(problem, lambda one, other: merit(one, other)) - per_kind * _table(
-            problem, lambda one, other: one.pile is not None and one.kind == other.kind
+        self.worth = _table(problem, lambda first, other: merit(first, other)) - per_kind * _table(
+            problem, lambda first, other: first.pile is not None and first.kind == other.kind
         )
         self.harm = per_pile * _table(
-            problem, lambda one, other: one.pile is not None and one.pile == other.pile
+            problem, lambda first, other: first.pile is not None and first.pile == other.pile
         )
         self.free: Cells = np.array(
             [place for place in range(n) if place not in problem.locked], dtype=np.intp
@@ -205,8 +205,8 @@ def _swapped(order: Order, pair: tuple[int, int]) -> Order:
 def _pairs(n: int, pairs: Sequence[tuple[int, int]]) -> Matrix:
     """A table with 1 where two places belong together."""
     table = np.zeros((n, n))
-    for one, other in pairs:
-        table[one, other] = table[other, one] = 1
+    for first, other in pairs:
+        table[first, other] = table[other, first] = 1
     return table
 
 
@@ -214,6 +214,6 @@ def _table(problem: Problem, of: Any) -> Matrix:
     """What holds of each two squares; nothing of a square with itself."""
     n = len(problem.tiles)
     table = np.zeros((n, n))
-    for one, other in combinations(range(n), 2):
-        table[one, other] = table[other, one] = of(problem.tiles[one], problem.tiles[other])
+    for first, other in combinations(range(n), 2):
+        table[first, other] = table[other, first] = of(problem.tiles[first], problem.tiles[other])
     return table

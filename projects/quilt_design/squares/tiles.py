@@ -133,7 +133,7 @@ def threes(rows: int, columns: int) -> tuple[tuple[int, ...], ...]:
     return tuple(tuple(path[at : at + 3]) for at in range(0, len(path), 3))
 
 
-def merit(one: Tile, other: Tile) -> int:
+def merit(first: Tile, other: Tile) -> int:
     """Return how well two neighbours contrast.
 
     Seven tenths for value (full from FULL_STEPS apart), three tenths for print (full from two sizes
@@ -141,7 +141,7 @@ def merit(one: Tile, other: Tile) -> int:
 
     Parameters
     ----------
-    one, other : two squares; values 0 to 10
+    first, other : two squares; values 0 to 10
 
     Returns
     -------
@@ -157,14 +157,14 @@ def merit(one: Tile, other: Tile) -> int:
     >>> merit(light, dark), merit(light, light)
     (700, 0)
     """
-    if one.pile is None or other.pile is None:
+    if first.pile is None or other.pile is None:
         return 0
-    by_value = min(abs(one.value - other.value) / FULL_STEPS, 1.0)
+    by_value = min(abs(first.value - other.value) / FULL_STEPS, 1.0)
     by_print = 0.0
-    if one.scale is not None and other.scale is not None:
-        by_print = min(abs(one.scale - other.scale) / _FULL_SCALES, 1.0)
-    elif one.contrast is not None and other.contrast is not None:
-        by_print = min(abs(one.contrast - other.contrast) / _FULL_CONTRAST, 1.0)
+    if first.scale is not None and other.scale is not None:
+        by_print = min(abs(first.scale - other.scale) / _FULL_SCALES, 1.0)
+    elif first.contrast is not None and other.contrast is not None:
+        by_print = min(abs(first.contrast - other.contrast) / _FULL_CONTRAST, 1.0)
     return round(_WHOLE * (_VALUE_SHARE * by_value + (1 - _VALUE_SHARE) * by_print))
 
 
@@ -194,12 +194,14 @@ def judge(problem: Problem, order: Sequence[int]) -> Score:
     laid = [problem.tiles[index] for index in order]
     touching = contrast = broken = 0
     for here, there in neighbours(problem.rows, problem.columns):
-        one, other = laid[here], laid[there]
-        touching += one.pile is not None and one.kind == other.kind
-        contrast += merit(one, other)
+        first, other = laid[here], laid[there]
+        touching += first.pile is not None and first.kind == other.kind
+        contrast += merit(first, other)
     for group in threes(problem.rows, problem.columns):
         piles = [laid[place].pile for place in group]
-        broken += sum(one is not None and one == other for one, other in combinations(piles, 2))
+        broken += sum(
+            first is not None and first == other for first, other in combinations(piles, 2)
+        )
     return Score(-touching, -broken, contrast)
 
 

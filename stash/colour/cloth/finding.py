@@ -84,8 +84,8 @@ def _trim(strips: FloatArray) -> tuple[int, int]:
     is_edge = (jumps > np.maximum(_LEAST_JUMP, _SURE_JUMP * usual)).any(axis=1)
     reach = int(_EDGE * len(strips))
     ends = (np.flatnonzero(is_edge[:reach]), np.flatnonzero(is_edge[::-1][:reach]))
-    one, other = (int(end.max()) + 2 if len(end) else 0 for end in ends)
-    return one, other
+    first, other = (int(end.max()) + 2 if len(end) else 0 for end in ends)
+    return first, other
 
 
 def _features(linear: LinearPixels) -> FloatArray:

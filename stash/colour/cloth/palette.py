@@ -122,14 +122,14 @@ def _merge(light: FloatArray, share: FloatArray) -> tuple[FloatArray, FloatArray
         np.fill_diagonal(gap, np.inf)
         smallest = int(np.argmin(share))
         if share[smallest] < _LEAST_SHARE:
-            one, other = smallest, int(np.argmin(gap[smallest]))
+            first, other = smallest, int(np.argmin(gap[smallest]))
         elif gap.min() < _SAME or len(share) > MOST_COLOURS:
-            one, other = divmod(int(np.argmin(gap)), len(share))
+            first, other = divmod(int(np.argmin(gap)), len(share))
         else:
             break
-        both = share[one] + share[other]
+        both = share[first] + share[other]
         light = light.copy()
-        light[other] = (light[one] * share[one] + light[other] * share[other]) / both
+        light[other] = (light[first] * share[first] + light[other] * share[other]) / both
         share[other] = both
-        light, share = np.delete(light, one, axis=0), np.delete(share, one)
+        light, share = np.delete(light, first, axis=0), np.delete(share, first)
     return light, share

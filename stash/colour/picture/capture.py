@@ -93,8 +93,8 @@ def read_exif(exif: Image.Exif) -> tuple[Capture | None, int]:
 
 def _time(text: object) -> str | None:
     match = _EXIF_TIME.match(text) if isinstance(text, str) else None
-    said = f"{match[1]}-{match[2]}-{match[3]}T{match[4]}" if match else None
-    return said if Capture(taken=said).moment else None
+    written = f"{match[1]}-{match[2]}-{match[3]}T{match[4]}" if match else None
+    return written if Capture(taken=written).moment else None
 
 
 def _positive(entry: object) -> float | None:

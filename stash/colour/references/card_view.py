@@ -68,7 +68,7 @@ def find_card(picture: Picture) -> tuple[CardView | None, str | None]:
 def _choose(found: list[Marker]) -> tuple[CardView | None, str | None]:
     """Return the view of the one card that the markers belong to; chance finds are dropped."""
     sides = [float(np.sqrt(cv2.contourArea(quad))) for _, quad in found]
-    likely = [one for one, side in zip(found, sides, strict=True) if side > 0.35 * max(sides)]
+    likely = [view for view, side in zip(found, sides, strict=True) if side > 0.35 * max(sides)]
     count = Counter(index for index, _ in likely)
     twice = [index for index, times in count.items() if times > 1]
     if len(twice) > 1:
@@ -79,21 +79,21 @@ def _choose(found: list[Marker]) -> tuple[CardView | None, str | None]:
     trials = [likely]
     if twice:
         trials = [
-            likely[:at] + likely[at + 1 :] for at, one in enumerate(likely) if one[0] in twice
+            likely[:at] + likely[at + 1 :] for at, view in enumerate(likely) if view[0] in twice
         ]
     arranged = [_arrange(dict(trial)) for trial in trials]
     best = next(((view, None) for view, _ in arranged if view is not None), None)
     return best or (None, _TWO_CARDS if twice else arranged[0][1])
 
 
-def _belong(one: Marker, other: Marker) -> bool:
+def _belong(first: Marker, other: Marker) -> bool:
     """Whether a marker lies about where another one says it should."""
-    printed = np.array([marker_points(index) for index, _ in (one, other)])
-    fitted, _ = cv2.estimateAffinePartial2D(printed[0], one[1].astype(np.float64))
+    printed = np.array([marker_points(index) for index, _ in (first, other)])
+    fitted, _ = cv2.estimateAffinePartial2D(printed[0], first[1].astype(np.float64))
     if fitted is None:
         return False
     wanted = printed[1].mean(axis=0) @ fitted[:, :2].T + fitted[:, 2]
-    away = np.linalg.norm(other[1].mean(axis=0) - one[1].mean(axis=0))
+    away = np.linalg.norm(other[1].mean(axis=0) - first[1].mean(axis=0))
     return bool(np.linalg.norm(wanted - other[1].mean(axis=0)) < 0.4 * away)
 
 

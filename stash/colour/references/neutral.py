@@ -149,8 +149,8 @@ def suggest_sheet(picture: Picture) -> tuple[Correction | None, tuple[str, ...]]
     if best is None:
         return None, ()
     corners = (best + 0.5) / [small.shape[1], small.shape[0]]
-    (one, two, three, four) = ((float(x), float(y)) for x, y in np.clip(corners, 0, 1))
-    correction, notes = read_sheet(picture, (one, two, three, four))
+    (first, second, third, fourth) = ((float(x), float(y)) for x, y in np.clip(corners, 0, 1))
+    correction, notes = read_sheet(picture, (first, second, third, fourth))
     return correction, notes if correction is None else (_SUGGESTED, *notes)
 
 

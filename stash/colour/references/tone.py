@@ -155,5 +155,5 @@ def _root(light: FloatArray) -> FloatArray:
 
 
 def _three(numbers: FloatArray) -> tuple[float, float, float]:
-    one, two, three = (float(number) for number in numbers)
-    return one, two, three
+    first, second, third = (float(number) for number in numbers)
+    return first, second, third

@@ -50,7 +50,7 @@ TRUTH = true_lab(CLOTH)
 
 def greys_of(luminance: Floats) -> Floats:
     """Return flat reflectances (n, 31)."""
-    return np.array([grey_reflectance(float(one)) for one in luminance])
+    return np.array([grey_reflectance(float(light)) for light in luminance])
 
 
 def by_chart(reference: Floats, cloth: Floats) -> Floats | None:
@@ -170,9 +170,9 @@ def judge(read: Floats, known: Floats, half: Floats | float) -> dict[str, float]
     """Return the figures of the table for CIELAB read and known, (n, 3) each."""
     off = np.abs(read[:, 0] - known[:, 0])
     difference = delta_e_2000(read, known)
-    one, other = np.triu_indices(len(read), 1)
-    apart = np.abs(known[one, 0] - known[other, 0]) >= 5
-    swapped = (read[one, 0] - read[other, 0]) * (known[one, 0] - known[other, 0]) < 0
+    first, other = np.triu_indices(len(read), 1)
+    apart = np.abs(known[first, 0] - known[other, 0]) >= 5
+    swapped = (read[first, 0] - read[other, 0]) * (known[first, 0] - known[other, 0]) < 0
     return {
         "dL": off.mean(),
         "dL p95": np.quantile(off, 0.95),

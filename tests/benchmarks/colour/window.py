@@ -36,9 +36,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--every", type=int, default=4, help="use every so many of the fabrics")
     every = parser.parse_args().every
-    laid = [with_card(one) for one in RECIPES[::every] if one.scene != "pinked"]
+    laid = [with_card(recipe) for recipe in RECIPES[::every] if recipe.scene != "pinked"]
     for name, evenly in (("beside a window", 0.0), ("nearly even", 0.75)):
-        shown = measure([replace(one, evenly=evenly) for one in laid])
+        shown = measure([replace(sample, evenly=evenly) for sample in laid])
         say("{}: {} with card, dL* {:.2f} / {:.2f}, inside {:.0%}".format(name, *shown))
 
 

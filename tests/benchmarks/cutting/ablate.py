@@ -57,9 +57,13 @@ def main(without: str, seconds: float) -> None:
         setattr(shortest, name, lambda *args: None)
     print(f"Left out: {', '.join(LEFT_OUT[without]) or 'nothing'}; {seconds} s of work each")
     lengths(load_cut_lists(), seconds, "best_known_any")
-    few = [one for one in load_published() if sum(item["count"] for item in one["items"]) <= 50]
+    few = [
+        instance
+        for instance in load_published()
+        if sum(item["count"] for item in instance["items"]) <= 50
+    ]
     lengths(few, 2 * seconds, "best_known")
-    many = [one for one in load_published() if one not in few]
+    many = [instance for instance in load_published() if instance not in few]
     lengths(many, 2 * seconds, "best_known")
     verdicts(seconds / 2)
 

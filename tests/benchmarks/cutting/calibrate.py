@@ -95,8 +95,8 @@ def main(seconds: float) -> None:
     table, taken = np.array(rows), np.array(times) * SECOND_OF_WORK
     told = table @ np.array(list(COSTS.values()))
     keep = taken > 0.02 * SECOND_OF_WORK
-    for name, one, other in zip(names, told, taken, strict=True):
-        print(f"  {name}: told {one / SECOND_OF_WORK:.3f}, took {other / SECOND_OF_WORK:.3f}")
+    for name, first, other in zip(names, told, taken, strict=True):
+        print(f"  {name}: told {first / SECOND_OF_WORK:.3f}, took {other / SECOND_OF_WORK:.3f}")
     print(
         "time over work", np.percentile((taken / np.maximum(told, 1))[keep], [5, 50, 95]).round(2)
     )

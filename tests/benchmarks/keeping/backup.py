@@ -55,7 +55,7 @@ def _make_stash(fabrics: int, photos: int) -> None:
     from stash.models import Fabric
     from tests.keeping.pictures import plain_photo
 
-    serving.prepare(lambda said: None, backs_up=False)
+    serving.prepare(lambda sentence: None, backs_up=False)
     owner = User.objects.create_user("maren")
     fill(owner, fabrics)
     random = np.random.default_rng(7)

@@ -162,8 +162,8 @@ def measure(server: Server, address: str, cookie: str, seconds: float, told: Tol
         script.write_text(_SCRIPT, encoding="ascii")
         command = [wrk, "-t1", f"-c{CONNECTIONS}", f"-d{seconds:.0f}s", "-s", str(script)]
         command += ["-H", f"Cookie: {cookie}", f"http://127.0.0.1:{server.port}{address}"]
-        said = subprocess.run(command, capture_output=True, text=True, check=True).stdout
-        line = next(line for line in said.splitlines() if line.startswith("told "))
+        stdout = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+        line = next(line for line in stdout.splitlines() if line.startswith("told "))
         _, *numbers = line.split()
         rate, late, wrong = float(numbers[0]), float(numbers[1]), int(numbers[2])
     told.rates.append(rate)
@@ -189,7 +189,7 @@ def _asked_by_threads(
 
     with ThreadPoolExecutor(CONNECTIONS) as threads:
         answers = list(threads.map(ask, range(CONNECTIONS)))
-    took = sorted(itertools.chain.from_iterable(one for one, _ in answers))
+    took = sorted(itertools.chain.from_iterable(seconds for seconds, _ in answers))
     late = 1000 * took[int(0.95 * len(took))]
     return len(took) / seconds, late, sum(wrong for _, wrong in answers)
 
@@ -215,16 +215,16 @@ def rates(rounds: int, seconds: float, fabrics: int) -> None:
             measure(server, address, sent, seconds, told[name])
             if name == "photo":
                 say(f"round {number + 1}; load average {os.getloadavg()[0]:.1f}")
-        for name, one in told.items():
-            rate, late = statistics.median(one.rates), statistics.median(one.late)
-            spread = f"{min(one.rates):.0f} to {max(one.rates):.0f}"
-            work = statistics.median(one.work)
+        for name, figures in told.items():
+            rate, late = statistics.median(figures.rates), statistics.median(figures.late)
+            spread = f"{min(figures.rates):.0f} to {max(figures.rates):.0f}"
+            work = statistics.median(figures.work)
             say(
-                f"{name:16} {rate:6.1f}/s ({spread}), p95 {late:.0f} ms, wrong {one.wrong}, "
+                f"{name:16} {rate:6.1f}/s ({spread}), p95 {late:.0f} ms, wrong {figures.wrong}, "
                 f"{work:.2f} ms of processor time each"
             )
-        for name, one in told.items():
-            pairs = zip(one.rates, told["without queries"].rates, strict=True)
+        for name, figures in told.items():
+            pairs = zip(figures.rates, told["without queries"].rates, strict=True)
             ratio = [rate / plain for rate, plain in pairs]
             spread = f"{min(ratio):.2f} to {max(ratio):.2f}"
             say(f"{name} to the page without queries: {statistics.median(ratio):.2f} ({spread})")
@@ -238,8 +238,8 @@ def endure(minutes: float, fabrics: int) -> None:
     took: list[float] = []
     with serving() as server:
 
-        def look_around(one: tuple[User, str]) -> None:
-            owner, cookie = one
+        def look_around(visit: tuple[User, str]) -> None:
+            owner, cookie = visit
             keys = list(Fabric.objects.filter(owner=owner).values_list("pk", flat=True)[:50])
             words = ("dark blue", "light green dots", "fat quarters", "at least 1/2 yd")
             turns = itertools.cycle(["/", "/?words=", "/fabrics/", "/projects/", "/value-line/"])
@@ -260,13 +260,13 @@ def endure(minutes: float, fabrics: int) -> None:
                 statuses[told] += 1
                 time.sleep(1)
 
-        threads = [Thread(target=look_around, args=[one]) for one in people]
+        threads = [Thread(target=look_around, args=[person]) for person in people]
         for thread in threads:
             thread.start()
         time.sleep(15 * minutes)
         before = server.resident()
         say(f"memory {before:.0f} MB after a quarter; load average {os.getloadavg()[0]:.1f}")
-        statuses.update(f"import {one}" for one in send_photos(server.port, *people[0]))
+        statuses.update(f"import {photo}" for photo in send_photos(server.port, *people[0]))
         backup = [sys.executable, "manage.py", "backup", str(Path(_folder.name) / "kept")]
         made = subprocess.run(backup, cwd=ROOT, capture_output=True, text=True, check=False)
         say(f"backup: exit {made.returncode} {(made.stdout + made.stderr).strip()}")

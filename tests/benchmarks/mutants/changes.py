@@ -57,10 +57,10 @@ def _places(node: ast.AST) -> Iterator[tuple[ast.AST, str, int | None, ast.AST]]
     for field, held in ast.iter_fields(node):
         if field in _LEFT_ALONE or _is_listing(node):
             continue
-        for at, one in enumerate(held) if isinstance(held, list) else ((None, held),):
-            if isinstance(one, ast.AST):
-                yield node, field, at, one
-                yield from _places(one)
+        for at, child in enumerate(held) if isinstance(held, list) else ((None, held),):
+            if isinstance(child, ast.AST):
+                yield node, field, at, child
+                yield from _places(child)
 
 
 def _put(holder: ast.AST, field: str, at: int | None, new: ast.AST) -> None:

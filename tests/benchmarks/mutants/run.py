@@ -111,7 +111,9 @@ def main() -> None:
     asked = parser.parse_args()
     first, last = map(int, asked.lines.split("-"))
     mutants = [
-        one for one in mutants_of((_ROOT / asked.module).read_text()) if first <= one.line <= last
+        mutant
+        for mutant in mutants_of((_ROOT / asked.module).read_text())
+        if first <= mutant.line <= last
     ]
     say = sys.stdout.write
     left = 0

@@ -45,14 +45,14 @@ def measure(stashes: int) -> None:
         found = propose(project=project, units="in")
         busy, wall = time.process_time() - busy, time.perf_counter() - wall
         asked = ask_for(project=project, anew=(), units="in")
-        able = [one for one in asked.parts if one.supplies]
+        able = [part for part in asked.parts if part.supplies]
         alone = part_by_part(
-            [one.as_need() for one in able],
-            [one.as_piece() for one in asked.supplies.values()],
+            [part.as_need() for part in able],
+            [supply.as_piece() for supply in asked.supplies.values()],
             allow=shelf_allowance(project),
         )
-        costs = {(one.part.pk, key): cost for one in able for key, cost in one.costs.items()}
-        numbers = {one.name: key for key, one in asked.supplies.items()}
+        costs = {(part.part.pk, key): cost for part in able for key, cost in part.costs.items()}
+        numbers = {supply.name: key for key, supply in asked.supplies.items()}
         cost = sum(
             costs[key]
             for key in {(number, plan.piece) for plan in found.plans for number in plan.parts}

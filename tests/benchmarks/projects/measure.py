@@ -132,8 +132,8 @@ class Watch:
         say = sys.stdout.write
         say(f"{'':34}  times  median    95 %     most  busy 95 %  x yardstick\n")
         for name, taken in self.taken.items():
-            wall = sorted(one for one, _ in taken)
-            busy = sorted(one for _, one in taken)
+            wall = sorted(seconds for seconds, _ in taken)
+            busy = sorted(seconds for _, seconds in taken)
             place = max(0, -(-len(wall) * 95 // 100) - 1)
             say(
                 f"{name:34} {len(wall):6} {statistics.median(wall):6.2f} s {wall[place]:6.2f} s"

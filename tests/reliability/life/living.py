@@ -67,7 +67,7 @@ class Living(RuleBasedStateMachine):
         room = self.room
         self.book = Notebook()
         self.pieces: list[int] = []
-        self.fabrics = [one.pk for one in room.fabrics]
+        self.fabrics = [fabric.pk for fabric in room.fabrics]
         self.binned: set[int] = set()
         self.chosen = set(room.chosen)
         self.aside: set[int] = set()
@@ -133,11 +133,11 @@ class Living(RuleBasedStateMachine):
 
     # How a deed is done.
 
-    def do(self, service: Callable[..., Any], allowed: bool | None, **said: Any) -> Any:
+    def do(self, service: Callable[..., Any], allowed: bool | None, **fields: Any) -> Any:
         """Do it; where it is refused nothing may have changed. Returns nothing then."""
         before = standing(self.room.owner)
         try:
-            done = service(**said)
+            done = service(**fields)
         except REFUSED as error:
             refusal: Exception | None = error
         else:
@@ -157,10 +157,10 @@ class Living(RuleBasedStateMachine):
         deed = Deed(uuid.uuid4())
         return deed, book, change(book, deed)
 
-    def act(self, service: Callable[..., Any], change: Any, **said: Any) -> Any:
+    def act(self, service: Callable[..., Any], change: Any, **fields: Any) -> Any:
         """An act of the ledger, in the notebook first and then on the site."""
         deed, book, allowed = self.planned(change)
-        done = self.do(service, allowed, act=deed.key, **said)
+        done = self.do(service, allowed, act=deed.key, **fields)
         if done is not None:
             self.book = book
             book.deeds.append(deed)
@@ -175,7 +175,8 @@ class Living(RuleBasedStateMachine):
         expected = self.book.pieces[known:]
         for row in rows:
             found = next(
-                (one for one in expected if one.size == (row.width, row.length, row.count)), None
+                (lying for lying in expected if lying.size == (row.width, row.length, row.count)),
+                None,
             )
             assert found is not None, f"{row} came, which nobody brought"
             expected.remove(found)
@@ -184,7 +185,7 @@ class Living(RuleBasedStateMachine):
         assert not expected, f"{expected} did not come"
 
     def one_of(self, number: int, shelf_only: bool = False) -> int:
-        there = [n for n, one in enumerate(self.book.pieces) if one.count or not shelf_only]
+        there = [n for n, piece in enumerate(self.book.pieces) if piece.count or not shelf_only]
         return (there or [0])[number % len(there or [0])]
 
     def row(self, piece: int) -> Piece:
@@ -197,4 +198,4 @@ class Living(RuleBasedStateMachine):
         return Project.objects.select_related("owner").get(pk=project)
 
     def parts_of(self, project: int) -> set[int]:
-        return {n for n, one in enumerate(self.room.parts) if one.project_id == project}
+        return {n for n, part in enumerate(self.room.parts) if part.project_id == project}

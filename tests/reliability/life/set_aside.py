@@ -66,7 +66,7 @@ class SetAside(Sheets):
         to = self.room.parts[number]
         project = self.fresh(to.project_id)
         self.ask(project)
-        mine = [one for one in self.sheet(project)[0] if to in one.parts]
+        mine = [plan for plan in self.sheet(project)[0] if to in plan.parts]
         book, allowed = copy_of(self.book), True
         book.release([key for key in book.promises if key[0] == number])
         for plan in map(self.printed, mine):

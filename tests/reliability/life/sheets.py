@@ -21,14 +21,14 @@ class Sheets(Living):
 
     def sheet(self, project: Project) -> tuple[list[SheetPlan], list[str]]:
         groups = groups_of(project, project.parts.whole(), units="in")
-        return sheet_plans(project, groups), [one.fingerprint for one in groups]
+        return sheet_plans(project, groups), [group.fingerprint for group in groups]
 
-    def printed(self, one: SheetPlan) -> Printed:
+    def printed(self, sheet_plan: SheetPlan) -> Printed:
         """Only what is drawn and written on the sheet."""
-        plan = one.plan
+        plan = sheet_plan.plan
         numbers = {part.pk: number for number, part in enumerate(self.room.parts)}
         strip_of = {cut: s for s, strip in enumerate(plan.strips) for cut in strip.placements}
-        project = one.parts[0].project
+        project = sheet_plan.parts[0].project
         piece = self.pieces.index(plan.piece)
         there = self.book.pieces[piece]
         is_squared = plan.assumed.squared or plan.assumed.precut
@@ -43,7 +43,7 @@ class Sheets(Living):
             used=plan.used,
             squaring_up=0 if is_squared else project.squaring_up,
             keeps=(plan.assumed.keeps_width, plan.assumed.keeps_length),
-            copies=one.copies,
+            copies=sheet_plan.copies,
             is_pack=there.is_pack or there.count > 1,
             is_across=plan.first == "across",
         )

@@ -63,15 +63,15 @@ class Shop(Living):
     @rule(part=which)
     def buy(self, part: int) -> None:
         answers = list(Coverage.objects.filter(part__in=self.room.parts).order_by("part"))
-        short = [one for one in answers if one.verdict == "short"]
+        short = [answer for answer in answers if answer.verdict == "short"]
         if not (short or answers):
             return
         asked = (short or answers)[part % len(short or answers)]
         line = (asked.part_id, asked.fingerprint)
         done = self.do(shopping.mark_bought, True, coverage=asked)
-        if line not in [tuple(one[1:]) for one in self.purchases]:
+        if line not in [tuple(purchase[1:]) for purchase in self.purchases]:
             self.purchases.append((done.pk, *line))
-        assert done.pk in [one[0] for one in self.purchases]
+        assert done.pk in [purchase[0] for purchase in self.purchases]
 
     @rule(bought=which, fabric=which, width=size, length=size)
     def shelve_purchase(self, bought: int, fabric: int, width: int, length: int) -> None:
@@ -100,7 +100,7 @@ class Shop(Living):
             if is_new:
                 self.fabrics.append(done.fabric_id)
             self.shelved[row] = len(self.pieces) - 1
-            self.chosen.add(([one.pk for one in self.room.parts].index(part), number))
+            self.chosen.add(([part.pk for part in self.room.parts].index(part), number))
 
     @rule(bought=which)
     def not_bought(self, bought: int) -> None:

@@ -31,33 +31,33 @@ class Table(SetAside, Shelf, TakingBack):
         if asks:
             self.ask(found)
         plans, answers = self.sheet(found)
-        prints = [self.printed(one) for one in plans]
+        prints = [self.printed(plan) for plan in plans]
         ticked: dict[int, Ticked] = {}
-        for one in {one % len(plans) for one in chosen} if plans else ():
-            steps = prints[one].steps
-            ticked[one] = Ticked(plan=prints[one], step=stop if stop is not None else steps)
-        can_stop = all(1 <= one.step <= one.plan.steps for one in ticked.values())
+        for index in {index % len(plans) for index in chosen} if plans else ():
+            steps = prints[index].steps
+            ticked[index] = Ticked(plan=prints[index], step=stop if stop is not None else steps)
+        can_stop = all(1 <= tick.step <= tick.plan.steps for tick in ticked.values())
         boxes: dict[int, set[tuple[int, int]]] = {}
         remnants = []
-        for one, tick in ticked.items():
+        for index, tick in ticked.items():
             sizes = [
                 (width, length)
                 for width, length in Ticked(plan=tick.plan, step=tick.plan.steps).remnants(
                     self.book.pieces[tick.plan.piece]
                 )
             ]
-            marks = [left.mark for left in plans[one].left()]
-            assert sorted({(left.width, left.length) for left in plans[one].left()}) == sorted(
+            marks = [left.mark for left in plans[index].left()]
+            assert sorted({(left.width, left.length) for left in plans[index].left()}) == sorted(
                 sizes
             )
-            boxes[one] = set()
-            for mark, left in zip(marks, plans[one].left(), strict=True):
+            boxes[index] = set()
+            for mark, left in zip(marks, plans[index].left(), strict=True):
                 if (len(remnants) + kept) % 4:
-                    remnants.append(f"{plans[one].key}:{mark}")
-                    boxes[one].add((left.width, left.length))
+                    remnants.append(f"{plans[index].key}:{mark}")
+                    boxes[index].add((left.width, left.length))
         by_piece: dict[int, list[int]] = {}
-        for one, tick in ticked.items():
-            by_piece.setdefault(tick.plan.piece, []).append(one)
+        for index, tick in ticked.items():
+            by_piece.setdefault(tick.plan.piece, []).append(index)
 
         def change(book: Notebook, deed: Deed) -> bool:
             if not ticked or not can_stop:
@@ -67,16 +67,16 @@ class Table(SetAside, Shelf, TakingBack):
                     plan for n, plan in enumerate(prints) if plan.piece == piece and n not in mine
                 ]
                 there = Lying(*book.pieces[piece].size)
-                if not book.cut_piece(deed, [ticked[one] for one in mine], others):
+                if not book.cut_piece(deed, [ticked[index] for index in mine], others):
                     return False
                 fabric = book.pieces[piece].fabric
-                for one in mine:
-                    for box, copies in ticked[one].remnants(there).items():
-                        if box in boxes[one]:
+                for index in mine:
+                    for box, copies in ticked[index].remnants(there).items():
+                        if box in boxes[index]:
                             for _ in range(copies):
                                 book.bring(deed, Lying(*box, 1, fabric))
-                for one in mine:
-                    book.go_on(deed, ticked[one], Lying(*there.size, fabric))
+                for index in mine:
+                    book.go_on(deed, ticked[index], Lying(*there.size, fabric))
             book.begin(deed, number)
             return True
 
@@ -85,9 +85,9 @@ class Table(SetAside, Shelf, TakingBack):
             change,
             project=found,
             fingerprints=answers,
-            keys=[plans[one].key for one in ticked],
+            keys=[plans[index].key for index in ticked],
             remnants=remnants,
-            stops={plans[one].key: tick.step for one, tick in ticked.items()},
+            stops={plans[index].key: tick.step for index, tick in ticked.items()},
         )
 
     @rule(project=which, fabric=which)
@@ -133,9 +133,9 @@ class Table(SetAside, Shelf, TakingBack):
         plans, answers = self.sheet(found)
         if not plans:
             return
-        one = plans[plan % len(plans)]
-        sheet = self.printed(one)
-        prints = [self.printed(other) for other in plans if other is not one]
+        chosen = plans[plan % len(plans)]
+        sheet = self.printed(chosen)
+        prints = [self.printed(other) for other in plans if other is not chosen]
         there = self.book.pieces[sheet.piece]
         is_there = not sheet.is_pack and 1 <= strip <= len(sheet.strips)
         lost = length or (sheet.strips[strip - 1][1] if is_there else 1)
@@ -171,7 +171,7 @@ class Table(SetAside, Shelf, TakingBack):
             change,
             project=found,
             fingerprints=answers,
-            key=one.key,
+            key=chosen.key,
             strip=strip,
             length=length,
             good=good,

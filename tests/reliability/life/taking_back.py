@@ -35,7 +35,7 @@ class TakingBack(Living):
         for card in deed.cards:
             self.cards[card] = True
             fabric = self.card_fabrics[card]
-            if not any(one.count for one in book.pieces if one.fabric == fabric):
+            if not any(piece.count for piece in book.pieces if piece.fabric == fabric):
                 self.binned.add(fabric)
         if is_next:
             assert standing(self.room.owner) == before, "what was undone is not as before"

@@ -169,7 +169,7 @@ def _grow(
     if not parts or not any(len(part[0]) for part in parts):
         return None
     p, k, m, new_state, sums, waste = (
-        np.concatenate(one, axis=-1) for one in zip(*parts, strict=True)
+        np.concatenate(arrays, axis=-1) for arrays in zip(*parts, strict=True)
     )
     return p, k, m, new_state, sums, waste
 
@@ -255,9 +255,9 @@ def _replay(
     moves.reverse()
     puts: list[tuple[int, Put]] = []
     state = np.zeros((STATE, 1), dtype=np.int64)
-    for number, (move, one) in enumerate(moves):
-        _put(state, move, np.array([one.w]), np.array([one.h]), number == 0)
+    for number, (move, node) in enumerate(moves):
+        _put(state, move, np.array([node.w]), np.array([node.h]), number == 0)
         ys, _, x0, _, yr, _, xr, index = (int(n) for n in state[:, 0])
-        x = x0 + xr - one.w
-        puts.append((index, (one.line, x, ys + yr, one.w, one.h)))
+        x = x0 + xr - node.w
+        puts.append((index, (node.line, x, ys + yr, node.w, node.h)))
     return puts

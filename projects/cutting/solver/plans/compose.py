@@ -147,29 +147,35 @@ class Composer:
     def _level(self, levels: list[_Level], count: int) -> _Level | None:
         parts: list[_Level] = []
         for small in range(1, count // 2 + 1):
-            one, other = levels[small - 1], levels[count - small - 1]
-            if not len(one.w) or not len(other.w):
+            first, other = levels[small - 1], levels[count - small - 1]
+            if not len(first.w) or not len(other.w):
                 continue
             order = np.argsort(other.waste, kind="stable")
             step = max(1, CHUNK // max(1, len(other.w)))
-            for start in range(0, len(one.w), step):
+            for start in range(0, len(first.w), step):
                 self.budget.spend("box chunk")
                 if not self.budget.lasts():
                     return None
-                rows = np.arange(start, min(len(one.w), start + step))
-                room = self.may_waste - int(one.waste[rows].min())
+                rows = np.arange(start, min(len(first.w), start + step))
+                room = self.may_waste - int(first.waste[rows].min())
                 fit = order[: int(np.searchsorted(other.waste[order], room, side="right"))]
-                parts += self._pairs(one, rows, other, fit, small, count - small)
+                parts += self._pairs(first, rows, other, fit, small, count - small)
         return self._choose(parts)
 
     def _pairs(
-        self, one: _Level, rows: np.ndarray, other: _Level, fit: np.ndarray, small: int, large: int
+        self,
+        first: _Level,
+        rows: np.ndarray,
+        other: _Level,
+        fit: np.ndarray,
+        small: int,
+        large: int,
     ) -> list[_Level]:
         """Put every box of `rows` beside and on every box of `fit`, where both may be."""
         if not len(fit):
             return []
         self.budget.spend("box pair", len(rows) * len(fit))
-        held, more = one.held[rows][:, None], other.held[fit][None, :]
+        held, more = first.held[rows][:, None], other.held[fit][None, :]
         both = held & more
         if self.guards:
             # A count beyond what is wanted borrows from its guard.
@@ -180,11 +186,11 @@ class Composer:
         a, b = rows[a], fit[b]
         if small == large:
             a, b = a[a >= b], b[a >= b]
-        waste = one.waste[a] + other.waste[b]
+        waste = first.waste[a] + other.waste[b]
         keep = waste <= self.may_waste
         a, b, waste = a[keep], b[keep], waste[keep]
         self.budget.spend("box", len(a))
-        wa, ha, wb, hb = one.w[a], one.h[a], other.w[b], other.h[b]
+        wa, ha, wb, hb = first.w[a], first.h[a], other.w[b], other.h[b]
         made = []
         for beside in (True, False):
             w = wa + wb if beside else np.maximum(wa, wb)
@@ -201,7 +207,7 @@ class Composer:
                 _Level(
                     w,
                     h,
-                    one.held[a[at]] + other.held[b[at]],
+                    first.held[a[at]] + other.held[b[at]],
                     total,
                     np.stack([np.full(len(at), small), a[at]]),
                     np.stack([np.full(len(at), large), b[at]]),
@@ -257,9 +263,9 @@ class Composer:
             kind = self.kinds[int(level.first[1, row])]
             return [(kind.line, x, y, kind.w, kind.h)]
         (small, a), (large, b) = level.first[:, row], level.second[:, row]
-        one = levels[int(small) - 1]
-        dx = int(one.w[a]) if level.beside[row] else 0
-        dy = 0 if level.beside[row] else int(one.h[a])
+        near = levels[int(small) - 1]
+        dx = int(near.w[a]) if level.beside[row] else 0
+        dy = 0 if level.beside[row] else int(near.h[a])
         return self._puts(levels, int(small), int(a), x, y) + self._puts(
             levels, int(large), int(b), x + dx, y + dy
         )

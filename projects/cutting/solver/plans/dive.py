@@ -98,7 +98,7 @@ def _picks(program: Generator, left: Sequence[int]) -> list[tuple[Pattern, int]]
                 row = program.rows[kept.row]
                 height = kept.height if row.strips else row.h
                 rated.append((-(area / (row.w * height)) * (0.5 + min(1.0, amount)), i, kept))
-    rated.sort(key=lambda one: one[:2])
+    rated.sort(key=lambda pick: pick[:2])
     if not rated:
         return []
     return [(rated[0][2], 1)]

@@ -102,10 +102,10 @@ def fill_bins(
     along and across.
     """
     bins = [
-        (number, one)
-        for number, one in enumerate(problem.bins)
-        if favourites or not one.favourite
-        for _ in range(one.count)
+        (number, bin_)
+        for number, bin_ in enumerate(problem.bins)
+        if favourites or not bin_.favourite
+        for _ in range(bin_.count)
     ]
     demands = [line.count for line in problem.lines]
     if not bins:
@@ -118,7 +118,7 @@ def fill_bins(
                 for order in (bins, bins[::-1]) if len(bins) > 1 else (bins,):
                     if not budget.lasts():
                         return None, beyond
-                    sizes = [(one.h, one.w) if turned else (one.w, one.h) for _, one in order]
+                    sizes = [(item.h, item.w) if turned else (item.w, item.h) for _, item in order]
                     kinds = problem.kinds
                     if turned:
                         kinds = [Kind(k.line, k.h, k.w, k.turned) for k in kinds]

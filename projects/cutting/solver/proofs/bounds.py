@@ -175,7 +175,7 @@ def length_bound(
         most = holding.fill(prices)
         cells = [holding.cell(bin_.w, bin_.h) for bin_ in problem.bins]
         held = sum(
-            int(most[cell]) * one.count for cell, one in zip(cells, problem.bins, strict=True)
+            int(most[cell]) * bin_.count for cell, bin_ in zip(cells, problem.bins, strict=True)
         )
         if wanted > held:
             enough = np.flatnonzero(most[at_width, : end + 1] >= wanted - held)

@@ -63,7 +63,7 @@ def exhaust(problem: Problem, width: int, budget: Budget) -> Exhausted | None:
     for left in reached:
         if any(left):
             buys += [(c.h, left, c) for c in corners[left] if c.w <= width]
-    best = min(buys, key=lambda one: one[:2], default=None)
+    best = min(buys, key=lambda buy: buy[:2], default=None)
     buy_packing = None
     if best is not None:
         bought = Pattern(len(problem.bins), best[0], tuple(_puts(best[2], 0, 0)))
@@ -107,7 +107,7 @@ def _all_corners(problem: Problem, width: int, budget: Budget) -> dict[State, li
 def _smallest(found: list[_Corner]) -> list[_Corner]:
     kept: list[_Corner] = []
     lowest = 1 << 62
-    for corner in sorted(found, key=lambda one: (one.w, one.h)):
+    for corner in sorted(found, key=lambda box: (box.w, box.h)):
         if corner.h < lowest:
             kept.append(corner)
             lowest = corner.h
@@ -120,13 +120,13 @@ def _over_bins(
     """Return what can be left over after using the pieces, each with its patterns."""
     whole = tuple(line.count for line in problem.lines)
     reached: dict[State, list[tuple[Pattern, int]]] = {whole: []}
-    for row, one in enumerate(problem.bins):
+    for row, bin_ in enumerate(problem.bins):
         fitting: list[tuple[State, _Corner]] = []
         for state, choices in corners.items():
-            inside = [c for c in choices if c.w <= one.w and c.h <= one.h]
+            inside = [c for c in choices if c.w <= bin_.w and c.h <= bin_.h]
             if inside:
                 fitting.append((state, min(inside, key=lambda c: (c.h, c.w))))
-        for _ in range(min(one.count, sum(whole))):
+        for _ in range(min(bin_.count, sum(whole))):
             further = dict(reached)
             budget.spend("corner", len(reached) * len(fitting))
             for left, patterns in reached.items():

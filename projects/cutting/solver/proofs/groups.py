@@ -78,9 +78,9 @@ class _Groups:
     def _candidates(self, chosen: frozenset[int]) -> list[frozenset[int]]:
         """Return groups of chosen parts that keep to few pieces, small sets of pieces first."""
         sets = {self.uses[n] for n in chosen}
-        sets |= {one | other for one, other in combinations(sorted(sets, key=sorted), 2)}
+        sets |= {first | other for first, other in combinations(sorted(sets, key=sorted), 2)}
         sets.add(frozenset().union(*(self.uses[n] for n in chosen)))
-        ordered = sorted(sets, key=lambda one: (len(one), sorted(one)))[:MOST_SETS]
+        ordered = sorted(sets, key=lambda group: (len(group), sorted(group)))[:MOST_SETS]
         groups = [frozenset(n for n in chosen if self.uses[n] <= held) for held in ordered]
         return [group for group in dict.fromkeys(groups) if group - self.covered]
 

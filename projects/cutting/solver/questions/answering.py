@@ -118,8 +118,8 @@ class _Answering:
         return self._each_choice(lambda favourites: self._attempt(TWO, favourites))
 
     def _quick_single(self) -> Packing | None:
-        one = self.problem.bins[0]
-        search = self.inquiry.search_on(one.w, enough=one.h)
+        bin_ = self.problem.bins[0]
+        search = self.inquiry.search_on(bin_.w, enough=bin_.h)
         search.two_stages(0.3)
         self.inquiry.note_two_stages()
         return self._single_packing()

@@ -333,10 +333,10 @@ class Assignment:
         return float(STEP_DOWN ** min(2, self.aims.index(aim))) if aim in self.aims else 0.0
 
     def _open_cost(self, copy: int) -> float:
-        one = self.copies[copy]
+        piece = self.copies[copy]
         cost = self._weight(Aim.FEWEST_PIECES)
-        cost += self._weight(Aim.FAVOURITES_SPARED) * self.by_name[one.name].favourite
-        return cost + self._weight(Aim.SMALL_FIRST) * 100 * one.w * one.h / self.area + 1e-3
+        cost += self._weight(Aim.FAVOURITES_SPARED) * self.by_name[piece.name].favourite
+        return cost + self._weight(Aim.SMALL_FIRST) * 100 * piece.w * piece.h / self.area + 1e-3
 
     def _strip_cost(self, strip: Pattern, copy: int) -> float:
         cloth = 100 * strip.height * self.copies[copy].w / self.area

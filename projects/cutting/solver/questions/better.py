@@ -30,7 +30,7 @@ def preferred(inquiry: Inquiry, plans: tuple[Plan, ...], aims: Sequence[Aim]) ->
     if len(plans) == 1 and measure(Aim.LEAST_CLOTH, plans, inquiry.by_name) <= STEPS_OF_CLOTH:
         return plans
     for other in _others(inquiry, aims):
-        harder = max(one.stages for one in other) > max(2, *(one.stages for one in best))
+        harder = max(plan.stages for plan in other) > max(2, *(plan.stages for plan in best))
         if not harder and rank(other, inquiry.by_name, aims) < rank(best, inquiry.by_name, aims):
             best = other
     return best

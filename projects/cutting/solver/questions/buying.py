@@ -74,11 +74,11 @@ def beside_two_stages(inquiry: Inquiry) -> int | None:
 
 
 def _shorter(
-    one: tuple[int, Plan] | None, other: tuple[int, Plan] | None
+    first: tuple[int, Plan] | None, other: tuple[int, Plan] | None
 ) -> tuple[int, Plan] | None:
-    if one is None or (other is not None and other[0] < one[0]):
+    if first is None or (other is not None and other[0] < first[0]):
         return other
-    return one
+    return first
 
 
 def buy_better(

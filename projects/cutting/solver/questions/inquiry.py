@@ -155,7 +155,7 @@ class Inquiry:
         new = laid.pop((len(self.problem.bins), 0), [])
         if names.missing() or not new:
             return None
-        length = max(one.y + one.length for one in new)
+        length = max(placement.y + placement.length for placement in new)
         to_buy = length_to_buy(length, self.allow)
         if to_buy > MAX_SIDE:
             return None
