@@ -62,6 +62,7 @@ urlpatterns = [
         "<int:pk>/parts/<int:part>/unread/<int:line>/back/", cut_list.put_back, name="unread_back"
     ),
     path("<int:pk>/parts/<int:part>/unit/", cut_list.add_unit, name="unit"),
+    path("<int:pk>/parts/<int:part>/strip-set/", cut_list.add_strip_set, name="strip_set"),
     path("<int:pk>/parts/<int:part>/fill/", cut_list.fill, name="fill"),
     path("<int:pk>/parts/<int:part>/cuts/<int:cut>/", cut_list.change_cut, name="cut"),
     path(

@@ -44,6 +44,7 @@ urlpatterns = [
     path("undo/<uuid:act>/", fabric.undo, name="undo"),
     path("pieces/<int:pk>/", piece.piece, name="piece"),
     path("pieces/<int:pk>/measure/", piece.measure, name="piece_measure"),
+    path("pieces/<int:pk>/weigh/", piece.weigh, name="piece_weigh"),
     path("pieces/<int:pk>/correct/", piece.correct, name="piece_correct"),
     path("pieces/<int:pk>/give-away/", piece.give_away, name="piece_give_away"),
     path("pieces/<int:pk>/keep/", piece.keep, name="piece_keep"),

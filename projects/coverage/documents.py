@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import astuple
 from fractions import Fraction
 from math import floor
 from typing import Any
@@ -72,13 +73,15 @@ def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: int = 
         ),
         assumptions=Assumptions(
             widths=_sides(
-                (supply.piece.width, supply.width, supply.width_measured) for supply in counted
+                Side(shelf=supply.piece.width, cut=supply.width, measured=supply.width_measured)
+                for supply in counted
             ),
             lengths=_sides(
-                (
-                    supply.piece.length,
-                    floor(supply.piece.length * supply.keeps_length),
-                    supply.length_measured,
+                Side(
+                    shelf=supply.piece.length,
+                    cut=floor(supply.piece.length * supply.keeps_length),
+                    measured=supply.length_measured,
+                    by_weight=supply.piece.is_by_weight,
                 )
                 for supply in counted
             ),
@@ -104,10 +107,8 @@ def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: int = 
     )
 
 
-def _sides(given: Iterable[tuple[int, int, bool]]) -> tuple[Side, ...]:
-    return tuple(
-        Side(shelf=shelf, cut=cut, measured=measured) for shelf, cut, measured in sorted(set(given))
-    )
+def _sides(given: Iterable[Side]) -> tuple[Side, ...]:
+    return tuple(sorted(set(given), key=astuple))
 
 
 def _per_cent(keeps: Fraction) -> str:

@@ -1,5 +1,7 @@
 """Which measurement a verdict hangs on: the same question with what nobody measured made smaller.
 
+Of a length by weight the least is counted, so that only *short* can hang on it.
+
 *Covered* hangs on an assumed side where no plan is found once that side is a little less, *short*
 where a plan is found once it is a little more.
 """
@@ -159,6 +161,9 @@ def _other(supply: Supply, side: str, more: bool) -> int:
         return size if more else size - _PINKED
     if side == "width":
         return floor(size * _WIDER) if more else ceil(size * _NARROWER)
+    if piece.is_by_weight:
+        # The least that it can be is what counts.
+        return piece.most_length if more else size
     return floor(size * _LONGER) if more else ceil(size * _SHORTER)
 
 

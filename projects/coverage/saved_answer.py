@@ -55,12 +55,14 @@ class Evidence:
 class Side:
     """A width or a length that was counted on, and whether anybody measured it.
 
-    ``shelf`` is the size as it lies, ``cut`` the size when cut.
+    ``shelf`` is the size as it lies, ``cut`` the size when cut. A length ``by_weight`` was worked
+    out from what the piece weighs, and the least that it can be was counted on.
     """
 
     shelf: int
     cut: int
     measured: bool
+    by_weight: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -258,6 +260,7 @@ def _read_side(document: Mapping[str, Any]) -> Side:
         shelf=_number(document["shelf"]),
         cut=_number(document["cut"]),
         measured=bool(document["measured"]),
+        by_weight=bool(document.get("by_weight")),
     )
 
 

@@ -43,15 +43,20 @@ def assumed(row: PartStanding, units: Unit) -> list[str]:
 
 
 def _known(what: str, sides: Sequence[Side], units: Unit) -> list[str]:
-    """Sizes as they lie on the shelf, those measured apart from those assumed."""
+    """Sizes as they lie on the shelf: measured, by weight or assumed, each apart."""
     clauses = []
-    for is_measured in (True, False):
-        sizes = sorted({side.shelf for side in sides if side.measured == is_measured})
+    for word in ("measured", "by weight, at least", "assumed"):
+        sizes = sorted({side.shelf for side in sides if _known_how(side) == word})
         if sizes:
             low, high = (format_length(size, units=units) for size in (sizes[0], sizes[-1]))
-            word = "measured" if is_measured else "assumed"
             clauses.append(f"{what} {word} {low}" + (f" to {high}" if high != low else ""))
     return clauses
+
+
+def _known_how(side: Side) -> str:
+    if side.by_weight:
+        return "by weight, at least"
+    return "measured" if side.measured else "assumed"
 
 
 def _washing(row: PartStanding) -> list[str]:

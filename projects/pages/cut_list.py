@@ -13,13 +13,15 @@ from projects.needs.sewing_rules import NeedsError
 from projects.pages.part import part_page
 from projects.pages.pattern import keep_text
 from projects.planning.access import cut_of, part_of, said_wrong, unread_of
-from projects.planning.cut_lists import filling, pasting
+from projects.planning.cut_lists import filling, pasting, strip_sets
 from projects.planning.cut_lists import lines as cut_lists
 from projects.planning.cut_lists.filling_forms import fill_form_of
+from projects.planning.cut_lists.strip_set_form import StripSetForm
 from projects.planning.part_forms import MAX_TEXT, CutForm, PasteForm, UnitForm
 from stash.context import default_unit
 
 __all__ = [
+    "add_strip_set",
     "add_unit",
     "change_cut",
     "fill",
@@ -109,6 +111,30 @@ def add_unit(request: HttpRequest, pk: int, part: int) -> HttpResponse:
         form.add_error(None, str(error))
         return part_page(request, found, unit=form)
     messages.success(request, f"{need.wanted} × {need.unit} added. {' '.join(need.assumptions)}")
+    return redirect(f"{found.get_absolute_url()}#cut-list")
+
+
+@login_required
+@require_POST
+def add_strip_set(request: HttpRequest, pk: int, part: int) -> HttpResponse:
+    """Strips that are sewn into sets and cut apart again."""
+    found = part_of(request, pk, part)
+    units = default_unit(request.user)
+    form = StripSetForm(request.POST, part=found, units=units, auto_id="set_%s")
+    if not form.is_valid():
+        return part_page(request, found, strip_set=form)
+    try:
+        made = strip_sets.add_strip_set(part=found, units=units, **form.cleaned_data)
+    except NeedsError as error:
+        form.add_error(None, str(error))
+        return part_page(request, found, strip_set=form)
+    sewing = cut_lists.sewing_of(found.project, units)
+    messages.success(
+        request,
+        f"The strips are added. Sew {made.sets} {'set' if made.sets == 1 else 'sets'},"
+        f" {sewing.show(made.width)} from raw edge to raw edge; cut {made.need.wanted} segments"
+        f" {sewing.show(made.segment)} wide, {made.per_set} from a set.",
+    )
     return redirect(f"{found.get_absolute_url()}#cut-list")
 
 

@@ -29,6 +29,7 @@ from projects.planning.cloth.facts import part_warnings
 from projects.planning.cloth.lots import lot_warnings
 from projects.planning.cloth.repeats import repeat_sentences
 from projects.planning.cut_lists.filling_forms import fill_form_of
+from projects.planning.cut_lists.strip_set_form import StripSetForm
 from projects.planning.cuts import cut_label
 from projects.planning.part_forms import CutForm, PasteForm, SplitForm, UnitForm, WantForm
 from projects.quilt.notice import part_notice_of
@@ -61,6 +62,7 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         "want": WantForm(instance=found, units=units, auto_id="want_%s"),
         "paste": PasteForm(initial={"text": _take(request, found, "text")}),
         "unit": UnitForm(part=found, units=units, auto_id="unit_%s"),
+        "strip_set": StripSetForm(part=found, units=units, auto_id="set_%s"),
         "what_if": SupposedForm(units=units, auto_id="what_if_%s"),
         **({"split": SplitForm(part=found)} if found.fabrics.count() > 1 else {}),
         **({"fill": fill(units=units, auto_id="fill_%s")} if fill else {}),

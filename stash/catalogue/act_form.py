@@ -21,6 +21,7 @@ class ActForm(forms.Form):
 
     def __init__(self, *args: Any, units: Unit = "in", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.units: Unit = units
         for field in self.fields.values():
             if isinstance(field, LengthFormField):
                 field.default_unit = units

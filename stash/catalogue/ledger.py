@@ -35,6 +35,7 @@ __all__ = [
     "give_away",
     "measure",
     "undo",
+    "weigh",
 ]
 
 
@@ -143,6 +144,7 @@ def acquire(
     count: int = 1,
     width_measured: bool = False,
     length_measured: bool = False,
+    length_spread: int = 0,
     edge: str = Edge.STRAIGHT,
     place: Place | None = None,
     lot: str = "",
@@ -160,6 +162,7 @@ def acquire(
 ) -> Piece:
     """Put a new piece of a fabric on the shelf.
 
+    ``length_spread`` is how much longer it may be, of a length by weight.
     ``motif`` is where the middle of its first motif lies from the corner, across and along.
     """
     across, along = motif or (None, None)
@@ -178,6 +181,7 @@ def acquire(
                 count=count,
                 width_measured=width_measured,
                 length_measured=length_measured,
+                length_spread=length_spread,
                 edge=edge,
                 place=place,
                 lot=lot,
@@ -250,7 +254,33 @@ def measure(
             at=at,
             width_measured=True,
             length_measured=True,
+            length_spread=0,
             **also,
+        )
+
+
+def weigh(
+    *,
+    piece: Piece,
+    length: int,
+    length_spread: int,
+    act: uuid.UUID,
+    note: str = "",
+    at: datetime | None = None,
+) -> Movement:
+    """Record a length by weight: the least that it can be, and how much longer it may be."""
+    if piece.count > 1:
+        raise LedgerError("Several pieces lie together here; weigh each of them alone.")
+    with one_act(piece.owner, act):
+        return _move(
+            piece,
+            Kind.WEIGHED,
+            act=act,
+            length=length - piece.length,
+            note=note,
+            at=at,
+            length_measured=False,
+            length_spread=length_spread,
         )
 
 
@@ -264,7 +294,10 @@ def correct(
     note: str = "",
     at: datetime | None = None,
 ) -> Movement:
-    """Put the record right where it was wrong."""
+    """Put the record right where it was wrong; a length that is written over is not by weight."""
+    also: dict[str, Any] = {}
+    if length != piece.length and piece.length_spread:
+        also["length_spread"] = 0
     with one_act(piece.owner, act):
         return _move(
             piece,
@@ -275,6 +308,7 @@ def correct(
             count=count - piece.count,
             note=note,
             at=at,
+            **also,
         )
 
 

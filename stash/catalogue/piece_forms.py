@@ -9,22 +9,60 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 
 from stash.catalogue.act_form import ActForm
-from stash.fields import DayField, DecimalField, LengthFormField, WholeNumberField
+from stash.catalogue.weighing_form import WeighingFields
+from stash.fields import (
+    LONGEST,
+    DayField,
+    DecimalField,
+    LengthFormField,
+    WholeNumberField,
+    bounded_length,
+)
+from stash.lengths import format_length
+from stash.measuring.skew import SkewError, skew_share, straightened
 from stash.models import Piece, Place
 from stash.models.piece import Edge, Form
 
-__all__ = ["AcquireForm", "CorrectForm", "GiveAwayForm", "KeepForm", "MeasureForm"]
+__all__ = ["AcquireForm", "CorrectForm", "GiveAwayForm", "KeepForm", "MeasureForm", "WeighForm"]
 
 _MOST_IN_A_PACK = 10_000
 
 
-class AcquireForm(ActForm):
+class _SquareableForm(ActForm):
+    """A length along the selvage, of which straightening takes its part."""
+
+    off_square = LengthFormField(
+        required=False,
+        allow_zero=True,
+        label="off square by",
+        help_text="bow or skew: how far a crosswise thread runs off over the width, at the most;"
+        " squaring the ends costs as much of the length",
+    )
+
+    def take_off_square(self) -> str:
+        """Take off the length what straightening costs; return what the ledger is told of it."""
+        offset = self.cleaned_data.pop("off_square", None)
+        width, length = self.cleaned_data.get("width"), self.cleaned_data.get("length")
+        if not offset or width is None or length is None:
+            return ""
+        try:
+            self.cleaned_data["length"] = straightened(length, offset)
+        except SkewError as error:
+            self.add_error("off_square", str(error))
+        along, off = (format_length(measured, units=self.units) for measured in (length, offset))
+        share = float(skew_share(offset, width) * 100)
+        return f"{along} along the selvage, less {off} to square it ({share:.1f} % off)"
+
+
+class AcquireForm(_SquareableForm, WeighingFields):
     """A new piece of a fabric: what it is, how big, from where."""
+
+    field_order = ("form", "width", "width_measured", "length", "length_measured", "off_square")
 
     form = forms.ChoiceField(choices=Form.choices)
     width = LengthFormField(label="usable width", help_text="without selvages")
     width_measured = forms.BooleanField(required=False, label="I measured the width")
-    length = LengthFormField(label="length")
+    length = LengthFormField(required=False, label="length")
     length_measured = forms.BooleanField(required=False, label="I measured the length")
     count = WholeNumberField(
         min_value=1, max_value=_MOST_IN_A_PACK, initial=1, help_text="how many in a pack"
@@ -44,6 +82,29 @@ class AcquireForm(ActForm):
     def __init__(self, *args: Any, owner: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["place"].queryset = Place.objects.owned_by(owner)  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any] | None:
+        length = self.cleaned_data.get("length")
+        is_given = bool(self.data.get("weight"))
+        weighed = self.take_weighing(self.units)
+        notes = []
+        if weighed and length is not None:
+            self.add_error("weight", "Give the length or the weight, not both.")
+        elif weighed and self.cleaned_data.get("count", 1) > 1:
+            self.add_error("weight", "A pack of several is not weighed; give the length of one.")
+        elif weighed:
+            found, note = weighed
+            notes.append(note)
+            self.cleaned_data |= {
+                "length": bounded_length(found.least, LONGEST),
+                "length_spread": found.most - found.least,
+                "length_measured": False,
+            }
+        elif length is None and not is_given and "length" not in self.errors:
+            self.add_error("length", "Give the length, or weigh the piece.")
+        notes.append(self.take_off_square())
+        self.cleaned_data["note"] = "; ".join(note for note in notes if note)
+        return super().clean()
 
 
 class _SizeForm(ActForm):
@@ -79,9 +140,31 @@ class _SizeForm(ActForm):
         self.data = {name: self.data[name] for name in self.data} | {"seen": self.is_of}
 
 
-class MeasureForm(_SizeForm):
+class MeasureForm(_SizeForm, _SquareableForm):
+    field_order = ("width", "length", "off_square")
     width = LengthFormField(label="usable width", help_text="without selvages")
     length = LengthFormField(label="length")
+
+    def clean(self) -> dict[str, Any] | None:
+        self.cleaned_data["note"] = self.take_off_square()
+        return super().clean()
+
+
+class WeighForm(_SizeForm, WeighingFields):
+    """The length of a piece by its weight."""
+
+    def clean(self) -> dict[str, Any] | None:
+        weighed = self.take_weighing(self.units)
+        if weighed:
+            found, note = weighed
+            self.cleaned_data |= {
+                "length": bounded_length(found.least, LONGEST),
+                "length_spread": found.most - found.least,
+                "note": note,
+            }
+        elif not self.errors:
+            self.add_error("weight", "Say what the piece weighs.")
+        return super().clean()
 
 
 class CorrectForm(_SizeForm):

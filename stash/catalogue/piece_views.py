@@ -12,13 +12,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from stash.catalogue import fabrics, ledger
-from stash.catalogue.piece_forms import CorrectForm, GiveAwayForm, KeepForm, MeasureForm
+from stash.catalogue.piece_forms import CorrectForm, GiveAwayForm, KeepForm, MeasureForm, WeighForm
 from stash.catalogue.promised import wanted_of
 from stash.context import default_unit
 from stash.fields import with_choices
 from stash.models import Piece
 
-__all__ = ["correct", "give_away", "keep", "measure", "piece"]
+__all__ = ["correct", "give_away", "keep", "measure", "piece", "weigh"]
 
 
 def _piece_of(request: HttpRequest, pk: int) -> Piece:
@@ -31,6 +31,7 @@ def _forms(request: HttpRequest, found: Piece) -> dict[str, Form]:
     units = default_unit(request.user)
     return {
         "measure": MeasureForm(piece=found, units=units, auto_id="measure_%s"),
+        "weigh": WeighForm(piece=found, units=units, auto_id="weigh_%s"),
         "correct": CorrectForm(piece=found, units=units, auto_id="correct_%s"),
         "give_away": GiveAwayForm(piece=found, units=units, auto_id="give_%s"),
         "keep": KeepForm(
@@ -79,6 +80,20 @@ def measure(request: HttpRequest, pk: int) -> HttpResponse:
         form.shown_again()
         return _page(request, found, measure=form)
     return _act(request, found, ledger.measure, form.cleaned_data, "The measured size is saved.")
+
+
+@login_required
+@require_POST
+def weigh(request: HttpRequest, pk: int) -> HttpResponse:
+    found = _piece_of(request, pk)
+    form = WeighForm(
+        request.POST, piece=found, units=default_unit(request.user), auto_id="weigh_%s"
+    )
+    if not form.is_valid():
+        form.shown_again()
+        return _page(request, found, weigh=form)
+    done = f"The length by weight is saved; the least of it counts. {form.cleaned_data['note']}."
+    return _act(request, found, ledger.weigh, form.cleaned_data, done)
 
 
 @login_required

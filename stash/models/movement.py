@@ -18,6 +18,7 @@ __all__ = ["Kind", "Movement"]
 class Kind(models.TextChoices):
     ACQUIRED = "acquired", "acquired"
     MEASURED = "measured", "measured"
+    WEIGHED = "weighed", "weighed"
     CUT = "cut", "cut"
     RETURNED = "returned", "returned"
     CORRECTED = "corrected", "corrected"

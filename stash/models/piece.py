@@ -47,6 +47,8 @@ class Piece(models.Model):
     width_measured = models.BooleanField(default=False)
     length = LengthField()
     length_measured = models.BooleanField(default=False)
+    # Of a length by weight, which is the least that it can be: how much longer it may be.
+    length_spread = LengthField(default=0)
     count = models.PositiveIntegerField(default=1)
     edge = models.CharField(max_length=16, choices=Edge.choices, default=Edge.STRAIGHT)
     # Whether this piece was washed before use; nothing is as its fabric says.
@@ -101,6 +103,10 @@ class Piece(models.Model):
                 name="piece_motif_not_negative",
             ),
             models.CheckConstraint(
+                condition=Q(length_spread=0) | Q(length_spread__gt=0, length_measured=False),
+                name="piece_length_measured_or_by_weight",
+            ),
+            models.CheckConstraint(
                 condition=Q(price__isnull=True) | Q(price__gte=0), name="piece_price_not_negative"
             ),
         ]
@@ -111,6 +117,25 @@ class Piece(models.Model):
     @property
     def is_pack(self) -> bool:
         return self.form in PACK_FORMS
+
+    @property
+    def is_by_weight(self) -> bool:
+        """Whether its length was worked out from its weight, so that the least of it counts."""
+        return self.length_spread > 0
+
+    @property
+    def most_length(self) -> int:
+        """What its length may be at the most, as far as anybody knows."""
+        return self.length + self.length_spread
+
+    @property
+    def known_how(self) -> str:
+        """How its width and its length are known, in a few words."""
+        length = "by weight, at least" if self.is_by_weight else _known(self.length_measured)
+        width = _known(self.width_measured)
+        if width == length:
+            return "measured" if self.width_measured else "assumed, not measured"
+        return f"width {width}, length {length}"
 
     @property
     def is_washed(self) -> bool:
@@ -165,3 +190,7 @@ class Piece(models.Model):
     @property
     def available_count(self) -> int:
         return max(0, self.count - self.promised_count)
+
+
+def _known(is_measured: bool) -> str:
+    return "measured" if is_measured else "assumed"

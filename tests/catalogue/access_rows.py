@@ -87,6 +87,12 @@ ROWS = [
     Row("stash:piece", make=a_piece),
     Row("stash:piece_measure", make=a_piece, methods=POST, post={"width": "41", "length": "35"}),
     Row(
+        "stash:piece_weigh",
+        make=a_piece,
+        methods=POST,
+        post={"weight": "90", "scale_step": "1", "full_width": "44", "area_weight": "140"},
+    ),
+    Row(
         "stash:piece_correct",
         make=a_piece,
         methods=POST,

@@ -100,7 +100,12 @@ def test_measuring_writes_the_differences_and_what_was_known_before(fabric: Fabr
     assert size(piece) == (41 * INCH, 37 * INCH, 1)
     assert (piece.width_measured, piece.length_measured) == (True, True)
     assert piece.edge == Edge.PINKED_VALLEYS
-    before = {"width_measured": False, "length_measured": False, "edge": "straight"}
+    before = {
+        "width_measured": False,
+        "length_measured": False,
+        "length_spread": 0,
+        "edge": "straight",
+    }
     assert row_of(act, piece) == (Kind.MEASURED, -INCH, INCH, 0, "by tape", THEN, before)
 
 

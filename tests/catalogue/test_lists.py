@@ -144,7 +144,7 @@ def test_places_are_narrowed(
 
 
 WRONG = [
-    ("stash:movements", "kind", "bought", "“bought” is not one of acquired, measured, cut, "),
+    ("stash:movements", "kind", "bought", "“bought” is not one of acquired, measured, weighed, "),
     ("stash:movements", "since", "2026-02-30", "“2026-02-30” is not a date such as 2026-05-04."),
     ("stash:movements", "order", "up", "“up” is not a choice; only oldest (oldest first) is."),
     ("stash:movements", "fabric", "a\x00b", "is not text of at most 80 characters."),

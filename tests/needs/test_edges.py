@@ -16,8 +16,7 @@ from projects.needs.binding import (
 from projects.needs.borders import Borders, borders
 from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.needs.usual import usual
-from projects.needs.yardage import to_buy
-from stash.lengths import INCH, YARD
+from stash.lengths import EIGHTH_YARD, INCH, up_to
 from tests.needs.helpers import cm, inch, prints_as, size
 
 U = inch("42")
@@ -25,7 +24,7 @@ U = inch("42")
 
 def eighths(length: int) -> int:
     """Return the eighths of a yard to buy."""
-    return to_buy(length).buy * 8 // YARD
+    return up_to(length, EIGHTH_YARD) // EIGHTH_YARD
 
 
 def test_butted_borders_crosswise() -> None:

@@ -16,8 +16,7 @@ from projects.needs.quilt import (
 )
 from projects.needs.sewing_rules import NeedsError
 from projects.needs.units import on_point, sashing, sashing_on_point
-from projects.needs.yardage import strips_one_way, to_buy
-from stash.lengths import INCH, YARD
+from stash.lengths import INCH
 from tests.needs.helpers import inch, prints_as, size
 
 
@@ -119,20 +118,6 @@ def test_each_two_neighbours_on_point_share_a_strip(across: int, down: int, oute
 def test_blocks_that_touch_at_tips_have_no_sashing_between_them(across: int, down: int) -> None:
     with pytest.raises(NeedsError, match=f"{across} × {down} blocks on point touch at their tips"):
         sashing_on_point(across, down, inch("6"), inch("1"), cornerstones=True, outer=False)
-
-
-@pytest.mark.parametrize(
-    ("across", "along", "per_strip", "strips", "length", "eighths"),
-    [("12 1/2", "2 1/2", 3, 17, "42 1/2", 10), ("2 1/2", "12 1/2", 16, 4, "50", 12)],
-)
-def test_orientation_of_sashing_changes_the_answer(
-    across: str, along: str, per_strip: int, strips: int, length: str, eighths: int
-) -> None:
-    """Arithmetic: 49 strips 2 1/2 x 12 1/2 take 1 1/4 yd one way and 1 1/2 yd the other."""
-    way = strips_one_way(49, inch(across), inch(along), usable_width=inch("42"))
-    assert way is not None
-    assert (way.per_strip, way.strips, way.length) == (per_strip, strips, inch(length))
-    assert to_buy(way.length).buy == eighths * YARD // 8
 
 
 def test_forty_two_five_inch_squares_with_a_border() -> None:

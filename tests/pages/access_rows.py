@@ -270,6 +270,12 @@ ROWS = [
         methods=POST,
         post={"kind": "square", "count": "4", "width": "3"},
     ),
+    Row(
+        "projects:strip_set",
+        make=a_part,
+        methods=POST,
+        post={"strips": "2\n2", "segment": "2", "count": "4"},
+    ),
     Row("projects:fill", make=a_part, methods=POST, post=a_binding),
     Row("projects:cut", make=a_cut, methods=POST, post=fewer),
     Row("projects:cut_remove", make=a_cut, methods=POST, post={}),

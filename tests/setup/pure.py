@@ -7,7 +7,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent.parent
 
 PURE = (
-    *("stash/lengths.py", "stash/colour"),
+    *("stash/lengths.py", "stash/measuring", "stash/colour"),
     *("projects/cutting", "projects/needs", "projects/quilt_design"),
 )
 

@@ -160,6 +160,7 @@ class Supply:
             self.lot,
             self.is_squared,
             *([True] if self.is_ready else []),
+            *([self.piece.length_spread] if self.piece.is_by_weight else []),
         ]
 
 
