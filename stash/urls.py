@@ -13,6 +13,7 @@ from stash.intake import draft_views as drafts
 from stash.intake import placing_views as placing
 from stash.intake import sending
 from stash.intake import views as intake
+from stash.labels import views as labels
 from stash.photos import fabric_views as fabric_photos
 from stash.photos import views as photos
 from stash.photos.card import views as photo_card
@@ -48,6 +49,7 @@ urlpatterns = [
     path("pieces/<int:pk>/correct/", piece.correct, name="piece_correct"),
     path("pieces/<int:pk>/give-away/", piece.give_away, name="piece_give_away"),
     path("pieces/<int:pk>/keep/", piece.keep, name="piece_keep"),
+    path("labels/", labels.labels, name="labels"),
     path("places/", places.places, name="places"),
     path("places/<int:pk>/", places.edit, name="place_edit"),
     path("places/<int:pk>/clear/", places.clear, name="place_clear"),

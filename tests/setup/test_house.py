@@ -24,7 +24,7 @@ FLOORS = """
     stash: form_keys
     stash: photos
     stash: catalogue finding keeping templatetags
-    stash: config intake
+    stash: config intake labels
     stash: accounts
     stash: apps management urls
 
