@@ -226,14 +226,17 @@ def _holds(several: Sequence[Intention]) -> bool:
     return length <= piece.length - piece.keep_back
 
 
-def takes_from(project: Project, pieces: Iterable[Piece]) -> list[Intention]:
-    """What other projects want of the pieces that this one is about to cut, and will not have."""
-    fabric_of = {piece.pk: piece.fabric_id for piece in pieces}
-    wanted = intentions_on(project.owner, fabric_of.values())
+def takes_from(
+    project: Project, pieces: Iterable[Piece], wanted: Sequence[Intention]
+) -> list[Intention]:
+    """What other projects want of the pieces that this one is about to cut, and will not have.
+
+    ``wanted`` is all that is wanted of their fabrics.
+    """
     contested = competing(wanted)
     return [
         intention
-        for piece in sorted(fabric_of.keys() & contested.keys())
+        for piece in sorted({piece.pk for piece in pieces} & contested.keys())
         for intention in contested[piece]
         if intention.project.pk != project.pk
     ]

@@ -9,6 +9,7 @@ from projects.coverage.saved_answer import Hanging, Side
 from projects.coverage.status import PartStanding
 from projects.models import Verdict
 from stash.lengths import Unit, format_length
+from stash.models.piece import ASSUMED, BY_WEIGHT, MEASURED
 
 __all__ = ["assumed", "condition", "decided_by", "to_measure", "wants"]
 
@@ -45,7 +46,7 @@ def assumed(row: PartStanding, units: Unit) -> list[str]:
 def _known(what: str, sides: Sequence[Side], units: Unit) -> list[str]:
     """Sizes as they lie on the shelf: measured, by weight or assumed, each apart."""
     clauses = []
-    for word in ("measured", "by weight, at least", "assumed"):
+    for word in (MEASURED, BY_WEIGHT, ASSUMED):
         sizes = sorted({side.shelf for side in sides if _known_how(side) == word})
         if sizes:
             low, high = (format_length(size, units=units) for size in (sizes[0], sizes[-1]))
@@ -55,8 +56,8 @@ def _known(what: str, sides: Sequence[Side], units: Unit) -> list[str]:
 
 def _known_how(side: Side) -> str:
     if side.by_weight:
-        return "by weight, at least"
-    return "measured" if side.measured else "assumed"
+        return BY_WEIGHT
+    return MEASURED if side.measured else ASSUMED
 
 
 def _washing(row: PartStanding) -> list[str]:

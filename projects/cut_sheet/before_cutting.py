@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from projects.coverage.intentions import Intention
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Promise
 from projects.planning.cloth.facts import is_bleeder
@@ -34,8 +35,13 @@ class Prepared:
     stays: tuple[str, ...]
 
 
-def before_cutting(plans: Sequence[SheetPlan], units: Unit) -> list[Prepared]:
-    """For each fabric in the order of the sheet; one query for what is promised elsewhere."""
+def before_cutting(
+    plans: Sequence[SheetPlan], wanted: Sequence[Intention], units: Unit
+) -> list[Prepared]:
+    """For each fabric in the order of the sheet; one query for what is promised elsewhere.
+
+    ``wanted`` is what all projects want of these fabrics, in the order of their turns.
+    """
     by_fabric: dict[int, list[SheetPlan]] = {}
     for plan in plans:
         by_fabric.setdefault(plan.piece.fabric_id, []).append(plan)
@@ -47,7 +53,15 @@ def before_cutting(plans: Sequence[SheetPlan], units: Unit) -> list[Prepared]:
             stays=tuple(
                 sentence
                 for piece in {plan.piece.pk: plan.piece for plan in mine}.values()
-                for sentence in _stays(piece, elsewhere.get(piece.pk, ()), units)
+                for sentence in (
+                    *_stays(piece, elsewhere.get(piece.pk, ()), units),
+                    *_planned_elsewhere(
+                        piece,
+                        [plan for plan in mine if plan.piece.pk == piece.pk],
+                        [intention for intention in wanted if intention.piece.pk == piece.pk],
+                        units,
+                    ),
+                )
             ),
         )
         for mine in by_fabric.values()
@@ -102,10 +116,14 @@ def _wash(plan: SheetPlan) -> str:
     return "Do not wash it now: it was planned unwashed, and shrunk it may not suffice."
 
 
+def _name(piece: Piece, units: Unit) -> str:
+    width = format_length(piece.width, units=units, with_unit=False)
+    return f"{width} × {format_length(piece.length, units=units)}"
+
+
 def _stays(piece: Piece, promises: Sequence[Promise], units: Unit) -> list[str]:
     """What of a piece is spoken for; strips are cut from the other end."""
-    size = format_length(piece.width, units=units, with_unit=False)
-    name = f"{size} × {format_length(piece.length, units=units)}"
+    name = _name(piece, units)
     stays = []
     for promise in promises:
         part = f"{promise.part.name} of {promise.part.project.name}"
@@ -119,3 +137,63 @@ def _stays(piece: Piece, promises: Sequence[Promise], units: Unit) -> list[str]:
         length = format_length(piece.keep_back, units=units, rounding="up")
         stays.append(f"Of {name}: {length} at the far end must stay, kept back.")
     return stays
+
+
+def _planned_elsewhere(
+    piece: Piece, plans: Sequence[SheetPlan], wanted: Sequence[Intention], units: Unit
+) -> list[str]:
+    """What the plans of other projects take of a piece over what is promised to them.
+
+    Plans begin at the straight end, so theirs come after what this sheet takes, each in its turn.
+    Of cloth that is washed before it is cut nobody knows that place yet.
+    """
+    own = plans[0].parts[0].project_id
+    others = [intention for intention in wanted if intention.project.pk != own]
+    name = _name(piece, units)
+    if plans[0].is_pack:
+        left = piece.count - sum(plan.copies for plan in plans)
+        return [_counted(name, intention, left) for intention in others if intention.soft_count]
+    start = sum(plan.shelf_length for plan in plans)
+    free = piece.length - piece.keep_back - _promised_to_others(piece, wanted, own)
+    tells_place = not any(plan.plan.assumed.is_washed for plan in plans)
+    stays = []
+    for intention in others:
+        if length := intention.soft_length:
+            end = start + length
+            stays.append(_stretch(name, intention, (start, end), free, units, tells_place))
+            start = end
+    return stays
+
+
+def _promised_to_others(piece: Piece, wanted: Sequence[Intention], own: int) -> int:
+    """What is promised of a piece, but to the project of this sheet."""
+    mine = sum(intention.promised_length for intention in wanted if intention.project.pk == own)
+    return max(0, piece.promised_length - mine)
+
+
+def _counted(name: str, intention: Intention, left: int) -> str:
+    what = f"Of {name}: {intention.project.name} plans {intention.soft_count}"
+    if intention.soft_count <= left:
+        return f"{what} of those that stay."
+    return f"{what}, and {left} stay: one of the two must be planned anew."
+
+
+def _stretch(
+    name: str,
+    intention: Intention,
+    place: tuple[int, int],
+    free: int,
+    units: Unit,
+    tells_place: bool,
+) -> str:
+    start, end = place
+    length = format_length(end - start, units=units, rounding="up")
+    what = f"Of {name}: {intention.project.name} plans {length} of it"
+    if end > free:
+        left = format_length(max(0, free - start), units=units)
+        return f"{what}, and {left} are free for it: one of the two must be planned anew."
+    if not tells_place:
+        return f"{what}: leave so much uncut."
+    low = format_length(start, units=units, rounding="up", with_unit=False)
+    high = format_length(end, units=units, rounding="up")
+    return f"{what}: leave it uncut from {low} to {high}, counted from the end that you straighten."

@@ -13,13 +13,14 @@ from django.views.decorators.http import require_POST, require_safe
 
 from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS
-from projects.coverage.intentions import takes_from
+from projects.coverage.intentions import intentions_on, takes_from
 from projects.coverage.status import standings
 from projects.cut_sheet import acts as cutting
 from projects.cut_sheet.before_cutting import before_cutting
 from projects.cut_sheet.facts import rests_of, spares_of, work_of
 from projects.cut_sheet.forms import CuttingForm, SpoilForm
 from projects.cut_sheet.lines import is_long, lines_of, reach_of
+from projects.cut_sheet.on_the_table import on_the_table
 from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import sheet_plans
 from projects.cutting.steps import steps_of
@@ -48,6 +49,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     legend = legend_of(plans, on_ruler)
     letters = {line.cut.pk: line.letter for line in legend}
     rests = rests_of(plans)
+    wanted = intentions_on(found.owner, {plan.piece.fabric_id for plan in plans})
     served = {part.pk for plan in plans for part in plan.parts}
     context = {
         "section": "projects",
@@ -58,16 +60,17 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
                 "drawing": draw(plan, letters),
                 "lines": lines_of(plan, letters, on_ruler),
                 "left": plan.left(),
+                "known": on_the_table(plan, units),
                 "stops": range(1, plan.strips),
                 "rest": rests.get(plan.key),
             }
             for plan in plans
         ],
-        "prepared": before_cutting(plans, units),
+        "prepared": before_cutting(plans, wanted, units),
         "beside": project_warnings(found) if plans else (),
         "has_long_cuts": any(is_long(steps_of(plan.cutting.whole), on_ruler) for plan in plans),
         "reach": reach_of(on_ruler),
-        "takes_from": takes_from(found, [plan.piece for plan in plans]),
+        "takes_from": takes_from(found, [plan.piece for plan in plans], wanted),
         "several_sheets": len(plans) > 1,
         "legend": legend,
         "work": work_of(plans),

@@ -14,7 +14,6 @@ from stash.templatetags.cloth import unbroken
 if TYPE_CHECKING:
     from projects.coverage.intentions import Intention
     from projects.coverage.status import PartStanding
-    from projects.cut_sheet.plans import SheetPlan
     from projects.models import Project
 
 register = template.Library()
@@ -64,64 +63,3 @@ def decided_by(row: PartStanding) -> str:
 def to_measure(context: Mapping[str, Any], row: PartStanding) -> list[str]:
     """Which measurement would settle a verdict, a sentence a side."""
     return wording.to_measure(row, _units(context))
-
-
-@register.simple_tag(takes_context=True)
-def on_the_table(context: Mapping[str, Any], plan: SheetPlan) -> str:
-    """What a plan took its piece to be: how its sides are known, and which washing was counted."""
-    units, piece = _units(context), plan.piece
-    sides = (
-        ("width", piece.width, piece.width_measured),
-        ("length", piece.length, piece.length_measured),
-    )
-    told = [
-        f"{side} {'measured' if is_measured else 'assumed'} {format_length(size, units=units)}"
-        for side, size, is_measured in sides
-    ]
-    sentence = f"{told[0].capitalize()}, {told[1]}."
-    unmeasured = [side for side, _, is_measured in sides if not is_measured]
-    if unmeasured:
-        sentence += f" Measure the {' and the '.join(unmeasured)} before the first cut."
-    return f"{sentence} {_washed_how(plan)}{_centred_how(plan, units)}"
-
-
-def _centred_how(plan: SheetPlan, units: Unit) -> str:
-    """Where cuts begin that have a motif in their middle: strips from the squared end, and cuts."""
-    piece = plan.piece
-    fabric = piece.fabric
-    if not any(part.centre_motif for part in plan.parts) or not fabric.repeat_across:
-        return ""
-    if piece.count > 1 or piece.motif_across is None or piece.motif_along is None:
-        return (
-            " A motif lies in the middle of each cut: where the print lies on this piece was not"
-            " measured, so move the whole plan towards the corner until one does in the first."
-        )
-    strips = []
-    for strip in plan.plan.strips:
-        starts = sorted(
-            {
-                placement.x if strip.direction == "across" else placement.y
-                for placement in strip.placements
-            }
-        )
-        cuts = ", ".join(format_length(start, units=units, with_unit=False) for start in starts)
-        begin = format_length(strip.start, units=units, with_unit=False)
-        strips.append(f"strip {strip.number} at {begin}, its cuts at {cuts}")
-    return (
-        " A motif lies in the middle of each cut, with waste between them. From the squared corner,"
-        f" in {'centimetres' if units == 'cm' else 'inches'}: {'; '.join(strips)}."
-    )
-
-
-def _washed_how(plan: SheetPlan) -> str:
-    keeps = plan.plan.assumed
-    if keeps.precut:
-        return "A precut: do not wash it. Nothing was counted for shrinkage or squaring-up."
-    if min(keeps.keeps_width, keeps.keeps_length) < 1:
-        across, along = (
-            f"{float((1 - share) * 100):g} %" for share in (keeps.keeps_width, keeps.keeps_length)
-        )
-        return f"Wash it first: shrinkage of {across} across and {along} along was counted."
-    if plan.piece.is_washed:
-        return "It is washed: nothing was counted for shrinkage."
-    return "Cut it unwashed: nothing was counted for shrinkage."

@@ -9,7 +9,7 @@ from django.db.models import F, Q
 from stash.fields import LengthField
 from stash.models.querysets import PieceQuerySet
 
-__all__ = ["PACK_FORMS", "Edge", "Form", "Piece"]
+__all__ = ["ASSUMED", "BY_WEIGHT", "MEASURED", "PACK_FORMS", "Edge", "Form", "Piece"]
 
 
 class Form(models.TextChoices):
@@ -25,6 +25,10 @@ class Form(models.TextChoices):
 
 #: Forms that come as packs of a counted many.
 PACK_FORMS = (Form.SQUARE, Form.STRIP)
+
+
+#: How a side is known; what follows is its size.
+MEASURED, BY_WEIGHT, ASSUMED = "measured", "by weight, at least", "assumed"
 
 
 class Edge(models.TextChoices):
@@ -131,11 +135,20 @@ class Piece(models.Model):
     @property
     def known_how(self) -> str:
         """How its width and its length are known, in a few words."""
-        length = "by weight, at least" if self.is_by_weight else _known(self.length_measured)
-        width = _known(self.width_measured)
+        width, length = self.width_is_known, self.length_is_known
         if width == length:
-            return "measured" if self.width_measured else "assumed, not measured"
+            return MEASURED if width == MEASURED else f"{ASSUMED}, not measured"
         return f"width {width}, length {length}"
+
+    @property
+    def width_is_known(self) -> str:
+        return MEASURED if self.width_measured else ASSUMED
+
+    @property
+    def length_is_known(self) -> str:
+        if self.is_by_weight:
+            return BY_WEIGHT
+        return MEASURED if self.length_measured else ASSUMED
 
     @property
     def is_washed(self) -> bool:
@@ -190,7 +203,3 @@ class Piece(models.Model):
     @property
     def available_count(self) -> int:
         return max(0, self.count - self.promised_count)
-
-
-def _known(is_measured: bool) -> str:
-    return "measured" if is_measured else "assumed"
