@@ -26,11 +26,13 @@ __all__ = [
     "MM",
     "TEN_CM",
     "YARD",
+    "InchesOrCm",
     "LengthError",
     "Rounding",
     "Unit",
     "exact_text",
     "format_length",
+    "inches_or_cm",
     "parse_length",
     "round_to_step",
     "up_to",
@@ -47,6 +49,8 @@ TEN_CM = 10 * CM
 MAX_LENGTH = 1000 * METRE
 
 Unit = Literal["in", "yd", "cm", "m", "mm", "ft"]
+#: What cut sizes are told in.
+InchesOrCm = Literal["in", "cm"]
 Rounding = Literal["down", "up", "nearest"]
 
 _UNIT_SIZE: dict[str, int] = {"in": INCH, "ft": FOOT, "yd": YARD, "mm": MM, "cm": CM, "m": METRE}
@@ -236,6 +240,25 @@ def _unit_of_term(
     if default_unit is None:
         raise LengthError(f"“{shown}” has no unit; add in, yd, cm or m.")
     return default_unit
+
+
+def inches_or_cm(units: str) -> InchesOrCm:
+    """Return the unit that cut sizes are told in to whoever asks in these units.
+
+    Parameters
+    ----------
+    units : "cm", or any other word for inches
+
+    Returns
+    -------
+    "cm" or "in".
+
+    Examples
+    --------
+    >>> inches_or_cm("cm"), inches_or_cm("in")
+    ('cm', 'in')
+    """
+    return "cm" if units == "cm" else "in"
 
 
 def round_to_step(length: Fraction | int, step: Fraction | int, rounding: Rounding) -> int:

@@ -17,16 +17,14 @@ Answered: lengths are plain numbers in the document's units, exact.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
-from math import isfinite
-from typing import Any, Literal
+from typing import Any, Literal, Protocol, TypeVar
 
 from projects.cutting.aims import AIMS, Aim, in_order
 from projects.cutting.shapes import (
+    MAX_COUNT,
     MAX_LINES,
     MAX_PIECES,
     SECOND_OF_WORK,
@@ -40,19 +38,13 @@ from projects.cutting.shapes import (
     Piece,
     Plan,
 )
-from stash.lengths import (
-    CM,
-    EIGHTH_YARD,
-    INCH,
-    TEN_CM,
-    LengthError,
-    format_length,
-    parse_length,
-)
+from stash.json_fields import DocumentError, Fields, number_in
+from stash.lengths import EIGHTH_YARD, TEN_CM, InchesOrCm, Unit, format_length
 from stash.text import quoted
 
-Units = Literal["in", "cm"]
-_UNIT = {"in": INCH, "cm": CM}
+_MOST_SECONDS = 600
+_Key = TypeVar("_Key")
+_Key_co = TypeVar("_Key_co", covariant=True)
 _TOP = {"units", "pieces", "cuts", "allow", "buy_width", "seconds", "aims"}
 _PIECE = {
     "name",
@@ -79,7 +71,7 @@ class Document:
     pieces: tuple[Piece, ...]
     cuts: tuple[Cut, ...]
     allow: Allow
-    units: Units
+    units: InchesOrCm
     limits: Limits
     aims: tuple[Aim, ...]
 
@@ -106,42 +98,18 @@ def read_document(given: object) -> Document:
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> asked = {"cuts": [{"name": "A", "width": 3.5, "length": "3 1/2"}], "units": "in"}
     >>> read_document(asked).cuts[0].width == 7 * INCH // 2
     True
     """
-    top = _mapping("The document", given)
-    _known("The document", top, _TOP)
-    units = top.get("units", "in")
-    if units not in _UNIT:
-        raise CuttingError(f'units is {quoted(units)}; "in" or "cm" is needed.')
-    if "cuts" not in top:
-        raise CuttingError('The document has no "cuts"; at least one cut is needed.')
-    pieces = _list("pieces", top.get("pieces", []), MAX_PIECES)
-    cuts = _list("cuts", top["cuts"], MAX_LINES)
-    seconds = top.get("seconds", Limits().work / SECOND_OF_WORK)
-    if isinstance(seconds, bool) or not isinstance(seconds, int | float) or not 0 < seconds <= 600:
-        raise CuttingError(
-            f"seconds is {quoted(seconds)}; a number above 0 and up to 600 is needed."
-        )
-    width = top.get("buy_width")
-    aims = _list("aims", top.get("aims", []), len(AIMS))
-    return Document(
-        pieces=tuple(_piece(number, piece, units) for number, piece in enumerate(pieces, 1)),
-        cuts=tuple(_cut(number, cut, units) for number, cut in enumerate(cuts, 1)),
-        allow=_allow(top.get("allow", {}), units),
-        units=units,
-        limits=Limits(
-            work=round(seconds * SECOND_OF_WORK),
-            buy_width=None if width is None else _length("buy_width", width, units),
-            buy_step=EIGHTH_YARD if units == "in" else TEN_CM,
-            units=units,
-        ),
-        aims=in_order(aims),
-    )
+    try:
+        return _read(given)
+    except DocumentError as error:
+        raise CuttingError(str(error)) from None
 
 
-def answer_to_document(answer: Answer, units: Units = "in") -> dict[str, Any]:
+def answer_to_document(answer: Answer, units: InchesOrCm = "in") -> dict[str, Any]:
     """Return an answer as plain JSON values.
 
     Parameters
@@ -151,9 +119,10 @@ def answer_to_document(answer: Answer, units: Units = "in") -> dict[str, Any]:
 
     Returns
     -------
-    Lengths are numbers in ``units``, exact (see ``number_in``); ``gap`` is a share from 0 to 1,
-    ``work`` counted steps (``SECOND_OF_WORK``). ``time`` is in seconds and the only value that
-    differs between two answers to one question, unless both were ``stopped_by_clock``.
+    Lengths are numbers in ``units``, exact (see ``stash.json_fields.number_in``); ``gap`` is a
+    share from 0 to 1, ``work`` counted steps (``SECOND_OF_WORK``). ``time`` is in seconds and the
+    only value that differs between two answers to one question, unless both were
+    ``stopped_by_clock``.
     """
     return {
         "verdict": answer.verdict,
@@ -167,182 +136,29 @@ def answer_to_document(answer: Answer, units: Units = "in") -> dict[str, Any]:
     }
 
 
-def number_in(length: int, units: Units) -> int | float:
-    """Return a length as a number of inches or centimetres.
+def plan_to_document(
+    plan: _AnyPlan[_Key], units: Unit, *, piece: str | int, cut_names: Mapping[_Key, str]
+) -> dict[str, Any]:
+    """Return where the cuts of a plan lie and what it leaves, as plain JSON values.
 
     Parameters
     ----------
-    length : length units
-    units : "in" or "cm"
+    plan : lengths in length units
+    units : "cm", or else inches, for every length in the document
+    piece : what the document calls the piece: its name, or its number from 1
+    cut_names : what the document calls each cut
 
     Returns
     -------
-    A whole number where it is one, else ten decimals, which hold every length unit in centimetres
-    and every 1/64 in exactly.
+    Lengths are numbers in ``units``, exact (see ``stash.json_fields.number_in``).
 
     Raises
     ------
     KeyError
-        The units are neither.
-
-    Examples
-    --------
-    >>> number_in(7 * INCH // 2, "in"), number_in(1, "cm")
-    (3.5, 0.0003125)
+        A cut has no name.
     """
-    exact = Fraction(length, _UNIT[units])
-    if exact.denominator == 1:
-        return exact.numerator
-    # 10 decimals hold 3.125 micrometres in centimetres exactly and 1/64 in as well.
-    return float(round(Decimal(exact.numerator) / Decimal(exact.denominator), 10))
-
-
-def _mapping(what: str, given: object) -> dict[str, Any]:
-    if not isinstance(given, Mapping):
-        raise CuttingError(f"{what} is {_short(given)}; an object with named fields is needed.")
-    return {str(key): entry for key, entry in given.items()}
-
-
-def _list(what: str, given: object, most: int) -> list[Any]:
-    if not isinstance(given, list | tuple):
-        raise CuttingError(f"{what} is {_short(given)}; a list is needed.")
-    if len(given) > most:
-        raise CuttingError(f"{what} has {len(given)} lines; up to {most} are accepted.")
-    return list(given)
-
-
-def _known(what: str, given: Mapping[str, Any], known: set[str]) -> None:
-    for key in given:
-        if key not in known:
-            raise CuttingError(
-                f"{what} has the unknown field {quoted(key)}; known are {', '.join(sorted(known))}."
-            )
-
-
-def _short(given: object) -> str:
-    if isinstance(given, str):
-        return quoted(given)
-    text = json.dumps(given, ensure_ascii=False, default=str)
-    return text if len(text) <= 60 else text[:57] + "..."
-
-
-def _length(what: str, given: object, units: Units, *, zero: bool = False) -> int:
-    if isinstance(given, bool) or not isinstance(given, int | float | str):
-        raise CuttingError(f"{what} is {_short(given)}; a length such as 2.5 or '2 1/2' is needed.")
-    if isinstance(given, str):
-        try:
-            return parse_length(given, default_unit=units, allow_zero=zero)
-        except LengthError as error:
-            raise CuttingError(f"{what}: {error}") from None
-    if isinstance(given, float) and not isfinite(given):
-        raise CuttingError(f"{what} is {quoted(given)}; a length such as 2.5 or '2 1/2' is needed.")
-    if given < 0 or (given == 0 and not zero):
-        raise CuttingError(f"{what} is {quoted(given)}; it must be above zero.")
-    exact = Fraction(str(given)) * _UNIT[units]
-    return int(exact + Fraction(1, 2))
-
-
-def _count(what: str, given: object) -> int:
-    if isinstance(given, bool) or not isinstance(given, int):
-        raise CuttingError(f"{what} is {_short(given)}; a whole number is needed.")
-    return given
-
-
-def _flag(what: str, given: object) -> bool:
-    if not isinstance(given, bool):
-        raise CuttingError(f"{what} is {_short(given)}; true or false is needed.")
-    return given
-
-
-def _name(what: str, given: Mapping[str, Any]) -> str:
-    name = given.get("name")
-    if not isinstance(name, str) or not name.strip():
-        raise CuttingError(f"{what} has the name {_short(name)}; a text is needed.")
-    return name
-
-
-def _piece(number: int, given: object, units: Units) -> Piece:
-    fields = _mapping(f"Piece {number}", given)
-    _known(f"Piece {number}", fields, _PIECE)
-    name = _name(f"Piece {number}", fields)
-    return Piece(
-        name=name,
-        width=_length(f"The width of piece {quoted(name)}", fields.get("width"), units),
-        length=_length(f"The length of piece {quoted(name)}", fields.get("length"), units),
-        count=_count(f"The count of piece {quoted(name)}", fields.get("count", 1)),
-        precut=_flag(f"precut of piece {quoted(name)}", fields.get("precut", False)),
-        washed=_flag(f"washed of piece {quoted(name)}", fields.get("washed", False)),
-        favourite=_flag(f"favourite of piece {quoted(name)}", fields.get("favourite", False)),
-        keep_back=_or_zero(name, fields, "keep_back", units),
-        repeat_across=_or_zero(name, fields, "repeat_across", units),
-        repeat_along=_or_zero(name, fields, "repeat_along", units),
-        motif_across=_or_none(name, fields, "motif_across", units),
-        motif_along=_or_none(name, fields, "motif_along", units),
-    )
-
-
-def _or_zero(name: str, fields: Mapping[str, Any], field: str, units: Units) -> int:
-    return _length(f"The {field} of piece {quoted(name)}", fields.get(field, 0), units, zero=True)
-
-
-def _or_none(name: str, fields: Mapping[str, Any], field: str, units: Units) -> int | None:
-    return None if fields.get(field) is None else _or_zero(name, fields, field, units)
-
-
-def _cut(number: int, given: object, units: Units) -> Cut:
-    fields = _mapping(f"Cut {number}", given)
-    _known(f"Cut {number}", fields, _CUT)
-    name = _name(f"Cut {number}", fields)
-    return Cut(
-        name=name,
-        width=_length(f"The width of cut {quoted(name)}", fields.get("width"), units),
-        length=_length(f"The length of cut {quoted(name)}", fields.get("length"), units),
-        count=_count(f"The count of cut {quoted(name)}", fields.get("count", 1)),
-        turn=_flag(f"turn of cut {quoted(name)}", fields.get("turn", False)),
-        label=str(fields.get("label", "")),
-        part=str(fields.get("part", "")),
-    )
-
-
-def _allow(given: object, units: Units) -> Allow:
-    fields = _mapping("allow", given)
-    _known("allow", fields, _ALLOW)
-    shrink = fields.get("shrink", 0)
-    if isinstance(shrink, Mapping):
-        both = _mapping("shrink", shrink)
-        _known("shrink", both, {"width", "length"})
-        width, length = both.get("width", 0), both.get("length", 0)
-    else:
-        width = length = shrink
-    return Allow(
-        squaring_up=_length("squaring_up", fields.get("squaring_up", 0), units, zero=True),
-        shrink_width=_fraction("shrink", width),
-        shrink_length=_fraction("shrink", length),
-        reserve=_fraction("reserve", fields.get("reserve", 0)),
-    )
-
-
-def _fraction(what: str, given: object) -> Fraction:
-    text = given.strip() if isinstance(given, str) else given
-    hundredths = isinstance(text, str) and text.endswith("%")
-    try:
-        if isinstance(text, bool) or not isinstance(text, int | float | str):
-            raise ValueError
-        exact = Fraction(str(text).rstrip("% ")) / (100 if hundredths else 1)
-    except (ValueError, ZeroDivisionError):
-        raise CuttingError(
-            f"{what} is {_short(given)}; a fraction such as 0.03 or '3 %' is needed."
-        ) from None
-    if not 0 <= exact < 1:
-        raise CuttingError(
-            f"{what} is {_short(given)}; a fraction from 0 to below 1 (0.03 is 3 %) is needed."
-        )
-    return exact
-
-
-def _plan(plan: Plan, units: Units) -> dict[str, Any]:
     return {
-        "piece": plan.piece,
+        "piece": piece,
         "index": plan.index,
         "technique": plan.technique,
         "stages": plan.stages,
@@ -350,32 +166,161 @@ def _plan(plan: Plan, units: Units) -> dict[str, Any]:
         "width": number_in(plan.width, units),
         "length": number_in(plan.length, units),
         "used": number_in(plan.used, units),
-        "used_across": number_in(plan.used_across, units),
-        "leaves": plan.leaves,
         "placements": [
             {
-                "cut": placement.cut,
-                "x": number_in(placement.x, units),
-                "y": number_in(placement.y, units),
-                "width": number_in(placement.width, units),
-                "length": number_in(placement.length, units),
+                "cut": cut_names[placement.cut],
+                **_box(placement, units),
                 "turned": placement.turned,
             }
             for placement in plan.placements
         ],
-        "remnants": [
-            {
-                "x": number_in(remnant.x, units),
-                "y": number_in(remnant.y, units),
-                "width": number_in(remnant.width, units),
-                "length": number_in(remnant.length, units),
-            }
-            for remnant in plan.remnants
-        ],
+        "remnants": [_box(remnant, units) for remnant in plan.remnants],
     }
 
 
-def _buy(buy: Buy, units: Units) -> dict[str, Any]:
+def _read(given: object) -> Document:
+    units: InchesOrCm = Fields("the document", given, _TOP, "in").choice(
+        "units", ("in", "cm"), "in"
+    )
+    top = Fields("the document", given, _TOP, units)
+    if "cuts" not in top:
+        raise top.lacks("cuts", "at least one cut is needed")
+    seconds = top.number("seconds", least=0, most=_MOST_SECONDS)
+    if seconds == 0:
+        raise DocumentError(
+            f"“seconds” of the document is 0; a number above 0 and up to {_MOST_SECONDS} is needed."
+        )
+    return Document(
+        pieces=tuple(map(_piece, top.objects("pieces", "piece", _PIECE, most=MAX_PIECES))),
+        cuts=tuple(map(_cut, top.objects("cuts", "cut", _CUT, most=MAX_LINES))),
+        allow=_allow(top.inside("allow", _ALLOW)),
+        units=units,
+        limits=Limits(
+            work=Limits().work if seconds is None else round(seconds * SECOND_OF_WORK),
+            buy_width=top.length("buy_width") if "buy_width" in top else None,
+            buy_step=EIGHTH_YARD if units == "in" else TEN_CM,
+            units=units,
+        ),
+        aims=in_order(top.items("aims", most=len(AIMS))),
+    )
+
+
+def _name(kind: str, fields: Fields) -> str:
+    """Return the name of a piece or cut, which sentences call it by from then on."""
+    name = fields.text("name", as_written=True)
+    fields.what = f"{kind} {quoted(name)}"
+    return name
+
+
+def _piece(fields: Fields) -> Piece:
+    return Piece(
+        name=_name("piece", fields),
+        width=fields.length("width"),
+        length=fields.length("length"),
+        count=fields.count("count", 1, most=MAX_PIECES),
+        precut=fields.flag("precut", default=False),
+        washed=fields.flag("washed", default=False),
+        favourite=fields.flag("favourite", default=False),
+        keep_back=fields.length("keep_back", 0, zero=True),
+        repeat_across=fields.length("repeat_across", 0, zero=True),
+        repeat_along=fields.length("repeat_along", 0, zero=True),
+        motif_across=_motif(fields, "motif_across"),
+        motif_along=_motif(fields, "motif_along"),
+    )
+
+
+def _motif(fields: Fields, field: str) -> int | None:
+    return fields.length(field, zero=True) if field in fields else None
+
+
+def _cut(fields: Fields) -> Cut:
+    return Cut(
+        name=_name("cut", fields),
+        width=fields.length("width"),
+        length=fields.length("length"),
+        count=fields.count("count", 1, most=MAX_COUNT),
+        turn=fields.flag("turn", default=False),
+        label=fields.text("label", ""),
+        part=fields.text("part", ""),
+    )
+
+
+def _allow(fields: Fields) -> Allow:
+    if fields.holds_object("shrink"):
+        both = fields.inside("shrink", ("width", "length"))
+        width, length = (both.share(side, Fraction(0)) for side in ("width", "length"))
+    else:
+        width = length = fields.share("shrink", Fraction(0))
+    return Allow(
+        squaring_up=fields.length("squaring_up", 0, zero=True),
+        shrink_width=width,
+        shrink_length=length,
+        reserve=fields.share("reserve", Fraction(0)),
+    )
+
+
+class _Box(Protocol):
+    """Where something lies in a piece, in length units."""
+
+    @property
+    def x(self) -> int: ...
+    @property
+    def y(self) -> int: ...
+    @property
+    def width(self) -> int: ...
+    @property
+    def length(self) -> int: ...
+
+
+class _Placed(_Box, Protocol[_Key_co]):
+    @property
+    def cut(self) -> _Key_co: ...
+    @property
+    def turned(self) -> bool: ...
+
+
+class _AnyPlan(Protocol[_Key_co]):
+    """A plan, whatever its cuts and pieces are known by."""
+
+    @property
+    def index(self) -> int: ...
+    @property
+    def technique(self) -> str: ...
+    @property
+    def stages(self) -> int: ...
+    @property
+    def first(self) -> str: ...
+    @property
+    def width(self) -> int: ...
+    @property
+    def length(self) -> int: ...
+    @property
+    def used(self) -> int: ...
+    @property
+    def placements(self) -> Sequence[_Placed[_Key_co]]: ...
+    @property
+    def remnants(self) -> Sequence[_Box]: ...
+
+
+def _plan(plan: Plan, units: InchesOrCm) -> dict[str, Any]:
+    names = {placement.cut: placement.cut for placement in plan.placements}
+    return {
+        **plan_to_document(plan, units, piece=plan.piece, cut_names=names),
+        "used_across": number_in(plan.used_across, units),
+        "leaves": plan.leaves,
+    }
+
+
+def _box(box: _Box, units: Unit) -> dict[str, int | float]:
+    return {
+        "x": number_in(box.x, units),
+        "y": number_in(box.y, units),
+        "width": number_in(box.width, units),
+        "length": number_in(box.length, units),
+    }
+
+
+def _buy(buy: Buy, units: InchesOrCm) -> dict[str, Any]:
     shop: Literal["yd", "m"] = "yd" if units == "in" else "m"
     return {
         "width": number_in(buy.width, units),
@@ -388,7 +333,7 @@ def _buy(buy: Buy, units: Units) -> dict[str, Any]:
     }
 
 
-def _evidence(evidence: Evidence, units: Units) -> dict[str, Any]:
+def _evidence(evidence: Evidence, units: InchesOrCm) -> dict[str, Any]:
     return {
         "proof": evidence.proof,
         "sentence": evidence.sentence,

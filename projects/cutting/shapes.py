@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from stash.lengths import InchesOrCm
 from stash.text import quoted
 
 Verdict = Literal["covered", "short", "undecided"]
@@ -198,7 +199,7 @@ class Limits:
     buy_width: int | None = None
     buy_step: int = 36576
     only_stages: int | None = None
-    units: Literal["in", "cm"] = "in"
+    units: InchesOrCm = "in"
     buy_repeat_across: int = 0
     buy_repeat_along: int = 0
 

@@ -6,7 +6,7 @@ import json
 import sys
 from pathlib import Path
 
-from projects.handing_on.json_fields import DocumentError
+from stash.json_fields import DocumentError
 
 __all__ = ["parse_json", "read_json"]
 

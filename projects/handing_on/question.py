@@ -21,9 +21,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from projects.handing_on.json_fields import DocumentError, Fields
 from projects.models import Aim, CutKind, DirectionRule, Increment, Project, Role, Ruler
 from projects.planning.projects import blank_project
+from stash.json_fields import DocumentError, Fields
 from stash.lengths import Unit, parse_length
 from stash.models.fabric import Bleed, Direction
 from stash.models.piece import Edge, Form
@@ -152,17 +152,17 @@ def read_question(given: object) -> WholeQuestion:
     DocumentError
         A field is missing, unknown, of the wrong kind or out of range; one sentence that quotes it.
     """
-    units: Unit = Fields("The document", given, _TOP, "in").choice("units", ("in", "cm"), "in")
-    top = Fields("The document", given, _TOP, units)
+    units: Unit = Fields("the document", given, _TOP, "in").choice("units", ("in", "cm"), "in")
+    top = Fields("the document", given, _TOP, units)
     question = WholeQuestion(
         units=units,
         allow=_allow(top.inside("allow", _ALLOW), blank_project(units)),
         pieces=tuple(
-            _piece(fields) for fields in top.objects("pieces", "Piece", _PIECE, most=MOST_PIECES)
+            _piece(fields) for fields in top.objects("pieces", "piece", _PIECE, most=MOST_PIECES)
         ),
         projects=tuple(
             _project(fields)
-            for fields in top.objects("projects", "Project", _PROJECT, most=MOST_PROJECTS)
+            for fields in top.objects("projects", "project", _PROJECT, most=MOST_PROJECTS)
         ),
     )
     if not question.projects:
@@ -239,7 +239,7 @@ def _project(fields: Fields) -> ProjectGiven:
     parts = [
         _part(part_fields)
         for part_fields in fields.objects(
-            "parts", f"Part of “{name}”, number", _PART, most=MOST_PARTS
+            "parts", f"part of “{name}”, number", _PART, most=MOST_PARTS
         )
     ]
     if not parts:
@@ -266,7 +266,7 @@ def _part(fields: Fields) -> PartGiven:
         cuts=tuple(
             _cut(cut_fields)
             for cut_fields in fields.objects(
-                "cuts", f"Cut of “{name}”, number", _CUT, most=MOST_CUTS
+                "cuts", f"cut of “{name}”, number", _CUT, most=MOST_CUTS
             )
         ),
         want=fields.text("want", "", most=80),
@@ -305,9 +305,7 @@ def _cut(fields: Fields) -> CutGiven:
     kind = fields.choice("kind", CutKind.values, CutKind.RECTANGLE)
     width = fields.length("width") if "width" in fields else None
     if width is None and kind != CutKind.STRIP_ACROSS:
-        raise DocumentError(
-            f"{fields.what} has no “width”; only strips across the width have none."
-        )
+        raise fields.lacks("width", "only strips across the width have none")
     return CutGiven(
         count=fields.count("count", 1, most=100_000),
         width=width,

@@ -10,15 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 from projects.coverage.groups import Group
 from projects.coverage.saved_answer import STOPPED
-from projects.coverage.saved_plan import PlacedCut, SavedPlan
+from projects.coverage.saved_plan import PlacedCut
 from projects.coverage.status import PartStanding, project_verdict, word_of
 from projects.coverage.wording import assumed, to_measure
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
-from projects.cutting.document import number_in
+from projects.cutting.document import plan_to_document
 from projects.cutting.steps import CutStep, steps_of
 from projects.handing_on.question import WholeQuestion
 from projects.handing_on.rows import MadePart, MadeProject
@@ -26,6 +26,7 @@ from projects.needs.lines import ReadLine
 from projects.needs.sewing_rules import NeededCut
 from projects.planning.cloth.facts import part_warnings
 from projects.planning.cuts import cut_label
+from stash.json_fields import number_in
 from stash.lengths import Unit
 
 __all__ = ["Answered", "sentences", "told"]
@@ -114,15 +115,18 @@ def _part(
             for shortfall in row.lacking
         ],
         "buy": {
-            "width": number_in(buy.width, _in(units)),
-            "length": number_in(buy.to_buy, _in(units)),
-            "rounded": number_in(buy.rounded, _in(units)),
+            "width": number_in(buy.width, units),
+            "length": number_in(buy.to_buy, units),
+            "rounded": number_in(buy.rounded, units),
             "is_least": buy.is_least,
             "also_for": [part.name for part in row.buy_also_for],
         }
         if buy
         else {},
-        "plans": [_plan(plan, cuts, answered.numbers, units) for plan in row.plans],
+        "plans": [
+            plan_to_document(plan, units, piece=answered.numbers[plan.piece], cut_names=cuts)
+            for plan in row.plans
+        ],
         "steps": [
             _step(step, answered.numbers[plan.piece.pk], cuts, units)
             for plan in mine
@@ -131,8 +135,8 @@ def _part(
         "left": [
             {
                 "piece": answered.numbers[plan.piece.pk],
-                "width": number_in(left.width, _in(units)),
-                "length": number_in(left.length, _in(units)),
+                "width": number_in(left.width, units),
+                "length": number_in(left.length, units),
                 "count": left.count,
             }
             for plan in mine
@@ -155,46 +159,10 @@ def _understood(line: ReadLine, units: Unit) -> dict[str, Any]:
 def _cut(cut: NeededCut, units: Unit) -> dict[str, Any]:
     return {
         "count": cut.count,
-        "width": number_in(cut.width, _in(units)),
-        "length": number_in(cut.length, _in(units)),
+        "width": number_in(cut.width, units),
+        "length": number_in(cut.length, units),
         "unit": cut.kind,
         "label": cut.label,
-    }
-
-
-def _plan(
-    plan: SavedPlan, cuts: dict[int, str], numbers: dict[int, int], units: Unit
-) -> dict[str, Any]:
-    unit = _in(units)
-    return {
-        "piece": numbers[plan.piece],
-        "index": plan.index,
-        "technique": plan.technique,
-        "stages": plan.stages,
-        "first": plan.first,
-        "width": number_in(plan.width, unit),
-        "length": number_in(plan.length, unit),
-        "used": number_in(plan.used, unit),
-        "placements": [
-            {
-                "cut": cuts[placement.cut],
-                "x": number_in(placement.x, unit),
-                "y": number_in(placement.y, unit),
-                "width": number_in(placement.width, unit),
-                "length": number_in(placement.length, unit),
-                "turned": placement.turned,
-            }
-            for placement in plan.placements
-        ],
-        "remnants": [
-            {
-                "x": number_in(remnant.x, unit),
-                "y": number_in(remnant.y, unit),
-                "width": number_in(remnant.width, unit),
-                "length": number_in(remnant.length, unit),
-            }
-            for remnant in plan.remnants
-        ],
     }
 
 
@@ -214,7 +182,7 @@ def _step(
     ``do`` is *cut*, or *over* for what is left at last without a line of its own. ``along`` is how
     the line runs.
     """
-    gives, unit = step.gives, _in(units)
+    gives = step.gives
     if gives.holds is not None:
         what = cuts[gives.holds.cut]
     elif gives.into:
@@ -226,15 +194,11 @@ def _step(
     return {
         "piece": piece,
         "do": "over" if step.is_over else "cut",
-        "setting": number_in(step.setting, unit),
+        "setting": number_in(step.setting, units),
         "times": step.times,
         "along": step.along,
         "gives": what,
-        "width": number_in(gives.width, unit),
-        "length": number_in(gives.length, unit),
+        "width": number_in(gives.width, units),
+        "length": number_in(gives.length, units),
         "then": [_step(inner, piece, cuts, units) for inner in step.then],
     }
-
-
-def _in(units: Unit) -> Literal["in", "cm"]:
-    return "cm" if units == "cm" else "in"

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from projects.needs.exact import times_root
-from stash.lengths import INCH, METRE, MM, format_length, up_to
+from stash.lengths import INCH, METRE, MM, InchesOrCm, format_length, up_to
 
 __all__ = [
     "MAX_COUNT",
@@ -20,7 +20,6 @@ __all__ = [
     "NeedsError",
     "Rule",
     "Sewing",
-    "Units",
     "check_count",
     "check_length",
     "square_cut",
@@ -28,7 +27,6 @@ __all__ = [
 ]
 
 Rule = Literal["trade", "exact", "generous"]
-Units = Literal["in", "cm"]
 CutKind = Literal["square", "rectangle", "strip across", "strip along"]
 
 QUARTER_INCH = INCH // 4
@@ -80,7 +78,7 @@ class Sewing:
 
     seam: int = QUARTER_INCH
     rule: Rule = "trade"
-    units: Units = "in"
+    units: InchesOrCm = "in"
     ruler: int = 0
 
     def __post_init__(self) -> None:

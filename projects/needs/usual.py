@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from projects.needs.sewing_rules import USABLE_WIDTH, Units
-from stash.lengths import CM, INCH
+from projects.needs.sewing_rules import USABLE_WIDTH
+from stash.lengths import CM, INCH, InchesOrCm
 
 __all__ = ["BattingPackage", "Usual", "usual"]
 
@@ -75,7 +75,7 @@ _IN_CM = Usual(
 )
 
 
-def usual(units: Units) -> Usual:
+def usual(units: InchesOrCm) -> Usual:
     """Return the usual sizes of one system.
 
     Parameters

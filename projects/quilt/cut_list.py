@@ -16,7 +16,7 @@ from projects.planning.cut_lists.lines import add_needed, as_text, sewing_of
 from projects.quilt.agreement import differences, needed_by_part, size_text
 from projects.quilt.drawing import DrawingError, Drawn, drawn_of
 from stash.acts import act_of
-from stash.lengths import Unit, format_length
+from stash.lengths import Unit, format_length, inches_or_cm
 
 __all__ = [
     "Following",
@@ -103,7 +103,7 @@ def _assumed(part: Part, units: Unit) -> str:
 
 
 def _usual(units: Unit) -> Usual:
-    return usual("cm" if units == "cm" else "in")
+    return usual(inches_or_cm(units))
 
 
 def _strip_of(part: Part, habit: Usual) -> int:

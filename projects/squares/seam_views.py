@@ -16,7 +16,7 @@ from projects.squares.seam import SeamFound, check_practice
 from projects.squares.seam import measure_pack as book_measure
 from stash.catalogue.ledger import LedgerError
 from stash.context import default_unit
-from stash.lengths import CM, INCH, Unit
+from stash.lengths import CM, INCH, Unit, inches_or_cm
 from stash.models import Piece
 from stash.models.piece import PACK_FORMS, Edge
 from stash.models.querysets import PieceQuerySet
@@ -89,7 +89,7 @@ def _check(form: SeamForm, units: Unit) -> SeamFound:
         middle=given["middle"],
         whole=given["whole"],
         patches=given["patches"],
-        sewing=Sewing(seam=given["seam"], units="cm" if units == "cm" else "in"),
+        sewing=Sewing(seam=given["seam"], units=inches_or_cm(units)),
     )
 
 

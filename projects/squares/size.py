@@ -12,7 +12,7 @@ from projects.needs.borders import borders
 from projects.needs.quilt import QuiltSize, finished_side, size_from_cut_squares
 from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.needs.usual import usual
-from stash.lengths import Unit
+from stash.lengths import Unit, inches_or_cm
 from stash.models import Piece
 
 __all__ = ["SizeShown", "finished_size", "least_measured", "sewing_for", "size_of"]
@@ -31,7 +31,7 @@ class SizeShown:
 
 
 def sewing_for(squares: SquareSet, units: Unit) -> Sewing:
-    return Sewing(seam=squares.seam, units="cm" if units == "cm" else "in")
+    return Sewing(seam=squares.seam, units=inches_or_cm(units))
 
 
 def finished_size(squares: SquareSet, units: Unit) -> QuiltSize:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 from django import template
 
 from projects.coverage import wording
-from stash.lengths import Unit, format_length
+from stash.context import units_of
+from stash.lengths import format_length
 from stash.templatetags.cloth import unbroken
 
 if TYPE_CHECKING:
@@ -17,10 +18,6 @@ if TYPE_CHECKING:
     from projects.models import Project
 
 register = template.Library()
-
-
-def _units(context: Mapping[str, Any]) -> Unit:
-    return "cm" if str(context.get("units", "in")) == "cm" else "in"
 
 
 @register.inclusion_tag("projects/parts/verdict.html")
@@ -38,19 +35,19 @@ def shop_length(length: int, project: Project) -> str:
 @register.simple_tag(takes_context=True)
 def assumptions(context: Mapping[str, Any], row: PartStanding) -> list[str]:
     """What an answer took for granted, beside the answer."""
-    return wording.assumed(row, _units(context))
+    return wording.assumed(row, units_of(context))
 
 
 @register.simple_tag(takes_context=True)
 def condition(context: Mapping[str, Any], row: PartStanding) -> str:
     """What a verdict hangs on that nobody measured: “if the width is 42 in”; or nothing."""
-    return unbroken(wording.condition(row, _units(context)))
+    return unbroken(wording.condition(row, units_of(context)))
 
 
 @register.simple_tag(takes_context=True)
 def wants(context: Mapping[str, Any], intention: Intention) -> str:
     """What a project wants of a piece: “Pond Path wants 101 in of Ink dots, 42 × 120”."""
-    return unbroken(wording.wants(intention, _units(context)))
+    return unbroken(wording.wants(intention, units_of(context)))
 
 
 @register.simple_tag
@@ -62,4 +59,4 @@ def decided_by(row: PartStanding) -> str:
 @register.simple_tag(takes_context=True)
 def to_measure(context: Mapping[str, Any], row: PartStanding) -> list[str]:
     """Which measurement would settle a verdict, a sentence a side."""
-    return wording.to_measure(row, _units(context))
+    return wording.to_measure(row, units_of(context))

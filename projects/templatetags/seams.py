@@ -8,6 +8,7 @@ from typing import Any
 
 from django import template
 
+from stash.context import units_of
 from stash.lengths import format_length
 from stash.templatetags.cloth import unbroken
 
@@ -17,12 +18,12 @@ register = template.Library()
 @register.simple_tag(takes_context=True)
 def finely(context: Mapping[str, Any], length: Fraction | int) -> str:
     """The size of a measurement without its sign: to 1/64 in or 0.1 mm, nearest."""
-    is_metric = str(context.get("units", "in")) == "cm"
-    step = Fraction(1, 100) if is_metric else Fraction(1, 64)
+    units = units_of(context)
+    step = Fraction(1, 100) if units == "cm" else Fraction(1, 64)
     return unbroken(
         format_length(
             round(abs(Fraction(length))),
-            units="cm" if is_metric else "in",
+            units=units,
             step=step,
             rounding="nearest",
         )

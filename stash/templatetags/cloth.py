@@ -17,7 +17,8 @@ from stash.addresses import tile_address
 from stash.amounts import amount_left, describe_change
 from stash.colour.spaces.cielab import lab_to_srgb_hex
 from stash.colour.words import describe
-from stash.lengths import CM, INCH, METRE, YARD, Unit, format_length
+from stash.context import units_of
+from stash.lengths import CM, INCH, METRE, YARD, format_length
 from stash.photos.cloth.cut import cut_mark
 
 if TYPE_CHECKING:
@@ -26,10 +27,6 @@ if TYPE_CHECKING:
 register = template.Library()
 
 _BANDS = ((10 / 3, "dark"), (20 / 3, "medium"))
-
-
-def _units(context: Mapping[str, Any]) -> Unit:
-    return "cm" if str(context.get("units", "in")) == "cm" else "in"
 
 
 _FRACTION = re.compile(r"(?<=\d) (?=\d+/\d)")
@@ -44,7 +41,7 @@ def unbroken(text: object) -> str:
 @register.simple_tag(takes_context=True)
 def on_hand(context: Mapping[str, Any], length: int | None) -> str:
     """A length that is there: rounded down."""
-    return "–" if length is None else unbroken(format_length(length, units=_units(context)))
+    return "–" if length is None else unbroken(format_length(length, units=units_of(context)))
 
 
 @register.simple_tag(takes_context=True)
@@ -52,7 +49,7 @@ def needed(context: Mapping[str, Any], length: int | None) -> str:
     """A length that is wanted: rounded up."""
     if length is None:
         return "–"
-    return unbroken(format_length(length, units=_units(context), rounding="up"))
+    return unbroken(format_length(length, units=units_of(context), rounding="up"))
 
 
 @register.simple_tag(takes_context=True)
@@ -60,7 +57,7 @@ def yardage(context: Mapping[str, Any], length: int | None, rounding: str = "dow
     """A length along the bolt as shops say it: yards in eighths or metres."""
     if length is None:
         return "–"
-    if _units(context) == "cm":
+    if units_of(context) == "cm":
         if length < METRE:
             return format_length(length, units="cm", rounding=_rounding(rounding))
         return format_length(length, units="m", rounding=_rounding(rounding))
@@ -72,7 +69,7 @@ def yardage(context: Mapping[str, Any], length: int | None, rounding: str = "dow
 @register.simple_tag(takes_context=True)
 def size(context: Mapping[str, Any], width: int, length: int, rounding: str = "down") -> str:
     """Width × length with the unit once."""
-    unit = _units(context)
+    unit = units_of(context)
     first = format_length(width, units=unit, rounding=_rounding(rounding), with_unit=False)
     second = format_length(length, units=unit, rounding=_rounding(rounding))
     return unbroken(f"{first} × {second}")
@@ -85,13 +82,13 @@ def _rounding(word: str) -> Any:
 @register.simple_tag(takes_context=True)
 def amount(context: Mapping[str, Any], pieces: Any) -> str:
     """What is available of these pieces, in words."""
-    return unbroken(amount_left(pieces, _units(context)))
+    return unbroken(amount_left(pieces, units_of(context)))
 
 
 @register.simple_tag(takes_context=True)
 def change(context: Mapping[str, Any], movement: Movement) -> str:
     """What a movement did to its piece, in words."""
-    return unbroken(describe_change(movement, _units(context)))
+    return unbroken(describe_change(movement, units_of(context)))
 
 
 @register.simple_tag

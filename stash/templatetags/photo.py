@@ -7,7 +7,8 @@ from typing import Any
 
 from django import template
 
-from stash.lengths import Unit, format_length
+from stash.context import units_of
+from stash.lengths import format_length
 from stash.photos.appearance import photo_name, reference_words, was_estimate
 from stash.templatetags.cloth import unbroken
 
@@ -20,5 +21,4 @@ register.filter(was_estimate)
 @register.simple_tag(takes_context=True)
 def nearest(context: Mapping[str, Any], length: int) -> str:
     """A length that nothing is cut by, in the person's units."""
-    units: Unit = "cm" if str(context.get("units", "in")) == "cm" else "in"
-    return unbroken(format_length(length, units=units, rounding="nearest"))
+    return unbroken(format_length(length, units=units_of(context), rounding="nearest"))

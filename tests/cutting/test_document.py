@@ -90,7 +90,7 @@ A_CUT = {"name": "A", "width": 5, "length": 5, "count": 1}
         ({"cuts": [{**A_CUT, "width": 0}]}, "0"),
         ({"cuts": [{**A_CUT, "width": -1.5}]}, "-1.5"),
         ({"cuts": [{**A_CUT, "width": "wide"}]}, "wide"),
-        ({"cuts": [{**A_CUT, "width": float("nan")}]}, "nan"),
+        ({"cuts": [{**A_CUT, "width": float("nan")}]}, "NaN"),
         ({"cuts": [{**A_CUT, "width": None}]}, "null"),
         ({"cuts": [{**A_CUT, "count": 501}]}, "501"),
         ({"cuts": [{**A_CUT, "count": 2.5}]}, "2.5"),

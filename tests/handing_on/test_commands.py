@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 
 from projects.models import Project
 from tests.handing_on.builders import document, part, piece
@@ -82,8 +82,6 @@ def test_for_whom_must_be_known(tmp_path: Path) -> None:
     file = written(tmp_path, document([], part("3 squares 5")))
     person("ivy"), person("olive")
     for options in ({}, {"owner": "nobody"}):
-        output = StringIO()
-        with pytest.raises(SystemExit):
-            call_command("import_project", file, stderr=output, **options)
-        assert "--owner" in output.getvalue() or "“nobody”" in output.getvalue()
+        with pytest.raises(CommandError, match=r"--owner|“nobody”"):
+            call_command("import_project", file, **options)
     assert not Project.objects.exists()

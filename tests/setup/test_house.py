@@ -18,7 +18,7 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 FLOORS = """
     stash: lengths
     stash: addresses choices colour htmx rendering system text
-    stash: fields measuring
+    stash: fields json_fields measuring
     stash: migrations models
     stash: acts amounts context narrowing watching
     stash: form_keys

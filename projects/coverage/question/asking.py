@@ -14,7 +14,7 @@ from projects.cutting import shapes
 from projects.cutting.shapes import Answer, Limits, Plan
 from projects.models import Aim, CutKind, DirectionRule, Project
 from projects.planning.allowances import planning_width, shelf_allowance
-from stash.lengths import Unit
+from stash.lengths import Unit, inches_or_cm
 
 __all__ = ["Asking", "aims_of", "ask", "upright_on"]
 
@@ -54,7 +54,7 @@ class Asking:
             work=self.work,
             buy_width=planning_width(self.project),
             buy_step=self.project.buy_step,
-            units="cm" if self.units == "cm" else "in",
+            units=inches_or_cm(self.units),
         )
 
 

@@ -13,11 +13,11 @@ from projects.coverage.saved_answer import STOPPED
 from projects.coverage.status import PartStanding, project_verdict, standings, word_of
 from projects.coverage.wording import assumed, to_measure
 from projects.handing_on.files import read_json
-from projects.handing_on.json_fields import DocumentError
 from projects.handing_on.question import read_question
 from projects.handing_on.telling import sentences
 from projects.planning.asked_for import project_named
 from stash.context import default_unit
+from stash.json_fields import DocumentError
 from stash.lengths import CM, INCH, Unit, format_length
 from stash.management.stash_command import StashCommand
 

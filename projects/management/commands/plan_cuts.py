@@ -11,7 +11,7 @@ from django.core.management.base import BaseCommand, CommandParser
 from projects.coverage.saved_answer import STOPPED
 from projects.cutting.shapes import Answer, CuttingError, Plan
 from projects.handing_on.files import read_json
-from projects.handing_on.json_fields import DocumentError
+from stash.json_fields import DocumentError
 from stash.lengths import Unit, format_length
 
 

@@ -11,7 +11,7 @@ from projects.models import Part, Role
 from projects.needs.usual import usual
 from projects.planning.unit_forms import UnitsForm
 from stash.fields import LengthFormField
-from stash.lengths import Unit
+from stash.lengths import Unit, inches_or_cm
 
 __all__ = ["BackingForm", "BattingForm", "BindingForm", "BorderForm", "fill_form_of"]
 
@@ -68,7 +68,7 @@ class BindingForm(UnitsForm):
 
     def __init__(self, *args: Any, units: Unit = "in", **kwargs: Any) -> None:
         super().__init__(*args, units=units, **kwargs)
-        habit = usual("cm" if units == "cm" else "in")
+        habit = usual(inches_or_cm(units))
         self.fields["strip"].initial, self.fields["extra"].initial = habit.strip, habit.extra
 
     def needs(self) -> dict[str, Any]:
@@ -80,7 +80,7 @@ class BackingForm(UnitsForm):
 
     def __init__(self, *args: Any, units: Unit = "in", **kwargs: Any) -> None:
         super().__init__(*args, units=units, **kwargs)
-        self.fields["overage"].initial = usual("cm" if units == "cm" else "in").overage
+        self.fields["overage"].initial = usual(inches_or_cm(units)).overage
 
     def needs(self) -> dict[str, Any]:
         return dict(self.cleaned_data)

@@ -13,7 +13,7 @@ from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.needs.units import CornerPlace, UnitNeed, unit_need
 from projects.planning.allowances import planning_width
 from stash.acts import act_of
-from stash.lengths import Unit, exact_text
+from stash.lengths import Unit, exact_text, inches_or_cm
 
 __all__ = [
     "CutListError",
@@ -32,7 +32,7 @@ class CutListError(ValueError):
 
 
 def sewing_of(project: Project, units: Unit) -> Sewing:
-    return Sewing(seam=project.seam, units="cm" if units == "cm" else "in", ruler=project.marks)
+    return Sewing(seam=project.seam, units=inches_or_cm(units), ruler=project.marks)
 
 
 @act_of("part.project.owner_id")

@@ -1,17 +1,22 @@
-"""Fields of a JSON object as typed values; what does not fit is quoted in one sentence."""
+"""What JSON documents hold: fields as typed values, and lengths as plain numbers.
+
+A field that does not fit is refused with one sentence that quotes it. Bare lengths are in inches or
+in centimetres, as the document says.
+"""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Collection, Iterator, Mapping
+from decimal import Decimal
 from fractions import Fraction
 from math import isfinite
 from typing import Any, TypeVar
 
-from stash.lengths import CM, INCH, LengthError, Unit, parse_length
+from stash.lengths import CM, INCH, LengthError, Unit, inches_or_cm, parse_length
 from stash.text import quoted
 
-__all__ = ["DocumentError", "Fields"]
+__all__ = ["DocumentError", "Fields", "number_in"]
 
 _Choice = TypeVar("_Choice", bound=str)
 _LONGEST_TEXT = 100_000
@@ -23,17 +28,20 @@ class DocumentError(ValueError):
 
 
 class Fields:
-    """One object of a document. ``what`` names it in sentences; bare lengths are in ``units``."""
+    """One object of a document; bare lengths are in ``units``.
+
+    ``what`` names it in sentences as it stands in the middle of one: "the document", "piece 3".
+    """
 
     def __init__(self, what: str, given: object, known: Collection[str], units: Unit) -> None:
         if not isinstance(given, Mapping):
             raise DocumentError(
-                f"{what} is {_short(given)}; an object with named fields is needed."
+                f"{_capital(what)} is {_short(given)}; an object with named fields is needed."
             )
         for key in given:
             if key not in known:
                 raise DocumentError(
-                    f"{what} has the unknown field {quoted(key)}; known are"
+                    f"{_capital(what)} has the unknown field {quoted(key)}; known are"
                     f" {', '.join(sorted(known))}."
                 )
         self.what = what
@@ -44,8 +52,22 @@ class Fields:
         """Whether the field is there and says something."""
         return self._given.get(field) is not None
 
-    def text(self, field: str, default: str | None = None, *, most: int = _LONGEST_TEXT) -> str:
-        """Return a text; without a default it must be there and not be blank."""
+    def holds_object(self, field: str) -> bool:
+        """Whether the field is an object with fields of its own."""
+        return isinstance(self._given.get(field), Mapping)
+
+    def text(
+        self,
+        field: str,
+        default: str | None = None,
+        *,
+        most: int = _LONGEST_TEXT,
+        as_written: bool = False,
+    ) -> str:
+        """Return a text; without a default it must be there and not be blank.
+
+        It comes without the blanks around it, unless there is a default or ``as_written`` is set.
+        """
         given = self._given.get(field)
         if given is None and default is not None:
             return default
@@ -53,7 +75,7 @@ class Fields:
             raise self._wrong(field, given, "a text is needed")
         if len(given) > most:
             raise self._wrong(field, given, f"at most {most} characters are accepted")
-        return given if default is not None else given.strip()
+        return given if default is not None or as_written else given.strip()
 
     def choice(self, field: str, choices: Collection[_Choice], default: _Choice) -> _Choice:
         given = self._given.get(field)
@@ -178,13 +200,50 @@ class Fields:
             raise self._wrong(field, given, example)
         if given < 0 or (given == 0 and not zero):
             raise self._wrong(field, given, "it must be above zero")
-        unit = CM if self.units == "cm" else INCH
-        return int(Fraction(str(given)) * unit + Fraction(1, 2))
+        return int(Fraction(str(given)) * _unit_of(self.units) + Fraction(1, 2))
+
+    def lacks(self, field: str, needed: str) -> DocumentError:
+        """Return the refusal of an object without the field."""
+        return DocumentError(f"{_capital(self.what)} has no “{field}”; {needed}.")
 
     def _wrong(self, field: str, given: object, needed: str) -> DocumentError:
-        if given is None:
-            return DocumentError(f"{self.what} has no “{field}”; {needed}.")
+        if field not in self._given:
+            return self.lacks(field, needed)
         return DocumentError(f"“{field}” of {self.what} is {_short(given)}; {needed}.")
+
+
+def number_in(length: int, units: Unit) -> int | float:
+    """Return a length as a number of inches or centimetres.
+
+    Parameters
+    ----------
+    length : length units
+    units : "cm", or else inches
+
+    Returns
+    -------
+    A whole number where it is one, else ten decimals, which hold every length unit in centimetres
+    and every 1/64 in exactly.
+
+    Examples
+    --------
+    >>> number_in(7 * INCH // 2, "in"), number_in(1, "cm")
+    (3.5, 0.0003125)
+    """
+    exact = Fraction(length, _unit_of(units))
+    if exact.denominator == 1:
+        return exact.numerator
+    # 10 decimals hold 3.125 micrometres in centimetres exactly and 1/64 in as well.
+    return float(round(Decimal(exact.numerator) / Decimal(exact.denominator), 10))
+
+
+def _unit_of(units: Unit) -> int:
+    return CM if inches_or_cm(units) == "cm" else INCH
+
+
+def _capital(what: str) -> str:
+    """Return what something is called at the beginning of a sentence."""
+    return what[:1].upper() + what[1:]
 
 
 def _short(given: object) -> str:
