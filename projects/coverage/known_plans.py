@@ -55,7 +55,7 @@ def answers_by_plans(
     Nothing at all where one of the plans is not true any more, or where motifs are centred,
     which these plans do not tell.
     """
-    if any(question.part.centre_motif for question in questions):
+    if any(question.centres_motifs for question in questions):
         return {}
     supplies = {supply.name: supply for asked in questions for supply in asked.supplies.values()}
     whole = [question for question in questions if _is_whole(question, plans)]

@@ -35,6 +35,11 @@ class PartQuestion:
     wanted: tuple[Wanted, ...]
     supplies: dict[int, Supply]
 
+    @property
+    def centres_motifs(self) -> bool:
+        """Whether a motif is to lie in the middle of any of its cuts."""
+        return any(line.is_centred for line in self.wanted)
+
 
 @dataclass(frozen=True, kw_only=True)
 class PartAnswer:
@@ -97,7 +102,7 @@ def _in_practice(asking: Asking, questions: Sequence[PartQuestion], answer: Answ
         for line in question.wanted
         if question.part.role == Role.BINDING
     }
-    if any(question.part.centre_motif for question in questions):
+    if any(question.centres_motifs for question in questions):
         return answer
     plans = tuple(row_across(plan) for plan in answer.plans)
     if binding and not asking.before:

@@ -82,7 +82,7 @@ def _plan_together(
         buy=buy,
         earlier={} if earlier is None else earlier,
     )
-    if not any(question.part.centre_motif for question in ordered):
+    if not any(question.centres_motifs for question in ordered):
         asking = replace(asking, before=tuple(before))
     pools = {frozenset(question.supplies) for question in ordered}
     lots_apart = len(ordered) > 1 and any(question.part.one_lot for question in ordered)
@@ -124,7 +124,7 @@ def _shared_strip_by_strip(
     """Assign strips of the pieces to all parts at once, where that covers more of them."""
     from projects.cutting.joint import PartNeed, plan_project
 
-    if any(question.part.centre_motif for question in questions):
+    if any(question.centres_motifs for question in questions):
         return best
     needs = [
         PartNeed(

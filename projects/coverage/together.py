@@ -133,7 +133,7 @@ def _is_alike(asked: Sequence[_Asked]) -> bool:
     sizes: dict[int, set[tuple[int, int, int]]] = {}
     for supply in _supplies(asked):
         sizes.setdefault(supply.piece.pk, set()).add((supply.width, supply.length, supply.count))
-    centred = any(question.part.centre_motif for asking in asked for question in asking.questions)
+    centred = any(question.centres_motifs for asking in asked for question in asking.questions)
     return len(allowances) == 1 and not centred and all(len(size) == 1 for size in sizes.values())
 
 
@@ -189,9 +189,9 @@ def _need(question: PartQuestion) -> PartNeed:
     supplies = list(question.supplies.values())
     across = max((supply.repeat[0] for supply in supplies), default=0)
     along = max((supply.repeat[1] for supply in supplies), default=0)
-    centred = question.part.centre_motif
     cuts = []
     for line in question.wanted:
+        centred = line.is_centred
         cut = line.as_cut(turn=line.turn and not centred)
         is_strip = line.cut.kind == CutKind.STRIP_ACROSS
         cuts.append(

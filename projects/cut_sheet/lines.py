@@ -192,9 +192,13 @@ class _Writer:
     def _named(self, cloth: Cloth[PlacedCut], held: PlacedCut) -> str:
         """A cut's size."""
         cut = self.plan.cuts[held.cut]
+        size = self._size(cloth.width, cloth.length, is_needed=True)
+        if self.plan.is_trimmed(held):
+            trimmed = self._size(cut.width or cloth.width, cut.length, is_needed=True)
+            return f" ({size}, then trimmed round its motif to {trimmed})"
         if cut.kind == CutKind.STRIP_ACROSS and cloth.width >= self.plan.plan.width:
             return " (the whole width)"
-        return f" ({self._size(cloth.width, cloth.length, is_needed=True)})"
+        return f" ({size})"
 
     def _set_aside(self, cloth: Cloth[PlacedCut]) -> str:
         held = [end.holds for end in cloth.ends() if end.holds]

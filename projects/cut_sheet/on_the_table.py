@@ -28,8 +28,16 @@ def _centred_how(plan: SheetPlan, units: Unit) -> str:
     """Where cuts begin that have a motif in their middle: strips from the squared end, and cuts."""
     piece = plan.piece
     fabric = piece.fabric
-    if not any(part.centre_motif for part in plan.parts) or not fabric.repeat_across:
+    is_centred = any(part.centre_motif for part in plan.parts) or any(
+        cut.centre_motif for cut in plan.cuts.values()
+    )
+    if not is_centred or not fabric.repeat_across:
         return ""
+    if plan.has_trimmed:
+        return (
+            " What has a motif in its middle is cut larger here, by a repeat each way: find the"
+            " motif in it, and trim round that."
+        )
     if piece.count > 1 or piece.motif_across is None or piece.motif_along is None:
         return (
             " A motif lies in the middle of each cut: where the print lies on this piece was not"

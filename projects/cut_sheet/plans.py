@@ -139,6 +139,17 @@ class SheetPlan:
             placement for strip in self.plan.strips[:strips] for placement in strip.placements
         )
 
+    def is_trimmed(self, placement: PlacedCut) -> bool:
+        """Whether it is cut larger than its cut, so that a motif can be brought to the middle."""
+        cut = self.cuts[placement.cut]
+        if cut.width is None:
+            return placement.length > cut.length
+        return placement.width * placement.length > cut.width * cut.length
+
+    @property
+    def has_trimmed(self) -> bool:
+        return any(self.is_trimmed(placement) for placement in self.plan.placements)
+
     @property
     def block(self) -> int:
         """What is taken off the piece's length, squaring-up included, as planned."""

@@ -130,7 +130,7 @@ def reason_left_out(part: Part) -> str:
         return "no cut list yet"
     if not has_cuts_left(part):
         return "all cut"
-    if part.centre_motif:
+    if part.centres_motifs:
         return "its motifs are to be centred: choose its fabric by hand"
     return ""
 

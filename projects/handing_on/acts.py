@@ -69,6 +69,7 @@ def _cut(cut: Cut, units: Unit) -> dict[str, Any]:
         "length": _length(cut.length, units),
         "kind": cut.kind,
         "turn": cut.turn,
+        "centred": cut.centre_motif,
         "label": cut.label,
         "technique": cut.technique,
         "unit": cut.unit,

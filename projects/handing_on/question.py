@@ -53,7 +53,7 @@ _PROJECT = ("name", "finished", "note", "aim", "parts")
 _PART = (
     "name role fabrics split text cuts want value centred one_lot turning not_needed note"
 ).split()
-_CUT = ("count width length kind turn label technique unit unit_role text finished").split()
+_CUT = ("count width length kind turn centred label technique unit unit_role text finished").split()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,6 +102,7 @@ class CutGiven:
     length: int
     kind: str
     turn: bool
+    centred: bool
     label: str
     technique: str
     unit: str
@@ -312,6 +313,7 @@ def _cut(fields: Fields) -> CutGiven:
         length=fields.length("length"),
         kind=kind,
         turn=fields.flag("turn", default=kind in (CutKind.SQUARE, CutKind.RECTANGLE)),
+        centred=fields.flag("centred", default=False),
         label=fields.text("label", "", most=120),
         technique=fields.text("technique", "", most=200),
         unit=fields.text("unit", "", most=60),

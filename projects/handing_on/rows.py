@@ -161,6 +161,7 @@ def _cut(part: Part, position: int, given: CutGiven) -> Cut:
         length=given.length,
         kind=given.kind,
         turn=given.turn,
+        centre_motif=given.centred,
         label=given.label,
         technique=given.technique,
         unit=given.unit,

@@ -36,6 +36,8 @@ class Cut(models.Model):
     width = LengthField(null=True, blank=True)
     length = LengthField()
     turn = models.BooleanField(default=True)
+    # Whether a motif is to lie in the middle of these; the part may want it of all its cuts.
+    centre_motif = models.BooleanField(default=False)
     label = models.CharField(max_length=120, blank=True)
     technique = models.CharField(max_length=200, blank=True)
     # The unit it belongs to, its finished size, and which of the unit's fabrics this is.

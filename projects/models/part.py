@@ -76,6 +76,7 @@ class Part(models.Model):
     )
     joins_allowed = models.BooleanField(default=True)
     # Each piece cut from it shows the print alike: one repeat of the print for every cut.
+    # Of every cut; a single line of the list may want it for itself.
     centre_motif = models.BooleanField(default=False)
     # Cloth of different lots may differ in colour; then each fabric comes from one of them.
     one_lot = models.BooleanField(default=False)
@@ -138,6 +139,11 @@ class Part(models.Model):
             return self.title
         role = self.get_role_display().capitalize()
         return f"{role} {self.number}" if self.number else role
+
+    @property
+    def centres_motifs(self) -> bool:
+        """Whether a motif is to lie in the middle of any of its cuts."""
+        return self.centre_motif or any(cut.centre_motif for cut in self.cuts.all())
 
     @property
     def unread(self) -> list[UnreadLine]:

@@ -82,7 +82,7 @@ class WantForm(UnitsModelForm):
             "direction_want": "fabrics with a direction",
             "direction_rule": "turning cuts",
             "joins_allowed": "may be joined",
-            "centre_motif": "centre the motif",
+            "centre_motif": "centre the motif in every cut",
             "one_lot": "from one lot only",
         }
         help_texts = {
@@ -182,14 +182,19 @@ class CutForm(UnitsForm):
     count = forms.IntegerField(min_value=1, max_value=_MOST_CUTS, label="how many")
     done = forms.IntegerField(min_value=0, max_value=_MOST_CUTS, label="cut already")
     turn = forms.BooleanField(required=False, label="may turn")
+    centre_motif = forms.BooleanField(required=False, label="centre the motif")
     part = forms.ModelChoiceField(Part.objects.none(), label="part")
     # How many were cut when the page was drawn: another device may have booked some since.
     was_done = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, cut: Cut, **kwargs: Any) -> None:
         fields = {"count": cut.count, "done": cut.done, "turn": cut.turn, "part": cut.part_id}
-        kwargs.setdefault("initial", fields | {"was_done": cut.done})
+        fields |= {"was_done": cut.done, "centre_motif": cut.centre_motif}
+        kwargs.setdefault("initial", fields)
         super().__init__(*args, **kwargs)
+        if cut.part.centre_motif:
+            # The part wants it of all its cuts already.
+            del self.fields["centre_motif"]
         part = self.fields["part"]
         assert isinstance(part, forms.ModelChoiceField)
         part.queryset = Part.objects.filter(project=cut.part.project_id)

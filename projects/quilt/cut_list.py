@@ -33,6 +33,7 @@ _KEPT = (
     "text", "kind", "count", "done", "width", "length", "turn", "label", "technique", "unit",
     "unit_role", "finished_width", "finished_length",
 )  # fmt: skip
+_GIVEN_BACK = (*_KEPT, "centre_motif")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,8 +141,12 @@ def write_cut_list(*, project: Project, units: Unit, follow: Sequence[int] = ())
     kept = [_kept(part, units) for part in [*drawn.tied_parts, *following]]
     needed = needed_by_part(drawn, units)
     for part in drawn.tied_parts:
+        centred = {(cut.width, cut.length) for cut in part.cuts.all() if cut.centre_motif}
         part.cuts.all().delete()
         _add(part, needed[part.pk])
+        for cut in part.cuts.all():
+            if (cut.width, cut.length) in centred:
+                part.cuts.filter(pk=cut.pk).update(centre_motif=True)
         part.worked_out = [_written(drawn, units)]
         part.not_needed = False
         part.save(update_fields=["worked_out", "not_needed"])
@@ -211,7 +216,7 @@ def _kept(part: Part, units: Unit) -> dict[str, Any]:
         "name": part.name,
         "not_needed": part.not_needed,
         "worked_out": part.worked_out,
-        "cuts": [model_to_dict(cut, fields=_KEPT) for cut in cuts],
+        "cuts": [model_to_dict(cut, fields=_GIVEN_BACK) for cut in cuts],
         "text": [as_text(cut, units) for cut in cuts],
     }
 

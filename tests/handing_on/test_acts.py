@@ -23,7 +23,7 @@ _OF_PART = (
     "name role want_words value_low value_high centre_motif one_lot direction_rule not_needed note"
 ).split()
 _OF_CUT = (
-    "count width length kind turn label technique unit unit_role text finished_width"
+    "count width length kind turn centre_motif label technique unit unit_role text finished_width"
     " finished_length"
 ).split()
 
@@ -45,6 +45,7 @@ def made(owner_units: str = "in") -> Project:
         finished_length=3 * INCH, label="3 7/8 in square")  # fmt: skip
     binding = part(of, role="binding", direction_rule="never", one_lot=True)
     cut(binding, 8, None, "2 1/2")
+    cut(squares, 4, 5, 5, centre_motif=True)
     cut(binding, 1, 2, 80, kind=CutKind.STRIP_ALONG, turn=False)
     part(of, role="batting", not_needed=True, note="from the cupboard")
     ink = fabric(owner)

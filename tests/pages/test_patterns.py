@@ -101,7 +101,9 @@ def test_nothing_is_stored_until_it_is_agreed(web: Client, project: Project) -> 
         "Binding": [(8, "strip across")],
     }
     assert [line.text for line in project.parts.get(role="binding").unread] == ["plenty of blue"]
-    assert [part.name for part in project.parts.filter(centre_motif=True)] == ["Star centres"]
+    centred = Cut.objects.filter(centre_motif=True)
+    assert [cut.part.name for cut in centred.select_related("part")] == ["Star centres"]
+    assert not project.parts.filter(centre_motif=True).exists()
     assert PastedPattern.objects.get().text.replace("\r\n", "\n") == PATTERN
 
 

@@ -120,13 +120,13 @@ def _by_repeat(
     cuts: Sequence[shapes.Cut],
     supplies: Sequence[Supply],
 ) -> Answer:
-    """Where every part centres its motifs, each piece's own print counts, and where it lies.
+    """Where every cut has a motif in its middle, each piece's own print counts, and where it lies.
 
     Where only some do, or strips across the whole width are among them, their cuts take a repeat
     more each way, so that a motif can be brought to their middle wherever they lie. That such
     blocks find no place proves nothing, unless the cuts without them find none either.
     """
-    centred = [line.part.centre_motif for line in wanted]
+    centred = [line.is_centred for line in wanted]
     unknown = sorted(
         {supply.piece.fabric.name for supply in supplies if not supply.is_repeat_known}
     )

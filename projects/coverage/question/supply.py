@@ -178,6 +178,11 @@ class Wanted:
     # The fabric that it must come from, where the part says how many of each.
     fabric: int | None = None
 
+    @property
+    def is_centred(self) -> bool:
+        """Whether a motif is to lie in the middle of each."""
+        return self.part.centre_motif or self.cut.centre_motif
+
     def as_cut(self, *, turn: bool) -> shapes.Cut:
         return shapes.Cut(
             name=self.name,
@@ -190,7 +195,10 @@ class Wanted:
         )
 
     def facts(self) -> list[Any]:
-        return [self.cut.pk, self.width, self.length, self.count, self.turn, self.fabric]
+        return [
+            *(self.cut.pk, self.width, self.length, self.count, self.turn, self.fabric),
+            *(["centred"] if self.cut.centre_motif else []),
+        ]
 
 
 def supplies_for(

@@ -15,7 +15,7 @@ __all__ = ["repeat_sentences"]
 
 def repeat_sentences(part: Part, units: Unit) -> list[str]:
     """The arithmetic for each chosen fabric; nothing where motifs are not centred."""
-    if not part.centre_motif:
+    if not part.centres_motifs:
         return []
     sentences: list[str] = []
     for fabric in part.fabrics.all():
@@ -27,7 +27,11 @@ def repeat_sentences(part: Part, units: Unit) -> list[str]:
                 " enter it on the fabric’s page."
             )
             continue
-        sentences += [_of(fabric, cut, units) for cut in part.cuts.all() if cut.left]
+        sentences += [
+            _of(fabric, cut, units)
+            for cut in part.cuts.all()
+            if cut.left and (part.centre_motif or cut.centre_motif)
+        ]
     return sentences
 
 

@@ -80,9 +80,17 @@ def add_unit(
 
 @act_of("part.project.owner_id")
 def add_needed(
-    *, part: Part, cuts: Iterable[NeededCut], text: str = "", need: UnitNeed | None = None
+    *,
+    part: Part,
+    cuts: Iterable[NeededCut],
+    text: str = "",
+    need: UnitNeed | None = None,
+    centre: bool = False,
 ) -> list[Cut]:
-    """Append cuts as they were worked out; a strip across keeps no width of its own."""
+    """Append cuts as they were worked out; a strip across keeps no width of its own.
+
+    ``centre``: a motif is to lie in the middle of each.
+    """
     made = [
         Cut(
             text=(text or (f"{need.wanted} × {need.unit}" if need else ""))[:200],
@@ -91,6 +99,7 @@ def add_needed(
             width=None if cut.kind == CutKind.STRIP_ACROSS else cut.width,
             length=cut.length,
             turn=cut.turn,
+            centre_motif=centre,
             label=cut.label[:120],
             technique=cut.technique[:200],
             unit=need.unit[:60] if need else "",
@@ -114,7 +123,14 @@ def add_cuts(part: Part, cuts: Sequence[Cut]) -> list[Cut]:
 
 @act_of("cut.part.project.owner_id")
 def change_cut(
-    *, cut: Cut, count: int, done: int, turn: bool, part: Part, was_done: int | None = None
+    *,
+    cut: Cut,
+    count: int,
+    done: int,
+    turn: bool,
+    part: Part,
+    was_done: int | None = None,
+    centre_motif: bool | None = None,
 ) -> None:
     """Change one line; it may move to another part of the project.
 
@@ -137,10 +153,12 @@ def change_cut(
     if done > count:
         raise CutListError(f"{done} of these are cut by now; the line cannot have only {count}.")
     cut.count, cut.done, cut.turn = count, done, turn
+    if centre_motif is not None:
+        cut.centre_motif = centre_motif
     if part.pk != now.part_id:
         cut.part = part
         cut.position = (part.cuts.aggregate(last=Max("position"))["last"] or 0) + 1
-    cut.save(update_fields=["count", "done", "turn", "part", "position"])
+    cut.save(update_fields=["count", "done", "turn", "centre_motif", "part", "position"])
 
 
 @act_of("cut.part.project.owner_id")
@@ -153,6 +171,11 @@ def remove_cut(*, cut: Cut, units: Unit) -> str:
 
 def as_text(cut: Cut, units: Unit) -> str:
     """A line as it can be pasted again."""
+    centred = ", motif centred" if cut.centre_motif else ""
+    return f"{_plain_text(cut, units)}{centred}"
+
+
+def _plain_text(cut: Cut, units: Unit) -> str:
     length = exact_text(cut.length, units=units)
     if cut.kind == CutKind.STRIP_ACROSS or cut.width is None:
         return f"{cut.count} strips {length} x width"

@@ -84,17 +84,14 @@ def _read(part: Part, text: str, units: Unit) -> Pasted:
 
 def add_read(part: Part, line: ReadLine, *, roles: Collection[str] | None = None) -> list[Cut]:
     """Add what a line asks for, or only its cuts of these fabrics of a unit; inside an act."""
-    if line.centre and not part.centre_motif:
-        part.centre_motif = True
-        part.save(update_fields=["centre_motif"])
     text = line.written or line.text
     if line.yardage is not None:
-        return add_cuts(part, [_yardage_cut(line.yardage, text)])
+        return add_cuts(part, [_yardage_cut(line.yardage, text, centre=line.centre)])
     cuts = [cut for cut in line.cuts if roles is None or cut.role in roles]
-    return add_needed(part=part, cuts=cuts, text=text)
+    return add_needed(part=part, cuts=cuts, text=text, centre=line.centre)
 
 
-def _yardage_cut(yardage: WantedYardage, text: str) -> Cut:
+def _yardage_cut(yardage: WantedYardage, text: str, *, centre: bool) -> Cut:
     return Cut(
         text=text[:200],
         kind=CutKind.RECTANGLE,
@@ -102,6 +99,7 @@ def _yardage_cut(yardage: WantedYardage, text: str) -> Cut:
         width=yardage.width,
         length=yardage.length,
         turn=False,
+        centre_motif=centre,
         label="yardage" if yardage.form == "yardage" else yardage.form,
     )
 

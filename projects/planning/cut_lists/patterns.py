@@ -79,7 +79,7 @@ def take_pattern(*, project: Project, text: str, places: Places, units: Unit) ->
     pattern = pattern_of(project, text, units)
     if not any(line.needed for part in pattern.parts for line in part.understood):
         raise PatternError("Nothing in this text asks for cloth; put its lines right first.")
-    before = {part.pk: (part.centre_motif, part.not_needed) for part in project.parts.all()}
+    before = {part.pk: part.not_needed for part in project.parts.all()}
     homes = {
         index: _home(project, part, places.parts.get(index, NEW))
         for index, part in enumerate(pattern.parts)
@@ -112,12 +112,7 @@ def take_pattern(*, project: Project, text: str, places: Places, units: Unit) ->
             "cuts": _rows([cut.pk for cut in cuts]),
             "unread": [line.pk for line in unread],
             "parts": [key for key in now if key not in before],
-            "centred": [
-                key
-                for key, part in now.items()
-                if key in before and part.centre_motif and not before[key][0]
-            ],
-            "needed": [key for key in now if key in before and before[key][1]],
+            "needed": [key for key in now if before.get(key)],
         },
         summary=_summary(cuts, unread, len(used)),
     )
@@ -189,7 +184,8 @@ def take_back_pattern(*, pasted: PastedPattern) -> None:
         )
     Cut.objects.filter(pk__in=keys).delete()
     lines.delete()
-    Part.objects.filter(pk__in=wrote["centred"]).update(centre_motif=False)
+    # Patterns of earlier days set the rule for their whole parts.
+    Part.objects.filter(pk__in=wrote.get("centred", [])).update(centre_motif=False)
     Part.objects.filter(pk__in=wrote["needed"], cuts=None).update(not_needed=True)
     for part in Part.objects.filter(pk__in=wrote["parts"], cuts=None, unread_lines=None):
         if not (part.fabrics.exists() or part.promises.exists() or part.purchases.exists()):
