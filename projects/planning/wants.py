@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from functools import lru_cache
 
 import numpy as np
 
-from stash.colour.spaces.cielab import Lab, hex_to_lab
-from stash.colour.words import ColourTextError, colour_word, fit, parse_colour
+from stash.colour.spaces.cielab import Lab
+from stash.colour.words import ColourTextError, cloth_colours, colour_word, fit, parse_colour
 
 __all__ = ["wanted_colour"]
 
@@ -19,8 +18,8 @@ _GREYS = ("grey", "black", "white")
 def wanted_colour(text: str, *, low: float | None = None, high: float | None = None) -> Lab | None:
     """Return a colour that the text asks for, or None when it names none.
 
-    Numbers are taken as they are. Words give the mean of the colours that answer to them best,
-    within the wanted values (0 to 10) where some do; without a hue it is a grey.
+    Numbers are taken as they are. Words give the middle one of the colours of dyed cloth that
+    answer to them best, within the wanted values (0 to 10) where some do; without a hue a grey.
     """
     try:
         return parse_colour(text)
@@ -28,7 +27,7 @@ def wanted_colour(text: str, *, low: float | None = None, high: float | None = N
         words = _colour_words(text)
     if not words:
         return None
-    colours = _screen_colours()
+    colours = cloth_colours()
     fits = fit(colours, words)
     inside = np.ones(len(colours), dtype=bool)
     if low is not None:
@@ -39,11 +38,15 @@ def wanted_colour(text: str, *, low: float | None = None, high: float | None = N
         colours, fits = colours[inside], fits[inside]
     if not fits.max() > 0:
         return None
-    mean = colours[fits >= _NEAR_BEST * fits.max()].mean(axis=0)
+    best = colours[fits >= _NEAR_BEST * fits.max()]
+    mean = best.mean(axis=0)
     if all(
         word.kind == "modifier" or word.word in _GREYS for word in map(colour_word, words) if word
     ):
         mean[1:] = 0
+    else:
+        # One of them, since between two colours of cloth there may lie none.
+        mean = best[np.argmin(((best - mean) ** 2).sum(axis=1))]
     return (round(float(mean[0]), 2), round(float(mean[1]), 2), round(float(mean[2]), 2))
 
 
@@ -62,12 +65,3 @@ def _colour_words(text: str) -> list[str]:
             found.append(words[place])
         place += 1
     return found
-
-
-@lru_cache(maxsize=1)
-def _screen_colours() -> np.ndarray:
-    """A grid of the colours that a screen can show: 13 steps of red, green and blue."""
-    steps = [round(255 * step / 12) for step in range(13)]
-    return np.array(
-        [hex_to_lab(f"#{r:02x}{g:02x}{b:02x}") for r in steps for g in steps for b in steps]
-    )

@@ -30,12 +30,13 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+import stash.colour.words as words_module
 from stash.colour.spaces.cielab import hex_to_lab
 from stash.colour.words import HUE_WORDS
 
 DATA = Path(__file__).parents[1] / "data" / "colour_words"
 XKCD = DATA / "xkcd_survey.csv"
-ISCC_NBS = DATA / "iscc_nbs_centroids.csv"
+ISCC_NBS = Path(words_module.__file__).parent / "blocks.csv"
 CSS = DATA / "css_named_colours.csv"
 
 LIGHT = {"light", "lighter", "lightish", "pale"}

@@ -1,20 +1,24 @@
 """Colours in plain words: what a colour is called, and which colours a word asks for."""
 
+from stash.colour.words.cloth_colours import cloth_colours
 from stash.colour.words.description import ColourWords, as_document, describe, describe_many
 from stash.colour.words.finding import LEAST_FIT, ColourWordError, fit, fit_from
 from stash.colour.words.modifiers import lightness_limits
 from stash.colour.words.reading import ColourTextError, parse_colour
+from stash.colour.words.shade_table import SHADE_WORDS
+from stash.colour.words.spellings import SYNONYMS
 from stash.colour.words.vocabulary import (
+    ASKED_MODIFIERS,
     HUE_WORDS,
     MODIFIER_WORDS,
-    SHADE_WORDS,
-    SYNONYMS,
     ColourWord,
     colour_word,
+    corrected,
     suggest,
 )
 
 __all__ = [
+    "ASKED_MODIFIERS",
     "HUE_WORDS",
     "LEAST_FIT",
     "MODIFIER_WORDS",
@@ -25,7 +29,9 @@ __all__ = [
     "ColourWordError",
     "ColourWords",
     "as_document",
+    "cloth_colours",
     "colour_word",
+    "corrected",
     "describe",
     "describe_many",
     "fit",

@@ -11,8 +11,9 @@ from stash.colour.spaces.cielab import Lab
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import modifier_fits
 from stash.colour.words.reading import parse_colour
+from stash.colour.words.shade_table import USUAL_SHADES
 from stash.colour.words.shades import shade_weights
-from stash.colour.words.vocabulary import HUE_WORDS, MODIFIER_WORDS, SHADE_WORDS
+from stash.colour.words.vocabulary import HUE_WORDS, MODIFIER_WORDS
 
 FloatArray = NDArray[np.floating[Any]]
 Weighted = tuple[tuple[str, float], ...]
@@ -36,7 +37,7 @@ class ColourWords:
     hues: hue words with weights 0..1 (two decimals), best first; equal weights in the order of
         HUE_WORDS. The first is the colour's hue word.
     modifiers: words of MODIFIER_WORDS that hold, best first; never both light and dark.
-    shades: at most three of SHADE_WORDS with weights 0..1, best first; often none.
+    shades: at most three of USUAL_SHADES with weights 0..1, best first; often none.
     """
 
     name: str
@@ -156,7 +157,7 @@ def _words(hues: FloatArray, modifiers: FloatArray, shades: FloatArray) -> Colou
         name=_name(ranked, dict(held)),
         hues=ranked,
         modifiers=tuple(word for word, _ in held),
-        shades=_ranked(SHADE_WORDS, shades, LEAST_SHADE)[:MOST_SHADES],
+        shades=_ranked(USUAL_SHADES, shades, LEAST_SHADE)[:MOST_SHADES],
     )
 
 

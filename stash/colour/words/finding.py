@@ -8,15 +8,9 @@ from numpy.typing import NDArray
 
 from stash.colour.words.description import checked_labs
 from stash.colour.words.hues import hue_shares
-from stash.colour.words.modifiers import modifier_fits
-from stash.colour.words.shades import shade_weights
-from stash.colour.words.vocabulary import (
-    HUE_WORDS,
-    MODIFIER_WORDS,
-    ColourWord,
-    colour_word,
-    suggest,
-)
+from stash.colour.words.modifiers import asked_modifier, modifier_fits
+from stash.colour.words.shades import MOVING_WORDS, shade_weights
+from stash.colour.words.vocabulary import HUE_WORDS, ColourWord, colour_word, suggest
 
 FloatArray = NDArray[np.floating[Any]]
 
@@ -33,7 +27,8 @@ def fit(labs: FloatArray, words: Sequence[str]) -> NDArray[np.float64]:
 
     One hue word fits by its weight; two together mean the colour between them (“yellow green”),
     which fits best where both are used equally. Every modifier and shade multiplies the fit by its
-    own. No words fit every colour with 1.
+    own; beside a shade light, dark, pale, deep, dull, bright move the shade instead. No words fit
+    every colour with 1.
 
     Parameters
     ----------
@@ -87,11 +82,18 @@ def fit_from(
     """
     known = [_known(text) for text in words]
     fits = _hue_fit(shares, [word.word for word in known if word.kind == "hue"])
-    for word in known:
-        if word.kind == "modifier":
-            fits = fits * modifiers[:, MODIFIER_WORDS.index(word.word)]
     shades = [word.word for word in known if word.kind == "shade"]
-    return np.asarray(fits * shade_weights(labs, shades).prod(axis=1), dtype=np.float64)
+    asked = [word.word for word in known if word.kind == "modifier"]
+    moving = [word for word in asked if shades and word in MOVING_WORDS]
+    for word in asked:
+        if word not in moving:
+            fits = fits * asked_modifier(modifiers, word)
+    if not shades:
+        return np.asarray(fits, dtype=np.float64)
+    rows = np.flatnonzero(fits)
+    fits = np.asarray(fits, dtype=np.float64)
+    fits[rows] *= shade_weights(np.asarray(labs)[rows], shades, moving).prod(axis=1)
+    return fits
 
 
 def _hue_fit(shares: FloatArray, hues: Sequence[str]) -> NDArray[np.float64]:

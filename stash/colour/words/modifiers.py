@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words.vocabulary import HUE_WORDS, MODIFIER_WORDS
+from stash.colour.words.vocabulary import ASKED_MODIFIERS, HUE_WORDS, MODIFIER_WORDS
 
 FloatArray = NDArray[np.floating[Any]]
 
@@ -33,6 +33,8 @@ MIDDLES = {
 # One step of tone in L*, and half the medium band in steps.
 TONE_STEP = 3.9
 MEDIUM = 0.9
+# How steeply medium ends, and how many steps of tone very dark lies beyond dark: our choice.
+_MEDIUM_SLOPE, _VERY = 1.5, 2.0
 
 # C*ab at which a colour of the hue reads as full: our choice, near the median of tuning names.
 FULL_CHROMA = dict(zip(HUE_WORDS, (62, 72, 75, 60, 48, 58, 50, 42, 40, 40, 40), strict=True))
@@ -124,6 +126,60 @@ def lightness_limits(hue: str, chroma: float = 0.0) -> tuple[float, float]:
     middle, lift = MIDDLES[hue]
     at = middle + lift * chroma
     return at - MEDIUM * TONE_STEP, at + MEDIUM * TONE_STEP
+
+
+def asked_modifier(fits: FloatArray, word: str) -> NDArray[np.float64]:
+    """Return how far each colour is what a word asks for, of the modifiers and beyond them.
+
+    “Medium” is neither light nor dark; “very dark” is dark by two steps of tone more.
+
+    Parameters
+    ----------
+    fits : (n, 9), from ``modifier_fits``, 0 to 1
+    word : one of ASKED_MODIFIERS
+
+    Returns
+    -------
+    (n,), 0 to 1; 0.5 is the limit of the word. Rows whose fits are all 0 fit nothing.
+
+    Raises
+    ------
+    ValueError
+        The word is no modifier.
+
+    Source
+    ------
+    Our choice, no source, on the scale of ``tones``.
+    """
+    if word not in ASKED_MODIFIERS[len(MODIFIER_WORDS) :]:
+        return np.asarray(fits[:, MODIFIER_WORDS.index(word)], dtype=np.float64)
+    tone = tone_of_fits(fits)
+    found = {
+        "medium": lambda: _rise(_MEDIUM_SLOPE * (MEDIUM + 0.6 - np.abs(tone))),
+        "very light": lambda: _rise(tone - MEDIUM - _VERY),
+        "very dark": lambda: _rise(-tone - MEDIUM - _VERY),
+    }[word]()
+    return np.where(fits.any(axis=1), found, 0.0)
+
+
+def tone_of_fits(fits: FloatArray) -> NDArray[np.float64]:
+    """Return the tone that fits were worked out from, as ``tones`` says it.
+
+    Parameters
+    ----------
+    fits : (n, 9), from ``modifier_fits``, 0 to 1
+
+    Returns
+    -------
+    (n,), steps of TONE_STEP in L*, at most 30 either way.
+    """
+    light, dark = (_logit(fits[:, MODIFIER_WORDS.index(word)]) for word in ("light", "dark"))
+    return np.where(light > dark, light + MEDIUM, -dark - MEDIUM)
+
+
+def _logit(fit: FloatArray) -> NDArray[np.float64]:
+    kept = np.clip(np.asarray(fit, dtype=np.float64), 1e-13, 1 - 1e-7)
+    return np.asarray(np.log(kept / (1 - kept)))
 
 
 def _rise(distance: FloatArray) -> NDArray[np.float64]:

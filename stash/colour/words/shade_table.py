@@ -1,77 +1,50 @@
-"""Shade words and the colour that people mean by them.
+"""The shade words of cloth, each with its region: navy, teal, rust, mustard, cream, ecru ...
 
-Source: the xkcd colour name survey of 2010 (222,500 sessions), results published under CC0 1.0:
-the sRGB colour that the answers to each name centre on. Chosen from its 949 names: shades that
-cloth is sold and asked for by (our choice).
+``cloth_words.csv`` names the blocks of the ISCC-NBS system that a word stands for, and who says so;
+``blocks.csv`` holds the colour in the middle of each block.
 """
 
-SHADES = {
-    "navy": "#01153e",
-    "royal blue": "#0504aa",
-    "cobalt": "#1e488f",
-    "sky blue": "#75bbfd",
-    "powder blue": "#b1d1fc",
-    "denim": "#3b638c",
-    "indigo": "#380282",
-    "periwinkle": "#8e82fe",
-    "slate": "#516572",
-    "teal": "#029386",
-    "turquoise": "#06c2ac",
-    "aqua": "#13eac9",
-    "seafoam": "#80f9ad",
-    "mint": "#9ffeb0",
-    "sage": "#87ae73",
-    "olive": "#6e750e",
-    "moss": "#769958",
-    "lime": "#aaff32",
-    "chartreuse": "#c1f80a",
-    "emerald": "#01a049",
-    "jade": "#1fa774",
-    "forest green": "#06470c",
-    "khaki": "#aaa662",
-    "mustard": "#ceb301",
-    "gold": "#dbb40c",
-    "ochre": "#bf9005",
-    "lemon": "#fdff52",
-    "amber": "#feb308",
-    "cream": "#ffffc2",
-    "ivory": "#ffffcb",
-    "beige": "#e6daa6",
-    "tan": "#d1b26f",
-    "sand": "#e2ca76",
-    "taupe": "#b9a281",
-    "camel": "#c69f59",
-    "peach": "#ffb07c",
-    "apricot": "#ffb16d",
-    "coral": "#fc5a50",
-    "salmon": "#ff796c",
-    "terracotta": "#ca6641",
-    "rust": "#a83c09",
-    "brick": "#a03623",
-    "pumpkin": "#e17701",
-    "copper": "#b66325",
-    "bronze": "#a87900",
-    "chocolate": "#3d1c02",
-    "coffee": "#a6814c",
-    "chestnut": "#742802",
-    "crimson": "#8c000f",
-    "scarlet": "#be0119",
-    "burgundy": "#610023",
-    "maroon": "#650021",
-    "wine": "#80013f",
-    "cranberry": "#9e003a",
-    "raspberry": "#b00149",
-    "magenta": "#c20078",
-    "fuchsia": "#ed0dd9",
-    "rose": "#cf6275",
-    "blush": "#f29e8e",
-    "mauve": "#ae7181",
-    "lilac": "#cea2fd",
-    "lavender": "#c79fef",
-    "orchid": "#c875c4",
-    "plum": "#580f41",
-    "eggplant": "#380835",
-    "charcoal": "#343837",
-    "silver": "#c5c9c7",
-    "off white": "#ffffe4",
-}
+import csv
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from stash.colour.spaces.cielab import Lab, hex_to_lab
+
+_HERE = Path(__file__).parent
+_LAST_USUAL = "off white"
+
+
+@dataclass(frozen=True)
+class Shade:
+    """One word and its region.
+
+    sources: letters explained in the head of ``cloth_words.csv``; C is common practice.
+    blocks: designations of the ISCC-NBS system. labs: the middles of these blocks, CIELAB, D65.
+    """
+
+    word: str
+    sources: tuple[str, ...]
+    blocks: tuple[str, ...]
+    labs: tuple[Lab, ...]
+
+
+def _rows(name: str) -> Iterator[dict[str, str]]:
+    with (_HERE / name).open(encoding="utf-8") as lines:
+        yield from csv.DictReader(line for line in lines if not line.startswith("#"))
+
+
+def _read() -> dict[str, Shade]:
+    middles = {row["name"]: hex_to_lab(row["srgb"]) for row in _rows("blocks.csv")}
+    shades = {}
+    for row in _rows("cloth_words.csv"):
+        blocks = tuple(row["blocks"].split("|"))
+        labs = tuple(middles[block] for block in blocks)
+        shades[row["word"]] = Shade(row["word"], tuple(row["sources"].split()), blocks, labs)
+    return shades
+
+
+SHADES = _read()
+SHADE_WORDS = tuple(SHADES)
+#: The words that a colour is described by; the others are only found by.
+USUAL_SHADES = SHADE_WORDS[: SHADE_WORDS.index(_LAST_USUAL) + 1]

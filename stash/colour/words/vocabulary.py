@@ -1,10 +1,11 @@
-"""The closed list of colour words: which there are, other spellings, and what was meant."""
+"""The closed list of colour words: which there are, and which of them a text stands for."""
 
-import difflib
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
-from stash.colour.words.shade_table import SHADES
+from stash.colour.words.shade_table import SHADE_WORDS, SHADES
+from stash.colour.words.spellings import SYNONYMS, nearest, plain, singulars, slip_of
 
 HUE_WORDS = (
     "red",
@@ -20,68 +21,16 @@ HUE_WORDS = (
     "white",
 )
 MODIFIER_WORDS = ("light", "dark", "pale", "deep", "bright", "dull", "warm", "cool", "neutral")
-SHADE_WORDS = tuple(SHADES)
+#: What one may ask for beyond these; no colour is described by them.
+ASKED_MODIFIERS = (*MODIFIER_WORDS, "medium", "very light", "very dark")
 
-# Other words and spellings of everyday English for the words above.
-SYNONYMS = {
+# Hue words inside the names of ISCC-NBS blocks.
+_HUES_OF_BLOCKS = {
+    **{hue: hue for hue in HUE_WORDS},
     "gray": "grey",
     "violet": "purple",
-    "reddish": "red",
-    "orangey": "orange",
-    "yellowish": "yellow",
-    "greenish": "green",
-    "bluish": "blue",
-    "purplish": "purple",
-    "pinkish": "pink",
-    "brownish": "brown",
-    "greyish": "grey",
-    "grayish": "grey",
-    "lighter": "light",
-    "darker": "dark",
-    "pastel": "pale",
-    "rich": "deep",
-    "vivid": "bright",
-    "brilliant": "bright",
-    "greyed": "dull",
-    "grayed": "dull",
-    "muted": "dull",
-    "dusty": "dull",
-    "neutrals": "neutral",
-    "navy blue": "navy",
-    "dark navy": "navy",
-    "offwhite": "off white",
-    "mustard yellow": "mustard",
-    "burgundy red": "burgundy",
-    "forest": "forest green",
-    "hunter green": "forest green",
-    "mint green": "mint",
-    "sage green": "sage",
-    "olive green": "olive",
-    "lime green": "lime",
-    "emerald green": "emerald",
-    "sky": "sky blue",
-    "baby blue": "sky blue",
-    "cobalt blue": "cobalt",
-    "royal": "royal blue",
-    "slate grey": "slate",
-    "slate gray": "slate",
-    "charcoal grey": "charcoal",
-    "charcoal gray": "charcoal",
-    "terra cotta": "terracotta",
-    "rust red": "rust",
-    "brick red": "brick",
-    "wine red": "wine",
-    "ochre yellow": "ochre",
-    "ocher": "ochre",
-    "golden": "gold",
-    "rose pink": "rose",
-    "salmon pink": "salmon",
-    "coral pink": "coral",
-    "aubergine": "eggplant",
-    "cyan": "aqua",
-    "chocolate brown": "chocolate",
-    "creme": "cream",
-    "fuschia": "fuchsia",
+    "olive": "green",
+    **{word: hue for word, hue in SYNONYMS.items() if word.endswith("ish") and hue in HUE_WORDS},
 }
 
 Kind = Literal["hue", "modifier", "shade"]
@@ -95,57 +44,93 @@ class ColourWord:
     kind: Kind
 
 
+@lru_cache(maxsize=4096)
 def colour_word(text: str) -> ColourWord | None:
     """Return the word of the closed list that a text is a spelling of, or None.
 
-    Capitals, blanks and hyphens do not matter: “Navy-Blue” is navy, “gray” is grey.
+    Capitals, blanks and hyphens do not matter, nor does a plural: “Navy-Blue” is navy, “gray” is
+    grey, “mustards” is mustard. A shade may have its own hue behind it: “tomato red” is tomato.
 
     Parameters
     ----------
-    text : one word or two, as typed
+    text : one to three words, as typed
 
     Examples
     --------
     >>> colour_word("Navy-Blue").word
     'navy'
     """
-    plain = " ".join(text.casefold().replace("-", " ").split())
-    plain = SYNONYMS.get(plain, plain)
-    if plain in HUE_WORDS:
-        return ColourWord(plain, "hue")
-    if plain in MODIFIER_WORDS:
-        return ColourWord(plain, "modifier")
-    return ColourWord(plain, "shade") if plain in SHADE_WORDS else None
+    for form in singulars(plain(text)):
+        found = _of_the_list(SYNONYMS.get(form, form))
+        if found is not None:
+            return found
+        shade, _, hue = form.rpartition(" ")
+        own = _of_the_list(SYNONYMS.get(shade, shade))
+        hue = SYNONYMS.get(hue, hue)
+        if own is not None and own.kind == "shade" and hue in hues_of_shade(own.word):
+            return own
+    return None
 
 
-def suggest(text: str) -> str | None:
-    """Return the nearest colour word or accepted spelling to a misspelt word, or None.
+def _of_the_list(word: str) -> ColourWord | None:
+    if word in HUE_WORDS:
+        return ColourWord(word, "hue")
+    if word in ASKED_MODIFIERS:
+        return ColourWord(word, "modifier")
+    return ColourWord(word, "shade") if word in SHADES else None
 
-    Near means a similarity of at least 0.78 by Ratcliff and Obershelp's measure (``difflib``), and
-    at least four letters, since almost every shorter word is near another. Equally near words are
-    taken in the order hues, modifiers, shades, other spellings.
+
+def hues_of_shade(shade: str) -> frozenset[str]:
+    """Return the hue words that a shade's blocks are called by.
+
+    Parameters
+    ----------
+    shade : one of SHADE_WORDS
+
+    Raises
+    ------
+    KeyError
+        The word is no shade word.
+    """
+    words = {word for block in SHADES[shade].blocks for word in block.split()}
+    return frozenset(_HUES_OF_BLOCKS[word] for word in words if word in _HUES_OF_BLOCKS)
+
+
+def corrected(text: str) -> str | None:
+    """Return the colour word that a text is plainly a slip of a key for, or None.
 
     Parameters
     ----------
     text : one word, as typed
 
-    Source
-    ------
-    The limits are our choice, no source.
+    Examples
+    --------
+    >>> corrected("yelow")
+    'yellow'
+    """
+    for form in singulars(plain(text)):
+        if colour_word(form) is not None:
+            return None
+        word = slip_of(form, (*HUE_WORDS, *MODIFIER_WORDS, "medium", "gray"), SHADE_WORDS)
+        if word is not None:
+            return SYNONYMS.get(word, word)
+    return None
+
+
+def suggest(text: str) -> str | None:
+    """Return the nearest colour word or accepted spelling to a misspelt word, or None.
+
+    Equally near words are taken in the order hues, modifiers, shades, other spellings.
+
+    Parameters
+    ----------
+    text : one word, as typed
 
     Examples
     --------
     >>> suggest("purpel")
     'purple'
     """
-    plain = " ".join(text.casefold().replace("-", " ").split())
-    if len(plain) < 4 or colour_word(plain) is not None:
+    if colour_word(text) is not None:
         return None
-    known = [*HUE_WORDS, *MODIFIER_WORDS, *SHADE_WORDS, *SYNONYMS]
-    near = [(_similarity(plain, word), -place, word) for place, word in enumerate(known)]
-    similarity, _, word = max(near)
-    return word if similarity >= 0.78 else None
-
-
-def _similarity(text: str, word: str) -> float:
-    return difflib.SequenceMatcher(None, text, word).ratio()
+    return nearest(plain(text), [*HUE_WORDS, *MODIFIER_WORDS, *SHADE_WORDS, *SYNONYMS])
