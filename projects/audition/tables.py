@@ -26,6 +26,7 @@ from projects.quilt_design.side_by_side.table import (
     lay_triangles,
     neighbours,
 )
+from stash.colour.words import stated
 from stash.lengths import MM
 from stash.models import Fabric
 from stash.photos.cloth.cut import cut_mark
@@ -34,6 +35,7 @@ __all__ = ["ShownPair", "ShownPatch", "ShownTable", "blocks_for", "pairs_of", "t
 
 _PICTURE_SIDE = 1200  # pixels
 _MARGIN = 8 * MM  # of bare table round the patches
+_NUMBER = 5.5  # millimetres: radius of the ground of a number
 _METHOD = 1  # counts up when pictures would come out differently
 
 
@@ -49,6 +51,16 @@ class ShownPatch:
     turn: int
     name: str
     is_picked: bool = False
+
+    @property
+    def is_estimate(self) -> bool:
+        """Whether its lightness is an estimate."""
+        return self.laid is not None and self.laid.fabric.is_estimate
+
+    @property
+    def under_number(self) -> tuple[float, float]:
+        x, y = self.centre
+        return x, y + 2 * _NUMBER
 
     @property
     def points(self) -> str:
@@ -173,6 +185,10 @@ class ShownTable:
         ]
 
     @property
+    def has_estimates(self) -> bool:
+        return any(cloth.fabric.is_estimate for cloth in self.laid)
+
+    @property
     def width(self) -> float:
         """Millimetres, with the margin."""
         return (self.table.width + 2 * _MARGIN) / MM
@@ -223,17 +239,26 @@ class ShownPair:
 
     @property
     def sentence(self) -> str:
-        """Of an estimate, only about."""
-        sentence = self.pair.sentence
-        return f"About {sentence[0].lower()}{sentence[1:]}" if self.is_estimate else sentence
+        return self.pair.told(self._estimates)
 
     @property
     def hint(self) -> str:
         return harmony_words(self.pair.harmony)
 
     @property
-    def is_estimate(self) -> bool:
-        return self.first.is_estimate or self.other.is_estimate
+    def numbers(self) -> str:
+        """Steps of value and the difference in colour, as far as they are known."""
+        steps = f"{abs(self.pair.steps):.1f} ± {self.pair.uncertainty:.1f}"
+        apart = f"{self.pair.difference:.1f}"
+        has_bare = self.first.has_estimated_colour or self.other.has_estimated_colour
+        return (
+            f"Value {stated(steps, is_estimate=bool(self._estimates))} · CIEDE2000"
+            f" {stated(apart, is_estimate=has_bare)}"
+        )
+
+    @property
+    def _estimates(self) -> list[str]:
+        return [fabric.name for fabric in (self.first, self.other) if fabric.is_estimate]
 
 
 def tables_of(audition: Audition, *, arrangement: int | None = None) -> list[ShownTable]:

@@ -83,6 +83,7 @@ def audition_page(request: HttpRequest, found: Audition, **replaced: BaseForm) -
     for table in tables:
         table.picked = picked
     metres = asked.get("from", "")
+    is_grey = asked.get("view") == "grey"
     words = request.GET.get("words", "")
     context = {
         "section": "projects",
@@ -90,7 +91,8 @@ def audition_page(request: HttpRequest, found: Audition, **replaced: BaseForm) -
         "tables": tables,
         "asked": asked,
         "look": asked.urlencode(),
-        "is_grey": asked.get("view") == "grey",
+        "is_grey": is_grey,
+        "marks_estimates": is_grey and any(table.has_estimates for table in tables),
         "distances": choices_of([(f"{away:g}", place) for away, place in DISTANCES], metres),
         "from": metres,
         "is_near": not metres,

@@ -26,6 +26,7 @@ from projects.quilt_design.drawing.render import Cloth, Rendering, render
 from projects.quilt_design.drawing.svg_picture import svg
 from projects.quilt_design.layouts.layout import exact_size, patches
 from stash.colour.cloth.viewing import ROOM, TABLE
+from stash.colour.words import MARK
 from stash.lengths import MM
 from stash.models import Fabric
 
@@ -41,11 +42,12 @@ LOOKS: dict[str, tuple[bool, float | None]] = {
     "3 m": (False, ROOM),
 }
 PAGE_SIDE, EXPORT_SIDE = 1000, 2400  # pixels
-_METHOD = 2  # counts up when kept pictures would come out differently
+_METHOD = 3  # counts up when kept pictures would come out differently
 _MOST_KEPT = 200_000_000  # bytes
 _INK = 0.02  # linear light of letters
 _OUTLINE = 120  # of 255: how strong the outlines of patches without cloth are
 _LARGEST_LETTER, _SMALLEST_LETTER = 40, 6  # pixels
+_LARGEST_MARK, _SMALLEST_MARK = 14, 4  # pixels of radius
 _CAPITAL = 22  # pixels of a capital of that face at scale 1
 
 
@@ -87,6 +89,11 @@ class Dressed:
     @cached_property
     def cloths(self) -> dict[str, Cloth]:
         return cloths_of(self.all_fabrics.values())
+
+    @cached_property
+    def estimated(self) -> frozenset[str]:
+        """Keys of the cloths whose lightness is an estimate."""
+        return frozenset(str(pk) for pk, fabric in self.all_fabrics.items() if fabric.is_estimate)
 
     @property
     def size(self) -> tuple[float, float]:
@@ -133,6 +140,8 @@ def png_of(dressed: Dressed, look: str, long_side: int = PAGE_SIDE) -> bytes:
         return kept
     grey, metres = LOOKS[look]
     made = _drawn(dressed, long_side)
+    if grey:
+        _mark_estimates(made, dressed)
     data = (made if metres is None else made.from_distance(metres)).png(grey=grey)
     _keep(path, data)
     return data
@@ -171,6 +180,26 @@ def _write_letters(made: Rendering, dressed: Dressed) -> None:
         made.linear[:] = made.linear * (1 - share) + _INK * share
 
 
+def _mark_estimates(made: Rendering, dressed: Dressed) -> None:
+    """Put ≈ on each patch whose lightness is an estimate; the page says what it means."""
+    pixels = 1 / (made.mm_per_pixel * MM)
+    for patch in dressed.patches:
+        side = float(np.sqrt(area(patch.outline))) * pixels
+        radius = min(0.2 * side, _LARGEST_MARK)
+        if patch.cloth not in dressed.estimated or radius < _SMALLEST_MARK:
+            continue
+        middle = np.mean(patch.outline, axis=0) * pixels
+        centre = round(float(middle[0])), round(float(middle[1]))
+        paper, ink = (1.0,) * 3, (_INK,) * 3
+        cv2.circle(made.linear, centre, round(radius), paper, -1, cv2.LINE_AA)
+        across = np.linspace(-0.6, 0.6, 13) * radius
+        for down in (-0.25, 0.25):
+            wave = (down - 0.16 * np.sin(across / radius * np.pi / 0.6)) * radius
+            line = np.rint((middle + np.stack([across, wave], 1)) * 8).astype(np.int32)
+            pen = max(1, round(radius / 8))
+            cv2.polylines(made.linear, [line], False, ink, pen, cv2.LINE_AA, 3)
+
+
 def svg_of(dressed: Dressed, *, grey: bool, title: str) -> str:
     """The shapes in far colours with the letters of their parts, to scale."""
     width, height = dressed.size
@@ -180,9 +209,16 @@ def svg_of(dressed: Dressed, *, grey: bool, title: str) -> str:
         width=width,
         height=height,
         grey=grey,
-        letters=dressed.drawn.letters,
+        letters=_marked_letters(dressed) if grey else dressed.drawn.letters,
         title=title,
     )
+
+
+def _marked_letters(dressed: Dressed) -> dict[str, str]:
+    """The letters of the parts, with the mark where one of its cloths is an estimate."""
+    marked = {patch.part for patch in dressed.patches if patch.cloth in dressed.estimated}
+    letters = dressed.drawn.letters
+    return {key: f"{MARK}{letter}" if key in marked else letter for key, letter in letters.items()}
 
 
 # --- what was drawn before ---

@@ -82,7 +82,8 @@ class Merging:
 class LayoutShown:
     """The layout with its score. ``share`` is contrast over the bound, in per cent.
 
-    ``open`` counts seams of which the uncertain values do not tell whether they merge.
+    ``untold`` are seams of which the uncertain values do not tell whether they merge; the step is
+    seen at the other ones, ``seen`` of them.
     """
 
     cells: tuple[Cell, ...]
@@ -91,10 +92,12 @@ class LayoutShown:
     threes: int
     broken: int
     share: float
+    has_estimates: bool
     swaps: tuple[tuple[str, str], ...]
     seams: int
     merging: tuple[Merging, ...]
-    open: int
+    untold: tuple[Merging, ...]
+    seen: int
     can_take_back: bool
 
 
@@ -107,25 +110,22 @@ def layout_of(squares: SquareSet) -> LayoutShown:
     seams = _seams(squares, laid)
     groups = [group for group in threes(squares.rows, columns) if len(group) == 3]
     piles = [{problem.tiles[place].pile for place in group} for group in groups]
+    untold, merging = _not_seen(laid, seams, columns)
     return LayoutShown(
         cells=tuple(_cells(squares, laid, problem)),
         left_over=tuple(laid[squares.rows * columns :]),
         touching=-score.apart,
         threes=len(groups),
         broken=sum(len(found) < 3 for found in piles),
+        has_estimates=any(square.fabric.is_estimate for square in laid),
         share=100 * score.contrast / bound if bound else 100.0,
         swaps=tuple(
             (_place(here, columns), _place(there, columns)) for here, there in squares.swaps
         ),
         seams=len(seams),
-        merging=tuple(
-            Merging(
-                here=_place(here, columns), there=_place(there, columns), sentence=pair.sentence
-            )
-            for here, there, pair in seams
-            if not pair.seen[-1].is_by_value
-        ),
-        open=sum(_is_open(pair) for _, _, pair in seams),
+        merging=merging,
+        untold=untold,
+        seen=len(seams) - len(merging) - len(untold),
         can_take_back=bool(squares.before),
     )
 
@@ -165,9 +165,30 @@ def _seams(squares: SquareSet, laid: Sequence[LaidSquare]) -> list[tuple[int, in
     ]
 
 
-def _is_open(pair: Pair) -> bool:
-    """Whether a step in value that would be seen may, by its uncertainty, be too small."""
-    return pair.seen[-1].is_by_value and abs(pair.steps) - pair.uncertainty < JUST_SEEN / 10
+def _not_seen(
+    laid: Sequence[LaidSquare], seams: Sequence[tuple[int, int, Pair]], columns: int
+) -> tuple[tuple[Merging, ...], tuple[Merging, ...]]:
+    """The seams whose step in value may or may not be seen, and those where it is not."""
+    untold: list[Merging] = []
+    merging: list[Merging] = []
+    for here, there, pair in seams:
+        fabrics = dict.fromkeys((laid[here].fabric, laid[there].fabric))
+        estimates = [fabric.name for fabric in fabrics if fabric.is_estimate]
+        if _is_untold(pair, has_estimate=bool(estimates) and len(fabrics) > 1):
+            shown = untold
+        elif not pair.seen[-1].is_by_value:
+            shown = merging
+        else:
+            continue
+        places = _place(here, columns), _place(there, columns)
+        shown.append(Merging(here=places[0], there=places[1], sentence=pair.told(estimates)))
+    return tuple(untold), tuple(merging)
+
+
+def _is_untold(pair: Pair, *, has_estimate: bool) -> bool:
+    """Whether an estimate reaches into its neighbour, or a step that is seen may be too small."""
+    may_be_too_small = abs(pair.steps) - pair.uncertainty < JUST_SEEN / 10
+    return (has_estimate and pair.overlaps) or (pair.seen[-1].is_by_value and may_be_too_small)
 
 
 @dataclass(frozen=True, kw_only=True)

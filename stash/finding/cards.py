@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from stash.addresses import address_of, tile_address
 from stash.amounts import amount_left
 from stash.colour.spaces.cielab import Lab
+from stash.colour.words import stated
 from stash.finding.columns.arrays import Columns
 from stash.finding.results import Found
 from stash.finding.shelf import Shelf
@@ -36,7 +37,8 @@ class Card:
     is_of_many_colours: bool
     value: float | None
     value_uncertainty: float | None
-    is_estimate: bool
+    is_estimate: bool  # the value
+    has_estimated_colour: bool
     amount: str
     lies: str
     why: str = ""
@@ -45,6 +47,11 @@ class Card:
     @property
     def address(self) -> str:
         return address_of("stash:fabric", self.pk)
+
+    @property
+    def colour_words(self) -> str:
+        """What its far colour is called, with *about* where that is an estimate."""
+        return stated(self.colour_name, is_estimate=self.has_estimated_colour)
 
     @property
     def tile(self) -> str:
@@ -133,6 +140,7 @@ def _card(
     **told: Any,
 ) -> Card:
     far_l, far_a, far_b, value, is_by_eye, *_ = marked_by
+    is_bare = reference == Reference.NONE
     return Card(
         pk=pk,
         name=name,
@@ -141,6 +149,7 @@ def _card(
         colour_name=colour_name,
         value=value,
         value_uncertainty=uncertainty,
-        is_estimate=value is not None and reference == Reference.NONE and not is_by_eye,
+        is_estimate=value is not None and is_bare and not is_by_eye,
+        has_estimated_colour=far_l is not None and is_bare,
         **told,
     )

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.spaces.difference import delta_e_2000, grade_words, grey_scale_grade
-from stash.colour.words import LEAST_FIT
+from stash.colour.words import LEAST_FIT, stated
 from stash.finding.columns.arrays import Columns
 from stash.finding.conditions import ABOUT_FREE_CLOTH, Condition, Word
 from stash.finding.facets import Facet, count_facets, facet_mask
@@ -55,7 +55,7 @@ class Found:
     rows: NDArray[np.int64]
     fit: NDArray[np.float64] | None
     difference: NDArray[np.float64] | None
-    grades: tuple[str, ...]
+    grades: tuple[str, ...]  # empty where a colour is an estimate: that is not graded
     facets: tuple[Facet, ...]
     misses: tuple[Miss, ...]
     without_narrowing: int  # where nothing was found: how many the words alone would find
@@ -65,7 +65,10 @@ class Found:
         row = self.rows[at]
         if self.difference is not None:
             grade = self.grades[at]
-            return f"difference {self.difference[at]:.1f}: {grade_words(grade)}, grade {grade}"
+            away = stated(f"{self.difference[at]:.1f}", is_estimate=not grade)
+            if not grade:
+                return f"difference {away}, an estimate: lay the cloth side by side"
+            return f"difference {away}: {grade_words(grade)}, grade {grade}"
         return f"fits {100 * self.fit[row]:.0f} %" if self.fit is not None else ""
 
 
@@ -90,7 +93,12 @@ def run(search: Search, columns: Columns, places: Any = ()) -> Found:
         if search.sort != "alike":
             order = SORTS[search.sort][1](columns, rows)
             rows, difference, labs = rows[order], difference[order], labs[order]
-        grades = tuple(grey_scale_grade(lab, search.likeness.lab) for lab in labs)
+        grades = tuple(
+            ""
+            if search.likeness.is_estimate or is_bare
+            else grey_scale_grade(lab, search.likeness.lab)
+            for lab, is_bare in zip(labs, columns.fabrics.is_bare[rows], strict=True)
+        )
     else:
         rows = _in_order(search.sort, columns, kept)
     return Found(

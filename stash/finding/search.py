@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from stash.colour.words import ColourTextError, describe, parse_colour
+from stash.colour.words import ABOUT, ColourTextError, describe, parse_colour, stated
 from stash.finding.columns.arrays import Columns
 from stash.finding.conditions import Colour, Condition
 from stash.finding.filters import FabricFilter
@@ -36,6 +36,7 @@ class Likeness:
     by: str
     label: str
     key: int | None = None  # the fabric it was taken from, which is not its own likeness
+    is_estimate: bool = False  # the colour comes from a bare photo
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,9 +129,14 @@ def _read_likeness(asked: str, by: str, columns: Columns) -> Likeness | None:
 
 
 def like_colour(text: str, by: str = "far") -> Likeness:
-    """Return likeness to the colour that a text stands for; raises ColourTextError."""
-    lab = parse_colour(text)
-    return Likeness(lab=lab, by=by, label=describe(lab).name)
+    """Return likeness to the colour that a text stands for; raises ColourTextError.
+
+    After “about” it is an estimate, as a bare photo gives it.
+    """
+    is_estimate = text.startswith(f"{ABOUT} ")
+    lab = parse_colour(text.removeprefix(ABOUT).strip() if is_estimate else text)
+    label = stated(describe(lab).name, is_estimate=is_estimate)
+    return Likeness(lab=lab, by=by, label=label, is_estimate=is_estimate)
 
 
 def _is_hex(text: str) -> bool:
@@ -154,4 +160,5 @@ def _like_fabric(key: int, by: str, columns: Columns) -> Likeness:
         by=by,
         label=str(columns.fabrics.name[row]),
         key=key,
+        is_estimate=bool(columns.fabrics.is_bare[row]),
     )

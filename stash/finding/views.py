@@ -30,10 +30,12 @@ def shelf(request: HttpRequest) -> HttpResponse:
     answer = search_address(request.user, request.GET)
     stash, search, found = answer.shelf, answer.search, answer.found
     page, wrong_page = page_of(range(len(found.rows)), request.GET.get("page"), PAGE_SIZE)
+    cards = cards_of(stash, found, list(page.object_list))
     context = {
         "section": "stash",
         "page": page,
-        "fabrics": cards_of(stash, found, list(page.object_list)),
+        "fabrics": cards,
+        "grey_estimates": sum(card.is_estimate for card in cards),
         "search": search,
         "wrong": [*search.wrong, *filter(None, [wrong_page])],
         "compared_by": LIKENESS_BY.items(),

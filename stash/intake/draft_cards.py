@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from stash.choices import Choice, choices_of
 from stash.colour.appearance import Appearance
 from stash.colour.references.card_greys import PRINT_ESTIMATED
-from stash.colour.words import describe
+from stash.colour.words import describe, stated
 from stash.intake.forms import DraftForm
 from stash.intake.likeness import Likeness, look_alikes
 from stash.intake.sizes import TapSize, tap_sizes
@@ -36,7 +36,7 @@ class Tap:
 class Card:
     draft: Draft
     appearance: Appearance | None
-    colour_name: str
+    colour_words: str
     suggested_name: str
     palette: Sequence[Mapping[str, Any]]
     taps: Sequence[Tap]
@@ -112,7 +112,7 @@ def _card(
     return Card(
         draft=draft,
         appearance=appearance,
-        colour_name=describe(appearance.far).name if appearance else "",
+        colour_words=_colour_words(appearance) if appearance else "",
         suggested_name=suggested_name(appearance),
         palette=draft.photo.reading["palette"] if draft.photo.reading else (),
         taps=[Tap(size=size, is_pressed=_is_pressed(draft, size)) for size in sizes],
@@ -122,6 +122,10 @@ def _card(
         places=choices_of(places, typed["place"]),
         errors=_sentences(wrong) if wrong else {},
     )
+
+
+def _colour_words(appearance: Appearance) -> str:
+    return stated(describe(appearance.far).name, is_estimate=appearance.is_estimate)
 
 
 def _is_pressed(draft: Draft, size: TapSize) -> bool:

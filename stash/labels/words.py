@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from stash.addresses import address_of
 from stash.amounts import amount_left, describe_size
+from stash.colour.words import stated_value
 from stash.labels.codes import Code, code_of
 from stash.lengths import Unit
 from stash.models import Fabric, Piece, Place
@@ -84,9 +85,9 @@ def _size(piece: Piece, units: Unit) -> str:
 def _look(fabric: Fabric) -> str:
     """Its colour and value, and that they are about so where nothing measured them."""
     if fabric.value is None:
-        return fabric.colour_name
-    about = "about " if fabric.is_estimate else ""
-    return f"{about}{fabric.colour_name}, value {about}{fabric.value:.1f}".lstrip(", ")
+        return fabric.colour_words
+    value = stated_value(fabric.value, is_estimate=fabric.is_estimate)
+    return f"{fabric.colour_words}, value {value}".lstrip(", ")
 
 
 def _washed(piece: Piece) -> str:

@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import Q
 
 from stash.addresses import address_of
+from stash.colour.words import stated
 from stash.fields import LengthField
 from stash.models.querysets import FabricQuerySet, OwnedQuerySet
 from stash.text import fold
@@ -239,6 +240,16 @@ class Fabric(models.Model):
     @property
     def bleeds(self) -> bool:
         return self.bleed == Bleed.BLEEDS
+
+    @property
+    def has_estimated_colour(self) -> bool:
+        """Whether its colours come from a bare photo; a value placed by eye leaves them so."""
+        return self.far_l is not None and self.reference == Reference.NONE
+
+    @property
+    def colour_words(self) -> str:
+        """What its far colour is called, with *about* where that is an estimate."""
+        return stated(self.colour_name, is_estimate=self.has_estimated_colour)
 
     @property
     def is_estimate(self) -> bool:

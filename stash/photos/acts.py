@@ -26,7 +26,7 @@ from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.lengths import MM
 from stash.models import Fabric, Photo, Preferences
 from stash.photos import store as photo_store
-from stash.photos.appearance import copy_reading
+from stash.photos.appearance import copy_reading, follow_name
 from stash.photos.reading_apart import take_apart
 from stash.system.trouble import has_no_room
 
@@ -153,6 +153,7 @@ def reread(
         guessed = _guessed_print(picture, appearance.region, across) if across else None
     with one_act(photo.owner_id):
         row = Photo.objects.select_for_update().get(pk=photo.pk)
+        named_by = row.appearance
         if row.reading is not None:
             row.earlier_readings = [_old_reading(row), *row.earlier_readings][:_KEPT_READINGS]
         row.region = _region_dict(region) if region else None
@@ -162,6 +163,7 @@ def reread(
         _set_reading(row, appearance)
         row.save(update_fields=_READ_FIELDS)
         for fabric in Fabric.objects.select_for_update().filter(main_photo=row):
+            follow_name(fabric, named_by, appearance)
             copy_reading(fabric=fabric, photo=row)
     photo.refresh_from_db()
     return appearance

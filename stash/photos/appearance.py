@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from stash.colour.appearance import Appearance
-from stash.colour.words import describe
+from stash.colour.words import describe, stated
 from stash.models import Fabric, Photo
 from stash.models.fabric import Reference
 
 __all__ = [
     "APPEARANCE_FIELDS",
     "copy_reading",
+    "follow_name",
     "photo_name",
     "reference_words",
     "show_reading",
@@ -60,21 +62,38 @@ def copy_reading(*, fabric: Fabric, photo: Photo) -> None:
     if photo.appearance is None:
         return
     show_reading(fabric, photo.appearance)
-    fabric.save(update_fields=[*APPEARANCE_FIELDS, "updated_at"])
+    fabric.save(update_fields=["name", *APPEARANCE_FIELDS, "updated_at"])
 
 
 def suggested_name(appearance: Appearance | None) -> str:
-    """A name from the colours, such as “Dark blue with white” or “Pale green, plain”."""
+    """A name from the colours, such as “Dark blue with white” or “About pale green, plain”."""
     if appearance is None:
         return "Fabric without a reading"
+    name = stated(_name_of(appearance), is_estimate=appearance.is_estimate)
+    return f"{name[0].upper()}{name[1:]}"
+
+
+def _name_of(appearance: Appearance) -> str:
     if appearance.contrast < _SOLID_CONTRAST:
-        return f"{describe(appearance.far).name.capitalize()}, plain"
+        return f"{describe(appearance.far).name}, plain"
     first = describe(appearance.near).name
     for colour in appearance.palette[1:]:
         second = describe(colour.lab).name
         if colour.share >= _NAMED_SHARE and second != first:
-            return f"{first.capitalize()} with {second}"
-    return f"{first.capitalize()}, tone on tone"
+            return f"{first} with {second}"
+    return f"{first}, tone on tone"
+
+
+def follow_name(fabric: Fabric, before: Appearance | None, now: Appearance) -> None:
+    """Give a fabric, unsaved, the name of its new reading where it bears that of the old one.
+
+    A name that a person gave stays. Names were once made of estimates without “about”.
+    """
+    if before is None:
+        return
+    made = {suggested_name(before), suggested_name(replace(before, reference="paper"))}
+    if fabric.name in made:
+        fabric.name = suggested_name(now)
 
 
 def photo_name(photo: Photo) -> str:

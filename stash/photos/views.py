@@ -19,6 +19,7 @@ from stash.choices import choices_of
 from stash.colour.appearance import Appearance
 from stash.colour.reading import READING_VERSION
 from stash.colour.references.card import PAGES, card_pdf
+from stash.colour.words import stated_value
 from stash.models import Photo
 from stash.photos import acts as photos
 from stash.photos import store as photo_store
@@ -122,8 +123,12 @@ def _read_again(request: HttpRequest, row: Photo, form: ReadingForm) -> None:
     else:
         messages.success(
             request,
-            f"Read again: value {appearance.value:.1f} ± {appearance.uncertainty:.1f}.",
+            f"Read again: value {_value_words(appearance)}.",
         )
+
+
+def _value_words(read: Appearance) -> str:
+    return stated_value(read.value, read.uncertainty, is_estimate=read.is_estimate)
 
 
 def _reading_context(row: Photo, form: ReadingForm) -> dict[str, Any]:

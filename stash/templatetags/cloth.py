@@ -16,7 +16,7 @@ from django.utils.safestring import mark_safe
 from stash.addresses import tile_address
 from stash.amounts import amount_left, describe_change
 from stash.colour.spaces.cielab import lab_to_srgb_hex
-from stash.colour.words import describe
+from stash.colour.words import MARK, describe, stated, stated_short, stated_value
 from stash.context import units_of
 from stash.lengths import CM, INCH, METRE, YARD, format_length
 from stash.photos.cloth.cut import cut_mark
@@ -151,10 +151,39 @@ def _hex(lightness: float, a: float, b: float) -> str:
     return lab_to_srgb_hex((lightness, a, b))
 
 
-@register.filter
-def colour_words(lab: Any) -> str:
-    """What a colour is called."""
-    return describe((float(lab[0]), float(lab[1]), float(lab[2]))).name
+@register.simple_tag
+def colour_words(lab: Any, *, estimate: bool) -> str:
+    """What a colour is called, with *about* where it comes of a bare photo."""
+    name = describe((float(lab[0]), float(lab[1]), float(lab[2]))).name
+    return stated(name, is_estimate=estimate)
+
+
+@register.simple_tag
+def value_words(fabric: Any) -> str:
+    """The value of a fabric or of its card in words, with *about* where that is an estimate."""
+    if fabric.value is None:
+        return "no value yet"
+    return stated_value(fabric.value, fabric.value_uncertainty, is_estimate=fabric.is_estimate)
+
+
+@register.simple_tag
+def value_short(fabric: Fabric) -> str:
+    """A fabric's value where there is no room for a word; for those who hear it, in words."""
+    if fabric.value is None:
+        return "?"
+    short = stated_short(fabric.value, is_estimate=fabric.is_estimate)
+    if not fabric.is_estimate:
+        return short
+    heard = stated(f"{fabric.value:.1f}", is_estimate=True)
+    return mark_safe(
+        f'<span aria-hidden="true">{short}</span><span class="visually-hidden">{heard}</span>'
+    )
+
+
+@register.simple_tag
+def estimate_mark() -> str:
+    """What stands on a picture whose lightness is an estimate."""
+    return mark_safe(f'<span class="estimate-mark">{MARK} estimate</span>')
 
 
 @register.filter
@@ -219,14 +248,13 @@ def value_mark(
     """A notch on the 0 to 10 ramp; an estimate is hollow, dashed and says so."""
     if lightness is None:
         return mark_safe('<span class="value-mark"><span class="quiet">no value yet</span></span>')
-    span = spread = ""
+    span = ""
     if uncertainty is not None:
         low, high = max(0.0, lightness - uncertainty), min(10.0, lightness + uncertainty)
         span = (
             f'<rect x="{10 * low:.1f}" y="3" width="{10 * (high - low):.1f}" height="1.6"'
             ' fill="#1f1f1f"/>'
         )
-        spread = f" ± {uncertainty:.1f}"
     pen = 'fill="#fff" stroke="#1f1f1f" stroke-width="1" stroke-dasharray="2 1.2"'
     if not estimate:
         pen = 'fill="#1f1f1f" stroke="#fff" stroke-width=".6"'
@@ -235,7 +263,8 @@ def value_mark(
         ' height="14" aria-hidden="true"><rect x="0" y="6" width="100" height="6"'
         f' fill="url(#value-ramp)" stroke="#8a8a8a" stroke-width=".5"/>{span}'
         f'<path d="M{10 * lightness:.1f} 1 l4 5 l-4 5 l-4 -5z" {pen}/></svg>'
-        f' <span class="value-number">{"about " if estimate else ""}{lightness:.1f}{spread}</span>'
+        ' <span class="value-number">'
+        f"{stated_value(lightness, uncertainty, is_estimate=estimate)}</span>"
         f' <span class="value-band">{value_band(lightness)}{", estimate" if estimate else ""}'
         "</span></span>"
     )

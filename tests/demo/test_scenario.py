@@ -1,7 +1,6 @@
 """The demo's story holds: every size can be read, and every project turns out as it is told."""
 
 from collections import Counter
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -11,10 +10,8 @@ from django.core.exceptions import ImproperlyConfigured
 from django.db.models import Sum
 from django.test import TestCase
 
-from projects.demo.holdings import Owned
-from projects.demo.load import catalogue, load_demo, load_fabrics, load_places, tell_history
+from projects.demo.load import load_demo, load_fabrics, load_places
 from projects.demo.plans import load_projects
-from projects.demo.recipes import RECIPES
 from projects.demo.scenario import PROJECTS, STORY_DAY
 from projects.demo.shelves import OWNED
 from projects.demo.trip import sample_photos
@@ -26,20 +23,11 @@ from stash.models import Movement, Photo, Piece
 from stash.models.movement import Kind
 from stash.models.piece import Form
 from tests.builders import make_owner
-
-BY_NAME = {recipe.name: recipe for recipe in RECIPES}
+from tests.demo.catalogue import BY_NAME, catalogue_all
 
 
 def quiet(_: str) -> None:
     """Nobody looks at the progress."""
-
-
-def catalogue_all(owned: Iterable[Owned]) -> None:
-    """Everything but the photos."""
-    owner = make_owner()
-    places = load_places(owner)
-    made = [(catalogue(owner, item, BY_NAME[item.recipe]), item) for item in owned]
-    tell_history(made, places)
 
 
 def test_every_recipe_lies_somewhere_once() -> None:

@@ -42,6 +42,7 @@ def a_stash(
             value=far[:, 0] / 10,
             uncertainty=np.full(n, 0.8),
             is_measured=np.zeros(n, dtype=bool),
+            is_bare=np.isfinite(far[:, 0]) & (given.get("reference", "paper") == "none"),
             direction=given.get("direction", np.full(n, "none", dtype=object)),
             prewashed=np.full(n, -1, dtype=np.int8),
             print_scale=np.full(n, "", dtype=object),

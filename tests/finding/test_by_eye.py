@@ -64,10 +64,24 @@ def test_too_large_a_photo_is_answered_with_a_sentence(page: Client, settings: A
 
 
 def test_a_picked_colour_shows_difference_and_grey_scale_word(page: Client, owner: User) -> None:
-    make_fabric(owner, "Same", lab=(50.0, 0.0, 0.0))
+    make_fabric(owner, "Same", lab=(50.0, 0.0, 0.0), reference="photo card")
     body = page.get("/", {"like": "50,0,0", "by": "far"}).content.decode()
     assert "difference 0.0: passes as one lot, grade 5" in body
     assert page.get("/", {"like": "#7a7a7a", "by": "palette"}).status_code == 200
+
+
+@pytest.mark.parametrize("asked_of", ["the bare one", "a bare photo"])
+def test_what_an_estimate_differs_by_is_not_graded(
+    page: Client, owner: User, asked_of: str
+) -> None:
+    """Neither an estimate on the shelf nor one that is asked about; our rule."""
+    bare = make_fabric(owner, "Bare", lab=(50.0, 0.0, 0.0))
+    make_fabric(owner, "Measured", lab=(50.0, 0.0, 0.0), reference="photo card")
+    like = bare.pk if asked_of == "the bare one" else "about 50,0,0"
+    body = page.get("/", {"like": like, "by": "far"}).content.decode()
+    assert "difference about 0.0, an estimate: lay the cloth side by side" in body
+    assert "grade" not in body
+    assert "one lot" not in body
 
 
 def test_candidates_keep_within_contrast_and_hue(page: Client, owner: User) -> None:
@@ -103,4 +117,6 @@ def test_at_most_five_and_only_own_fabrics_are_chosen(page: Client, owner: User)
 def test_numbers_beside_a_chosen_fabric() -> None:
     columns = a_stash([(40, 0, -40), (62, 0, 40), (40, 0, 0)])
     assert beside(columns, (1,), 1) == ["beside Fabric 1: about 2.2 steps lighter, hue 180° away"]
-    assert beside(columns, (1,), 2) == ["beside Fabric 1: about the same value, neutral"]
+    assert beside(columns, (1,), 2) == [
+        "beside Fabric 1: about the same value, which cannot be told from an estimate, neutral"
+    ]

@@ -144,6 +144,24 @@ def test_an_estimate_leaves_the_answer_open_and_says_so() -> None:
     assert pair.sentence.endswith("; the readings (± 4.1) leave it open.")
 
 
+@pytest.mark.parametrize("apart", [0.0, 2.9, 3.0, 3.1, 8.0])
+@pytest.mark.parametrize("estimates", [("Thaw",), ("Thaw", "Chalk")])
+def test_no_separation_is_claimed_where_the_interval_of_an_estimate_reaches_the_other(
+    apart: float, estimates: tuple[str, ...]
+) -> None:
+    """Half widths 1 and 2 meet up to 3 steps, by arithmetic; colour does not help it."""
+    pair = compare(cloth(10, unsure=1), cloth(10 + 10 * apart, 60, 0, unsure=2), patch_mm=50)
+    told = pair.told(estimates)
+    assert pair.overlaps is (apart <= 3)
+    assert ("separate" in told) is (apart > 3)
+    if apart <= 3:
+        assert told.startswith("Cannot be told: Thaw")
+        assert ("is an estimate, about" in told) is (len(estimates) == 1)
+    else:
+        assert told.startswith("About ")
+    assert pair.told(()) == pair.sentence
+
+
 def test_swapping_two_cloths_changes_the_sign_alone() -> None:
     first, other = cloth(35, 20, -10), cloth(70, 5, 40)
     there, back = compare(first, other, patch_mm=20), compare(other, first, patch_mm=20)

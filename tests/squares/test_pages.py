@@ -318,15 +318,39 @@ def test_a_pack_that_measures_less_is_offered_as_the_cut_side(client: Client, ow
 def test_neighbours_whose_value_is_not_seen_across_a_room_are_counted(owner: User) -> None:
     """Two greys 0.1 of a step apart (1 L*) stay below the just noticeable 2.3 of Mahy et al."""
     pair = greys(owner, (5.0, 5.1))
+    Fabric.objects.update(reference="paper")
     chosen = [ChosenSquares(fabric=fabric, count=2) for fabric in pair]
     shown = layout_of(create_set(owner=owner, name="Alike", chosen=chosen))
     assert (shown.seams, len(shown.merging)) == (4, 4)
     assert "too close to tell apart" in shown.merging[0].sentence
     far = [ChosenSquares(fabric=fabric, count=2) for fabric in greys(owner, (2.0, 8.0))]
+    Fabric.objects.update(reference="paper")
     shown = layout_of(create_set(owner=owner, name="Apart", chosen=far))
-    assert (shown.merging, shown.open) == ((), 0)
+    assert (shown.merging, shown.untold, shown.seen) == ((), (), 4)
     Fabric.objects.update(value_uncertainty=5)
-    assert layout_of(SquareSet.objects.get(name="Apart")).open == 4
+    assert len(layout_of(SquareSet.objects.get(name="Apart")).untold) == 4
+
+
+@pytest.mark.parametrize(
+    ("uncertainties", "is_told"),
+    [((1.5, 1.5), False), ((1.4, 1.5), True), ((3.0, 0.0), False), ((0.2, 0.2), True)],
+)
+def test_no_seam_beside_an_estimate_is_said_to_be_seen_where_intervals_meet(
+    client: Client, owner: User, uncertainties: tuple[float, float], is_told: bool
+) -> None:
+    """5 and 8: the 90 % intervals meet where their half widths add up to 3; our rule."""
+    bare, other = greys(owner, (5.0, 8.0))
+    Fabric.objects.filter(pk=other.pk).update(reference="paper")
+    for fabric, uncertainty in zip((bare, other), uncertainties, strict=True):
+        Fabric.objects.filter(pk=fabric.pk).update(value_uncertainty=uncertainty)
+    chosen = [ChosenSquares(fabric=fabric, count=2) for fabric in Fabric.objects.order_by("pk")]
+    squares = create_set(owner=owner, name="Bare", chosen=chosen)
+    shown = layout_of(squares)
+    assert (shown.seen, len(shown.untold)) == ((4, 0) if is_told else (0, 4))
+    page = client.get(at("layout", squares), {"view": "grey"}).text
+    assert ("Cannot be told: Pebble 5.0 is an estimate" in page) is not is_told
+    assert '≈ 5.0</span><span class="visually-hidden">about 5.0' in page
+    assert "≈ 8.0" not in page
 
 
 def test_fewer_places_than_squares_leave_some_over(client: Client, owner: User) -> None:

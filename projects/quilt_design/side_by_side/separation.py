@@ -15,6 +15,7 @@ between the two cloths hides it more than these limits say.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
@@ -26,7 +27,7 @@ from stash.colour.cloth.viewing import HAND, ROOM, TABLE, contrast_left
 from stash.colour.spaces.cielab import Lab, lab_to_xyz, lightness
 from stash.colour.spaces.difference import delta_e_2000
 from stash.colour.spaces.relations import RELATIONS
-from stash.colour.words import LEAST_FIT, MODIFIER_WORDS
+from stash.colour.words import LEAST_FIT, MODIFIER_WORDS, stated
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import modifier_fits
 
@@ -108,16 +109,23 @@ class Pair:
 
     steps: difference in value, second minus first; uncertainty: half width of its 90 % interval
     (two independent readings; readings from one light share their errors and are better than
-    this). difference: CIEDE2000 of the far colours. seen: from each of DISTANCES. harmony: of
+    this). reach: how far the 90 % intervals of the two values reach towards each other.
+    difference: CIEDE2000 of the far colours. seen: from each of DISTANCES. harmony: of
     `harmony_2006`. relation: of the hues, in words.
     """
 
     steps: float
     uncertainty: float
+    reach: float
     difference: float
     seen: tuple[Seen, ...]
     relation: str
     harmony: float
+
+    @property
+    def overlaps(self) -> bool:
+        """Whether the 90 % interval of one value reaches into that of the other."""
+        return abs(self.steps) <= self.reach
 
     @property
     def steps_words(self) -> str:
@@ -137,6 +145,31 @@ class Pair:
         if not room.is_sure:
             sentence += f"; the readings (± {self.uncertainty:.1f}) leave it open"
         return f"{sentence[0].upper()}{sentence[1:]}."
+
+    def told(self, estimates: Sequence[str]) -> str:
+        """Return the sentence for two cloths of which these, by name, have estimated values.
+
+        Parameters
+        ----------
+        estimates : names of one or both of the two; none where both were measured
+
+        Returns
+        -------
+        One or two plain sentences, in steps of value. Where the interval of an estimate reaches
+        into the other cloth's, none of them says that the two separate.
+
+        Source
+        ------
+        Common practice, no source.
+        """
+        if not estimates:
+            return self.sentence
+        about = stated(self.steps_words, is_estimate=True)
+        if self.overlaps:
+            names = " and ".join(dict.fromkeys(estimates))
+            what = "is an estimate" if len(estimates) == 1 else "are estimates"
+            return f"Cannot be told: {names} {what}, {about}."
+        return f"{about[0].upper()}{about[1:]}{self.sentence[len(self.steps_words) :]}"
 
     def _across_a_room(self) -> str:
         hand, table, room = self.seen
@@ -196,6 +229,7 @@ def compare(a: ClothLike, b: ClothLike, *, patch_mm: float) -> Pair:
     return Pair(
         steps=b.value - a.value,
         uncertainty=uncertainty,
+        reach=a.uncertainty + b.uncertainty,
         difference=float(delta_e_2000(a.far, b.far)),
         seen=tuple(
             _seen(a.far, b.far, _STEP * uncertainty, patch_mm, distance, place)

@@ -7,6 +7,7 @@ from stash.colour.words.modifiers import lightness_limits
 from stash.colour.words.reading import ColourTextError, parse_colour
 from stash.colour.words.shade_table import SHADE_WORDS
 from stash.colour.words.spellings import SYNONYMS
+from stash.colour.words.stated import ABOUT, MARK, stated, stated_short, stated_value
 from stash.colour.words.vocabulary import (
     ASKED_MODIFIERS,
     HUE_WORDS,
@@ -18,9 +19,11 @@ from stash.colour.words.vocabulary import (
 )
 
 __all__ = [
+    "ABOUT",
     "ASKED_MODIFIERS",
     "HUE_WORDS",
     "LEAST_FIT",
+    "MARK",
     "MODIFIER_WORDS",
     "SHADE_WORDS",
     "SYNONYMS",
@@ -38,5 +41,8 @@ __all__ = [
     "fit_from",
     "lightness_limits",
     "parse_colour",
+    "stated",
+    "stated_short",
+    "stated_value",
     "suggest",
 ]

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.spaces.relations import RELATIONS
+from stash.colour.words import stated
 from stash.finding.columns.arrays import Columns
 from stash.finding.conditions import Condition, is_neutral
 
@@ -93,12 +94,18 @@ def beside(columns: Columns, keys: tuple[int, ...], row: int) -> list[str]:
             word = "lighter" if gap > 0 else "darker"
             steps = "step" if away == 1 else "steps"
             # Where a value is an estimate, the distance is one too.
-            sure = bool(columns.fabrics.is_measured[[row, other]].all())
-            about = "" if sure else "about "
-            parts.append(about + (f"{away:.1f} {steps} {word}" if away else "the same value"))
+            is_estimate = not columns.fabrics.is_measured[[row, other]].all()
+            told = stated(
+                f"{away:.1f} {steps} {word}" if away else "the same value", is_estimate=is_estimate
+            )
+            if is_estimate and abs(gap) <= columns.fabrics.uncertainty[[row, other]].sum():
+                told += ", which cannot be told from an estimate"
+            parts.append(told)
         if neutral[row] or neutral[other]:
             parts.append("neutral" if neutral[row] else "no hue to compare")
         elif np.isfinite(columns.fabrics.far[[row, other], 0]).all():
-            parts.append(f"hue {_hue_gaps(columns, other)[row]:.0f}° away")
+            has_bare = columns.fabrics.is_bare[[row, other]].any()
+            hue = stated(f"{_hue_gaps(columns, other)[row]:.0f}°", is_estimate=bool(has_bare))
+            parts.append(f"hue {hue} away")
         sentences.append(f"beside {columns.fabrics.name[other]}: {', '.join(parts)}")
     return sentences

@@ -70,6 +70,7 @@ class FabricColumns(_Table):
     value: Array  # (n,) float64
     uncertainty: Array  # (n,) float64
     is_measured: Array  # (n,) bool: a reference or the person's eye stands behind the value
+    is_bare: Array  # (n,) bool: its colours come from a photo without a reference
     direction: Array  # (n,) short str
     prewashed: Array  # (n,) int8: 1 yes, 0 no, -1 not known
     print_scale: Array  # (n,) short str

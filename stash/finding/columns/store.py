@@ -114,6 +114,8 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
             [ref != "none" or by_hand for ref, by_hand in zip(*columns[12:14], strict=True)],
             dtype=bool,
         ),
+        is_bare=np.isfinite(far[:, 0])
+        & np.array([ref == "none" for ref in columns[12]], dtype=bool),
         direction=np.array(columns[14], dtype="U10"),
         prewashed=np.array([washed[answer] for answer in columns[15]], dtype=np.int8),
         print_scale=np.array(columns[16], dtype="U10"),

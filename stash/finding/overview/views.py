@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from stash.colour.words import stated_value
 from stash.finding.answers import search_address
 from stash.finding.cards import cards_of
 from stash.finding.overview import map as stash_maps
@@ -46,9 +47,16 @@ def stash_map(request: HttpRequest) -> HttpResponse:
         "words": search.words,
         "wrong": search.wrong,
         "spots": [
-            (spot, int(fabrics.key[spot.row]), fabrics.name[spot.row], fabrics.value[spot.row])
+            {
+                "spot": spot,
+                "key": int(fabrics.key[spot.row]),
+                "name": fabrics.name[spot.row],
+                "value": _value_words(stash, spot.row),
+                "is_estimate": not fabrics.is_measured[spot.row],
+            }
             for spot in spots
         ],
+        "estimates": _estimates(stash, rows),
         "is_picture": len(rows) > _MOST_DRAWN,
         "count": len(rows),
         "without": len(found.rows) - len(rows),
@@ -108,6 +116,7 @@ def value_line(request: HttpRequest) -> HttpResponse:
         "wrong": search.wrong,
         "count": len(line.rows),
         "without": line.without,
+        "estimates": _estimates(stash, line.rows),
         "bars": [
             (
                 round(at * _LINE_WIDTH / BINS + 1, 1),
@@ -144,7 +153,8 @@ def _marks(stash: Shelf, line: ValueLine, step: float) -> list[dict[str, Any]]:
             {
                 "key": int(fabrics.key[row]),
                 "name": fabrics.name[row],
-                "value": fabrics.value[row],
+                "value": _value_words(stash, row),
+                "is_estimate": not fabrics.is_measured[row],
                 "fill": fill,
                 "x": round(at * _LINE_WIDTH / BINS + 1, 1),
                 "y": round(_LINE_HEIGHT - heights[at] * step, 1),
@@ -152,6 +162,16 @@ def _marks(stash: Shelf, line: ValueLine, step: float) -> list[dict[str, Any]]:
             }
         )
     return marks
+
+
+def _value_words(stash: Shelf, row: int) -> str:
+    fabrics = stash.columns.fabrics
+    return stated_value(float(fabrics.value[row]), is_estimate=not fabrics.is_measured[row])
+
+
+def _estimates(stash: Shelf, rows: Any) -> int:
+    """How many of these have a value from a bare photo."""
+    return int((~stash.columns.fabrics.is_measured[rows]).sum())
 
 
 def _piles(stash: Shelf, found: Found, line: ValueLine, search: Search) -> list[dict[str, Any]]:

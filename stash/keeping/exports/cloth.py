@@ -57,7 +57,7 @@ def lines_of(owner: User) -> Iterator[list[str]]:
                 f"{exact_text(piece.length, units=units)} {units}",
                 piece.length_measured,
                 piece.count,
-                fabric.colour_name,
+                fabric.colour_words,
                 None if fabric.value is None else round(fabric.value, 2),
                 fabric.is_estimate,
                 paths.get(piece.place_id or 0),

@@ -6,8 +6,9 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
+from stash.colour.words import stated_value
 from stash.finding.answers import search_words
-from stash.finding.cards import cards_of
+from stash.finding.cards import Card, cards_of
 from stash.management.people import person_named
 from stash.management.stash_command import StashCommand
 
@@ -24,27 +25,35 @@ class Command(StashCommand):
         owner = person_named(options["owner"])
         answer = search_words(owner, " ".join(options["words"]), sort="dark")
         found = answer.found
-        rows = [
-            {
-                "id": fabric.pk,
-                "name": fabric.name,
-                "value": None if fabric.value is None else round(fabric.value, 2),
-                "lab": fabric.far_lab and [round(part, 2) for part in fabric.far_lab],
-                "amount_left": fabric.amount,
-                "words": fabric.colour_name,
-                "is_estimate": fabric.is_estimate,
-            }
-            for fabric in cards_of(answer.shelf, found, list(range(len(found.rows))))
-        ]
+        cards = cards_of(answer.shelf, found, list(range(len(found.rows))))
+        rows = [_row(card) for card in cards]
         if options["json"]:
             self.stdout.write(json.dumps(rows, ensure_ascii=False))
             return
-        for row in rows:
-            about = "about " if row["is_estimate"] else ""
-            lightness = "no value" if row["value"] is None else f"value {about}{row['value']:.1f}"
-            self.stdout.write(f"{row['name']}: {row['words']}, {lightness}, {row['amount_left']}")
+        for card in cards:
+            self.stdout.write(f"{card.name}: {_looks(card)}, {card.amount}")
         if not rows:
             self.stdout.write("Nothing on the shelf answers to all of this.")
             for miss in found.misses:
                 aside = f", {miss.set_aside} of them set aside" if miss.set_aside else ""
                 self.stdout.write(f"{miss.count} without “{miss.condition.label}”{aside}.")
+
+
+def _row(card: Card) -> dict[str, Any]:
+    return {
+        "id": card.pk,
+        "name": card.name,
+        "value": None if card.value is None else round(card.value, 2),
+        "lab": card.far_lab and [round(part, 2) for part in card.far_lab],
+        "amount_left": card.amount,
+        "words": card.colour_name,
+        "is_estimate": card.is_estimate,
+        "colour_is_estimate": card.has_estimated_colour,
+    }
+
+
+def _looks(card: Card) -> str:
+    """Colour and value in words, estimates marked."""
+    if card.value is None:
+        return f"{card.colour_words}, no value"
+    return f"{card.colour_words}, value {stated_value(card.value, is_estimate=card.is_estimate)}"

@@ -14,7 +14,7 @@ from stash.colour.appearance import Appearance
 from stash.colour.picture.photo import MAX_BYTES, PhotoError, decode_photo
 from stash.colour.reading import read_picture
 from stash.colour.spaces.cielab import Lab, lab_to_srgb_hex
-from stash.colour.words import describe
+from stash.colour.words import describe, stated, stated_value
 
 
 class Command(BaseCommand):
@@ -99,7 +99,6 @@ def _sentence(document: dict[str, Any]) -> str:
     is_estimate = document["reference"] == "none"
     source = "an estimate" if is_estimate else f"measured with the {document['reference']}"
     notes = "".join(f" {note}" for note in document["notes"])
-    return (
-        f"{document['file']}: {document['words'][0]}, value {'about ' * is_estimate}"
-        f"{document['value']:.1f} ± {document['uncertainty']:.1f}, {source}.{notes}"
-    )
+    words = stated(document["words"][0], is_estimate=is_estimate)
+    value = stated_value(document["value"], document["uncertainty"], is_estimate=is_estimate)
+    return f"{document['file']}: {words}, value {value}, {source}.{notes}"
