@@ -23,6 +23,7 @@ __all__ = [
     "competing",
     "contested_parts",
     "intentions_on",
+    "left_to",
     "rivals_of",
     "set_aside_for",
     "takes_from",
@@ -164,6 +165,21 @@ class _Taken:
         return ceil((plan.used + squaring) * (1 + reserve) / known.keeps_length)
 
 
+def left_to(project: Project, intentions: Iterable[Intention]) -> list[Intention]:
+    """What others want whose turn is earlier, over what is promised to them.
+
+    That is what this project plans around, unless its plans may compete.
+    """
+    own = turn_of_project(project)
+    return [
+        intention
+        for intention in intentions
+        if intention.project.pk != project.pk
+        and turn_of_project(intention.project) < own
+        and (intention.soft_length or intention.soft_count)
+    ]
+
+
 def set_aside_for(project: Project, intentions: Iterable[Intention]) -> dict[int, tuple[int, int]]:
     """What of each piece this project plans around, as (length, count).
 
@@ -172,14 +188,9 @@ def set_aside_for(project: Project, intentions: Iterable[Intention]) -> dict[int
     found: dict[int, tuple[int, int]] = {}
     if project.competes:
         return found
-    own = turn_of_project(project)
-    for intention in intentions:
-        if intention.project.pk != project.pk and turn_of_project(intention.project) < own:
-            length, count = found.get(intention.piece.pk, (0, 0))
-            found[intention.piece.pk] = (
-                length + intention.soft_length,
-                count + intention.soft_count,
-            )
+    for intention in left_to(project, intentions):
+        length, count = found.get(intention.piece.pk, (0, 0))
+        found[intention.piece.pk] = (length + intention.soft_length, count + intention.soft_count)
     return found
 
 

@@ -50,7 +50,7 @@ class Try:
 
     ``whole``: what is lacking afterwards cannot be said in the part's own cuts, so the change
     is offered only when it covers. ``settings`` are what making it would set; without any it
-    is made by hand.
+    is made by hand. ``unless`` names the projects that may still be cut first.
     """
 
     kind: str
@@ -59,6 +59,7 @@ class Try:
     trial: Trial
     change: Callable[[Questions], Questions] | None = None
     whole: bool = False
+    unless: str = ""
     fabric: Fabric | None = None
     settings: tuple[Setting, ...] = ()
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from django.db.models import Prefetch
 
+from projects.coverage.intentions import left_to
+from projects.coverage.wording import wants
 from projects.mending.changes import Alike, Setting, Try
 from projects.mending.scenario import Trial
 from projects.models import Part, Promise
@@ -39,6 +41,29 @@ def cloth_tries(trial: Trial) -> Iterator[Try]:
                 settings=(Setting.of(piece, "keep_back", 0),),
             )
     yield from _promised(trial, own)
+    yield from _competing(trial, own)
+
+
+def _competing(trial: Trial, own: list[Piece]) -> Iterator[Try]:
+    """The same as if no earlier plan wanted these pieces; which of the plans holds is open then."""
+    project, pieces = trial.project, {piece.pk for piece in own}
+    wanted = [
+        intention
+        for intention in left_to(project, trial.intentions)
+        if intention.piece.pk in pieces
+    ]
+    if wanted and not project.competes:
+        names = " and ".join(dict.fromkeys(intention.project.name for intention in wanted))
+        told = "; ".join(wants(intention, trial.units) for intention in wanted)
+        yield Try(
+            kind="compete",
+            sentence=f"Let the plans compete: {told}.",
+            cost=f"Then neither is sure: whichever is cut first has the cloth, {project.name} or"
+            f" {names}. All of {project.name} is planned so.",
+            trial=trial.supposing(competes=True),
+            unless=names,
+            settings=(Setting.of(project, "competes", True),),
+        )
 
 
 def _promised(trial: Trial, own: list[Piece]) -> Iterator[Try]:

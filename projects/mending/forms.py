@@ -42,6 +42,7 @@ class SupposedForm(UnitsForm):
         label="reserve (%)",
     )
     spoiled = forms.BooleanField(required=False, label="one strip spoiled")
+    competes = forms.BooleanField(required=False, label="the plans of other projects may compete")
 
     def clean_width(self) -> int | None:
         width: int | None = self.cleaned_data["width"]
@@ -57,6 +58,7 @@ class SupposedForm(UnitsForm):
             shrink=given["shrink"],
             reserve=given["reserve"],
             spoiled=given["spoiled"],
+            competes=given["competes"],
         )
 
 

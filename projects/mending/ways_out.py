@@ -2,8 +2,8 @@
 
 The changes and their written order: turn cuts, square up with less, do without the reserve,
 mix lots, sew units two at a time, join once, run the backing's seams the other way, a narrower
-border, one row fewer, use what is kept back, use what another part was promised, add a fabric
-of the stash that looks alike, buy. Those that cover come before those that only shorten the
+border, one row fewer, use what is kept back, use what another part was promised, let plans
+compete, add a fabric of the stash that looks alike, buy. Those that cover come before those that only shorten the
 lack; what changes nothing is left out. Each is asked together with the parts that share the
 cloth, so that no cloth counts twice.
 """
@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 from projects.coverage.background.jobs import Lane
 from projects.coverage.saved_answer import ToBuy
-from projects.coverage.status import Lacking
+from projects.coverage.status import CONTESTED, Lacking
 from projects.cutting.shapes import SECOND_OF_WORK
 from projects.mending.acts import offer_of
 from projects.mending.changes import Alike, Ladder, Try
@@ -43,12 +43,14 @@ _SPARED_BY = {"squaring": "squaring", "alike": "alone"}
 class Option:
     """One change: what it is, what it costs, and what remains short once it is made.
 
+    ``unless`` names projects that may be cut first, so that it is not sure all the same.
     ``offer`` is there when it can be made with one press: signed text for the form.
     """
 
     kind: str
     sentence: str = ""
     cost: str = ""
+    unless: str = ""
     verdict: str = Verdict.COVERED
     remains: tuple[Lacking, ...] = ()
     fabric: Fabric | None = None
@@ -59,6 +61,15 @@ class Option:
     @property
     def covers(self) -> bool:
         return self.verdict == Verdict.COVERED
+
+    @property
+    def shape_then(self) -> str:
+        return CONTESTED if self.unless else Verdict.COVERED
+
+    @property
+    def word_then(self) -> str:
+        """What a part is that it covers."""
+        return f"then covered unless {self.unless} is cut first" if self.unless else "then covered"
 
     @property
     def stays_short(self) -> bool:
@@ -167,6 +178,7 @@ def _helpful(trial: Trial, now: Finding, attempt: Try) -> Option | None:
         kind=attempt.kind,
         sentence=attempt.sentence,
         cost=attempt.cost,
+        unless=attempt.unless,
         verdict=found.verdict,
         remains=() if covers else found.lacking,
         fabric=attempt.fabric,
@@ -190,8 +202,11 @@ def _climb(trial: Trial, now: Finding, ladder: Ladder) -> Option | None:
 
 
 def _in_order(options: list[Option]) -> tuple[Option, ...]:
-    """Those that cover first. Half the squaring-up is enough where it covers, and a fabric that
-    covers by itself is not offered again beside the others."""
+    """Those that cover first, and the sure ones before others.
+
+    Half the squaring-up is enough where it covers, and a fabric that covers by itself is not offered again beside
+    the others.
+    """
     kept: list[Option] = []
     for option in options:
         same = [
@@ -203,4 +218,4 @@ def _in_order(options: list[Option]) -> tuple[Option, ...]:
         ]
         if not same:
             kept.append(option)
-    return tuple(sorted(kept, key=lambda option: not option.covers))
+    return tuple(sorted(kept, key=lambda option: (not option.covers, bool(option.unless))))

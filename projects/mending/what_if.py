@@ -30,6 +30,7 @@ class Supposed:
     shrink: Decimal | None = None
     reserve: Decimal | None = None
     spoiled: bool = False
+    competes: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,7 +131,8 @@ def _answers(as_it_is: Trial, supposed: Supposed) -> Iterator[WhatIf]:
 
 
 def _allowances(trial: Trial, supposed: Supposed) -> Trial:
-    changes = {
+    changes: dict[str, object] = {
+        "competes": True if supposed.competes else None,
         "assumed_width": supposed.usable_width,
         "shrink": supposed.shrink,
         "reserve": supposed.reserve,
@@ -199,6 +201,8 @@ def _said(supposed: Supposed, trial: Trial) -> tuple[str, ...]:
         sentences.append(f"unwashed cloth shrinks {project.shrink.normalize():f} %")
     if supposed.reserve is not None:
         sentences.append(f"reserve {project.reserve.normalize():f} %")
+    if supposed.competes:
+        sentences.append("plans that compete: whichever is cut first has the cloth")
     if supposed.spoiled:
         sentences.append("one strip spoiled")
     return tuple(sentences)

@@ -146,9 +146,7 @@ def test_what_is_promised_is_not_taken_off_twice(client: Client, cloth: Fabric) 
     asked(first)
     client.post(f"{first.get_absolute_url()}promise/plan/")
     assert first.promises.get().length == b.inches(19)
-    assert set_aside_for(second.project, intentions_on(cloth.owner)) == {
-        Piece.objects.get().pk: (0, 0)
-    }
+    assert set_aside_for(second.project, intentions_on(cloth.owner)) == {}
     assert asked(second).state == "covered"
 
 

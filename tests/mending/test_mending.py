@@ -15,6 +15,7 @@ from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
 from projects.coverage.answering import ask_coverage
+from projects.coverage.status import standings
 from projects.mending.acts import (
     ChangeRefusedError,
     make_change,
@@ -141,6 +142,58 @@ def test_promise_to_another_project_is_named() -> None:
     [option] = of_kind(mended(part), "promise")
     assert option.covers
     assert option.sentence == "Use the 7 in of Red dots promised to Binding, Harbour."
+
+
+def beside_another_plan() -> Part:
+    """Eight squares of 9 1/2 in want 19 in, and another project plans 19 of the 30 in."""
+    cloth = b.fabric(b.person())
+    b.piece(cloth, 42, 30, width_measured=True, length_measured=True)
+    made = []
+    for name in ("Pond Path", "Evening Ferry"):
+        part = b.part(b.project(cloth.owner, name=name))
+        part.fabrics.add(cloth)
+        b.cut(part, 8, "9 1/2", "9 1/2")
+        ask_coverage(project=part.project)
+        made.append(part)
+    return made[1]
+
+
+def test_plans_may_compete_where_another_stands_in_the_way() -> None:
+    part = beside_another_plan()
+    options = mended(part).options
+    [option] = [option for option in options if option.kind == "compete"]
+    assert "Pond Path wants 19 in of Ink dots" in option.sentence
+    assert (option.covers, option.word_then) == (
+        True,
+        "then covered unless Pond Path is cut first",
+    )
+    done = make_change(part=part, offer=option.offer)
+    project = Project.objects.get(pk=part.project_id)
+    assert project.competes
+    ask_coverage(project=project)
+    rows, _ = standings(project, list(project.parts.whole()), units="in")
+    assert rows[0].word == "covered unless Pond Path is cut first"
+    take_change_back(done=done)
+    assert not Project.objects.get(pk=part.project_id).competes
+
+
+def test_plans_that_compete_already_or_come_first_are_not_let_compete_again() -> None:
+    part = beside_another_plan()
+    part.cuts.update(count=13)
+    [option] = of_kind(mended(part), "compete")
+    assert (option.covers, sum(lack.missing for lack in option.remains)) == (False, 1)
+    Project.objects.filter(pk=part.project_id).update(competes=True)
+    assert of_kind(mended(Part.objects.get(pk=part.pk)), "compete") == []
+    Project.objects.filter(pk=part.project_id).update(competes=False, rank=1)
+    assert of_kind(mended(Part.objects.get(pk=part.pk)), "compete") == []
+
+
+def test_what_if_the_plans_competed() -> None:
+    part = beside_another_plan()
+    assert supposed(part).finding.verdict == "short"
+    found = supposed(part, competes=True)
+    assert found.finding.verdict == "covered"
+    assert found.assumed == ("plans that compete: whichever is cut first has the cloth",)
 
 
 def test_turning_squaring_up_and_reserve_are_offered_where_they_help() -> None:
