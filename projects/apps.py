@@ -10,6 +10,7 @@ class ProjectsConfig(AppConfig):
         # Importing registers what listens when an act is undone, and the rules of check_stash.
         from projects import check_rules, receivers  # noqa: F401
         from projects.coverage.wanted import wanted_of_fabric
+        from projects.pages.guests import project_for_guests
         from projects.planning.cloth.finding import (
             fabrics_by_project,
             pieces_cover,
@@ -18,8 +19,10 @@ class ProjectsConfig(AppConfig):
         from stash.catalogue.promised import register_promises, register_wants
         from stash.finding.columns.yields import register_counter
         from stash.finding.shelf import register_projects
+        from stash.guests.projects import register_projects as register_guest_projects
 
         register_counter(pieces_cover)
         register_projects(fabrics_by_project)
         register_promises(promised_of_fabric)
         register_wants(wanted_of_fabric)
+        register_guest_projects(project_for_guests)

@@ -9,6 +9,7 @@ from stash.finding import views as shelf
 from stash.finding.by_eye import views as by_eye
 from stash.finding.kept import views as searches
 from stash.finding.overview import views as overview
+from stash.guests import views as guests
 from stash.intake import draft_views as drafts
 from stash.intake import placing_views as placing
 from stash.intake import sending
@@ -49,6 +50,12 @@ urlpatterns = [
     path("pieces/<int:pk>/correct/", piece.correct, name="piece_correct"),
     path("pieces/<int:pk>/give-away/", piece.give_away, name="piece_give_away"),
     path("pieces/<int:pk>/keep/", piece.keep, name="piece_keep"),
+    path("guests/", guests.links, name="guest_links"),
+    path("guests/new/", guests.new, name="guest_new"),
+    path("guests/<int:pk>/end/", guests.end, name="guest_end"),
+    path("guest/<str:token>/", guests.look, name="guest"),
+    path("guest/<str:token>/cloth/<int:pk>.jpg", guests.cloth, name="guest_cloth"),
+    path("guest/<str:token>/quilt.png", guests.picture, name="guest_picture"),
     path("labels/", labels.labels, name="labels"),
     path("places/", places.places, name="places"),
     path("places/<int:pk>/", places.edit, name="place_edit"),

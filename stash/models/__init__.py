@@ -5,6 +5,7 @@ from stash.models.identity import StashIdentity
 from stash.models.intake import Draft, ShopTrip
 from stash.models.movement import Movement
 from stash.models.people.account import SetUpLink, SignInFailure
+from stash.models.people.guest_link import GuestLink
 from stash.models.people.preferences import Preferences
 from stash.models.people.saved_search import SavedSearch
 from stash.models.people.spent_key import SpentKey
@@ -16,6 +17,7 @@ from stash.models.shelf_clock import ShelfClock
 __all__ = [
     "Draft",
     "Fabric",
+    "GuestLink",
     "Movement",
     "Photo",
     "Piece",

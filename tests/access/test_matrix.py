@@ -77,7 +77,8 @@ def test_stranger_sees_nothing_and_changes_nothing(row: Row, owner: User, is_sta
     assert fingerprint() == before
 
 
-@each(ABOUT_OBJECTS)
+# What strangers may see by its address has nothing to hide from them.
+@each([row for row in ABOUT_OBJECTS if row.stranger == 404])
 def test_stranger_cannot_tell_from_an_unknown_number(row: Row, owner: User) -> None:
     kwargs = row.make(owner)
     numbers = [name for name, argument in kwargs.items() if isinstance(argument, int)]

@@ -25,7 +25,7 @@ FLOORS = """
     stash: photos
     stash: catalogue finding keeping templatetags
     stash: config intake labels
-    stash: accounts
+    stash: accounts guests
     stash: apps management urls
 
     projects: cutting needs

@@ -40,6 +40,7 @@ EXPORT = Sort(
 #: Why a table of ours is not in an export.
 _LEFT_OUT = {
     "auth.user": "who may sign in is a matter of the site, and a password is nobody's cloth",
+    "stash.guestlink": "it opens a page of this site, at this address",
     "stash.spentkey": "it only keeps a button from acting twice",
     "stash.shelfclock": "it counts changes of this database",
     "stash.stashidentity": "it tells this database from others",
