@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from functools import cached_property
 
+from projects.audition.shown import ListedCloth, ShownCloth, ShownPatch, shorter_side
 from projects.models import Audition, LaidFabric, PatchShape, QuiltDrawing
-from projects.planning.cloth.pictures import cloth_size, cloths_of, flat_cloth_of
+from projects.planning.cloth.pictures import cloth_size, cloths_of
 from projects.quilt_design.drawing.patch import Patch
 from projects.quilt_design.drawing.render import Rendering, render
 from projects.quilt_design.layouts.blocks import Block, LayoutError
 from projects.quilt_design.layouts.known_blocks import KNOWN_BLOCKS
 from projects.quilt_design.layouts.layout import Layout
-from projects.quilt_design.side_by_side.harmony import harmony_words
-from projects.quilt_design.side_by_side.separation import Pair, compare
 from projects.quilt_design.side_by_side.table import (
     Laid,
     Table,
@@ -24,114 +22,15 @@ from projects.quilt_design.side_by_side.table import (
     lay_squares,
     lay_strips,
     lay_triangles,
-    neighbours,
 )
-from stash.colour.words import stated
 from stash.lengths import MM
-from stash.models import Fabric
 from stash.photos.cloth.cut import cut_mark
 
-__all__ = ["ShownPair", "ShownPatch", "ShownTable", "blocks_for", "pairs_of", "tables_of"]
+__all__ = ["ShownTable", "blocks_for", "tables_of"]
 
 _PICTURE_SIDE = 1200  # pixels
 _MARGIN = 8 * MM  # of bare table round the patches
-_NUMBER = 5.5  # millimetres: radius of the ground of a number
 _METHOD = 1  # counts up when pictures would come out differently
-
-
-@dataclass(frozen=True, kw_only=True)
-class ShownPatch:
-    """One patch in millimetres from the top left corner of the picture; key is its own."""
-
-    key: str
-
-    outline: tuple[tuple[float, float], ...]
-    laid: LaidFabric | None
-    number: int
-    turn: int
-    name: str
-    is_picked: bool = False
-
-    @property
-    def is_estimate(self) -> bool:
-        """Whether its lightness is an estimate."""
-        return self.laid is not None and self.laid.fabric.is_estimate
-
-    @property
-    def under_number(self) -> tuple[float, float]:
-        x, y = self.centre
-        return x, y + 2 * _NUMBER
-
-    @property
-    def points(self) -> str:
-        return " ".join(f"{x:.3f},{y:.3f}" for x, y in self.outline)
-
-    @property
-    def middle(self) -> tuple[float, float]:
-        """Of the bounding box, which is where the print's own middle lies before it is moved."""
-        xs, ys = zip(*self.outline, strict=True)
-        return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
-
-    @property
-    def transform(self) -> str:
-        """The place of the print, as an SVG transform of the mirrored picture."""
-        if self.laid is None or self.size is None:
-            return ""
-        x, y = self.middle
-        right, down = self.laid.shift_right / MM, self.laid.shift_down / MM
-        return (
-            f"translate({x + right:.3f} {y + down:.3f}) rotate({self.turn}) "
-            f"translate({-self.size[0] / 2:.3f} {-self.size[1] / 2:.3f})"
-        )
-
-    @cached_property
-    def size(self) -> tuple[float, float] | None:
-        """Of the picture of the cloth, or None where the far colour stands for it."""
-        return cloth_size(self.laid.fabric) if self.laid is not None else None
-
-    @property
-    def tile(self) -> tuple[float, float]:
-        """After which the mirrored picture repeats."""
-        width, height = self.size or (1.0, 1.0)
-        return 2 * width, 2 * height
-
-    @property
-    def centre(self) -> tuple[float, float]:
-        """Where the number stands: the mean of the corners, inside any square or triangle."""
-        xs, ys = zip(*self.outline, strict=True)
-        return sum(xs) / len(xs), sum(ys) / len(ys)
-
-
-@dataclass(frozen=True, kw_only=True)
-class ShownCloth:
-    """One fabric on a table, with the size of its picture in millimetres."""
-
-    fabric: Fabric
-    width: float
-    height: float
-
-    @property
-    def mirrored(self) -> tuple[str, ...]:
-        """SVG transforms of four copies that together repeat without a step, as `render` does."""
-        across, down = 2 * self.width, 2 * self.height
-        return (
-            "",
-            f"translate({across:.3f} 0) scale(-1 1)",
-            f"translate(0 {down:.3f}) scale(1 -1)",
-            f"translate({across:.3f} {down:.3f}) scale(-1 -1)",
-        )
-
-    @property
-    def tile(self) -> tuple[float, float]:
-        return 2 * self.width, 2 * self.height
-
-
-@dataclass(frozen=True, kw_only=True)
-class ListedCloth:
-    """A fabric of a table in the list beside it."""
-
-    laid: LaidFabric
-    is_picked: bool
 
 
 class ShownTable:
@@ -200,7 +99,7 @@ class ShownTable:
     @property
     def patch_mm(self) -> float:
         """The shorter side of the smallest patch, which blends first."""
-        return min(_shorter_side(patch) for patch in self.table.patches) / MM
+        return min(shorter_side(patch) for patch in self.table.patches) / MM
 
     @cached_property
     def mark(self) -> str:
@@ -230,37 +129,6 @@ class ShownTable:
         )
 
 
-@dataclass(frozen=True, kw_only=True)
-class ShownPair:
-    first: Fabric
-    other: Fabric
-    pair: Pair
-    meet: bool
-
-    @property
-    def sentence(self) -> str:
-        return self.pair.told(self._estimates)
-
-    @property
-    def hint(self) -> str:
-        return harmony_words(self.pair.harmony)
-
-    @property
-    def numbers(self) -> str:
-        """Steps of value and the difference in colour, as far as they are known."""
-        steps = f"{abs(self.pair.steps):.1f} ± {self.pair.uncertainty:.1f}"
-        apart = f"{self.pair.difference:.1f}"
-        has_bare = self.first.has_estimated_colour or self.other.has_estimated_colour
-        return (
-            f"Value {stated(steps, is_estimate=bool(self._estimates))} · CIEDE2000"
-            f" {stated(apart, is_estimate=has_bare)}"
-        )
-
-    @property
-    def _estimates(self) -> list[str]:
-        return [fabric.name for fabric in (self.first, self.other) if fabric.is_estimate]
-
-
 def tables_of(audition: Audition, *, arrangement: int | None = None) -> list[ShownTable]:
     """Return the arrangements that are shown and have something on them.
 
@@ -281,27 +149,6 @@ def tables_of(audition: Audition, *, arrangement: int | None = None) -> list[Sho
         if laid:
             tables.append(ShownTable(audition, number, laid, block))
     return tables
-
-
-def pairs_of(tables: Iterable[ShownTable]) -> list[ShownPair]:
-    """Return each two of the fabrics on the tables, least apart in value first."""
-    tables = list(tables)
-    fabrics = {cloth.fabric_id: cloth.fabric for table in tables for cloth in table.laid}
-    met = {frozenset(map(int, pair)) for table in tables for pair in neighbours(table.table)}
-    patch_mm = min((table.patch_mm for table in tables), default=1.0)
-    cloths = {key: flat_cloth_of(fabric) for key, fabric in fabrics.items()}
-    keys = list(fabrics)
-    found = [
-        ShownPair(
-            first=fabrics[a],
-            other=fabrics[b],
-            pair=compare(cloths[a], cloths[b], patch_mm=patch_mm),
-            meet=frozenset((a, b)) in met,
-        )
-        for at, a in enumerate(keys)
-        for b in keys[at + 1 :]
-    ]
-    return sorted(found, key=lambda shown: (round(abs(shown.pair.steps), 3), shown.first.pk))
 
 
 def blocks_for(audition: Audition) -> dict[str, Block]:
@@ -341,11 +188,6 @@ def _lay(audition: Audition, laid: Sequence[LaidFabric], block: Block | None) ->
     if block is not None:
         return lay_block(values, block, audition.width)
     return lay_squares(values, audition.width)
-
-
-def _shorter_side(patch: Patch) -> float:
-    xs, ys = zip(*patch.outline, strict=True)
-    return min(max(xs) - min(xs), max(ys) - min(ys))
 
 
 def _moved(patch: Patch) -> Patch:

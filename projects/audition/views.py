@@ -12,7 +12,8 @@ from django.views.decorators.http import require_safe
 
 from projects.audition.finding import to_lay
 from projects.audition.forms import TableForm
-from projects.audition.tables import ShownTable, blocks_for, pairs_of, tables_of
+from projects.audition.pairs import pairs_of
+from projects.audition.tables import ShownTable, blocks_for, tables_of
 from projects.models import Audition, LaidFabric
 from projects.models.audition import MOST_LAID
 from projects.planning.cloth.pictures import ASSUMED_ACROSS, scale_of

@@ -18,23 +18,21 @@ from projects.coverage.intentions import (
 )
 from projects.coverage.saved_answer import Assumptions, Evidence, Hanging, SavedAnswer, Since, ToBuy
 from projects.coverage.saved_plan import SavedPlan
+from projects.coverage.states import (
+    ASIDE,
+    CONTESTED,
+    NOT_PLANNED,
+    SETTLED,
+    read_state_of,
+    shape_of,
+    word_of,
+)
 from projects.models import Coverage, Cut, Part, Project, Role, Status, UnreadLine, Verdict
 from projects.planning.cuts import cut_label
 from stash.lengths import Unit
 from stash.models import Piece
 
-__all__ = [
-    "CONTESTED",
-    "NOT_PLANNED",
-    "Lacking",
-    "PartStanding",
-    "project_state",
-    "project_verdict",
-    "shape_of",
-    "standing_of",
-    "standings",
-    "word_of",
-]
+__all__ = ["Lacking", "PartStanding", "standings"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,11 +106,11 @@ class PartStanding:
     @property
     def hangs(self) -> tuple[Hanging, ...]:
         """What was assumed that the verdict hangs on."""
-        return self.answer.hangs if self.state in (*_SETTLED, CONTESTED, Verdict.SHORT) else ()
+        return self.answer.hangs if self.state in (*SETTLED, CONTESTED, Verdict.SHORT) else ()
 
     @property
     def plans(self) -> tuple[SavedPlan, ...]:
-        return saved_plans(self.part) if self.state != _ASIDE else ()
+        return saved_plans(self.part) if self.state != ASIDE else ()
 
     @property
     def buy(self) -> ToBuy | None:
@@ -144,7 +142,7 @@ class PartStanding:
 
     @property
     def is_not_needed(self) -> bool:
-        return self.state == _ASIDE
+        return self.state == ASIDE
 
     @property
     def is_short(self) -> bool:
@@ -247,59 +245,8 @@ class PartStanding:
         return self.answer.since if is_cutting and not self.is_stale else None
 
 
-#: A part with a cut list for which no cloth is chosen, or a project with nothing chosen at all.
-NOT_PLANNED = "not planned"
-#: Covered, by cloth that another project's plan wants too.
-CONTESTED = "contested"
-
-_WORDS = {
-    "unfilled": "not filled yet",
-    "unasked": "not asked yet",
-    "cut": "all cut",
-    NOT_PLANNED: "not planned yet",
-    "partly": "partly planned",
-    CONTESTED: "covered unless another project is cut first",
-}
-_ASIDE = "not needed"
-_SETTLED = (Verdict.COVERED, "cut")
-_SHAPES = {
-    "unasked": "undecided",
-    NOT_PLANNED: "unfilled",
-    "partly": "unfilled",
-    CONTESTED: "undecided",
-    _ASIDE: "aside",
-}
 _OPEN = (Verdict.SHORT, Verdict.UNDECIDED)
 _FIRST_UNREAD = 3
-
-
-def standing_of(part: Part, contested: Collection[int] = ()) -> str:
-    """The state of a part by what is saved of it: undecided while a line of it is not read.
-
-    ``contested`` are parts whose cloth another project's plan wants too.
-    """
-    if part.not_needed:
-        return _ASIDE
-    if part.unread:
-        return Verdict.UNDECIDED
-    state = _read_state(part)
-    return CONTESTED if state == Verdict.COVERED and part.pk in contested else state
-
-
-def _read_state(part: Part) -> str:
-    """The state of a needed part by those of its lines that were read.
-
-    *Short* is said only of cloth that was chosen and does not reach.
-    """
-    cuts = list(part.cuts.all())
-    if not cuts:
-        return "unfilled"
-    if all(cut.left == 0 for cut in cuts):
-        return "cut"
-    if not part.fabrics.all():
-        return NOT_PLANNED
-    coverage = getattr(part, "coverage", None)
-    return coverage.verdict if coverage is not None else "unasked"
 
 
 def standings(
@@ -339,9 +286,9 @@ def standings(
 def _standing(
     part: Part, group: Group | None, by_number: dict[int, Part], units: Unit
 ) -> PartStanding:
-    read = _ASIDE if part.not_needed else _read_state(part)
-    answer = (saved_answer(part) if read != _ASIDE else None) or SavedAnswer()
-    unread = tuple(part.unread) if read != _ASIDE else ()
+    read = ASIDE if part.not_needed else read_state_of(part)
+    answer = (saved_answer(part) if read != ASIDE else None) or SavedAnswer()
+    unread = tuple(part.unread) if read != ASIDE else ()
     state = Verdict.UNDECIDED if unread else read
     if group is None or getattr(part, "coverage", None) is None:
         return PartStanding(
@@ -378,7 +325,7 @@ def _among_projects(
     contested: Mapping[int, tuple[Intention, ...]],
 ) -> PartStanding:
     """The standing beside the plans of other projects: with what it competes, and what it left."""
-    if row.state in (_ASIDE, "cut", "unfilled"):
+    if row.state in (ASIDE, "cut", "unfilled"):
         return row
     project, fabrics = row.part.project, {fabric.pk for fabric in row.part.fabrics.all()}
     left = set_aside_for(project, intentions)
@@ -403,44 +350,3 @@ def _others(numbers: Iterable[int], part: Part, by_number: dict[int, Part]) -> t
     return tuple(
         by_number[number] for number in numbers if number in by_number and number != part.pk
     )
-
-
-def project_verdict(states: Iterable[str]) -> str:
-    """The whole project in one of three answers, or *not planned* where nothing is chosen.
-
-    *Covered* only when every wanted part is covered or cut; *short* as soon as one is; else
-    *undecided*, because something was not filled, not chosen, not asked or not found.
-    """
-    wanted = [state for state in states if state != _ASIDE]
-    if Verdict.SHORT in wanted:
-        return Verdict.SHORT
-    if wanted and all(state in _SETTLED for state in wanted):
-        return Verdict.COVERED
-    if wanted and all(state in (*_SETTLED, CONTESTED) for state in wanted):
-        return CONTESTED
-    if all(state in (NOT_PLANNED, "unfilled") for state in wanted):
-        return NOT_PLANNED
-    return Verdict.UNDECIDED
-
-
-def project_state(states: Iterable[str]) -> str:
-    """The project's answer, or what keeps it from having one.
-
-    Where all that was chosen is covered, that is parts without cloth, or without a cut list.
-    """
-    wanted = [state for state in states if state != _ASIDE]
-    verdict = project_verdict(wanted)
-    if verdict != Verdict.UNDECIDED or Verdict.UNDECIDED in wanted:
-        return verdict
-    if "unasked" in wanted:
-        return "unasked"
-    return "partly" if NOT_PLANNED in wanted else "unfilled"
-
-
-def word_of(state: str) -> str:
-    return _WORDS.get(state, state)
-
-
-def shape_of(state: str) -> str:
-    """The class that draws the state's shape."""
-    return _SHAPES.get(state, state)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from projects.cutting.aims import Aim, in_order
-from projects.cutting.repeats import ask_with_repeats, has_repeat
+from projects.cutting.centring import ask_with_repeats
+from projects.cutting.repeats import has_repeat
 from projects.cutting.shapes import Allow, Answer, Cut, Done, Limits, Piece, Plan
 from projects.cutting.solver.problem import check_input
 from projects.cutting.solver.questions.answering import answer_question

@@ -15,7 +15,8 @@ from typing import Any
 from projects.coverage.groups import Group
 from projects.coverage.saved_answer import STOPPED
 from projects.coverage.saved_plan import PlacedCut
-from projects.coverage.status import PartStanding, project_verdict, word_of
+from projects.coverage.states import project_verdict, word_of
+from projects.coverage.status import PartStanding
 from projects.coverage.wording import assumed, to_measure
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.cutting.document import plan_to_document

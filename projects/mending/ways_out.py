@@ -3,9 +3,9 @@
 The changes and their written order: turn cuts, square up with less, do without the reserve,
 mix lots, sew units two at a time, join once, run the backing's seams the other way, a narrower
 border, one row fewer, use what is kept back, use what another part was promised, let plans
-compete, add a fabric of the stash that looks alike, buy. Those that cover come before those that only shorten the
-lack; what changes nothing is left out. Each is asked together with the parts that share the
-cloth, so that no cloth counts twice.
+compete, add a fabric of the stash that looks alike, buy. Those that cover come before those that
+only shorten the lack; what changes nothing is left out. Each is asked together with the parts that
+share the cloth, so that no cloth counts twice.
 """
 
 from __future__ import annotations
@@ -204,8 +204,8 @@ def _climb(trial: Trial, now: Finding, ladder: Ladder) -> Option | None:
 def _in_order(options: list[Option]) -> tuple[Option, ...]:
     """Those that cover first, and the sure ones before others.
 
-    Half the squaring-up is enough where it covers, and a fabric that covers by itself is not offered again beside
-    the others.
+    Half the squaring-up is enough where it covers, and a fabric that covers by itself is not
+    offered again beside the others.
     """
     kept: list[Option] = []
     for option in options:

@@ -34,17 +34,9 @@ from projects.needs.layouts import (
     sashing,
     sashing_on_point,
 )
-from projects.needs.patches import (
-    StripSet,
-    rectangle,
-    slanting_strip,
-    square,
-    strip_across,
-    strip_along,
-    strip_set,
-    strip_set_width,
-)
+from projects.needs.patches import rectangle, slanting_strip, square, strip_across, strip_along
 from projects.needs.sewing_rules import USABLE_WIDTH, NeedsError, Sewing
+from projects.needs.strip_sets import StripSet, strip_set, strip_set_width
 from projects.needs.triangles import (
     corner_setting_triangles,
     half_square_triangles,

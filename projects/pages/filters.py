@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
 
 from projects.coverage.intentions import contested_parts
-from projects.coverage.status import CONTESTED, NOT_PLANNED, project_state, standing_of, word_of
+from projects.coverage.states import CONTESTED, NOT_PLANNED, project_state, standing_of, word_of
 from projects.models import Project, Status
 from stash.narrowing import ContainsUnfolded, ListFilter, OneOf, Order
 

@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any
 
 from projects.coverage.intentions import contested_parts
-from projects.coverage.status import standing_of, word_of
+from projects.coverage.states import standing_of, word_of
 from projects.models import Project
 from projects.quilt.drawing import drawn_of
 from projects.quilt.picture import Dressed, png_of

@@ -13,14 +13,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.coverage.intentions import contested_parts
-from projects.coverage.status import (
-    PartStanding,
-    project_state,
-    shape_of,
-    standing_of,
-    standings,
-    word_of,
-)
+from projects.coverage.states import project_state, shape_of, standing_of, word_of
+from projects.coverage.status import PartStanding, standings
 from projects.mending.acts import changes_of
 from projects.models import ActKind, Project, Role, Status, Verdict
 from projects.pages.filters import ProjectFilter

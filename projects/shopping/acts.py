@@ -13,7 +13,8 @@ from projects.coverage.background.open_questions import open_questions
 from projects.coverage.documents import is_readable, saved_answer
 from projects.coverage.groups import pieces_for
 from projects.coverage.intentions import intentions_on
-from projects.coverage.status import NOT_PLANNED, PartStanding, standings
+from projects.coverage.states import NOT_PLANNED
+from projects.coverage.status import PartStanding, standings
 from projects.models import Coverage, Part, Project, Purchase, Role, Status, Verdict
 from projects.planning.cloth.beside import Warned
 from projects.planning.cloth.facts import warnings_among

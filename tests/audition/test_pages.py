@@ -13,7 +13,8 @@ from django.test import Client
 from PIL import Image
 
 from projects.audition import acts as auditions
-from projects.audition.tables import pairs_of, tables_of
+from projects.audition.pairs import pairs_of
+from projects.audition.tables import tables_of
 from projects.models import Audition, LaidFabric, Part, QuiltDrawing
 from projects.planning.cloth.pictures import cloth_of
 from projects.quilt_design.layouts.known_blocks import known_block

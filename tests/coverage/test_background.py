@@ -20,7 +20,7 @@ from projects.coverage.background import open_questions
 from projects.coverage.background.jobs import Job, Lane
 from projects.coverage.groups import groups_of
 from projects.coverage.part_answers import PartAnswer
-from projects.coverage.status import project_state
+from projects.coverage.states import project_state
 from projects.models import Coverage, OpenQuestion, Part
 from tests.planning import builders as b
 

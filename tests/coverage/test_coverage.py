@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from projects.coverage.answering import ask_coverage
-from projects.coverage.status import project_verdict, standings
+from projects.coverage.states import project_verdict
+from projects.coverage.status import standings
 from projects.models import Coverage, DirectionRule, Part
 from projects.planning.promises import promise_length
 from stash.lengths import EIGHTH_YARD, YARD

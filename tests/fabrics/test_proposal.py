@@ -17,7 +17,7 @@ from django.test.utils import CaptureQueriesContext
 
 from projects.coverage.answering import ask_coverage
 from projects.cutting.joint import part_by_part
-from projects.fabrics import asking as fabrics_asked
+from projects.fabrics import narrowing
 from projects.fabrics.acts import offer_of_fabrics, take_fabrics
 from projects.fabrics.asking import ask_for
 from projects.fabrics.proposal import PartProposal, Proposal, propose
@@ -327,7 +327,7 @@ def test_strangers_cloth_is_not_looked_at(owner: User, project: Project) -> None
 def test_short_is_not_said_where_cloth_was_left_out(
     owner: User, project: Project, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(fabrics_asked, "MOST_PIECES", 1)
+    monkeypatch.setattr(narrowing, "MOST_PIECES", 1)
     for number in range(2):
         cloth(owner, f"Blue {number}", NAVY, (42, 4))
     part = wanting(project, "Stars", "dark blue")
@@ -341,7 +341,7 @@ def test_nothing_is_said_to_be_missing_where_the_best_liked_pieces_do_not_hold_a
     owner: User, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The navy shrinks below the cut; the sky, which would hold it, was not looked at."""
-    monkeypatch.setattr(fabrics_asked, "MOST_PIECES", 1)
+    monkeypatch.setattr(narrowing, "MOST_PIECES", 1)
     project = b.project(owner, shrink=5)
     navy = cloth(owner, "Deep water", NAVY, (42, "4 1/8"))
     Fabric.objects.filter(pk=navy.pk).update(prewashed=False)
@@ -349,14 +349,14 @@ def test_nothing_is_said_to_be_missing_where_the_best_liked_pieces_do_not_hold_a
     part = wanting(project, "Stars", "dark blue")
     b.cut(part, 10, 4, 4)
     assert of(asked(project), part).verdict == "undecided"
-    monkeypatch.setattr(fabrics_asked, "MOST_PIECES", 2)
+    monkeypatch.setattr(narrowing, "MOST_PIECES", 2)
     assert names(asked(project), part) == ["Sky wash"]
 
 
 def test_each_part_brings_its_best_pieces_in_turn(
     owner: User, project: Project, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(fabrics_asked, "MOST_PIECES", 4)
+    monkeypatch.setattr(narrowing, "MOST_PIECES", 4)
     for number in range(6):
         cloth(owner, f"Blue {number}", NAVY, (42, 20))
     for number in range(6):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from projects.handing_on.asking import answer_question
-from projects.handing_on.question import read_question
+from projects.handing_on.reading import read_question
 
 NOTHING_OFF = {"squaring_up": 0, "shrink": 0, "reserve": 0, "width": 42, "increment": "1/8 yd"}
 

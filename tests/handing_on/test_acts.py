@@ -7,7 +7,7 @@ import json
 import pytest
 
 from projects.handing_on.acts import document_of, take_over
-from projects.handing_on.question import read_question
+from projects.handing_on.reading import read_question
 from projects.models import Cut, CutKind, Part, Project, UnreadLine
 from stash.lengths import INCH
 from stash.models import Preferences

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from projects.handing_on.asking import answer_question
-from projects.handing_on.question import read_question
+from projects.handing_on.reading import read_question
 from tests.handing_on.judges import fits, replay, straight, wanted
 from tests.handing_on.random_documents import large, small
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from projects.handing_on.question import read_question
+from projects.handing_on.reading import read_question
 from stash.json_fields import DocumentError
 from stash.lengths import CM, INCH
 from tests.handing_on.builders import document, part, piece

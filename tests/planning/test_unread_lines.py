@@ -14,7 +14,8 @@ from django.core.management import call_command
 from django.test import Client
 
 from projects.coverage.answering import ask_coverage
-from projects.coverage.status import PartStanding, standing_of, standings
+from projects.coverage.states import standing_of
+from projects.coverage.status import PartStanding, standings
 from projects.models import Part
 from projects.planning.cut_lists import pasting
 from projects.shopping.acts import shopping_list

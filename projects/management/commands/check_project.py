@@ -10,10 +10,11 @@ from django.core.management.base import CommandParser
 
 from projects.coverage.answering import ask_coverage
 from projects.coverage.saved_answer import STOPPED
-from projects.coverage.status import PartStanding, project_verdict, standings, word_of
+from projects.coverage.states import project_verdict, word_of
+from projects.coverage.status import PartStanding, standings
 from projects.coverage.wording import assumed, to_measure
 from projects.handing_on.files import read_json
-from projects.handing_on.question import read_question
+from projects.handing_on.reading import read_question
 from projects.handing_on.telling import sentences
 from projects.planning.asked_for import project_named
 from stash.context import default_unit

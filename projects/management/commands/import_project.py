@@ -10,7 +10,7 @@ from django.core.management.base import CommandParser
 
 from projects.handing_on.acts import take_over
 from projects.handing_on.files import read_json
-from projects.handing_on.question import read_question
+from projects.handing_on.reading import read_question
 from stash.json_fields import DocumentError
 from stash.management.people import person_named
 from stash.management.stash_command import StashCommand

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from projects.models import Part
-from projects.needs.patches import StripSet, strip_set
 from projects.needs.ruler import check_setting, on_ruler
+from projects.needs.strip_sets import StripSet, strip_set
 from projects.planning.cut_lists.filling import usable_width
 from projects.planning.cut_lists.lines import add_needed, sewing_of
 from stash.acts import act_of
