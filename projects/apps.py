@@ -11,11 +11,14 @@ class ProjectsConfig(AppConfig):
         from projects import check_rules, receivers  # noqa: F401
         from projects.coverage.wanted import wanted_of_fabric
         from projects.pages.guests import project_for_guests
+        from projects.planning import ticked
         from projects.planning.cloth.finding import (
             fabrics_by_project,
             pieces_cover,
             promised_of_fabric,
+            uses_of_fabrics,
         )
+        from stash.catalogue.deleting import register_uses
         from stash.catalogue.promised import register_promises, register_wants
         from stash.finding.columns.yields import register_counter
         from stash.finding.shelf import register_projects
@@ -26,3 +29,5 @@ class ProjectsConfig(AppConfig):
         register_promises(promised_of_fabric)
         register_wants(wanted_of_fabric)
         register_guest_projects(project_for_guests)
+        register_uses(uses_of_fabrics)
+        ticked.register_here()

@@ -18,6 +18,7 @@ from stash.fields import AnyOfField, DayField, OneOfField, OwnRowField, TextFiel
 from stash.text import fold, quoted
 
 __all__ = [
+    "MOST_AT_ONCE",
     "AnyOf",
     "Contains",
     "ContainsUnfolded",
@@ -29,6 +30,10 @@ __all__ = [
     "page_of",
     "sentences",
 ]
+
+
+#: Of all that a list finds, so many rows can be ticked and done with in one go.
+MOST_AT_ONCE = 1_000
 
 
 class AnyOf(django_filters.Filter):

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from stash.catalogue import deleted_views as removal
 from stash.catalogue import fabric_views as fabric
 from stash.catalogue import piece_views as piece
 from stash.catalogue import place_views as places
@@ -20,6 +21,7 @@ from stash.photos import views as photos
 from stash.photos.card import views as photo_card
 from stash.photos.cloth import views as fabric_cloth
 from stash.photos.rereading import views as rereading
+from stash.ticked import views as ticked
 
 app_name = "stash"
 urlpatterns = [
@@ -39,11 +41,16 @@ urlpatterns = [
     path("fabrics/<int:pk>/photos/", fabric_photos.add, name="fabric_photo_add"),
     path("fabrics/<int:pk>/from/<str:view>.jpg", fabric_cloth.fabric_seen, name="fabric_seen"),
     path("fabrics/<int:pk>/pieces/add/", fabric.acquire, name="piece_add"),
-    path("fabrics/<int:pk>/bin/", fabric.put_in_bin, name="fabric_bin"),
-    path("fabrics/<int:pk>/take-back/", fabric.take_from_bin, name="fabric_take_back"),
-    path("bin/", fabric.bin_page, name="bin"),
+    path("fabrics/<int:pk>/delete/", removal.delete, name="fabric_delete"),
+    path("fabrics/<int:pk>/put-back/", removal.put_back, name="fabric_put_back"),
+    path(
+        "fabrics/<int:pk>/delete-for-good/", removal.delete_for_good, name="fabric_delete_for_good"
+    ),
+    path("deleted/", removal.deleted, name="deleted"),
+    path("bin/", removal.moved, name="bin"),
+    path("ticked/", ticked.ticked, name="ticked"),
     path("movements/", fabric.movements, name="movements"),
-    path("undo/<uuid:act>/", fabric.undo, name="undo"),
+    path("undo/<uuid:act>/", removal.undo, name="undo"),
     path("pieces/<int:pk>/", piece.piece, name="piece"),
     path("pieces/<int:pk>/measure/", piece.measure, name="piece_measure"),
     path("pieces/<int:pk>/weigh/", piece.weigh, name="piece_weigh"),

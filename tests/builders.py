@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from stash.catalogue import ledger
+from stash.catalogue import deleting, ledger
 from stash.lengths import INCH
 from stash.models import Fabric, Photo, Piece, Place
 
@@ -74,3 +74,15 @@ def make_piece(
 def make_photo(owner: User, fabric: Fabric | None = None, **fields: Any) -> Photo:
     fields = {"sent_sha256": "0" * 64, "sha256": "1" * 64, "width": 640, "height": 480, **fields}
     return Photo.objects.create(owner=owner, fabric=fabric, **fields)
+
+
+def deleted(fabric: Fabric) -> Fabric:
+    """The fabric, deleted as a person does it."""
+    deleting.delete(owner=fabric.owner_id, fabrics=[fabric], act=uuid.uuid4())
+    return fabric
+
+
+def put_back(fabric: Fabric) -> Fabric:
+    """A deleted fabric, put back as a person does it."""
+    deleting.put_back(owner=fabric.owner_id, fabrics=[fabric], act=uuid.uuid4())
+    return fabric

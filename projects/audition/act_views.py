@@ -92,7 +92,7 @@ def _laying(request: HttpRequest, form: LayForm) -> dict[str, Any]:
     asked = request.POST if request.method == "POST" else request.GET
     ticked = set(_keys(asked.getlist("fabrics" if request.method == "POST" else "with")))
     offered = dict.fromkeys([*_keys(request.GET.getlist("with")), *ticked])
-    projects = list(Project.objects.owned_by(request.user))
+    projects = list(Project.objects.owned_by(request.user).kept())
     named = _keys([asked.get("project", "")])
     project = next((mine for mine in projects if mine.pk in named), None)
     if project is not None:

@@ -65,7 +65,7 @@ class TableForm(UnitsModelForm):
         super().__init__(*args, **kwargs)
         project, laid_as = self.fields["project"], self.fields["laid_as"]
         assert isinstance(project, forms.ModelChoiceField)
-        project.queryset = Project.objects.owned_by(self.instance.owner)
+        project.queryset = Project.objects.owned_by(self.instance.owner).kept()
         project.empty_label = "no project"
         assert isinstance(laid_as, forms.ChoiceField)
         plain = [choice for choice in PatchShape.choices if choice[0] != PatchShape.BLOCK]

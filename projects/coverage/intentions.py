@@ -80,7 +80,9 @@ def intentions_on(owner: User, fabrics: Iterable[int] | None = None) -> list[Int
 
     ``fabrics`` limits it to what is cut from these.
     """
-    parts = Part.objects.filter(project__owner=owner, not_needed=False, project__status__in=_OPEN)
+    parts = Part.objects.filter(
+        project__owner=owner, not_needed=False, project__status__in=_OPEN, project__removed_at=None
+    )
     pieces = Piece.objects.owned_by(owner).on_shelf()
     if fabrics is not None:
         keys = set(fabrics)
@@ -106,7 +108,9 @@ def intentions_on(owner: User, fabrics: Iterable[int] | None = None) -> list[Int
     if not taken:
         return []
     there = pieces.filter(pk__in={piece for _, piece in taken}).select_related("fabric").in_bulk()
-    promises = Promise.objects.filter(piece__in=there, part__project__status__in=_OPEN)
+    promises = Promise.objects.filter(
+        piece__in=there, part__project__status__in=_OPEN, part__project__removed_at=None
+    )
     for promise in promises.select_related("part__project", "piece"):
         key = (promise.part.project_id, promise.piece_id)
         taken.setdefault(key, _Taken(promise.part.project)).promise(promise)
@@ -211,7 +215,7 @@ def contested_parts(owner: User) -> frozenset[int]:
 
     Plans compete only where a project lets them; without one nothing is looked through.
     """
-    if not Project.objects.owned_by(owner).filter(status__in=_OPEN, competes=True).exists():
+    if not Project.objects.owned_by(owner).kept().filter(status__in=_OPEN, competes=True).exists():
         return frozenset()
     contested = competing(intentions_on(owner))
     return frozenset(

@@ -51,7 +51,9 @@ class _Asked:
 
 def what_holds_together(owner: User, units: Unit) -> list[Held]:
     """Every open project in the order of its turn."""
-    projects = sorted(Project.objects.owned_by(owner).filter(status__in=_OPEN), key=turn_of_project)
+    projects = sorted(
+        Project.objects.owned_by(owner).kept().filter(status__in=_OPEN), key=turn_of_project
+    )
     asked = [_asked(project, units) for project in projects]
     wanting = [asking for asking in asked if asking.questions]
     found = {}

@@ -118,6 +118,7 @@ class Project(models.Model):
         null=True, blank=True, verbose_name="place in the order of your projects"
     )
     wanted_by = models.DateField(null=True, blank=True, verbose_name="wanted by")
+    removed_at = models.DateTimeField(null=True, blank=True, editable=False)
     competes = models.BooleanField(
         default=False, verbose_name="plan with cloth that other projects want too"
     )
@@ -188,7 +189,8 @@ class Project(models.Model):
 
     @property
     def is_open(self) -> bool:
-        return self.status in (Status.PLANNED, Status.CUTTING)
+        """Whether its plans want cloth: it is planned or being cut, and not deleted."""
+        return self.removed_at is None and self.status in (Status.PLANNED, Status.CUTTING)
 
     @property
     def shrink_share(self) -> Fraction:

@@ -23,6 +23,10 @@ class AuditionQuerySet(OwnedQuerySet):
 
 
 class ProjectQuerySet(OwnedQuerySet):
+    def kept(self) -> Self:
+        """Projects that were not deleted."""
+        return self.filter(removed_at=None)
+
     def with_parts(self) -> Self:
         """Adds the parts with what tells how they stand, without the long answers."""
         parts = self.model.parts.rel.related_model.objects.select_related("coverage")

@@ -39,7 +39,7 @@ class ProjectFilter(ListFilter):
     def __init__(self, data: Any, *, owner: Any) -> None:
         self.owner = owner
         closed = ExpressionWrapper(~Q(status__in=_OPEN), output_field=BooleanField())
-        rows = Project.objects.owned_by(owner).with_parts()
+        rows = Project.objects.owned_by(owner).kept().with_parts()
         super().__init__(data, rows.annotate(is_closed=closed))
 
     def _by_cover(self, found: Any, name: str, asked: str) -> QuerySet[Project]:

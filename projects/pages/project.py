@@ -29,6 +29,7 @@ from projects.planning.cut_lists.pattern_forms import PatternTextForm
 from projects.planning.cut_lists.patterns import patterns_of
 from projects.planning.project_forms import AddPartForm, ProjectForm, StatusForm
 from projects.quilt.notice import notice_of
+from stash.acts import key_of_act
 from stash.choices import choices_of
 from stash.context import default_unit
 from stash.form_keys import changes_nothing
@@ -39,8 +40,12 @@ __all__ = [
     "answers",
     "ask",
     "change",
+    "delete",
+    "delete_for_good",
+    "deleted",
     "project",
     "project_list",
+    "put_back",
     "set_status",
     "start",
 ]
@@ -200,7 +205,7 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
     form = ProjectForm(request.POST or None, instance=found, units=default_unit(request.user))
     if request.method == "POST" and form.is_valid():
         projects.change_project(project=form.save(commit=False))
-        messages.success(request, f"{found.name} is saved.")
+        messages.success(request, f"{found.name} is saved.", extra_tags=f"undo:{key_of_act()}")
         return redirect(found)
     context = {"section": "projects", "project": project_of(request, pk), "form": form}
     return render(request, "projects/project_form.html", context)
@@ -216,6 +221,53 @@ def set_status(request: HttpRequest, pk: int) -> HttpResponse:
         released = "" if found.is_open else " What was promised to it is free again."
         messages.success(request, f"{found.name} is now {found.get_status_display()}.{released}")
     return redirect(found)
+
+
+@login_required
+@require_safe
+def deleted(request: HttpRequest) -> HttpResponse:
+    gone = Project.objects.owned_by(request.user).filter(removed_at__isnull=False)
+    context = {"section": "projects", "projects": list(gone.order_by("-removed_at", "-pk"))}
+    return render(request, "projects/deleted.html", context)
+
+
+@login_required
+@require_POST
+def delete(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    projects.delete_project(project=found)
+    messages.success(
+        request,
+        f"{found.name} is deleted. What was promised to it is free again.",
+        extra_tags=f"undo:{key_of_act()}",
+    )
+    return redirect("projects:list")
+
+
+@login_required
+@require_POST
+def put_back(request: HttpRequest, pk: int) -> HttpResponse:
+    found = project_of(request, pk)
+    projects.put_back(project=found)
+    messages.success(request, f"{found.name} is back among your projects.")
+    return redirect(found)
+
+
+@login_required
+@require_POST
+def delete_for_good(request: HttpRequest, pk: int) -> HttpResponse:
+    """Only with its tick: this is never undone."""
+    found = project_of(request, pk)
+    if request.POST.get("sure") != "yes":
+        messages.error(
+            request, f"Tick that you are sure: {found.name} cannot be put back afterwards."
+        )
+    elif found.removed_at is None:
+        messages.error(request, f"{found.name} is among your projects; delete it first.")
+    else:
+        projects.delete_for_good(project=found)
+        messages.success(request, f"{found.name} is deleted for good.")
+    return redirect("projects:deleted")
 
 
 @login_required

@@ -85,7 +85,7 @@ def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
     """What the saved answers of all open projects ask to be bought."""
     parts = list(
         Part.objects.owned_by(owner)
-        .filter(project__status__in=(Status.PLANNED, Status.CUTTING))
+        .filter(project__status__in=(Status.PLANNED, Status.CUTTING), project__removed_at=None)
         .whole()
         .order_by("project__name", "project", "position", "pk")
     )

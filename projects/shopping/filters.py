@@ -28,7 +28,7 @@ class PurchaseFilter(ListFilter):
     def __init__(self, data: Any, *, owner: Any) -> None:
         rows = Purchase.objects.owned_by(owner).select_related("part__project", "piece__fabric")
         super().__init__(data, rows)
-        projects = Project.objects.owned_by(owner).filter(parts__purchases__isnull=False)
+        projects = Project.objects.owned_by(owner).kept().filter(parts__purchases__isnull=False)
         names = projects.order_by("name", "pk").values_list("pk", "name").distinct()
         self.filters["project"].extra["choices"] = [
             ("", "any"),

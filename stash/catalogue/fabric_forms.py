@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from stash.fields import (
     DecimalField,
@@ -17,10 +16,10 @@ from stash.fields import (
 )
 from stash.lengths import Unit
 from stash.models import Fabric
+from stash.tags import clean_tags
 
 __all__ = ["FabricForm", "PlacingForm", "ValueForm"]
 
-_MOST_TAGS = 20
 _HEAVIEST = 2000  # g/m²; canvas of sails weighs about a third of it, from memory
 
 
@@ -101,14 +100,7 @@ class FabricForm(forms.ModelForm):  # type: ignore[type-arg]
             )
 
     def clean_tag_names(self) -> list[str]:
-        names = [" ".join(name.split()) for name in self.cleaned_data["tag_names"].split(",")]
-        names = list(dict.fromkeys(name for name in names if name))
-        for name in names:
-            if len(name) > 40:
-                raise ValidationError(f"The tag “{name[:20]}…” is longer than 40 letters.")
-        if len(names) > _MOST_TAGS:
-            raise ValidationError(f"{len(names)} tags are too many; {_MOST_TAGS} at most.")
-        return names
+        return clean_tags(self.cleaned_data["tag_names"])
 
 
 class ValueForm(forms.Form):

@@ -2,35 +2,33 @@
 
 from __future__ import annotations
 
-import uuid
 from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.db.models import F
-from django.http import Http404, HttpRequest, HttpResponse
+from django.db.models import F, Q
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from stash.acts import key_of_act
 from stash.catalogue import fabrics, ledger
 from stash.catalogue.fabric_forms import FabricForm, ValueForm
-from stash.catalogue.filters import BinFilter, MovementFilter
+from stash.catalogue.filters import MovementFilter
 from stash.catalogue.piece_forms import AcquireForm
 from stash.catalogue.promised import promised_of, wanted_of
 from stash.context import default_unit
 from stash.fields import with_choices
-from stash.form_keys import own_path
 from stash.lengths import Unit
 from stash.models import Fabric, Movement, Piece
 from stash.photos.cloth import cut, seen
 
-__all__ = ["acquire", "bin_page", "edit", "fabric", "put_in_bin", "set_value", "take_from_bin"]
+__all__ = ["acquire", "edit", "fabric", "movements", "set_value"]
 
 
 def _fabric_of(request: HttpRequest, pk: int) -> Fabric:
     return get_object_or_404(
-        Fabric.objects.owned_by(request.user).select_related("main_photo"), pk=pk
+        Fabric.objects.owned_by(request.user).select_related("main_photo", "merged_into"), pk=pk
     )
 
 
@@ -38,8 +36,10 @@ def _fabric_of(request: HttpRequest, pk: int) -> Fabric:
 @require_safe
 def fabric(request: HttpRequest, pk: int) -> HttpResponse:
     found = _fabric_of(request, pk)
+    if found.merged_into is not None:
+        return redirect(found.merged_into)
     pieces = list(
-        Piece.objects.filter(fabric=found, count__gt=0)
+        Piece.objects.filter(Q(count__gt=0) | Q(lent_count__gt=0), fabric=found)
         .select_related("place")
         .order_by(F("count").desc(), "-length", "-width", "pk")
     )
@@ -91,7 +91,7 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         facts = {name: form.cleaned_data[name] for name in FabricForm.Meta.fields}
         fabrics.describe_fabric(fabric=found, facts=facts, tag_names=form.cleaned_data["tag_names"])
-        messages.success(request, f"{found.name} is saved.")
+        messages.success(request, f"{found.name} is saved.", extra_tags=f"undo:{key_of_act()}")
         return redirect(found)
     return render(
         request, "stash/fabric_edit.html", {"section": "stash", "fabric": found, "form": form}
@@ -105,7 +105,7 @@ def set_value(request: HttpRequest, pk: int) -> HttpResponse:
     form = ValueForm(request.POST)
     if form.is_valid():
         fabrics.set_value_by_hand(fabric=found, lightness=form.cleaned_data["value"])
-        messages.success(request, "The value is saved.")
+        messages.success(request, "The value is saved.", extra_tags=f"undo:{key_of_act()}")
     else:
         messages.error(
             request,
@@ -140,32 +140,6 @@ def acquire(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @login_required
-@require_POST
-def put_in_bin(request: HttpRequest, pk: int) -> HttpResponse:
-    found = _fabric_of(request, pk)
-    fabrics.put_in_bin(fabric=found)
-    messages.success(request, f"{found.name} lies in the bin; take it back from there any time.")
-    return redirect("stash:bin")
-
-
-@login_required
-@require_POST
-def take_from_bin(request: HttpRequest, pk: int) -> HttpResponse:
-    found = _fabric_of(request, pk)
-    fabrics.take_from_bin(fabric=found)
-    messages.success(request, f"{found.name} is back on the shelf.")
-    return redirect(found)
-
-
-@login_required
-@require_safe
-def bin_page(request: HttpRequest) -> HttpResponse:
-    narrowing = BinFilter(request.GET, owner=request.user)
-    context = {"section": "stash", "filter": narrowing, "page": narrowing.page}
-    return render(request, "stash/bin.html", context)
-
-
-@login_required
 @require_safe
 def movements(request: HttpRequest) -> HttpResponse:
     narrowing = MovementFilter(request.GET, owner=request.user)
@@ -176,19 +150,3 @@ def movements(request: HttpRequest) -> HttpResponse:
         "units": default_unit(request.user),
     }
     return render(request, "stash/movements.html", context)
-
-
-@login_required
-@require_POST
-def undo(request: HttpRequest, act: uuid.UUID) -> HttpResponse:
-    """Take an act back; go ``back`` to the page where that was asked, else to its fabric."""
-    if not Movement.objects.owned_by(request.user).filter(act=act).exists():
-        raise Http404
-    back = own_path(request.POST.get("back", ""))
-    try:
-        rows = ledger.undo(owner=request.user, undone_act=act, act=key_of_act())  # type: ignore[arg-type]
-    except ledger.LedgerError as error:
-        messages.error(request, str(error))
-        return redirect("stash:movements")
-    messages.success(request, "That is undone; the shelf is as it was before.")
-    return redirect(back or rows[0].piece.fabric)

@@ -5,20 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.utils import timezone
-
-from stash.acts import act_of
+from stash.acts import act_of, key_of_act
 from stash.catalogue.places import is_cleared_away
+from stash.journal.changes import change
 from stash.lengths import format_length
 from stash.models import Fabric, Photo, Piece, Tag
 
 __all__ = [
     "KeepingError",
     "describe_fabric",
-    "put_in_bin",
     "set_keeping",
     "set_value_by_hand",
-    "take_from_bin",
 ]
 
 
@@ -29,12 +26,8 @@ class KeepingError(ValueError):
 @act_of("fabric.owner_id")
 def describe_fabric(*, fabric: Fabric, facts: Mapping[str, Any], tag_names: Sequence[str]) -> None:
     """Save what the person says about the fabric, tags included."""
-    for name, value in facts.items():
-        setattr(fabric, name, value)
-    fabric.tags.set(
-        [Tag.objects.get_or_create(owner_id=fabric.owner_id, name=name)[0] for name in tag_names]
-    )
-    fabric.save(update_fields=[*facts, "updated_at"])
+    tags = [Tag.objects.get_or_create(owner_id=fabric.owner_id, name=name)[0] for name in tag_names]
+    change(fabric, act=key_of_act(), **facts, tags=tags)
 
 
 @act_of("fabric.owner_id")
@@ -42,16 +35,15 @@ def set_value_by_hand(
     *, fabric: Fabric, lightness: float | None, uncertainty: float | None = None
 ) -> None:
     """Place the value by eye, or with None go back to what the photo says."""
-    if lightness is not None:
-        fabric.value, fabric.value_uncertainty = lightness, uncertainty
-        fabric.value_by_hand = True
-    else:
-        photo: Photo | None = fabric.main_photo
-        reading = photo.reading if photo and photo.reading else {}
-        fabric.value = reading.get("value")
-        fabric.value_uncertainty = reading.get("uncertainty")
-        fabric.value_by_hand = False
-    fabric.save(update_fields=["value", "value_uncertainty", "value_by_hand", "updated_at"])
+    photo: Photo | None = fabric.main_photo
+    reading = photo.reading if lightness is None and photo and photo.reading else {}
+    change(
+        fabric,
+        act=key_of_act(),
+        value=reading.get("value") if lightness is None else lightness,
+        value_uncertainty=reading.get("uncertainty") if lightness is None else uncertainty,
+        value_by_hand=lightness is not None,
+    )
 
 
 @act_of("piece.owner_id")
@@ -74,19 +66,4 @@ def set_keeping(*, piece: Piece, facts: Mapping[str, Any]) -> None:
         raise KeepingError(
             f"{facts['place'].name} was cleared away in the meantime; choose another place."
         )
-    for name, value in facts.items():
-        setattr(piece, name, value)
-    piece.save(update_fields=list(facts))
-
-
-@act_of("fabric.owner_id")
-def put_in_bin(*, fabric: Fabric) -> None:
-    """Hide the fabric and its pieces; nothing is deleted."""
-    fabric.removed_at = timezone.now()
-    fabric.save(update_fields=["removed_at", "updated_at"])
-
-
-@act_of("fabric.owner_id")
-def take_from_bin(*, fabric: Fabric) -> None:
-    fabric.removed_at = None
-    fabric.save(update_fields=["removed_at", "updated_at"])
+    change(piece, act=key_of_act(), **facts)

@@ -1,4 +1,4 @@
-"""What the lists of the catalogue can be narrowed by: movements, the bin, places."""
+"""What the lists of the catalogue can be narrowed by: movements, what was deleted, places."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from stash.models.movement import Kind
 from stash.models.place import Lying, as_they_lie
 from stash.narrowing import Contains, ContainsUnfolded, Day, ListFilter, OneOf, Order, OwnRow
 
-__all__ = ["BinFilter", "MovementFilter", "PlaceFilter"]
+__all__ = ["DeletedFilter", "MovementFilter", "PlaceFilter"]
 
 
 class MovementFilter(ListFilter):
@@ -38,23 +38,23 @@ class MovementFilter(ListFilter):
         return found
 
 
-class BinFilter(ListFilter):
-    """Fabrics that were put in the bin."""
+class DeletedFilter(ListFilter):
+    """Fabrics that were deleted; one that was merged into another is a part of that."""
 
     words = Contains(field_name="search_text", label="Fabric")
     since = Day(field_name="removed_at", lookup_expr="date__gte", label="From")
     until = Day(field_name="removed_at", lookup_expr="date__lte", label="To")
     order = Order(
         {
-            "last": ("last put there first", ("-removed_at", "-pk")),
-            "first": ("first put there first", ("removed_at", "pk")),
+            "last": ("last deleted first", ("-removed_at", "-pk")),
+            "first": ("first deleted first", ("removed_at", "pk")),
             # The folded words begin with the folded name.
             "name": ("by name", ("search_text", "pk")),
         }
     )
 
     def __init__(self, data: Any, *, owner: Any) -> None:
-        super().__init__(data, Fabric.objects.owned_by(owner).filter(removed_at__isnull=False))
+        super().__init__(data, Fabric.objects.owned_by(owner).deleted())
 
 
 class PlaceFilter(ListFilter):

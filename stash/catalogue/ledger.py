@@ -30,11 +30,15 @@ __all__ = [
     "LedgerError",
     "Remnant",
     "acquire",
+    "come_back",
     "correct",
     "cut_from_piece",
     "give_away",
+    "lend",
     "measure",
+    "measure_width",
     "undo",
+    "use",
     "weigh",
 ]
 
@@ -44,7 +48,7 @@ class LedgerError(ValueError):
 
 
 #: Deeds that take cloth off one end of a piece.
-_FROM_ONE_END = (Kind.CUT, Kind.GIVEN_AWAY)
+_FROM_ONE_END = (Kind.CUT, Kind.GIVEN_AWAY, Kind.USED)
 
 #: What a change is judged by, so that a change elsewhere in the meantime is noticed.
 _SEEN = ("width", "length", "count", "promised_length", "promised_count", "keep_back")
@@ -57,6 +61,7 @@ class Remnant:
     width: int
     length: int
     form: str = Form.SCRAP
+    count: int = 1
 
 
 def _move(
@@ -104,12 +109,12 @@ def _move(
 def _moved_motif(piece: Piece, kind: Kind, length: int) -> dict[str, int | None]:
     """Where the first motif lies along a piece from whose squared end a length was cut.
 
-    Of cloth that is given away nobody knows which end went.
+    Of cloth that is given away or used nobody knows which end went.
     """
     if piece.motif_along is None or not length or kind not in _FROM_ONE_END:
         return {}
     repeat = piece.fabric.repeat_along
-    if kind == Kind.GIVEN_AWAY or not repeat:
+    if kind != Kind.CUT or not repeat:
         return {"motif_along": None}
     return {"motif_along": (piece.motif_along + length) % repeat}
 
@@ -312,6 +317,22 @@ def correct(
         )
 
 
+def measure_width(
+    *, piece: Piece, width: int | None, act: uuid.UUID, note: str = "", at: datetime | None = None
+) -> Movement:
+    """Record that the width was measured: as it is on record, or a new one."""
+    with one_act(piece.owner, act):
+        return _move(
+            piece,
+            Kind.MEASURED,
+            act=act,
+            width=0 if width is None else width - piece.width,
+            note=note,
+            at=at,
+            width_measured=True,
+        )
+
+
 def give_away(
     *,
     piece: Piece,
@@ -322,11 +343,94 @@ def give_away(
     at: datetime | None = None,
 ) -> Movement:
     """Give away a length of the piece, some of a pack, or (with neither) all of it."""
+    return _take_off(Kind.GIVEN_AWAY, piece, act, length, count, note=note, at=at)
+
+
+def use(
+    *,
+    piece: Piece,
+    act: uuid.UUID,
+    length: int | None = None,
+    count: int | None = None,
+    note: str = "",
+    at: datetime | None = None,
+) -> Movement:
+    """Use a length, some of a pack, or all of it for something that is not planned here."""
+    return _take_off(Kind.USED, piece, act, length, count, note=note, at=at)
+
+
+def _take_off(
+    kind: Kind,
+    piece: Piece,
+    act: uuid.UUID,
+    length: int | None,
+    count: int | None,
+    *,
+    note: str,
+    at: datetime | None,
+) -> Movement:
     with one_act(piece.owner, act):
         if length is not None and length < piece.length:
-            return _move(piece, Kind.GIVEN_AWAY, act=act, length=-length, note=note, at=at)
+            return _move(piece, kind, act=act, length=-length, note=note, at=at)
         gone = piece.count if count is None else count
-        return _move(piece, Kind.GIVEN_AWAY, act=act, count=-gone, note=note, at=at)
+        return _move(piece, kind, act=act, count=-gone, note=note, at=at)
+
+
+def lend(
+    *,
+    piece: Piece,
+    to: str,
+    act: uuid.UUID,
+    count: int | None = None,
+    note: str = "",
+    at: datetime | None = None,
+) -> Movement:
+    """Lend the piece, or so many of a pack; what is lent is not there until it comes back."""
+    gone = piece.count if count is None else count
+    with one_act(piece.owner, act):
+        if piece.is_lent and piece.lent_to != to:
+            raise LedgerError(
+                f"{piece.lent_count} of {piece} are lent to {piece.lent_to}; note that those came "
+                f"back before lending more to {to}."
+            )
+        return _move(
+            piece,
+            Kind.LENT,
+            act=act,
+            count=-gone,
+            note=note or f"to {to}",
+            at=at,
+            lent_count=piece.lent_count + gone,
+            lent_to=to,
+        )
+
+
+def come_back(
+    *,
+    piece: Piece,
+    act: uuid.UUID,
+    count: int | None = None,
+    note: str = "",
+    at: datetime | None = None,
+) -> Movement:
+    """What was lent is there again: all of it, or so many of a pack."""
+    with one_act(piece.owner, act):
+        back = piece.lent_count if count is None else count
+        if not piece.is_lent:
+            raise LedgerError(f"{piece} is not lent to anybody.")
+        if back > piece.lent_count:
+            raise LedgerError(f"Only {piece.lent_count} of {piece} are lent, not {back}.")
+        left = piece.lent_count - back
+        return _move(
+            piece,
+            Kind.CAME_BACK,
+            act=act,
+            count=back,
+            note=note or f"from {piece.lent_to}",
+            at=at,
+            lent_count=left,
+            lent_to=piece.lent_to if left else "",
+        )
 
 
 def cut_from_piece(
@@ -362,6 +466,7 @@ def _remnant_piece(piece: Piece, remnant: Remnant) -> Piece:
         form=remnant.form,
         width=remnant.width,
         length=remnant.length,
+        count=remnant.count,
         # What remains was worked out, not measured.
         place_id=piece.place_id,
         favourite=piece.favourite,
@@ -410,6 +515,8 @@ def undo(
 
 
 def _undo_row(row: Movement, *, act: uuid.UUID, note: str, at: datetime | None) -> Movement:
+    if row.kind in (Kind.LENT, Kind.CAME_BACK):
+        _refuse_if_lent_otherwise(row)
     # A piece that the act brought keeps its last size; there are just none of it any more.
     brought = row.kind in (Kind.ACQUIRED, Kind.RETURNED)
     return _move(
@@ -424,3 +531,9 @@ def _undo_row(row: Movement, *, act: uuid.UUID, note: str, at: datetime | None) 
         undoes=row,
         **row.before,
     )
+
+
+def _refuse_if_lent_otherwise(row: Movement) -> None:
+    """What is lent by now must be what the act left lent."""
+    if row.piece.lent_count != row.before["lent_count"] - row.count_delta:
+        raise LedgerError(f"{row.piece} was lent or came back again since; undo that first.")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from stash.acts import act_of
+from stash.acts import act_of, key_of_act
+from stash.journal.changes import change, change_all, made, removed
 from stash.models import Place
 
 __all__ = ["PlaceError", "PlaceInUseError", "clear_away", "is_cleared_away", "keep_place"]
@@ -37,7 +38,11 @@ def keep_place(*, place: Place) -> None:
         if around == place.pk:
             raise PlaceError(f"{place.name} cannot lie inside itself.")
         around = outer.get(around)
-    place.save()
+    if place.pk:
+        change(place, act=key_of_act(), name=place.name, inside=place.inside, note=place.note)
+    else:
+        place.save()
+        made([place], act=key_of_act())
 
 
 @act_of("place.owner_id")
@@ -45,11 +50,15 @@ def clear_away(*, place: Place) -> None:
     """Delete an empty place."""
     if place.contents.exists():
         raise PlaceInUseError(f"{place.name} has other places inside it; move those first.")
-    count = place.pieces.filter(count__gt=0).count()
+    count = place.pieces.owned_still().count()
     if count:
         pieces = "1 piece lies" if count == 1 else f"{count} pieces lie"
         raise PlaceInUseError(f"{pieces} in {place.name}; put them elsewhere first.")
-    place.delete()
+    act, note = key_of_act(), "cleared away"
+    used_up = list(place.pieces.order_by("pk"))
+    if used_up:
+        change_all(used_up, act=act, note=note, place=None)
+    removed([place], act=act, note=note)
 
 
 def is_cleared_away(place: Place | None) -> bool:

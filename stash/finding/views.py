@@ -16,7 +16,7 @@ from stash.finding.conditions import Condition
 from stash.finding.filters import LIKENESS_BY, ORDERS
 from stash.finding.results import near_words
 from stash.finding.search import Search
-from stash.narrowing import page_of
+from stash.narrowing import MOST_AT_ONCE, page_of
 
 __all__ = ["shelf"]
 
@@ -56,6 +56,8 @@ def shelf(request: HttpRequest) -> HttpResponse:
         "sorts": choices_of(_sorts(search), search.sort),
         "grey": request.GET.get("view") == "grey",
         "saved": stash.searches,
+        "can_take_all": len(found.rows) <= MOST_AT_ONCE,
+        "most_ticked": MOST_AT_ONCE,
         "is_bare": not len(stash.columns),
     }
     template = "stash/shelf.html#results" if getattr(request, "htmx", None) else "stash/shelf.html"

@@ -1,10 +1,12 @@
 """What the stash knows: fabrics, their pieces, places, photos and the ledger of movements."""
 
+from stash.models.change import Change
 from stash.models.fabric import Fabric, Tag
 from stash.models.identity import StashIdentity
 from stash.models.intake import Draft, ShopTrip
 from stash.models.movement import Movement
 from stash.models.people.account import SetUpLink, SignInFailure
+from stash.models.people.budget import YearBudget
 from stash.models.people.guest_link import GuestLink
 from stash.models.people.preferences import Preferences
 from stash.models.people.saved_search import SavedSearch
@@ -15,6 +17,7 @@ from stash.models.place import Place
 from stash.models.shelf_clock import ShelfClock
 
 __all__ = [
+    "Change",
     "Draft",
     "Fabric",
     "GuestLink",
@@ -31,4 +34,5 @@ __all__ = [
     "SpentKey",
     "StashIdentity",
     "Tag",
+    "YearBudget",
 ]

@@ -129,6 +129,10 @@ class Fabric(models.Model):
     # The tick of the shelf's clock at the last change of the fabric or of its pieces.
     revision = models.BigIntegerField(default=0, editable=False)
     removed_at = models.DateTimeField(null=True, blank=True)
+    # The fabric that it turned out to be; its pieces and photos are there.
+    merged_into = models.ForeignKey(
+        "self", on_delete=models.CASCADE, null=True, blank=True, related_name="merged"
+    )
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)
 

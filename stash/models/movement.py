@@ -23,6 +23,9 @@ class Kind(models.TextChoices):
     RETURNED = "returned", "returned"
     CORRECTED = "corrected", "corrected"
     GIVEN_AWAY = "given away", "given away"
+    USED = "used", "used for something else"
+    LENT = "lent", "lent"
+    CAME_BACK = "came back", "came back"
     UNDONE = "undone", "undone"
 
 

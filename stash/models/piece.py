@@ -76,6 +76,9 @@ class Piece(models.Model):
     # What projects have set aside; kept here so that one conditional update guards it.
     promised_length = LengthField(default=0)
     promised_count = models.PositiveIntegerField(default=0)
+    # What is out of the house: it does not count as there until it comes back.
+    lent_count = models.PositiveIntegerField(default=0)
+    lent_to = models.CharField(max_length=120, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
 
     objects = PieceQuerySet.as_manager()
@@ -112,6 +115,10 @@ class Piece(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(price__isnull=True) | Q(price__gte=0), name="piece_price_not_negative"
+            ),
+            models.CheckConstraint(
+                condition=Q(lent_count=0, lent_to="") | Q(Q(lent_count__gt=0), ~Q(lent_to="")),
+                name="piece_lent_to_somebody",
             ),
         ]
 
@@ -177,6 +184,16 @@ class Piece(models.Model):
     def is_counted(self) -> bool:
         """Whether its count is worth a word: not exactly one."""
         return self.count != 1
+
+    @property
+    def is_lent(self) -> bool:
+        """Whether it, or some of a pack, is out of the house."""
+        return self.lent_count > 0
+
+    @property
+    def is_here(self) -> bool:
+        """Whether any of it is on the shelf."""
+        return self.count > 0
 
     @property
     def is_yardage(self) -> bool:

@@ -26,8 +26,12 @@ class OwnedQuerySet(models.QuerySet[Any]):
 
 class FabricQuerySet(OwnedQuerySet):
     def in_stash(self) -> Self:
-        """Fabrics that were not put in the bin."""
+        """Fabrics that were not deleted."""
         return self.filter(removed_at=None)
+
+    def deleted(self) -> Self:
+        """Fabrics that were deleted and can be put back."""
+        return self.filter(removed_at__isnull=False, merged_into=None)
 
     def update(self, **changes: Any) -> int:
         with transaction.atomic():
@@ -48,11 +52,15 @@ class PieceQuerySet(OwnedQuerySet):
         """Pieces of which something is left."""
         return self.filter(count__gt=0, fabric__removed_at=None)
 
+    def owned_still(self) -> Self:
+        """Pieces that are here or lent: what the person has."""
+        return self.filter(Q(count__gt=0) | Q(lent_count__gt=0), fabric__removed_at=None)
+
     def used_up(self) -> Self:
         """Pieces of which nothing is left; one whose coming was undone never was."""
         brought = ("acquired", "returned")
         return self.filter(
-            count=0, movements__kind__in=brought, movements__undone_by=None
+            count=0, lent_count=0, movements__kind__in=brought, movements__undone_by=None
         ).distinct()
 
     def update(self, **changes: Any) -> int:

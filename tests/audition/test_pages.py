@@ -319,7 +319,7 @@ def test_fabric_in_the_bin_leaves_the_table_and_comes_back(
     client: Client, owner: User, table: Audition
 ) -> None:
     fabric = laid(table).fabric
-    client.post(f"/fabrics/{fabric.pk}/bin/")
+    client.post(f"/fabrics/{fabric.pk}/delete/")
     fabric.refresh_from_db()
     assert fabric.removed_at is not None
     assert [laid.fabric.name for laid in tables_of(table)[0].laid] == ["Brick Lane", "Plain Moss"]

@@ -6,10 +6,9 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from stash.catalogue.fabrics import put_in_bin
 from stash.models import Fabric
 from tests.access.matrix import Row
-from tests.builders import make_fabric, make_piece, make_place
+from tests.builders import deleted, make_fabric, make_piece, make_place
 
 
 def a_fabric(owner: User) -> dict[str, Any]:
@@ -28,9 +27,9 @@ def an_act(owner: User) -> dict[str, Any]:
     return {"act": make_piece(make_fabric(owner)).movements.get().act}
 
 
-def in_the_bin(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
-    put_in_bin(fabric=Fabric.objects.get(pk=kwargs["pk"]))
-    return {}
+def gone(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    deleted(Fabric.objects.get(pk=kwargs["pk"]))
+    return {"sure": "yes"}
 
 
 def between(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
@@ -79,9 +78,11 @@ ROWS = [
         methods=BOTH,
         post={"form": "yardage", "width": "42", "length": "18", "count": "1", "edge": "straight"},
     ),
-    Row("stash:fabric_bin", make=a_fabric, methods=POST, post={}),
-    Row("stash:fabric_take_back", make=a_fabric, methods=POST, post=in_the_bin),
-    Row("stash:bin"),
+    Row("stash:fabric_delete", make=a_fabric, methods=POST, post={}),
+    Row("stash:fabric_put_back", make=a_fabric, methods=POST, post=gone),
+    Row("stash:fabric_delete_for_good", make=a_fabric, methods=POST, post=gone),
+    Row("stash:deleted"),
+    Row("stash:bin", owner=(301,)),
     Row("stash:movements"),
     Row("stash:undo", make=an_act, methods=POST, post={"back": "/movements/"}),
     Row("stash:piece", make=a_piece),

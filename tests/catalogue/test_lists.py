@@ -1,4 +1,4 @@
-"""Movements, the bin and places: narrowed, ordered and paged by the address."""
+"""Movements, what was deleted and places: narrowed, ordered and paged by the address."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from stash.catalogue import fabrics, ledger
-from stash.catalogue.filters import BinFilter, MovementFilter, PlaceFilter
+from stash.catalogue import ledger
+from stash.catalogue.filters import DeletedFilter, MovementFilter, PlaceFilter
 from stash.lengths import INCH
 from stash.models import Fabric, Movement
-from tests.builders import make_fabric, make_piece, make_place, make_stranger
+from tests.builders import deleted, make_fabric, make_piece, make_place, make_stranger
 
 pytestmark = pytest.mark.django_db
 
@@ -88,13 +88,13 @@ def test_a_strangers_piece_is_no_piece_of_mine(client: Client, ledger_of_two: No
 
 
 @pytest.fixture
-def full_bin(owner: User, stranger: User) -> None:
+def many_deleted(owner: User, stranger: User) -> None:
     for name, day in (("Zinnia", 4), ("Ash", 6), ("Émeraude", 8)):
         fabric = make_fabric(owner, name)
-        fabrics.put_in_bin(fabric=fabric)
+        deleted(fabric)
         Fabric.objects.filter(pk=fabric.pk).update(removed_at=on(day))
     make_fabric(owner, "Kept")
-    fabrics.put_in_bin(fabric=make_fabric(stranger, "Theirs"))
+    deleted(make_fabric(stranger, "Theirs"))
 
 
 @pytest.mark.parametrize(
@@ -108,12 +108,12 @@ def full_bin(owner: User, stranger: User) -> None:
         ({"since": "2026-05-06", "until": "2026-05-07"}, ["Ash"]),
     ],
 )
-def test_the_bin_is_narrowed(
-    client: Client, full_bin: None, asked: dict[str, str], found: list[str]
+def test_what_was_deleted_is_narrowed(
+    client: Client, many_deleted: None, asked: dict[str, str], found: list[str]
 ) -> None:
-    page = client.get(reverse("stash:bin"), asked)
+    page = client.get(reverse("stash:deleted"), asked)
     assert [fabric.name for fabric in page.context["page"]] == found
-    assert ("Nothing in the bin answers to this." in page.content.decode()) is (not found)
+    assert ("Nothing deleted answers to this." in page.content.decode()) is (not found)
 
 
 @pytest.fixture
@@ -151,7 +151,7 @@ WRONG = [
     ("stash:movements", "fabric", "x" * 81, "xxx…” is not text of at most 80 characters."),
     ("stash:movements", "piece", "all", "“all” is not the number of one of your pieces."),
     ("stash:movements", "page", "2", "“2” is not a page; there is only page 1."),
-    ("stash:bin", "until", "May", "“May” is not a date such as 2026-05-04."),
+    ("stash:deleted", "until", "May", "“May” is not a date such as 2026-05-04."),
     ("stash:places", "holds", "gold", "“gold” is not one of cloth or nothing."),
     ("stash:places", "order", "size", "“size” is not one of name (by name) or most (most pieces"),
 ]
@@ -161,7 +161,7 @@ WRONG = [
 def test_a_wrong_value_is_quoted_and_narrows_nothing(
     client: Client,
     ledger_of_two: None,
-    full_bin: None,
+    many_deleted: None,
     some_places: None,
     route: str,
     name: str,
@@ -177,12 +177,16 @@ def test_a_wrong_value_is_quoted_and_narrows_nothing(
 
 @pytest.mark.parametrize(
     ("route", "kind"),
-    [("stash:movements", MovementFilter), ("stash:bin", BinFilter), ("stash:places", PlaceFilter)],
+    [
+        ("stash:movements", MovementFilter),
+        ("stash:deleted", DeletedFilter),
+        ("stash:places", PlaceFilter),
+    ],
 )
 def test_pages_keep_what_was_asked_and_show_each_row_once(
     client: Client,
     ledger_of_two: None,
-    full_bin: None,
+    many_deleted: None,
     some_places: None,
     monkeypatch: pytest.MonkeyPatch,
     route: str,
@@ -199,12 +203,12 @@ def test_pages_keep_what_was_asked_and_show_each_row_once(
     assert len(whole) > 2
 
 
-@pytest.mark.parametrize("route", ["stash:movements", "stash:bin", "stash:places"])
+@pytest.mark.parametrize("route", ["stash:movements", "stash:deleted", "stash:places"])
 def test_a_list_makes_as_many_queries_for_many_rows_as_for_few(
     client: Client,
     owner: User,
     ledger_of_two: None,
-    full_bin: None,
+    many_deleted: None,
     some_places: None,
     django_assert_num_queries: Any,
     route: str,
@@ -214,6 +218,6 @@ def test_a_list_makes_as_many_queries_for_many_rows_as_for_few(
     for i in range(5):
         fabric = make_fabric(owner, f"Cloth {i}")
         make_piece(fabric, place=make_place(owner, f"Box {i}"))
-        fabrics.put_in_bin(fabric=fabric)
+        deleted(fabric)
     with django_assert_num_queries(len(few)):
         assert len(client.get(reverse(route)).context["page"]) >= 8

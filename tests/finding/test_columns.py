@@ -17,7 +17,15 @@ from stash.finding.columns.arrays import Columns
 from stash.finding.columns.store import columns_of
 from stash.lengths import INCH
 from stash.models import Fabric, Piece, Tag
-from tests.builders import make_fabric, make_owner, make_photo, make_piece, make_place
+from tests.builders import (
+    deleted,
+    make_fabric,
+    make_owner,
+    make_photo,
+    make_piece,
+    make_place,
+    put_back,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -105,15 +113,15 @@ def take_tag_off(fabric: Fabric, piece: Piece) -> None:
     fabric.tags.clear()
 
 
-def put_in_bin(fabric: Fabric, piece: Piece) -> None:
-    fabrics.put_in_bin(fabric=fabric)
+def delete_softly(fabric: Fabric, piece: Piece) -> None:
+    deleted(fabric)
     assert fabric.pk not in columns_of(fabric.owner).fabrics.key
 
 
-def take_from_bin(fabric: Fabric, piece: Piece) -> None:
-    fabrics.put_in_bin(fabric=fabric)
+def take_back(fabric: Fabric, piece: Piece) -> None:
+    deleted(fabric)
     columns_of(fabric.owner)
-    fabrics.take_from_bin(fabric=fabric)
+    put_back(fabric)
     assert fabric.pk in columns_of(fabric.owner).fabrics.key
 
 
@@ -151,8 +159,8 @@ CHANGES = [
     clear_place,
     tag,
     take_tag_off,
-    put_in_bin,
-    take_from_bin,
+    delete_softly,
+    take_back,
     delete_piece,
     delete_fabric,
     delete_many,

@@ -123,12 +123,12 @@ def test_a_strangers_fabric_is_on_no_shelf_of_mine(page: Client, owner: User) ->
     assert names(page) == ["Mine"]
 
 
-def test_binned_fabric_is_found_by_no_search(page: Client, owner: User) -> None:
+def test_deleted_fabric_is_found_by_no_search(page: Client, owner: User) -> None:
     fabric = make_fabric(owner)
     make_fabric(owner, "Kept")
-    page.post(reverse("stash:fabric_bin", args=[fabric.pk]))
+    page.post(reverse("stash:fabric_delete", args=[fabric.pk]))
     assert names(page) == ["Kept"]
-    page.post(reverse("stash:fabric_take_back", args=[fabric.pk]))
+    page.post(reverse("stash:fabric_put_back", args=[fabric.pk]))
     assert Fabric.objects.owned_by(owner).in_stash().count() == 2
 
 

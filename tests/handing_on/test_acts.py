@@ -86,7 +86,7 @@ def test_every_field_of_part_and_cut_is_handed_on_or_known_to_stay() -> None:
     stays = {
         # The order of one person's projects is none of another's.
         Project: {"id", "owner", "status", "created_at", "updated_at", "rank", "wanted_by",
-                  "competes"},
+                  "removed_at", "competes"},
         Part: {"id", "project", "number", "title", "position", "want_l", "want_a", "want_b",
                "colour_firmness", "value_firmness", "direction_want", "most_fabrics",
                "joins_allowed", "worked_out", "filled_with", "split"},

@@ -15,6 +15,7 @@ from projects.fabrics.proposal import propose
 from projects.models import ActKind, CuttingDone, Part, Project, Purchase, UnreadLine
 from projects.planning.cut_lists.pattern_forms import PatternForm
 from projects.planning.cut_lists.patterns import Places, take_pattern
+from projects.planning.projects import delete_project
 from projects.planning.promises import promise_length
 from stash.models import Piece
 from tests.access.matrix import Row
@@ -49,6 +50,11 @@ def what_was_shown(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
     project = Project.objects.get(pk=kwargs["pk"])
     form = PatternForm(text="Sky: 4 squares 5", project=project, units="in")
     return {"text": "Sky: 4 squares 5", "shown": form.initial["shown"], "part_0": "new"}
+
+
+def deleted(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    delete_project(project=Project.objects.get(pk=kwargs["pk"]))
+    return {"sure": "yes"}
 
 
 def an_unread_line(owner: User) -> dict[str, Any]:
@@ -176,6 +182,10 @@ def a_proposal(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
 POST = ("POST",)
 BOTH = ("GET", "POST")
 ROWS = [
+    Row("projects:deleted"),
+    Row("projects:delete", make=a_project, methods=("POST",), post={}),
+    Row("projects:put_back", make=a_project, methods=("POST",), post=deleted),
+    Row("projects:delete_for_good", make=a_project, methods=("POST",), post=deleted),
     Row("projects:list"),
     Row(
         "projects:start",

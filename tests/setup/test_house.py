@@ -18,13 +18,13 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 FLOORS = """
     stash: lengths
     stash: addresses choices colour htmx rendering system text
-    stash: fields json_fields measuring
+    stash: fields json_fields measuring tags
     stash: migrations models
     stash: acts amounts context narrowing watching
-    stash: form_keys
+    stash: form_keys journal
     stash: photos
     stash: catalogue finding keeping templatetags
-    stash: config intake labels
+    stash: config intake labels ticked
     stash: accounts guests
     stash: apps management urls
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
 from projects.cutting.shapes import SECOND_OF_WORK, Cut, CuttingError, Limits, Piece
-from projects.models import Part, Promise
+from projects.models import LaidFabric, LaidSquare, Part, Promise
 from stash.catalogue.promised import Promised
 from stash.models import Fabric
 from stash.text import fold
 
-__all__ = ["fabrics_by_project", "pieces_cover", "promised_of_fabric"]
+__all__ = ["fabrics_by_project", "pieces_cover", "promised_of_fabric", "uses_of_fabrics"]
 
 # Cloth that a plan is not found for with so little work is not promised to anybody in a search.
 _WORK = SECOND_OF_WORK // 2
@@ -64,7 +64,7 @@ def fabrics_by_project(owner: Any) -> Mapping[str, frozenset[int]]:
     Names are folded; projects of the same name are taken together.
     """
     found: dict[str, set[int]] = {}
-    parts = Part.objects.filter(project__owner=owner)
+    parts = Part.objects.filter(project__owner=owner, project__removed_at=None)
     for name, *keys in parts.values_list("project__name", "fabrics", "promises__piece__fabric"):
         found.setdefault(fold(name), set()).update(key for key in keys if key is not None)
     return {name: frozenset(keys) for name, keys in found.items()}
@@ -88,3 +88,19 @@ def promised_of_fabric(fabric: Fabric) -> list[Promised]:
         )
         for promise in promises
     ]
+
+
+def uses_of_fabrics(fabrics: Sequence[Fabric]) -> dict[int, str]:
+    """For fabrics that a project, an audition or a set of squares shows, by key: its name."""
+    keys = [fabric.pk for fabric in fabrics]
+    told: dict[int, str] = {}
+    parts = Part.objects.filter(fabrics__in=keys, project__removed_at=None)
+    squares = LaidSquare.objects.filter(fabric__in=keys, squares__removed_at=None)
+    laid = LaidFabric.objects.filter(fabric__in=keys, audition__removed_at=None)
+    for found in (
+        laid.order_by("-pk").values_list("fabric", "audition__name"),
+        squares.order_by("-pk").values_list("fabric", "squares__name"),
+        parts.order_by("-pk").values_list("fabrics", "project__name"),
+    ):
+        told |= {key: name for key, name in found if key in keys}
+    return told

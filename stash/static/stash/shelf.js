@@ -26,3 +26,8 @@ document.addEventListener("keydown", (event) => {
   const next = links[links.indexOf(link) + step];
   if (next) { event.preventDefault(); next.focus(); }
 });
+
+// A tick is no question: the search does not run anew for it.
+document.addEventListener("change", (event) => {
+  if (event.target.closest?.(".tick")) event.stopPropagation();
+}, true);
