@@ -12,9 +12,8 @@ from projects.coverage.intentions import (
     Intention,
     competing,
     intentions_on,
+    left_to,
     rivals_of,
-    set_aside_for,
-    turn_of_project,
 )
 from projects.coverage.saved_answer import Assumptions, Evidence, Hanging, SavedAnswer, Since, ToBuy
 from projects.coverage.saved_plan import SavedPlan
@@ -328,18 +327,11 @@ def _among_projects(
     if row.state in (ASIDE, "cut", "unfilled"):
         return row
     project, fabrics = row.part.project, {fabric.pk for fabric in row.part.fabrics.all()}
-    left = set_aside_for(project, intentions)
-    own = turn_of_project(project)
-    left_to = tuple(
-        intention
-        for intention in intentions
-        if intention.piece.pk in left
-        and intention.piece.fabric_id in fabrics
-        and intention.project.pk != project.pk
-        and turn_of_project(intention.project) < own
-        and (intention.soft_length or intention.soft_count)
+    left = () if project.competes else left_to(project, intentions)
+    row = replace(
+        row,
+        left_to=tuple(intention for intention in left if intention.piece.fabric_id in fabrics),
     )
-    row = replace(row, left_to=left_to)
     if row.state != Verdict.COVERED:
         return row
     rivals = rivals_of(project, {plan.piece for plan in row.plans}, contested)

@@ -20,7 +20,8 @@ __all__ = ["DrawnPart", "Outlook", "fabrics_to_try", "outlook_of"]
 class DrawnPart:
     """One part of the drawing: its letter, what it covers, and the fabrics it is drawn in.
 
-    ``share`` is of the whole surface; ``part`` is None where it has still to be made.
+    ``reason`` tells why several fabrics are drawn as they are. ``share`` is of the whole surface;
+    ``part`` is None where it has still to be made.
     """
 
     key: str
@@ -31,6 +32,7 @@ class DrawnPart:
     share: float
     fabrics: tuple[Fabric, ...]
     is_tried: bool
+    reason: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,6 +102,7 @@ def _parts(dressed: Dressed, found: Forecast) -> tuple[DrawnPart, ...]:
                 if fabric.pk in used
             ),
             is_tried=key in dressed.tried,
+            reason=dressed.reasons.get(key, ""),
         )
         for key, letter in drawn.letters.items()
     )

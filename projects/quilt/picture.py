@@ -9,7 +9,7 @@ import os
 import secrets
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
@@ -17,9 +17,8 @@ import cv2
 import numpy as np
 from django.conf import settings
 
-from projects.models import Part
 from projects.planning.cloth.pictures import cloths_of, flat_cloth_of
-from projects.planning.cloth.splits import turns_of
+from projects.quilt.dealing import deal_fabrics
 from projects.quilt.drawing import Drawn
 from projects.quilt_design.drawing.patch import Patch, area
 from projects.quilt_design.drawing.render import Cloth, Rendering, render
@@ -58,21 +57,28 @@ class Dressed:
     drawn: Drawn
     fabrics: Mapping[str, Sequence[Fabric]]
     tried: frozenset[str] = frozenset()
+    # Of a key with several fabrics, why its patches show them as they do.
+    reasons: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
     def of(cls, drawn: Drawn, tried: Mapping[str, Fabric] | None = None) -> Dressed:
         """With the fabrics of the parts, or with one that is only tried in their place."""
+        dealt = deal_fabrics(drawn.project, drawn.tied_parts)
         fabrics: dict[str, Sequence[Fabric]] = {
-            str(part.pk): _in_turn(part) for part in drawn.tied_parts
+            str(number): found.fabrics for number, found in dealt.items()
         }
         for key, fabric in (tried or {}).items():
             fabrics[key] = [fabric]
-        return cls(drawn=drawn, fabrics=fabrics, tried=frozenset(tried or ()))
+        reasons = {
+            str(number): found.why
+            for number, found in dealt.items()
+            if found.why and str(number) not in (tried or {})
+        }
+        return cls(drawn=drawn, fabrics=fabrics, tried=frozenset(tried or ()), reasons=reasons)
 
     @cached_property
     def patches(self) -> tuple[Patch, ...]:
-        """Several fabrics of a part are given to its patches in turn: by the part's shares, or
-        else in the order of names."""
+        """Several fabrics of a part are given to its patches in turn."""
         chosen = {key: [str(fabric.pk) for fabric in many] for key, many in self.fabrics.items()}
         return patches(self.drawn.tied, chosen)
 
@@ -98,11 +104,6 @@ class Dressed:
     @property
     def size(self) -> tuple[float, float]:
         return exact_size(self.drawn.layout)
-
-
-def _in_turn(part: Part) -> list[Fabric]:
-    chosen = {fabric.pk: fabric for fabric in part.fabrics.all()}
-    return [chosen[number] for number in turns_of(part)]
 
 
 def digest_of(dressed: Dressed, look: str, long_side: int) -> str:

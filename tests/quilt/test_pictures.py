@@ -10,10 +10,14 @@ import numpy as np
 import pytest
 from django.contrib.auth.models import User
 
+from projects.coverage.answering import ask_coverage
+from projects.models import Cut
+from projects.planning.cloth.splits import set_split
 from projects.quilt.forecast import outlook_of
 from projects.quilt.picture import LOOKS, Dressed, digest_of, png_of, svg_of
+from stash.lengths import INCH
 from stash.models import Fabric
-from tests.builders import make_fabric
+from tests.builders import make_fabric, make_piece
 from tests.quilt import builders as b
 
 pytestmark = pytest.mark.django_db
@@ -48,6 +52,36 @@ def test_half_black_half_white_is_the_middle_of_the_light_not_of_the_values(owne
     outlook = outlook_of(black_and_white(owner))
     assert outlook.forecast.value == pytest.approx(7.607, abs=0.001)
     assert outlook.forecast.naive == pytest.approx(5.0)
+
+
+def test_patches_show_as_many_of_each_fabric_as_the_plan_cuts(owner: User) -> None:
+    """Arithmetic: of squares of 6 1/2 in 8 x 9 in hold one, and 22 x 9 in three."""
+    project = b.project(owner)
+    alder, birch = (b.chosen(project, "feature", name, 40.0) for name in ("Alder", "Birch"))
+    make_piece(alder, width=8 * INCH, length=9 * INCH)
+    make_piece(birch, width=22 * INCH, length=9 * INCH)
+    drawing = b.drawn(project, columns="1", rows="2", border_1="")
+    part = b.part(project, "feature")
+
+    def shown() -> tuple[list[str], str]:
+        dressed = Dressed.of(drawing)
+        cloths = [patch.cloth for patch in dressed.patches if patch.part == str(part.pk)]
+        return cloths, dressed.reasons[str(part.pk)]
+
+    Cut.objects.create(part=part, count=4, width=13 * INCH // 2, length=13 * INCH // 2)
+    cloths, reason = shown()
+    assert cloths.count(str(alder.pk)) == 2
+    assert reason.startswith("As the cloth allows")
+    ask_coverage(project=project)
+    cloths, reason = shown()
+    assert (cloths.count(str(alder.pk)), cloths.count(str(birch.pk))) == (1, 3)
+    assert reason == "In turn, as many of each as the plan cuts: 1 from Alder, 3 from Birch."
+    # The list changed since: the plan is not the last word any more.
+    part.cuts.update(count=5)
+    assert shown()[1].startswith("As the cloth allows")
+    set_split(part=part, shares={alder.pk: 1, birch.pk: 1})
+    drawing = b.drawn(project, columns="1", rows="2", border_1="")
+    assert shown()[1] == "In turn, by the shares of this part."
 
 
 def test_part_with_several_fabrics_takes_them_in_turn_by_name(owner: User) -> None:

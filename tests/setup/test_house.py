@@ -32,7 +32,8 @@ FLOORS = """
     projects: quilt_design
     projects: migrations models
     projects: planning
-    projects: audition coverage quilt squares
+    projects: audition coverage squares
+    projects: quilt
     projects: cut_sheet shopping
     projects: mending templatetags
     projects: fabrics

@@ -8,7 +8,15 @@ from math import gcd
 from projects.models import Cut, Part
 from stash.acts import act_of
 
-__all__ = ["add_to_done", "cuts_by_fabric", "deal", "set_split", "shares_of", "turns_of"]
+__all__ = [
+    "add_to_done",
+    "cuts_by_fabric",
+    "deal",
+    "set_split",
+    "shares_of",
+    "turns_by",
+    "turns_of",
+]
 
 
 def shares_of(part: Part) -> dict[int, int]:
@@ -86,6 +94,11 @@ def turns_of(part: Part) -> list[int]:
     shares = shares_of(part)
     if not shares:
         return [fabric.pk for fabric in part.fabrics.all()]
+    return turns_by(shares)
+
+
+def turns_by(shares: Mapping[int, int]) -> list[int]:
+    """The keys in turn, as evenly mixed as their shares, each above zero, allow."""
     divisor = gcd(*shares.values())
     each = [share // divisor for share in shares.values()]
     numbers = list(shares)
