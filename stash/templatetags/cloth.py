@@ -253,16 +253,14 @@ def value_mark(
         low, high = max(0.0, lightness - uncertainty), min(10.0, lightness + uncertainty)
         span = (
             f'<rect x="{10 * low:.1f}" y="3" width="{10 * (high - low):.1f}" height="1.6"'
-            ' fill="#1f1f1f"/>'
+            ' class="value-span"/>'
         )
-    pen = 'fill="#fff" stroke="#1f1f1f" stroke-width="1" stroke-dasharray="2 1.2"'
-    if not estimate:
-        pen = 'fill="#1f1f1f" stroke="#fff" stroke-width=".6"'
+    pen = "value-notch-about" if estimate else "value-notch"
     return mark_safe(
         '<span class="value-mark"><svg class="value-ramp" viewBox="0 0 100 14" width="100"'
         ' height="14" aria-hidden="true"><rect x="0" y="6" width="100" height="6"'
         f' fill="url(#value-ramp)" stroke="#8a8a8a" stroke-width=".5"/>{span}'
-        f'<path d="M{10 * lightness:.1f} 1 l4 5 l-4 5 l-4 -5z" {pen}/></svg>'
+        f'<path d="M{10 * lightness:.1f} 1 l4 5 l-4 5 l-4 -5z" class="{pen}"/></svg>'
         ' <span class="value-number">'
         f"{stated_value(lightness, uncertainty, is_estimate=estimate)}</span>"
         f' <span class="value-band">{value_band(lightness)}{", estimate" if estimate else ""}'

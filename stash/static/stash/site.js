@@ -1,4 +1,5 @@
-// What every page shares: a form is sent once, "/" goes to the search box, a sheet can be printed.
+// What every page shares: a form is sent once, "/" goes to the search box, "?" lists the keys, a
+// sheet can be printed.
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
@@ -18,6 +19,17 @@ document.addEventListener("keydown", (event) => {
   if (event.target.closest("input, textarea, select, [contenteditable]")) return;
   const box = document.querySelector("[data-search-box]");
   if (box) { event.preventDefault(); box.focus(); box.select(); }
+});
+
+const keys = document.querySelector("#keys");
+const showKeys = document.querySelector("[data-show-keys]");
+showKeys.hidden = false;
+showKeys.addEventListener("click", () => keys.showModal());
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "?" || event.ctrlKey || event.metaKey || event.altKey || keys.open) return;
+  if (event.target.closest("input:not([type=checkbox]):not([type=radio]), textarea, select, [contenteditable]")) return;
+  event.preventDefault();
+  keys.showModal();
 });
 
 for (const place of document.querySelectorAll("[data-print]")) {
