@@ -8,6 +8,7 @@ from typing import Any
 
 from stash.colour.appearance import Appearance
 from stash.colour.picture.photo import decode_photo
+from stash.colour.print_likeness import print_gradients
 from stash.colour.reading import read_picture
 from stash.colour.references.card_print import CardPrint
 from stash.colour.similar import picture_hash
@@ -26,6 +27,7 @@ class Taken:
     ----------
     working : JPEG to store
     width, height : of its pixels
+    gradients : what tells the print of the cloth, as `print_gradients` gives it
     views : JPEG for pages, by the names that were asked for
     capture : what the camera told, or nothing
     """
@@ -35,6 +37,7 @@ class Taken:
     width: int
     height: int
     picture_hash: str
+    gradients: bytes
     views: dict[str, bytes]
     capture: dict[str, Any]
 
@@ -69,12 +72,14 @@ def take(data: bytes, card_print: CardPrint, views: Mapping[str, View]) -> Taken
         It is no photo that can be read; the message says why in one sentence.
     """
     picture = decode_photo(data)
+    appearance = read_picture(picture, card_print=card_print)
     return Taken(
-        appearance=read_picture(picture, card_print=card_print),
+        appearance=appearance,
         working=picture.working_file(),
         width=picture.width,
         height=picture.height,
         picture_hash=picture_hash(picture),
+        gradients=print_gradients(picture, appearance.region).tobytes(),
         views={name: picture.view_file(*view) for name, view in views.items()},
         capture=picture.capture.to_dict() if picture.capture else {},
     )

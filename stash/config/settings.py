@@ -152,7 +152,8 @@ X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": ["'self'"],
-        "img-src": ["'self'", "blob:"],
+        # data: for a photo that is shown once and kept nowhere
+        "img-src": ["'self'", "blob:", "data:"],
         "object-src": ["'none'"],
         "base-uri": ["'none'"],
         "frame-ancestors": ["'none'"],

@@ -27,6 +27,7 @@ from stash.lengths import MM
 from stash.models import Fabric, Photo, Preferences
 from stash.photos import store as photo_store
 from stash.photos.appearance import copy_reading, follow_name
+from stash.photos.prints import keep_gradients
 from stash.photos.reading_apart import take_apart
 from stash.system.trouble import has_no_room
 
@@ -99,6 +100,7 @@ def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
             raise photo_store.StoreFull from error
         raise
     photo_store.keep_views(photo, taken.views)
+    keep_gradients(photo, taken.gradients)
 
 
 def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes) -> Photo:

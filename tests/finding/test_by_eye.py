@@ -38,14 +38,41 @@ def names(page: Client, **query: Any) -> list[str]:
     return [fabric.name for fabric in response.context["fabrics"]]
 
 
-def test_a_shop_photo_leads_to_likeness_and_nothing_is_kept(page: Client, photo_dir: Path) -> None:
-    response = page.post(reverse("stash:like_photo"), {"photo": a_photo(), "by": "near"})
-    assert response.status_code == 302
-    assert "like=" in response["Location"]
-    assert "by=near" in response["Location"]
+def test_a_bare_shop_photo_is_laid_beside_the_stash_without_grade_or_lot(
+    page: Client, owner: User, photo_dir: Path
+) -> None:
+    """A photo without a card in it leaves lightness, and so the lot, open; our rule."""
+    make_fabric(owner, "Measured navy", lab=(17.5, 3.9, -23.9), reference="photo card")
+    make_fabric(owner, "Brick", lab=(40.0, 40.0, 30.0), reference="photo card")
+    make_fabric(owner, "Never read", lab=None)
+    response = page.post(reverse("stash:like_photo"), {"photo": a_photo()})
+    body = response.content.decode()
+    assert response.status_code == 200
+    found = [candidate.fabric.name for candidate in response.context["answer"].candidates]
+    assert found == ["Measured navy", "Brick"]
+    assert body.count("data:image/jpeg;base64,") == 3  # the photo, and beside each
+    assert "it cannot be told" in body
+    assert reverse("stash:photo_help") in body
+    assert "about" in response.context["answer"].candidates[0].colour_words
+    assert "passes as one lot" not in body
+    assert "grade 5" not in body
     assert not Photo.objects.exists()
     assert not list(photo_dir.glob("**/*"))
-    assert page.get(response["Location"]).status_code == 200
+
+
+def test_colour_alone_of_a_bare_photo_is_asked_as_an_estimate(page: Client, owner: User) -> None:
+    make_fabric(owner, "Measured navy", lab=(17.5, 3.9, -23.9), reference="photo card")
+    response = page.post(reverse("stash:like_photo"), {"photo": a_photo()})
+    for label, address in response.context["ways"]:
+        body = page.get(address).content.decode()
+        assert "like about" in body, label
+        assert "difference about" in body
+        assert "grade" not in body
+
+
+def test_an_empty_stash_has_nothing_to_lay_beside_a_photo(page: Client) -> None:
+    body = page.post(reverse("stash:like_photo"), {"photo": a_photo()}).content.decode()
+    assert "nothing to lay beside it" in body
 
 
 def test_what_is_no_photo_is_answered_with_a_sentence(page: Client) -> None:

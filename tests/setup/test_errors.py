@@ -116,7 +116,7 @@ def test_every_answer_carries_the_strict_headers(client: Client) -> None:
     policy = headers["Content-Security-Policy"]
     assert {part.strip() for part in policy.split(";")} == {
         "default-src 'self'",
-        "img-src 'self' blob:",
+        "img-src 'self' blob: data:",
         "object-src 'none'",
         "base-uri 'none'",
         "frame-ancestors 'none'",

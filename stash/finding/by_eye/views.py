@@ -1,7 +1,8 @@
-"""Finding by eye: like the colour of a photo that is not kept, and what goes with chosen cloth."""
+"""Finding by eye: what is like the cloth in a photo, and what goes with chosen cloth."""
 
 from __future__ import annotations
 
+import base64
 from dataclasses import replace
 from typing import Any
 from urllib.parse import urlencode
@@ -9,14 +10,16 @@ from urllib.parse import urlencode
 from django import forms
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST, require_safe
 
 from stash.choices import choices_of
+from stash.colour.appearance import Appearance
 from stash.colour.picture.photo import PhotoError
 from stash.colour.spaces.relations import RELATIONS
+from stash.colour.words import stated
 from stash.fields import OneOfField
 from stash.finding.by_eye.harmony import (
     CONTRASTS,
@@ -26,7 +29,9 @@ from stash.finding.by_eye.harmony import (
     HueRelation,
     beside,
 )
+from stash.finding.by_eye.shop import do_i_own
 from stash.finding.cards import cards_of
+from stash.finding.filters import LIKENESS_BY
 from stash.finding.results import run
 from stash.finding.search import Search, read_search
 from stash.finding.shelf import Shelf
@@ -36,7 +41,7 @@ from stash.models import Fabric
 from stash.narrowing import page_of, sentences
 from stash.photos.acts import print_of
 from stash.photos.reading_apart import take_apart
-from stash.photos.store import StoreBusy, decoding_turn
+from stash.photos.store import VIEW_KINDS, StoreBusy, decoding_turn
 from stash.photos.uploads import UploadError, check_body, one_photo
 
 __all__ = ["goes_with", "like_photo"]
@@ -65,7 +70,7 @@ class GoesWithForm(forms.Form):
 @login_required
 @require_POST
 def like_photo(request: HttpRequest) -> HttpResponse:
-    """Read the colour of a photo and search for it; the photo is forgotten at once."""
+    """Lay a photo beside what of the stash is most like it; the photo is forgotten at once."""
     try:
         check_body(request)
     except UploadError as error:
@@ -79,17 +84,31 @@ def _like_photo(request: HttpRequest) -> HttpResponse:
     try:
         data = one_photo(request)
         with decoding_turn():
-            found = take_apart(data, print_of(user.pk), {}).appearance
+            taken = take_apart(data, print_of(user.pk), {"shown": VIEW_KINDS["small"]})
+        answer = do_i_own(user, taken)
     except StoreBusy:
         return _refused(request, "Other photos are being read just now; try again soon.", 503)
     except UploadError as error:
         return _refused(request, str(error), error.status)
     except PhotoError as error:
         return _refused(request, str(error), 422)
-    by = request.POST.get("by", "far")
-    lab = found.near if by == "near" else found.far
-    asked = {"like": ",".join(f"{part:.1f}" for part in lab), "by": by}
-    return redirect(f"{reverse('stash:shelf')}?{urlencode(asked)}")
+    read = taken.appearance
+    context = {
+        "section": "stash",
+        "read": read,
+        # The photo is not kept, so the page itself carries it.
+        "picture": base64.b64encode(taken.views["shown"]).decode("ascii"),
+        "answer": answer,
+        "ways": [(label, _alone(read, by)) for by, label in LIKENESS_BY.items()],
+    }
+    return render(request, "stash/do_i_own.html", context)
+
+
+def _alone(read: Appearance, by: str) -> str:
+    """The address that searches for the photo's colour alone."""
+    lab = read.near if by == "near" else read.far
+    colour = stated(",".join(f"{part:.1f}" for part in lab), is_estimate=read.is_estimate)
+    return f"{reverse('stash:shelf')}?{urlencode({'like': colour, 'by': by})}"
 
 
 def _refused(request: HttpRequest, why: str, status: int) -> HttpResponse:
