@@ -15,6 +15,7 @@ from stash.intake import draft_views as drafts
 from stash.intake import placing_views as placing
 from stash.intake import sending
 from stash.intake import views as intake
+from stash.intake.lists import views as lists
 from stash.labels import views as labels
 from stash.photos import fabric_views as fabric_photos
 from stash.photos import views as photos
@@ -68,6 +69,11 @@ urlpatterns = [
     path("places/<int:pk>/", places.edit, name="place_edit"),
     path("places/<int:pk>/clear/", places.clear, name="place_clear"),
     path("add/", intake.add, name="add"),
+    path("add/typed/", lists.write_down, name="write_down"),
+    path("add/table/", lists.from_table, name="from_table"),
+    path("add/lists/<int:pk>/", lists.listing, name="listing"),
+    path("add/lists/<int:pk>/shelve/", lists.listing_shelve, name="listing_shelve"),
+    path("add/lists/<int:pk>/aside/", lists.listing_aside, name="listing_aside"),
     path("add/<int:pk>/", intake.trip, name="trip"),
     path("add/<int:pk>/settings/", intake.trip_settings, name="trip_settings"),
     path("add/<int:pk>/photos/", sending.trip_photos, name="trip_photos"),

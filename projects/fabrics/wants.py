@@ -126,7 +126,10 @@ def _colour(
     for condition in conditions:
         fits = condition.fits(columns)
         answers = answers & condition.keeps(columns)
-        fit = fit if fits is None else fit * fits
+        if fits is not None:
+            # What a person calls a colour is not known to be it: no part rests on it.
+            answers = answers & ~np.isnan(fits)
+            fit = fit * np.nan_to_num(fits)
     off = np.where(answers, 0.0, np.maximum(away, _NOT_ANSWERING))
     # What does not answer is as far as its colour is, and no further for answering badly.
     return answers, off, np.where(answers, fit, 1.0)

@@ -50,6 +50,7 @@ class FabricForm(forms.ModelForm):  # type: ignore[type-arg]
         formfield_callback = quoting_field
         fields = [
             "name",
+            "called",
             "colourway",
             "maker",
             "fibre",
@@ -82,6 +83,7 @@ class FabricForm(forms.ModelForm):  # type: ignore[type-arg]
             "prewashed_on": "washed on",
         }
         help_texts = {
+            "called": "counts until a photo is read: dark blue, navy with white",
             "fibre": "in per cent, as on the bolt: 100% cotton",
             "print_words": "dots, leaves, plaid…",
             "care": "as on the bolt end, in words",

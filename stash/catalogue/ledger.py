@@ -37,6 +37,7 @@ __all__ = [
     "lend",
     "measure",
     "measure_width",
+    "new_pieces",
     "undo",
     "use",
     "weigh",
@@ -49,6 +50,9 @@ class LedgerError(ValueError):
 
 #: Deeds that take cloth off one end of a piece.
 _FROM_ONE_END = (Kind.CUT, Kind.GIVEN_AWAY, Kind.USED)
+
+#: So many rows in one statement: databases have limits.
+_AT_ONCE = 500
 
 #: What a change is judged by, so that a change elsewhere in the meantime is noticed.
 _SEEN = ("width", "length", "count", "promised_length", "promised_count", "keep_back")
@@ -231,6 +235,34 @@ def new_piece(
         at=at or timezone.now(),
     )
     return piece
+
+
+def new_pieces(
+    pieces: Sequence[Piece], kind: Kind, *, act: uuid.UUID, note: str = ""
+) -> list[Piece]:
+    """Save many pieces, each with the movement that brought it; for use inside ``one_act``."""
+    if any(piece.width <= 0 or piece.length <= 0 or piece.count <= 0 for piece in pieces):
+        raise LedgerError("A piece needs a width, a length and a count of at least one.")
+    made = list(Piece.objects.bulk_create(pieces, batch_size=_AT_ONCE))
+    at = timezone.now()
+    Movement.objects.bulk_create(
+        [
+            Movement(
+                owner_id=piece.owner_id,
+                piece=piece,
+                act=act,
+                kind=kind,
+                width_delta=piece.width,
+                length_delta=piece.length,
+                count_delta=piece.count,
+                note=note[:200],
+                at=at,
+            )
+            for piece in made
+        ],
+        batch_size=_AT_ONCE,
+    )
+    return made
 
 
 def measure(
@@ -509,9 +541,42 @@ def undo(
                 f"This was undone before, {when_and_who(before.at, owner)}; nothing was changed."
             )
         act_to_be_undone.send(sender=Movement, owner=owner, undone_act=undone_act)
-        movements = [_undo_row(row, act=act, note=note, at=at) for row in done.all()]
+        movements = _undo_rows(list(done.all()), act=act, note=note, at=at)
         act_undone.send(sender=Movement, owner=owner, undone_act=undone_act, act=act)
         return movements
+
+
+def _undo_rows(
+    rows: Sequence[Movement], *, act: uuid.UUID, note: str, at: datetime | None
+) -> list[Movement]:
+    """Take the rows back one by one; a long list that only brought cloth goes at once."""
+    is_long_list = len(rows) > _AT_ONCE and all(row.kind == Kind.ACQUIRED for row in rows)
+    if not is_long_list:
+        return [_undo_row(row, act=act, note=note, at=at) for row in rows]
+    for row in rows:
+        if row.piece.count != row.count_delta:
+            raise LedgerError(f"Of {row.piece} something was used since; undo that first.")
+        _refuse_what_is_set_aside(row.piece, width=0, length=0, count=-row.count_delta)
+    keys = [row.piece_id for row in rows]
+    for start in range(0, len(keys), _AT_ONCE):
+        batch = keys[start : start + _AT_ONCE]
+        as_brought = {"promised_length": 0, "promised_count": 0, "count__gt": 0}
+        if Piece.objects.filter(pk__in=batch, **as_brought).update(count=0) != len(batch):
+            raise LedgerError("Something of it was changed elsewhere in the meantime; try again.")
+    undone = [
+        Movement(
+            owner_id=row.owner_id,
+            piece=row.piece,
+            act=act,
+            kind=Kind.UNDONE,
+            count_delta=-row.count_delta,
+            note=(note or f"{row.get_kind_display()} undone")[:200],
+            at=at or timezone.now(),
+            undoes=row,
+        )
+        for row in rows
+    ]
+    return list(Movement.objects.bulk_create(undone, batch_size=_AT_ONCE))
 
 
 def _undo_row(row: Movement, *, act: uuid.UUID, note: str, at: datetime | None) -> Movement:

@@ -14,7 +14,7 @@ from stash.finding.columns.arrays import Columns
 from stash.finding.results import Found
 from stash.finding.shelf import Shelf
 from stash.models import Fabric
-from stash.models.fabric import Reference
+from stash.models.fabric import Reference, colour_told
 from stash.models.piece import PACK_FORMS
 from stash.photos.cloth.cut import MARK_COLUMNS, mark_of_row
 
@@ -22,7 +22,7 @@ __all__ = ["Card", "cards_of"]
 
 _MOST_KEPT = 1_000  # of one stash; a card takes about half a kilobyte
 _ASKED_AT_ONCE = 500  # keys in one query: databases have limits
-_SHOWN = ("pk", "name", "colour_name", "value_uncertainty", "reference", *MARK_COLUMNS)
+_SHOWN = ("pk", "name", "colour_name", "called", "value_uncertainty", "reference", *MARK_COLUMNS)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -34,6 +34,7 @@ class Card:
     mark: str  # of the picture of the cloth; empty without a photo
     far_lab: Lab | None
     colour_name: str
+    called: str  # what the person calls its colour, while nothing was read
     is_of_many_colours: bool
     value: float | None
     value_uncertainty: float | None
@@ -52,6 +53,10 @@ class Card:
     def colour_words(self) -> str:
         """What its far colour is called, with *about* where that is an estimate."""
         return stated(self.colour_name, is_estimate=self.has_estimated_colour)
+
+    @property
+    def colour_told(self) -> str:
+        return colour_told(self.colour_words, self.called)
 
     @property
     def tile(self) -> str:
@@ -134,6 +139,7 @@ def _card(
     pk: int,
     name: str,
     colour_name: str,
+    called: str,
     uncertainty: float | None,
     reference: str,
     *marked_by: Any,
@@ -147,6 +153,7 @@ def _card(
         mark=mark_of_row(*marked_by),
         far_lab=None if far_l is None or far_a is None or far_b is None else (far_l, far_a, far_b),
         colour_name=colour_name,
+        called="" if far_l is not None else called,
         value=value,
         value_uncertainty=uncertainty,
         is_estimate=value is not None and is_bare and not is_by_eye,

@@ -61,7 +61,10 @@ class Condition:
         raise NotImplementedError
 
     def fits(self, columns: Columns) -> NDArray[np.float64] | None:
-        """Return how well each fabric answers, 0 to 1, where there is more than yes and no."""
+        """Return how well each fabric answers, 0 to 1, where there is more than yes and no.
+
+        NaN answers by the word of the person alone, to no degree.
+        """
         return None
 
 
@@ -86,7 +89,8 @@ class Colour(Condition):
     """The far colour, or the palette colour of two thirds of the cloth, answers.
 
     From across the room a navy with white dots is a greyed purple; in the hand it is navy, and
-    that is the word that somebody looks for it by.
+    that is the word that somebody looks for it by. Where nothing was read, the word of the
+    person counts, and fits to no degree.
     """
 
     words: tuple[str, ...]
@@ -96,10 +100,12 @@ class Colour(Condition):
         found = _fits_of(fabrics.far, fabrics.hue, fabrics.modifier, self.words)
         of_main = _fits_of(main.lab, main.hue, main.modifier, self.words)
         np.maximum.at(found, columns.main_patch_rows, of_main)
+        found[columns.claimed(self.words)] = np.nan
         return found
 
     def keeps(self, columns: Columns) -> Mask:
-        return np.asarray(self.fits(columns) >= LEAST_FIT)
+        fits = self.fits(columns)
+        return np.asarray((fits >= LEAST_FIT) | np.isnan(fits))
 
     @property
     def is_about_hue(self) -> bool:
@@ -108,7 +114,10 @@ class Colour(Condition):
 
 @dataclass(frozen=True, kw_only=True)
 class WithColour(Condition):
-    """A palette colour with at least this share of the surface answers to the words."""
+    """A palette colour with at least this share of the surface answers to the words.
+
+    Where nothing was read, a colour that the person names counts, however much there is of it.
+    """
 
     words: tuple[str, ...]
     least_share: float = LEAST_SHARE
@@ -120,7 +129,7 @@ class WithColour(Condition):
         kept[
             columns.patch_rows[(fits >= LEAST_FIT) & (patches.share >= self.least_share - 1e-6)]
         ] = True
-        return kept
+        return np.asarray(kept | columns.claimed(self.words, anywhere=True))
 
 
 def is_neutral(columns: Columns) -> Mask:

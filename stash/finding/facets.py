@@ -62,7 +62,7 @@ def _bands(columns: Columns, places: Any) -> dict[str, Mask]:
 def _hues(columns: Columns, places: Any) -> dict[str, Mask]:
     """A colour between two hues counts for both, as it is found by both."""
     fits = columns.fabrics.hue >= LEAST_SHARE_OF_HUE
-    return {hue: fits[:, i] for i, hue in enumerate(HUE_WORDS)}
+    return {hue: fits[:, i] | columns.claimed([hue]) for i, hue in enumerate(HUE_WORDS)}
 
 
 def _forms(columns: Columns, places: Any) -> dict[str, Mask]:

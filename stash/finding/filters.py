@@ -15,7 +15,7 @@ import numpy as np
 from django import forms
 from django.db.models import Q, QuerySet
 
-from stash.colour.words import HUE_WORDS, LEAST_FIT
+from stash.colour.words import HUE_WORDS, LEAST_FIT, claim_answers
 from stash.fields import OneOfField, TextField
 from stash.finding.columns.arrays import word_columns
 from stash.finding.places import PlaceChoice, places_of
@@ -154,7 +154,11 @@ class FabricFilter(django_filters.FilterSet):
         shares, _ = word_columns(np.array([row[1:] for row in rows]).reshape(-1, 3))
         asked = [HUE_WORDS.index(key) for key in keys]
         fits = np.any(shares[:, asked] >= LEAST_SHARE_OF_HUE, axis=1).tolist()
-        return found.filter(pk__in=[row[0] for row, is_it in zip(rows, fits, strict=True) if is_it])
+        unread = found.filter(far_l=None).exclude(called="")
+        claims = unread.order_by().values_list("pk", "called")
+        chosen = [row[0] for row, is_it in zip(rows, fits, strict=True) if is_it]
+        chosen += [pk for pk, called in claims if any(claim_answers(called, [key]) for key in keys)]
+        return found.filter(pk__in=chosen)
 
     def _by_form(self, found: Any, name: str, keys: Collection[str]) -> QuerySet[Fabric]:
         return self._with_piece(found, Piece.objects.on_shelf().filter(form__in=keys))

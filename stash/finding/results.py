@@ -69,7 +69,9 @@ class Found:
             if not grade:
                 return f"difference {away}, an estimate: lay the cloth side by side"
             return f"difference {away}: {grade_words(grade)}, grade {grade}"
-        return f"fits {100 * self.fit[row]:.0f} %" if self.fit is not None else ""
+        if self.fit is None or np.isnan(self.fit[row]):
+            return ""
+        return f"fits {100 * self.fit[row]:.0f} %"
 
 
 def run(search: Search, columns: Columns, places: Any = ()) -> Found:
@@ -118,7 +120,7 @@ def _answer(condition: Condition, columns: Columns) -> tuple[Mask, NDArray[np.fl
         if len(columns.answers) > _MOST_ANSWERS:
             columns.answers.clear()
         fit = condition.fits(columns)
-        mask = condition.keeps(columns) if fit is None else fit >= LEAST_FIT
+        mask = condition.keeps(columns) if fit is None else (fit >= LEAST_FIT) | np.isnan(fit)
         columns.answers[condition] = (mask, fit)
     mask, fit = columns.answers[condition]
     return mask, fit

@@ -24,7 +24,7 @@ from stash.intake.draft_cards import make_cards, with_what_cards_show
 from stash.intake.forms import ChosenForm, DraftForm, TripForm
 from stash.intake.shelving import Shelved, put_on_shelf
 from stash.intake.sizes import tap_sizes
-from stash.models import Draft, Place, ShopTrip
+from stash.models import Draft, Listing, Place, ShopTrip
 from stash.photos.appearance import photo_name
 from stash.photos.rereading import acts as rereading
 from stash.photos.store import StoreBusy
@@ -54,10 +54,12 @@ def add(request: HtmxRequest) -> HttpResponse:
         waiting=Count("drafts", filter=on_page & Q(drafts__piece=None)),
         shelved=Count("drafts", filter=Q(drafts__piece__isnull=False)),
     )
+    lists = Listing.objects.owned_by(user).filter(removed_at=None)
     context = {
         "section": "add",
         "form": with_choices(form),
         "trips": list(trips[:_MAX_TRIPS]),
+        "lists": list(lists.defer("text")[:_MAX_TRIPS]),
         "outdated": rereading.outdated(user).count(),
     }
     return render(request, "stash/intake/add.html", context)

@@ -4,6 +4,7 @@ from stash.models.change import Change
 from stash.models.fabric import Fabric, Tag
 from stash.models.identity import StashIdentity
 from stash.models.intake import Draft, ShopTrip
+from stash.models.listing import Listing
 from stash.models.movement import Movement
 from stash.models.people.account import SetUpLink, SignInFailure
 from stash.models.people.budget import YearBudget
@@ -21,6 +22,7 @@ __all__ = [
     "Draft",
     "Fabric",
     "GuestLink",
+    "Listing",
     "Movement",
     "Photo",
     "Piece",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.conf import settings
@@ -14,7 +15,16 @@ from stash.fields import LengthField
 from stash.models.querysets import FabricQuerySet, OwnedQuerySet
 from stash.text import fold
 
-__all__ = ["Bleed", "Direction", "Fabric", "PrintScale", "Reference", "Tag", "Weave"]
+__all__ = [
+    "Bleed",
+    "Direction",
+    "Fabric",
+    "PrintScale",
+    "Reference",
+    "Tag",
+    "Weave",
+    "colour_told",
+]
 
 
 class Weave(models.TextChoices):
@@ -77,6 +87,11 @@ class Tag(models.Model):
         return self.name
 
 
+def colour_told(read: str, called: str) -> str:
+    """The colour in words: what was read, or else the person's own word as no more than that."""
+    return read or (f"you called it {called}" if called else "colour not read")
+
+
 def _percent(label: str) -> models.DecimalField:  # type: ignore[type-arg]
     return models.DecimalField(
         max_digits=4, decimal_places=1, null=True, blank=True, verbose_name=label
@@ -104,6 +119,12 @@ class Fabric(models.Model):
     care = models.CharField(max_length=200, blank=True)
     bleed = models.CharField(max_length=10, choices=Bleed.choices, blank=True)
     notes = models.TextField(blank=True, max_length=4000)
+    # What the person calls its colour: a claim, which counts until a photo was read.
+    called = models.CharField(max_length=60, blank=True, verbose_name="colour, as you call it")
+    # The list that it was written down in, if it came without a photo.
+    listing = models.ForeignKey(
+        "stash.Listing", on_delete=models.SET_NULL, null=True, blank=True, related_name="fabrics"
+    )
     tags = models.ManyToManyField(Tag, blank=True, related_name="fabrics")
 
     # Appearance, copied from the main photo's reading so that finding needs no join.
@@ -185,8 +206,10 @@ class Fabric(models.Model):
     def get_absolute_url(self) -> str:
         return address_of("stash:fabric", self.pk)
 
-    def folded_words(self) -> str:
-        tags = self.tags.values_list("name", flat=True) if self.pk else ()
+    def folded_words(self, tags: Iterable[str] | None = None) -> str:
+        """The words to find it by; ``tags`` names those of a fabric that is not saved yet."""
+        if tags is None:
+            tags = self.tags.values_list("name", flat=True) if self.pk else ()
         texts = [
             self.name,
             self.maker,
@@ -195,6 +218,7 @@ class Fabric(models.Model):
             self.weave,
             self.print_words,
             self.colour_name,
+            self.called,
             self.care,
             self.notes,
             *tags,
@@ -206,6 +230,15 @@ class Fabric(models.Model):
         if self.far_l is None or self.far_a is None or self.far_b is None:
             return None
         return (self.far_l, self.far_a, self.far_b)
+
+    @property
+    def colour_told(self) -> str:
+        return colour_told(self.colour_words, self.called)
+
+    @property
+    def is_claim(self) -> bool:
+        """Whether its colour is known by the person's word alone."""
+        return bool(self.called) and self.far_l is None
 
     @property
     def has_value(self) -> bool:

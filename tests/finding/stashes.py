@@ -46,6 +46,7 @@ def a_stash(
             direction=given.get("direction", np.full(n, "none", dtype=object)),
             prewashed=np.full(n, -1, dtype=np.int8),
             print_scale=np.full(n, "", dtype=object),
+            called=given.get("called", np.full(n, "", dtype=object)),
             hue=hue,
             modifier=modifier,
         ),

@@ -7,7 +7,9 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from stash.intake.acts import receive_photo, remove_draft
-from stash.models import Draft, ShopTrip
+from stash.intake.lists.acts import start_listing
+from stash.intake.lists.reading import listing_mark
+from stash.models import Draft, Listing, ShopTrip
 from tests.access.matrix import Row
 from tests.builders import make_fabric
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
@@ -79,4 +81,33 @@ ROWS = [
     Row("stash:draft_remove", make=a_draft, methods=POST, post={}),
     Row("stash:draft_restore", make=a_draft, methods=POST, post=removed),
     Row("stash:draft_same", make=a_draft, methods=POST, post=same_as),
+]
+
+
+def a_listing(owner: User) -> dict[str, Any]:
+    return {"pk": start_listing(owner=owner, kind="lines", text="Moss, 1 yd, blue").pk}
+
+
+def another_line(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    return {"line": "Moss, 2 yd, blue", "units": "in"}
+
+
+def as_shown(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    return {"seen": listing_mark(Listing.objects.get(pk=kwargs["pk"]))}
+
+
+ROWS += [
+    Row(
+        "stash:write_down",
+        methods=("GET", "POST"),
+        post={"text": "Moss, 1 yd, blue", "units": "in"},
+    ),
+    Row(
+        "stash:from_table",
+        methods=("GET", "POST"),
+        post={"table": b"Name,Length\nMoss,1\n"},
+    ),
+    Row("stash:listing", make=a_listing, methods=("GET", "POST"), post=another_line),
+    Row("stash:listing_shelve", make=a_listing, methods=POST, post=as_shown),
+    Row("stash:listing_aside", make=a_listing, methods=POST, post={}),
 ]

@@ -69,6 +69,10 @@ INNER_FLOORS = """
     stash.finding: .
     stash.finding: by_eye kept overview
 
+    stash.intake: .
+    stash.intake: written
+    stash.intake: lists
+
     stash.keeping: .
     stash.keeping: checks
     stash.keeping: backups

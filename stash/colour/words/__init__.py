@@ -1,5 +1,6 @@
 """Colours in plain words: what a colour is called, and which colours a word asks for."""
 
+from stash.colour.words.claims import claim_answers, claimed_words
 from stash.colour.words.cloth_colours import cloth_colours
 from stash.colour.words.description import ColourWords, as_document, describe, describe_many
 from stash.colour.words.finding import LEAST_FIT, ColourWordError, fit, fit_from
@@ -32,6 +33,8 @@ __all__ = [
     "ColourWordError",
     "ColourWords",
     "as_document",
+    "claim_answers",
+    "claimed_words",
     "cloth_colours",
     "colour_word",
     "corrected",

@@ -15,7 +15,7 @@ from typing import Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words import HUE_WORDS, MODIFIER_WORDS
+from stash.colour.words import HUE_WORDS, MODIFIER_WORDS, claim_answers
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import modifier_fits
 from stash.finding.columns.nearest import ColourIndex
@@ -74,6 +74,7 @@ class FabricColumns(_Table):
     direction: Array  # (n,) short str
     prewashed: Array  # (n,) int8: 1 yes, 0 no, -1 not known
     print_scale: Array  # (n,) short str
+    called: Array  # (n,) what the person calls a colour that nobody read, str objects
     hue: Array  # (n, 11) float32, shares of people who would use each of HUE_WORDS
     modifier: Array  # (n, 9) float32, how far it is each of MODIFIER_WORDS
 
@@ -148,6 +149,21 @@ class Columns:
             self.pieces, length=self.pieces.whole_length, count=self.pieces.whole_count
         )
         return Columns(fabrics=self.fabrics, pieces=pieces, tick=self.tick)
+
+    def claimed(self, words: Sequence[str], *, anywhere: bool = False) -> Array:
+        """A mask of the unread fabrics whose person's own word answers these colour words."""
+        found = np.zeros(len(self), dtype=bool)
+        for text, rows in self._rows_by_claim.items():
+            if claim_answers(text, words, anywhere=anywhere):
+                found[rows] = True
+        return found
+
+    @cached_property
+    def _rows_by_claim(self) -> dict[str, Array]:
+        rows: dict[str, list[int]] = {}
+        for row in np.flatnonzero(self.fabrics.called.astype(bool)).tolist():
+            rows.setdefault(self.fabrics.called[row], []).append(row)
+        return {text: np.array(at, dtype=np.int64) for text, at in rows.items()}
 
     @cached_property
     def patches(self) -> PatchColumns:

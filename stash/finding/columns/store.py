@@ -91,9 +91,10 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
             "direction",
             "prewashed",
             "print_scale",
+            "called",
         )
     )
-    columns = list(zip(*rows, strict=True)) if rows else [()] * 17
+    columns = list(zip(*rows, strict=True)) if rows else [()] * 18
     far = _labs(columns[3:6])
     # One text for all palettes is read several times as fast as one for each.
     palette, share = _palettes(json.loads(f"[{','.join(columns[9])}]"))
@@ -119,6 +120,7 @@ def _fabric_columns(fabrics: Any) -> FabricColumns:
         direction=np.array(columns[14], dtype="U10"),
         prewashed=np.array([washed[answer] for answer in columns[15]], dtype=np.int8),
         print_scale=np.array(columns[16], dtype="U10"),
+        called=_claims(columns[17], far),
         hue=hue,
         modifier=modifier,
     )
@@ -171,6 +173,14 @@ def _day(moment: Any) -> int:
 
 def _floats(column: Any) -> Any:
     return np.array([np.nan if entry is None else entry for entry in column], dtype=np.float64)
+
+
+def _claims(called: Any, far: Any) -> Any:
+    """The person's words, where nothing was read; a reading replaces them."""
+    unread = np.isnan(far[:, 0])
+    words = np.array(called, dtype=object)
+    words[~unread] = ""
+    return words
 
 
 def _labs(columns: Any) -> Any:

@@ -47,6 +47,7 @@ def _row(card: Card) -> dict[str, Any]:
         "lab": card.far_lab and [round(part, 2) for part in card.far_lab],
         "amount_left": card.amount,
         "words": card.colour_name,
+        "called": card.called,
         "is_estimate": card.is_estimate,
         "colour_is_estimate": card.has_estimated_colour,
     }
@@ -55,5 +56,5 @@ def _row(card: Card) -> dict[str, Any]:
 def _looks(card: Card) -> str:
     """Colour and value in words, estimates marked."""
     if card.value is None:
-        return f"{card.colour_words}, no value"
-    return f"{card.colour_words}, value {stated_value(card.value, is_estimate=card.is_estimate)}"
+        return f"{card.colour_told}, no value"
+    return f"{card.colour_told}, value {stated_value(card.value, is_estimate=card.is_estimate)}"
