@@ -71,16 +71,22 @@ def plan_group(
     units: Unit,
     work: int,
     earlier: MutableMapping[str, Answer] | None = None,
+    first: bool = False,
 ) -> dict[int, PartAnswer]:
     """An answer for each part of the group, with what it hangs on that nobody measured.
 
+    With ``first`` only whether the cloth does: not on what that hangs, how best, nor what to buy.
+    Plans that are being cut are none that another look may lay otherwise: they are found at once.
     What cannot be planned at all is *undecided*. Once cutting has begun, plans that are on the
     table are changed no more than needed. A plan that was found before and is still true counts,
     whether or not it is found again.
     """
-    answers = _plan_group(project, group, units, work, earlier)
+    first = first and project.status != Status.CUTTING
+    answers = _plan_group(project, group, units, work, earlier, first)
     answers = _beside_others(project, group, answers, units, work)
     answers = undecided_where_joined(group.questions, answers, units)
+    if first:
+        return {number: replace(answer, is_first_look=True) for number, answer in answers.items()}
     return with_hangs(project, group.questions, answers, units=units, work=work)
 
 
@@ -99,7 +105,7 @@ def _beside_others(
     if [group.fingerprint for group in whole] == [group.fingerprint]:
         return answers
     try:
-        alone = plan_together(project, questions, units=units, work=work, buy=False)
+        alone = plan_together(project, questions, units=units, work=work, verdict_only=True)
     except CuttingError:
         return answers
     doubtful = {number for number in short if alone[number].verdict != Verdict.SHORT}
@@ -126,6 +132,7 @@ def _plan_group(
     units: Unit,
     work: int,
     earlier: MutableMapping[str, Answer] | None,
+    first: bool,
 ) -> dict[int, PartAnswer]:
     begun = project.status == Status.CUTTING
     before = plans_before(group.questions)
@@ -138,6 +145,7 @@ def _plan_group(
             group.questions,
             units=units,
             work=work,
+            verdict_only=first,
             before=before if begun else (),
             earlier=earlier,
         )
@@ -223,12 +231,14 @@ def save_known(group: Group, answers: Mapping[int, PartAnswer]) -> None:
             )
 
 
-def _rank(answers: Iterable[tuple[str, SavedAnswer]]) -> tuple[int, int, bool]:
-    """Parts decided, then cloth that need not be bought, then what the clock did not end."""
+def _rank(answers: Iterable[tuple[str, SavedAnswer]]) -> tuple[int, bool, int, bool]:
+    """Parts decided, more than a first look, cloth not to be bought, not ended by the clock."""
     told = list(answers)
+    is_full = not any(answer.evidence.is_first_look for _, answer in told)
     bought = sum(answer.buy.to_buy for _, answer in told if answer.buy)
     is_whole = not any(answer.evidence.stopped_by_clock for _, answer in told)
-    return sum(verdict != Verdict.UNDECIDED for verdict, _ in told), -bought, is_whole
+    decided = sum(verdict != Verdict.UNDECIDED for verdict, _ in told)
+    return decided, is_full, -bought, is_whole
 
 
 def forget_idle(parts: Iterable[Part]) -> None:

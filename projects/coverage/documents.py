@@ -70,6 +70,7 @@ def answer_to_save(question: PartQuestion, answer: PartAnswer, *, looked: int = 
             tried=answer.tried,
             looked=looked,
             stopped_by_clock=answer.stopped_by_clock,
+            is_first_look=answer.is_first_look,
         ),
         assumptions=Assumptions(
             widths=_sides(

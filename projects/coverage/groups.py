@@ -51,17 +51,31 @@ class Group:
     def is_settled(self) -> bool:
         """Whether longer looking could change nothing that a person acts on.
 
-        That is so where everything is covered, or short with the least to buy, and the clock ended
-        none of it.
+        That is so where everything is covered, or short with the least that a shop sells, and the
+        clock ended none of it.
         """
         return not self.is_stale and all(
-            not answer.evidence.stopped_by_clock
+            not (answer.evidence.stopped_by_clock or answer.evidence.is_first_look)
             and (
                 part.coverage.verdict == Verdict.COVERED
                 or (part.coverage.verdict == Verdict.SHORT and answer.is_least)
             )
             for part, answer in zip(self.parts, self.answers(), strict=True)
         )
+
+    @property
+    def is_decided(self) -> bool:
+        """Whether every part is covered or short, and the clock ended nothing before that."""
+        return not self.is_stale and all(
+            not answer.evidence.stopped_by_clock
+            and part.coverage.verdict in (Verdict.COVERED, Verdict.SHORT)
+            for part, answer in zip(self.parts, self.answers(), strict=True)
+        )
+
+    @property
+    def is_first_look(self) -> bool:
+        """Whether a first look is all that was had, so that its plans may be laid otherwise yet."""
+        return not self.is_stale and any(one.evidence.is_first_look for one in self.answers())
 
     def answers(self) -> list[SavedAnswer]:
         """The saved answers of its parts, in their order; each must have one."""

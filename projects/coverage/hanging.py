@@ -86,9 +86,10 @@ class _Looking:
             for side in _SIDES
             if any(_changed(supply, (side,), more=more) for supply in counted)
         )
-        found = [side for side in assumed if self._changes(number, (side,), more)]
-        if not found and len(assumed) > 1 and self._changes(number, assumed, more):
-            found = list(assumed)
+        # What all of them together do not change, none of them changes.
+        if not assumed or not self._changes(number, assumed, more):
+            return ()
+        found = [side for side in assumed if self._changes(number, (side,), more)] or assumed
         return tuple(_hanging(side, counted, answer.plans, more=more) for side in found)
 
     def _changes(self, number: int, sides: _Sides, more: bool) -> bool:
@@ -113,7 +114,7 @@ class _Looking:
             return frozenset(known)
         try:
             found = plan_together(
-                self.project, questions, units=self.units, work=self.work, buy=False
+                self.project, questions, units=self.units, work=self.work, verdict_only=True
             )
         except CuttingError:
             return frozenset(known)

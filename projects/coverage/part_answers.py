@@ -57,6 +57,8 @@ class PartAnswer:
     hangs: tuple[Hanging, ...] = ()
     # Whether the clock ended a search that this rests on, before its work was done.
     stopped_by_clock: bool = False
+    # Whether only a verdict was asked for, and not what it hangs on, how best nor what to buy.
+    is_first_look: bool = False
 
 
 def plan_as_one(asking: Asking, questions: Sequence[PartQuestion]) -> dict[int, PartAnswer]:
@@ -158,10 +160,14 @@ def _short_by_cut(question: PartQuestion, missing: dict[str, int]) -> tuple[tupl
 def _to_buy(project: Project, answer: Answer) -> ToBuy | None:
     if answer.buy is None:
         return None
-    to_buy = length_to_buy(answer.buy.length, purchase_allowance(project))
+    allow = purchase_allowance(project)
+    to_buy = length_to_buy(answer.buy.length, allow)
+    rounded = up_to(to_buy, project.buy_step)
+    least = up_to(length_to_buy(answer.buy.bound, allow), project.buy_step)
     return ToBuy(
         width=project.assumed_width,
         to_buy=to_buy,
-        rounded=up_to(to_buy, project.buy_step),
+        rounded=rounded,
+        is_least_sold=least >= rounded,
         is_least=answer.buy.bound >= answer.buy.length,
     )

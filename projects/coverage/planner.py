@@ -41,6 +41,7 @@ def plan_together(
     units: Unit,
     work: int,
     buy: bool = True,
+    verdict_only: bool = False,
     before: Sequence[Plan] = (),
     earlier: MutableMapping[str, Answer] | None = None,
 ) -> dict[int, PartAnswer]:
@@ -48,7 +49,8 @@ def plan_together(
 
     The order of the questions changes nothing: parts are taken by position and number.
     ``earlier`` keeps what was found, and a later call with it goes on from there; without
-    ``buy`` what to buy is not asked. ``before`` are plans that are followed as far as they go,
+    ``buy`` what to buy is not asked, with ``verdict_only`` only whether the cloth does. ``before``
+    are plans that are followed as far as they go,
     unless a part centres its motifs.
     """
     taken = apart(questions)
@@ -58,6 +60,7 @@ def plan_together(
         units=units,
         work=work,
         buy=buy,
+        verdict_only=verdict_only,
         before=before,
         earlier=earlier,
     )
@@ -71,6 +74,7 @@ def _plan_together(
     units: Unit,
     work: int,
     buy: bool,
+    verdict_only: bool,
     before: Sequence[Plan],
     earlier: MutableMapping[str, Answer] | None,
 ) -> dict[int, PartAnswer]:
@@ -79,7 +83,8 @@ def _plan_together(
         project=project,
         units=units,
         work=work,
-        buy=buy,
+        buy=buy and not verdict_only,
+        verdict_only=verdict_only,
         earlier={} if earlier is None else earlier,
     )
     if not any(question.centres_motifs for question in ordered):

@@ -37,6 +37,8 @@ class Evidence:
 
     ``looked`` is work as the cutting package counts it. ``stopped_by_clock``: the machine was so
     busy that the clock ended the search before that; the answer is true and not the last word.
+    ``is_first_look``: so far it was only asked whether the cloth does, not how best, nor what that
+    hangs on, nor what to buy.
     """
 
     sentence: str = ""
@@ -44,6 +46,7 @@ class Evidence:
     tried: tuple[str, ...] = ()
     looked: int = 0
     stopped_by_clock: bool = False
+    is_first_look: bool = False
 
     @property
     def seconds(self) -> float:
@@ -119,12 +122,21 @@ class Hanging:
 
 @dataclass(frozen=True, kw_only=True)
 class ToBuy:
-    """Cloth to buy: usable width as bought, exact need, and in steps of the shop."""
+    """Cloth to buy: usable width as bought, exact need, and in steps of the shop.
+
+    ``is_least``: nothing shorter would do; ``is_least_sold``: nothing shorter that a shop sells.
+    """
 
     width: int
     to_buy: int
     rounded: int
     is_least: bool
+    is_least_sold: bool = False
+
+    @property
+    def may_be_less(self) -> bool:
+        """Whether a shorter length from the shop may do as well."""
+        return not (self.is_least or self.is_least_sold)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -158,8 +170,8 @@ class SavedAnswer:
 
     @property
     def is_least(self) -> bool:
-        """Whether no less could be bought, or nothing need be."""
-        return self.buy is None or self.buy.is_least
+        """Whether no less could be bought in a shop, or nothing need be."""
+        return self.buy is None or not self.buy.may_be_less
 
     def to_document(self) -> dict[str, Any]:
         """Return plain values for the database; ``from_document`` gives the same answer back."""
@@ -169,6 +181,7 @@ class SavedAnswer:
             "tried": list(self.evidence.tried),
             "looked": self.evidence.looked,
             "stopped_by_clock": self.evidence.stopped_by_clock,
+            "is_first_look": self.evidence.is_first_look,
             "assumed": self.assumptions.to_document(),
             "hangs": [asdict(hanging) for hanging in self.hangs],
             "short": [{"cut": cut, "missing": missing} for cut, missing in self.short],
@@ -196,6 +209,7 @@ class SavedAnswer:
                     tried=_texts(document["tried"]),
                     looked=int(document.get("looked", 0)),
                     stopped_by_clock=bool(document.get("stopped_by_clock")),
+                    is_first_look=bool(document.get("is_first_look")),
                 ),
                 # An answer of before it was said what was measured is asked again.
                 assumptions=(

@@ -128,4 +128,5 @@ def _buy(answers: Sequence[PartAnswer]) -> ToBuy | None:
         to_buy=sum(purchase.to_buy for purchase in bought),
         rounded=sum(purchase.rounded for purchase in bought),
         is_least=all(purchase.is_least for purchase in bought),
+        is_least_sold=all(not purchase.may_be_less for purchase in bought),
     )

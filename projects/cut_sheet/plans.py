@@ -272,7 +272,11 @@ def sheet_plans(
     }
     found: dict[_Same, SheetPlan] = {}
     for group in groups:
-        if group.is_stale or (only is not None and not only & {part.pk for part in group.parts}):
+        if (
+            group.is_stale
+            or group.is_first_look
+            or (only is not None and not only & {part.pk for part in group.parts})
+        ):
             continue
         _add_plans(project, group, pieces, found)
     return sorted(found.values(), key=_in_practice)

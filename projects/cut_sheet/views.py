@@ -86,7 +86,10 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
             and (only is None or row.part.pk in only)
         ],
         "unread": [row for row in rows if row.unread and (only is None or row.part.pk in only)],
-        "is_stale": any(row.needs_asking for row in rows),
+        "is_stale": any(
+            row.needs_asking or (row.evidence.is_first_look and not row.is_not_needed)
+            for row in rows
+        ),
         "only": next((part for part in parts if only and part.pk == only[0]), None),
         "spoil_form": SpoilForm(project=found, plans=plans, letters=letters, units=units),
     }

@@ -191,7 +191,9 @@ class Limits:
     buy_step the shop's increment in length units (default 1/8 yard). only_stages keeps to plans
     of so many stages (2 is strips first, then sub-cut). units ("in" or "cm") are for sentences.
     buy_repeat_across and buy_repeat_along are the print's repeat of cloth to buy (0: that of
-    the pieces on hand).
+    the pieces on hand). buy_sold is what is taken off cloth that is bought: where it is given,
+    no length is looked for that in the shop's increments would be the same. verdict_only asks
+    whether and not how best: the first plan that is found stands, and nothing is bought.
     """
 
     work: int = 2 * SECOND_OF_WORK
@@ -202,6 +204,8 @@ class Limits:
     units: InchesOrCm = "in"
     buy_repeat_across: int = 0
     buy_repeat_along: int = 0
+    buy_sold: Allow | None = None
+    verdict_only: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -161,7 +161,7 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, Any]:
             key=lambda item: item.name,
         ),
         "can_look_longer": any(row.can_look_longer for row in rows),
-        "can_cut": state == Verdict.COVERED and not any(row.needs_asking for row in rows),
+        "can_cut": state == Verdict.COVERED and not any(row.is_provisional for row in rows),
         "seen": seen_of(rows),
     }
 

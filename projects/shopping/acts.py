@@ -61,7 +61,7 @@ class Line:
     @property
     def may_need_less(self) -> bool:
         """Whether the amount is the least found, not the least there is."""
-        return self.standing.buy is not None and not self.standing.buy.is_least
+        return self.standing.buy is not None and self.standing.buy.may_be_less
 
     @property
     def swatch(self) -> Lab | None:

@@ -21,6 +21,7 @@ from projects.coverage.background.jobs import Job, Lane
 from projects.coverage.groups import groups_of
 from projects.coverage.part_answers import PartAnswer
 from projects.coverage.states import project_state
+from projects.cut_sheet.plans import sheet_plans
 from projects.models import Coverage, OpenQuestion, Part
 from tests.planning import builders as b
 
@@ -49,6 +50,7 @@ def answers(monkeypatch: pytest.MonkeyPatch, *found: PartAnswer) -> list[int]:
     return work
 
 
+FIRST = [open_questions.FIRST_WORK, open_questions.FULL_WORK]
 OPEN = PartAnswer(verdict="undecided", proof="none", sentence="Neither was found.")
 SHORT = PartAnswer(verdict="short", proof="area", sentence="It is too little.")
 
@@ -64,9 +66,9 @@ def test_undecided_question_is_looked_into_once_more_for_longer(
     monkeypatch: pytest.MonkeyPatch, settings: Any
 ) -> None:
     part = asking_part()
-    work = answers(monkeypatch, OPEN, SHORT)
+    work = answers(monkeypatch, OPEN, OPEN, SHORT)
     open_questions.ask(project=part.project)
-    assert work == [open_questions.FIRST_WORK, settings.PLAN_LONGER_WORK]
+    assert work == [*FIRST, settings.PLAN_LONGER_WORK]
     assert Coverage.objects.get().verdict == "short"
 
 
@@ -76,8 +78,32 @@ def test_looking_longer_doubles_the_work(monkeypatch: pytest.MonkeyPatch, settin
     work = answers(monkeypatch, OPEN)
     open_questions.ask(project=part.project)
     open_questions.ask_longer(project=part.project)
-    assert work == [open_questions.FIRST_WORK, 8_000_000, 16_000_000]
+    assert work == [*FIRST, 8_000_000, 16_000_000]
     assert Coverage.objects.get().answer["looked"] == 16_000_000
+
+
+def test_a_first_look_says_whether_and_is_no_last_word(
+    monkeypatch: pytest.MonkeyPatch, web: Client
+) -> None:
+    part = asking_part()
+    real = open_questions._take_up
+    with monkeypatch.context() as only:
+        only.setattr(
+            open_questions,
+            "_take_up",
+            lambda key, *, is_first: real(key, is_first=True) if is_first else None,
+        )
+        open_questions.ask(project=part.project)
+    address = f"/projects/{part.project_id}/"
+    [group] = groups_of(part.project, part.project.parts.whole(), units="in")
+    assert (group.is_first_look, group.is_decided, group.is_settled) == (True, True, False)
+    # Its plans may be laid otherwise yet: nobody is led to cut by them.
+    assert not sheet_plans(part.project, [group])
+    open_questions.go_on(project=part.project)
+    [group] = groups_of(part.project, part.project.parts.whole(), units="in")
+    assert (group.is_first_look, group.is_settled) == (False, True)
+    assert sheet_plans(part.project, [group])
+    assert "Still looking" not in web.get(address).content.decode()
 
 
 def test_worse_answer_to_the_same_question_does_not_replace_a_better_one(
@@ -101,7 +127,7 @@ def test_answer_that_the_clock_ended_is_no_last_word(
     stopped = replace(covered, stopped_by_clock=True)
     work = answers(monkeypatch, stopped)
     open_questions.ask(project=part.project)
-    assert work == [open_questions.FIRST_WORK, settings.PLAN_LONGER_WORK]
+    assert work == [*FIRST, settings.PLAN_LONGER_WORK]
     [group] = groups_of(part.project, part.project.parts.whole(), units="in")
     assert not group.is_settled
     page = web.get(part.get_absolute_url()).content.decode()
@@ -223,7 +249,7 @@ def test_looking_longer_is_offered_where_it_may_change_something(
     address = f"/projects/{part.project_id}/"
     assert "Look longer" in web.get(address).content.decode()
     web.post(f"{address}ask/", {"longer": "yes"})
-    assert len(work) == 3
+    assert len(work) == 4
 
 
 @pytest.mark.parametrize(

@@ -2,14 +2,17 @@
 
 import os
 import random
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from projects.cutting.question import plan_cuts
-from projects.cutting.shapes import Cut, CuttingError, Limits, Piece
+from projects.cutting.shapes import Allow, Cut, CuttingError, Limits, Piece
 from projects.cutting.solver.plans.shortest import StripSearch
+from projects.cutting.solver.questions.inquiry import Inquiry
 from projects.cutting.verify import verify_plans
+from stash.lengths import INCH
 from tests.cutting.lists import random_question
 
 #: Questions asked at random; a long run asks thousands (see DEVELOPERS.md).
@@ -50,3 +53,27 @@ def test_any_question_asked_in_a_hurry_gets_an_answer_that_holds() -> None:
             assert answer.short, asked
         if answer.buy:
             assert 0 < answer.buy.bound <= answer.buy.length or not answer.buy.bound, asked
+
+
+@pytest.mark.parametrize(("bound", "alike"), [("26", False), ("26.1", True), ("28.5", True)])
+def test_a_length_is_looked_for_only_where_a_shop_sells_less(bound: str, alike: bool) -> None:
+    """Steps of 4 1/2 in, an inch squared off: 28 1/2 is sold as 31 1/2, 26 as 27. By hand."""
+    limits = Limits(buy_sold=Allow(squaring_up=INCH))
+    inquiry = Inquiry([], LIST, Allow(), limits)
+    least = round(float(bound) * INCH)
+    assert inquiry.sold_alike(57 * INCH // 2, least) is alike
+    exactly = Inquiry([], LIST, Allow(), Limits())
+    assert exactly.sold_alike(57 * INCH // 2, least) is (bound == "28.5")
+
+
+def test_a_verdict_alone_is_the_verdict_of_the_whole_answer() -> None:
+    """Neither may contradict the other; what only one of them decides is no contradiction."""
+    chance, decided = random.Random(23), 0
+    for _ in range(40):
+        pieces, cuts, limits = random_question(chance, 60_000)
+        whole = plan_cuts(pieces, cuts, limits=limits)
+        alone = plan_cuts(pieces, cuts, limits=replace(limits, verdict_only=True))
+        assert alone.buy is None
+        assert {whole.verdict, alone.verdict} != {"covered", "short"}
+        decided += alone.verdict != "undecided"
+    assert decided > 30

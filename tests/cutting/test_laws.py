@@ -1,5 +1,6 @@
 """Laws of coverage, and tiny cases against an independent search of every straight cut."""
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -59,6 +60,7 @@ def test_tiny_lists_get_the_verdict_of_trying_every_cut(
     assert answer.verdict == ("covered" if can_cover(pieces, cuts) else "short")
     if answer.verdict == "covered":
         verify_plans(pieces, cuts, answer.plans)
+    assert ask(pieces, cuts, replace(LIMITS, verdict_only=True)).verdict == answer.verdict
 
 
 @settings(max_examples=25, deadline=None, derandomize=True)

@@ -1,9 +1,10 @@
 """Asking for coverage without waiting for it: a first answer soon, a better one when found.
 
-What is asked is stored as open questions, so that it survives the server. Each is looked into
-twice: shortly in the first lane, and longer in the other where the first answer leaves
-something open. A lease on the row keeps two processes from doing the same work. An answer is
-saved only while its question is still what the project asks.
+What is asked is stored as open questions, so that it survives the server. Each gets a first look
+in the first lane, which says whether the cloth does, and a full answer in the other: what that
+hangs on, how to cut best, what to buy; and a longer look where it is still undecided. A lease on
+the row keeps two processes from doing the same work. An answer is saved only while its question
+is still what the project asks.
 """
 
 from __future__ import annotations
@@ -11,7 +12,8 @@ from __future__ import annotations
 import logging
 import threading
 from collections import OrderedDict
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import timedelta
 from time import monotonic
 
@@ -24,7 +26,7 @@ from projects.coverage.background.jobs import Job, Lane
 from projects.coverage.groups import Group, groups_of
 from projects.coverage.part_answers import PartAnswer
 from projects.cutting.shapes import SECOND_OF_WORK, Answer
-from projects.models import OpenQuestion, Project, Verdict
+from projects.models import Coverage, OpenQuestion, Project, Verdict
 from stash.acts import turn_of
 from stash.context import default_unit
 
@@ -32,11 +34,15 @@ __all__ = ["ask", "ask_longer", "go_on", "open_questions"]
 
 _log = logging.getLogger(__name__)
 
-#: The work of a first answer. Looking longer once more doubles it, up to the most.
-FIRST_WORK = SECOND_OF_WORK // 2
+#: The work of a first look, which says whether; of a full answer; and the most of a longer one,
+#: where looking longer once more doubles it.
+FIRST_WORK = SECOND_OF_WORK // 10
+FULL_WORK = SECOND_OF_WORK // 2
 MOST_WORK = 64 * SECOND_OF_WORK
 #: A process that vanished is believed to be at work for so many seconds beyond its search.
 _GRACE = 8.0
+#: What was found is saved, and so shown, every so many seconds; it is most work for one answer.
+_SAVE_AFTER = 0.5
 
 _MOST_REMEMBERED = 30
 _memory = threading.Lock()
@@ -79,10 +85,11 @@ def ask_longer(*, project: Project, parts: Iterable[int] | None = None) -> None:
 def go_on(*, project: Project, wait: float = 0) -> None:
     """Take up what nobody is at: after a restart, the first page that is looked at does."""
     until = monotonic() + wait
-    jobs = [_take_up(question.pk, question.work) for question in project.open_questions.all()]
-    for job in jobs:
-        if job is not None:
-            job.wait(max(0.0, until - monotonic()))
+    work = list(project.open_questions.values_list("work", flat=True))
+    if any(one > FIRST_WORK for one in work):
+        _take_up(project.pk, is_first=False)
+    if any(one <= FIRST_WORK for one in work):
+        _take_up(project.pk, is_first=True).wait(max(0.0, until - monotonic()))
 
 
 def _with(parts: Iterable[int] | None, groups: Collection[Group]) -> list[Group]:
@@ -102,43 +109,96 @@ def _open(project: Project, group: Group, work: int) -> None:
     )
 
 
-def _take_up(key: int, work: int) -> Job[None] | None:
-    """Give a question to its lane; nothing to wait for where that is the longer one."""
-    is_first = work <= FIRST_WORK
+def _take_up(project: int, *, is_first: bool) -> Job[None]:
+    """Give the open questions of a project to their lane, the first looks or all others."""
     lane = _first if is_first else _longer
-    job = lane.job((key, work), lambda: _look(key, work), remember=False)
-    return job if is_first else None
+    return lane.job((project, is_first), lambda: _look(project, is_first=is_first), remember=False)
 
 
-def _look(key: int, work: int) -> Iterator[None]:
-    """Answer one open question, unless another process is at it or it is not asked any more."""
-    if not _lease(key, work):
-        return
-    mine = OpenQuestion.objects.filter(pk=key)
-    question = mine.select_related("project__owner").first()
-    if question is None:
-        return
-    project, fingerprint = question.project, question.fingerprint
-    group = _asked(project, fingerprint)
-    if group is None:
-        mine.delete()
-        return
-    answers = _plan(project, group, work)
+def _look(key: int, *, is_first: bool) -> Iterator[None]:
+    """Answer the open questions of a project, least work first, except what another process is at.
+
+    What a project asks is read once for all of them, and once more for each saving.
+    """
+    project = Project.objects.select_related("owner").filter(pk=key).first()
+    tried: set[tuple[int, int]] = set()
+    while project is not None:
+        found: list[_Found] = []
+        asked, begun = _asked(project), monotonic()
+        while monotonic() - begun < _SAVE_AFTER:
+            question = _free_question(project, tried, is_first=is_first)
+            if question is None:
+                break
+            group = asked.get(question.fingerprint)
+            answers = _plan(project, group, question.work) if group is not None else {}
+            found.append(_Found(question, answers))
+        if not found:
+            break
+        _save(project, found)
+        yield None
+    if project is not None and is_first and project.open_questions.exists():
+        _take_up(key, is_first=False)
+
+
+def _free_question(
+    project: Project, tried: set[tuple[int, int]], *, is_first: bool
+) -> OpenQuestion | None:
+    """Take up a question that nobody is at, each once for the same work."""
+    waiting = project.open_questions.order_by("work", "pk")
+    short = Q(work__lte=FIRST_WORK)
+    for question in waiting.filter(short if is_first else ~short):
+        if (question.pk, question.work) not in tried:
+            tried.add((question.pk, question.work))
+            if _lease(question.pk, question.work):
+                return question
+    return None
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What was found for a question that was taken up."""
+
+    question: OpenQuestion
+    answers: dict[int, PartAnswer]
+
+
+def _save(project: Project, found: Sequence[_Found]) -> None:
+    """Keep each answer whose question is still asked; what it leaves open is looked into longer."""
     with turn_of(project.owner_id):
         project.refresh_from_db()
-        if _asked(project, fingerprint) is None:
-            mine.delete()
-            return
-        save_answers(group, answers, work=work)
-        saved = _asked(project, fingerprint)
-        is_over = saved is None or saved.is_settled or work > FIRST_WORK
-        if is_over:
-            mine.delete()
-        else:
-            mine.update(work=settings.PLAN_LONGER_WORK, taken_until=None)
-    yield None
-    if not is_over:
-        _take_up(key, settings.PLAN_LONGER_WORK)
+        asked = _asked(project)
+        for one in found:
+            question, group = one.question, asked.get(one.question.fingerprint)
+            next_work = 0
+            if group is not None and one.answers:
+                save_answers(group, one.answers, work=question.work)
+                next_work = _next_work(_with_saved(group), question.work)
+            if next_work:
+                question.work, question.taken_until = next_work, None
+                question.save(update_fields=["work", "taken_until"])
+            else:
+                question.delete()
+
+
+def _with_saved(group: Group) -> Group:
+    """The group with what is saved of its answers now."""
+    parts = {part.pk: part for part in group.parts}
+    for row in Coverage.objects.filter(part__in=parts):
+        parts[row.part_id].coverage = row
+    return group
+
+
+def _next_work(group: Group, work: int) -> int:
+    """How much work comes after so much; none where longer looking is not begun by itself.
+
+    Only a verdict is worth the longest look; a purchase that may be less is looked into when
+    somebody asks for it.
+    """
+    if group.is_settled:
+        return 0
+    if work <= FIRST_WORK:
+        return FULL_WORK
+    return 0 if work > FULL_WORK or group.is_decided else settings.PLAN_LONGER_WORK
 
 
 def _plan(project: Project, group: Group, work: int) -> dict[int, PartAnswer]:
@@ -150,6 +210,7 @@ def _plan(project: Project, group: Group, work: int) -> dict[int, PartAnswer]:
             units=default_unit(project.owner),
             work=work,
             earlier=_earlier_of(group.fingerprint),
+            first=work <= FIRST_WORK,
         )
     except Exception:
         _log.exception("Planning failed for project %s.", project.pk)
@@ -187,8 +248,7 @@ def _lasts(work: int = MOST_WORK) -> timedelta:
     return timedelta(seconds=2 * work / SECOND_OF_WORK + _GRACE)
 
 
-def _asked(project: Project, fingerprint: str) -> Group | None:
-    """The group that asks this question now."""
-    parts = project.parts.whole()
-    groups = groups_of(project, parts, units=default_unit(project.owner))
-    return next((group for group in groups if group.fingerprint == fingerprint), None)
+def _asked(project: Project) -> dict[str, Group]:
+    """The groups that ask something now, by what they ask."""
+    groups = groups_of(project, project.parts.whole(), units=default_unit(project.owner))
+    return {group.fingerprint: group for group in groups}

@@ -13,7 +13,7 @@ from projects.cutting import aims as cutting_aims
 from projects.cutting import shapes
 from projects.cutting.shapes import Answer, Limits, Plan
 from projects.models import Aim, CutKind, DirectionRule, Project
-from projects.planning.allowances import planning_width, shelf_allowance
+from projects.planning.allowances import planning_width, purchase_allowance, shelf_allowance
 from stash.lengths import Unit, inches_or_cm
 
 __all__ = ["Asking", "aims_of", "ask", "upright_on"]
@@ -35,6 +35,7 @@ _Ask = Callable[[Sequence[Wanted], Sequence[Supply]], Answer]
 class Asking:
     """Whose allowances apply, how much work one question may take, and whether buying is asked.
 
+    ``verdict_only``: whether the cloth does, and not how it is cut best nor what to buy.
     ``before`` are plans to be changed no more than needed. ``earlier`` keeps answers of this
     process, so that longer looking goes on where it stopped. ``stopped`` collects the questions
     that the clock ended before their work was done.
@@ -44,6 +45,7 @@ class Asking:
     units: Unit
     work: int
     buy: bool = True
+    verdict_only: bool = False
     before: tuple[Plan, ...] = ()
     earlier: MutableMapping[str, Answer] = field(default_factory=dict)
     stopped: list[str] = field(default_factory=list)
@@ -55,6 +57,8 @@ class Asking:
             buy_width=planning_width(self.project),
             buy_step=self.project.buy_step,
             units=inches_or_cm(self.units),
+            buy_sold=purchase_allowance(self.project),
+            verdict_only=self.verdict_only,
         )
 
 
@@ -195,7 +199,7 @@ def _plan(
         start=asking.earlier.get(key),
         before=[plan for plan in asking.before if plan.index < counts.get(plan.piece, 0)],
     )
-    if answer.resume is not None:
+    if answer.resume is not None and not asking.verdict_only:
         asking.earlier[key] = answer
     if answer.evidence.stopped_by_clock:
         asking.stopped.append(key)

@@ -60,12 +60,21 @@ def attempt(
     *,
     helpers: Sequence[Pattern] = (),
     nodes: int = MOST_NODES,
+    first: bool = False,
 ) -> tuple[Try, list[Pattern]]:
-    """Return the best plan found for one way of cutting and its pool of patterns."""
+    """Return the best plan found for one way of cutting and its pool of patterns.
+
+    nodes: where the integer program ends; none is solved with 0. first: the first plan that holds
+    the whole list will do.
+    """
     demands = [line.count for line in problem.lines]
     program = Generator(problem, rows, stages, demands, budget)
     relaxed = program.run(penalty, budget.part(0.4))
     prices = tuple(float(price) for price in program.prices)
+    if first or not nodes:
+        best = dive(problem, rows, stages, demands, penalty, budget.part(0.4), first=program)
+        if not nodes or not any(best.missing):
+            return Try(stages, best, prices), program.patterns
     if stages == 2:
         strip_rows = [number for number, row in enumerate(rows) if row.strips and row.count]
         for number in strip_rows:
@@ -84,7 +93,8 @@ def attempt(
             )
             program.adopt(listed.patterns)
     program.adopt(helpers)
-    best = dive(problem, rows, stages, demands, penalty, budget.part(0.4), first=program)
+    if not first:
+        best = dive(problem, rows, stages, demands, penalty, budget.part(0.4), first=program)
     program.adopt(pattern for pattern, _ in best.patterns)
     whole = program.finish(penalty, relaxed, budget=budget, nodes=nodes)
     if whole is not None and whole.objective < best.objective - 1e-9:

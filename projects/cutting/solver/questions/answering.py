@@ -8,7 +8,14 @@ from projects.cutting.aims import Aim
 from projects.cutting.shapes import Answer, Evidence, Missing, Plan, Resume
 from projects.cutting.solver.patterns.packing import Packing
 from projects.cutting.solver.patterns.strips import strips_of
-from projects.cutting.solver.plans.search import Try, attempt, fill_bins, penalties, rows_of
+from projects.cutting.solver.plans.search import (
+    MOST_NODES,
+    Try,
+    attempt,
+    fill_bins,
+    penalties,
+    rows_of,
+)
 from projects.cutting.solver.proofs.bounds import LengthBound, length_bound
 from projects.cutting.solver.proofs.exact import Exhausted, exhaust
 from projects.cutting.solver.proofs.reasons import Reason, Reasons
@@ -31,7 +38,9 @@ def answer_question(inquiry: Inquiry, aims: Sequence[Aim], *, buy: bool) -> Answ
 
 class _Answering:
     def __init__(self, inquiry: Inquiry, aims: Sequence[Aim], buy: bool) -> None:
-        self.inquiry, self.aims, self.buy = inquiry, tuple(aims), buy
+        self.inquiry, self.aims = inquiry, tuple(aims)
+        self.first = inquiry.limits.verdict_only
+        self.buy = buy and not self.first
         self.problem, self.budget = inquiry.problem, inquiry.budget
         self.reasons = Reasons(
             inquiry.problem, inquiry.pieces, inquiry.cuts, inquiry.allow, inquiry.limits
@@ -39,10 +48,21 @@ class _Answering:
         self.beam = inquiry.start.beam if inquiry.start else 0
 
     def answer(self) -> Answer:
+        if self.first:
+            reason = self.reasons.fit_or_area()
+            if reason is not None:
+                return self._lacking(reason, None, None)
         found = self._quick()
         if found is not None:
             return self._covered(found)
         reason = self._plain_proof()
+        if self.first and reason is not None:
+            return self._lacking(reason, None, None)
+        if self.first:
+            # Prices are quicker than every cutting, and prove as much.
+            bound = self._bound(None, 0.2)
+            if bound is not None and bound.length > 0 and bound.proof:
+                return self._lacking(self.reasons.priced(bound.proof), None, None)
         exact = exhaust(self.problem, self.inquiry.buy_w, self.budget.part(0.5))
         if exact is not None:
             return self._from_exact(exact, reason)
@@ -57,7 +77,7 @@ class _Answering:
             if found is not None:
                 return self._covered(found)
         floor = self._floor() if reason else 0
-        bought = self._bought(floor)
+        bought = self._bought()
         if floor and bought and bought[0] == floor * self.problem.step_y:
             return self._lacking(reason, bought, LengthBound(floor, None, False))
         bound = self._bound(bought, 0.6 if reason is None else 0.2)
@@ -96,11 +116,11 @@ class _Answering:
             (kind.h for kind in self.problem.kinds if kind.w <= self.inquiry.buy_w), default=0
         )
 
-    def _bought(self, floor: int) -> tuple[int, Plan] | None:
+    def _bought(self) -> tuple[int, Plan] | None:
         """Return a length of new cloth that does; the shorter of now and earlier."""
         if not self.buy:
             return None
-        bought = buy_quickly(self.inquiry, floor)
+        bought = buy_quickly(self.inquiry)
         before = self.inquiry.earlier.buy if self.inquiry.earlier else None
         if before is not None and before.plan and (not bought or before.length < bought[0]):
             return before.length, before.plan
@@ -176,22 +196,30 @@ class _Answering:
                 return found
         return None
 
-    def _on_pieces(self) -> Packing | None:
+    def _on_pieces(self, nodes: int = MOST_NODES) -> Packing | None:
         """Fill the pieces once, where nothing has: it tells what is missing, to be bought.
 
         It may hold the whole list, where the looks before had too little time for that.
         """
         if self.inquiry.tries or not self.problem.bins:
             return None
-        return self._attempt(TWO, True)
+        return self._attempt(TWO, True, nodes)
 
-    def _attempt(self, stages: int, favourites: bool) -> Packing | None:
+    def _attempt(self, stages: int, favourites: bool, nodes: int = MOST_NODES) -> Packing | None:
         widest = max(bin_.w for bin_ in self.problem.bins)
         rows = rows_of(self.problem, favourites=favourites)
         if not any(row.count for row in rows):
             return None
         penalty = penalties(self.problem, widest)
-        found, _ = attempt(self.problem, rows, stages, penalty, self.budget.part(0.4))
+        found, _ = attempt(
+            self.problem,
+            rows,
+            stages,
+            penalty,
+            self.budget.part(0.4),
+            nodes=nodes,
+            first=self.first,
+        )
         self.inquiry.tries.append(found)
         return found.packing if found.complete else None
 
@@ -231,7 +259,9 @@ class _Answering:
     # -- answers -------------------------------------------------------------------------
 
     def _covered(self, found: Packing) -> Answer:
-        plans = preferred(self.inquiry, self.inquiry.complete(found), self.aims)
+        plans = self.inquiry.complete(found)
+        if not self.first:
+            plans = preferred(self.inquiry, plans, self.aims)
         used = sum(plan.used for plan in plans)
         hardest = max(plans, key=lambda plan: plan.stages)
         single = self.inquiry.single
@@ -270,7 +300,7 @@ class _Answering:
     ) -> Answer:
         plans: tuple[Plan, ...] = ()
         missing = {cut.name: cut.count for cut in self.inquiry.cuts}
-        self._on_pieces()
+        self._on_pieces(0 if self.first else MOST_NODES)
         if self.inquiry.tries:
             best = min(
                 self.inquiry.tries, key=lambda tried: (tried.packing.objective, tried.stages)

@@ -17,11 +17,8 @@ LEAST_WORK = 20_000
 MOST_NODES = 3000
 
 
-def buy_quickly(inquiry: Inquiry, floor: int = 0) -> tuple[int, Plan] | None:
-    """Return a length of new cloth (length units) that does beside the pieces, and its plan.
-
-    floor: a proven least length (solver steps); nothing shorter is looked for.
-    """
+def buy_quickly(inquiry: Inquiry) -> tuple[int, Plan] | None:
+    """Return a length of new cloth (length units) that does beside the pieces, and its plan."""
     if not inquiry.fits_width(inquiry.buy_w):
         return None
     if not inquiry.problem.bins:
@@ -29,13 +26,11 @@ def buy_quickly(inquiry: Inquiry, floor: int = 0) -> tuple[int, Plan] | None:
         search.two_stages()
         inquiry.note_two_stages()
         return inquiry.bought(_as_packing(search, 0))
-    best: tuple[int, Plan] | None = None
     for stages in (TWO, THREE):
-        if best is not None and best[0] <= floor * inquiry.problem.step_y:
-            break
-        if inquiry.allowed(stages) and (best is None or inquiry.budget.lasts()):
-            best = _shorter(best, _attempted(inquiry, stages, 0.2))
-    return best or _rest_on_new_cloth(inquiry, inquiry.budget.of(LEAST_WORK), 0)
+        best = _attempted(inquiry, stages, 0.2) if inquiry.allowed(stages) else None
+        if best is not None:
+            return best
+    return _rest_on_new_cloth(inquiry, inquiry.budget.of(LEAST_WORK), 0)
 
 
 def _attempted(inquiry: Inquiry, stages: int, share: float) -> tuple[int, Plan] | None:
@@ -86,9 +81,14 @@ def buy_better(
 ) -> tuple[int, Plan]:
     """Spend what is left of the budget on a shorter length to buy."""
     low = bound.length if bound else 0
-    if bought[0] // inquiry.problem.step_y <= low or not inquiry.allowed(FREE):
+    least = low * inquiry.problem.step_y
+    if inquiry.sold_alike(bought[0], least) or not inquiry.budget.lasts():
         return bought
-    if not inquiry.budget.lasts():
+    if inquiry.problem.bins and inquiry.allowed(THREE):
+        bought = _shorter(bought, _attempted(inquiry, THREE, 0.2)) or bought
+        if inquiry.sold_alike(bought[0], least) or not inquiry.budget.lasts():
+            return bought
+    if not inquiry.allowed(FREE):
         return bought
     if not inquiry.problem.bins and inquiry.single is not None:
         inquiry.single.best.bound = max(inquiry.single.best.bound, low)
@@ -98,7 +98,7 @@ def buy_better(
     best = bought
     best = _shorter(best, _rest_on_new_cloth(inquiry, inquiry.budget.part(0.3), low)) or best
     for share in (0.5, 0.9):
-        if best[0] // inquiry.problem.step_y > low and inquiry.budget.lasts():
+        if not inquiry.sold_alike(best[0], least) and inquiry.budget.lasts():
             best = _shorter(best, _attempted(inquiry, FREE, share)) or best
     return best
 

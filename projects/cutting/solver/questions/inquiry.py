@@ -24,7 +24,7 @@ from projects.cutting.solver.plans.shortest import StripSearch
 from projects.cutting.solver.problem import Names, Put, check_input, make_problem
 from projects.cutting.solver.work import Budget
 from projects.cutting.verify import verify_plans
-from stash.lengths import INCH
+from stash.lengths import INCH, up_to
 
 DEFAULT_WIDTH = 42 * INCH
 LEAST_YARDAGE_WIDTH = 36 * INCH
@@ -82,6 +82,13 @@ class Inquiry:
         told = repr((sorted(map(repr, self.pieces)), sorted(map(repr, self.cuts)), self.allow))
         told += repr((self.width, self.limits.only_stages))
         return blake2b(told.encode(), digest_size=8).hexdigest()
+
+    def sold_alike(self, length: int, bound: int) -> bool:
+        """Whether a shop sells the same for a length as for its bound (both in length units)."""
+        allow, step = self.limits.buy_sold, self.limits.buy_step
+        if allow is None or bound <= 0:
+            return length <= bound
+        return up_to(length_to_buy(length, allow), step) <= up_to(length_to_buy(bound, allow), step)
 
     def allowed(self, stages: int) -> bool:
         """Whether plans of so many stages are wanted."""
