@@ -75,7 +75,7 @@ class Group:
     @property
     def is_first_look(self) -> bool:
         """Whether a first look is all that was had, so that its plans may be laid otherwise yet."""
-        return not self.is_stale and any(one.evidence.is_first_look for one in self.answers())
+        return not self.is_stale and any(answer.evidence.is_first_look for answer in self.answers())
 
     def answers(self) -> list[SavedAnswer]:
         """The saved answers of its parts, in their order; each must have one."""

@@ -86,9 +86,9 @@ def go_on(*, project: Project, wait: float = 0) -> None:
     """Take up what nobody is at: after a restart, the first page that is looked at does."""
     until = monotonic() + wait
     work = list(project.open_questions.values_list("work", flat=True))
-    if any(one > FIRST_WORK for one in work):
+    if any(each > FIRST_WORK for each in work):
         _take_up(project.pk, is_first=False)
-    if any(one <= FIRST_WORK for one in work):
+    if any(each <= FIRST_WORK for each in work):
         _take_up(project.pk, is_first=True).wait(max(0.0, until - monotonic()))
 
 
@@ -167,11 +167,11 @@ def _save(project: Project, found: Sequence[_Found]) -> None:
     with turn_of(project.owner_id):
         project.refresh_from_db()
         asked = _asked(project)
-        for one in found:
-            question, group = one.question, asked.get(one.question.fingerprint)
+        for looked in found:
+            question, group = looked.question, asked.get(looked.question.fingerprint)
             next_work = 0
-            if group is not None and one.answers:
-                save_answers(group, one.answers, work=question.work)
+            if group is not None and looked.answers:
+                save_answers(group, looked.answers, work=question.work)
                 next_work = _next_work(_with_saved(group), question.work)
             if next_work:
                 question.work, question.taken_until = next_work, None
