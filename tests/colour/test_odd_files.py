@@ -10,7 +10,8 @@ from stash.colour.picture.capture import Capture
 from stash.colour.picture.photo import PhotoError, decode_photo
 from stash.colour.reading import read_picture
 from tests.colour.photo_corpus import after_soi, chunk, sof_size
-from tests.reliability.photo_files import Case, _encode, _flat, _jpeg, all_cases
+from tests.reliability.photo_files import Case, all_cases
+from tests.reliability.photo_files.cases import encode, flat, jpeg
 
 CASES = all_cases()
 UNBELIEVABLE = (
@@ -81,9 +82,9 @@ def test_shade_that_is_transparent_shows_white_paper(case: Case) -> None:
 
 
 def many_parts() -> dict[str, bytes]:
-    good = _jpeg()
+    good = jpeg()
     scan = good[good.index(b"\xff\xda") : -2]
-    png = _encode("PNG")
+    png = encode("PNG")
     return {
         "segments": after_soi(good, b"\xff\xfe\0\2" * 6_000),
         "fill bytes": after_soi(good, (b"\xff" * 40 + b"\xfe\0\2") * 6_000),
@@ -101,12 +102,12 @@ def test_file_of_very_many_parts_is_refused_before_it_takes_minutes(name: str) -
 @pytest.mark.parametrize(("mode", "size"), [("RGB", (12_000, 4_300)), ("CMYK", (6_000, 4_300))])
 def test_progressive_jpeg_has_a_lower_limit(mode: str, size: tuple[int, int]) -> None:
     """Its decoder holds all of it before the first row comes out: 6 or 8 bytes a pixel."""
-    small = _encode("JPEG", mode, progressive=True)
+    small = encode("JPEG", mode, progressive=True)
     with pytest.raises(PhotoError, match=r"progressive JPEG may have (50|25) megapixels at most"):
         decode_photo(sof_size(small, *size))
 
 
 def test_avif_has_a_lower_limit() -> None:
-    large = _flat("AVIF", (8_200, 5_000), speed=10)
+    large = flat("AVIF", (8_200, 5_000), speed=10)
     with pytest.raises(PhotoError, match="AVIF may have 40 megapixels at most"):
         decode_photo(large)

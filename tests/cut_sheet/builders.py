@@ -7,7 +7,7 @@ from typing import Any
 
 from projects.coverage.answering import ask_coverage
 from projects.coverage.groups import groups_of
-from projects.cut_sheet.acts import cutting_done
+from projects.cut_sheet.acts import cutting_done, spoil_strip
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import Coverage, Cut, CuttingDone, Part, Project
 from stash.models import Movement, Piece
@@ -116,3 +116,22 @@ def cloth(project: Project, length: Any = 40, **fields: Any) -> Piece:
 
 def pack(project: Project, count: int) -> Piece:
     return cloth(project, 40, form="fat quarter", count=count)
+
+
+def sizes() -> list[tuple[int, int]]:
+    there = Piece.objects.on_shelf().order_by("pk")
+    return [(piece.width, piece.length) for piece in there]
+
+
+def spoil_it(project: Project, strip: int, **given: Any) -> CuttingDone:
+    [plan], fingerprints = sheet(project)
+    return spoil_strip(
+        **{
+            "project": project,
+            "act": uuid.uuid4(),
+            "fingerprints": fingerprints,
+            "key": plan.key,
+            "strip": strip,
+            **given,
+        }
+    )

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import uuid
 from typing import Any
 
 from django.contrib.auth.models import User
 
+from projects.fabrics.acts import offer_of_fabrics, take_fabrics
+from projects.fabrics.proposal import PartProposal, Proposal, propose
 from projects.models import Part, Project
 from projects.planning.wants import wanted_colour
 from stash.models import Fabric
@@ -50,3 +53,21 @@ def two_parts(owner: User, project: Project) -> tuple[Part, Part]:
     for part in (dark, light):
         b.cut(part, 20, 4, 4)
     return dark, light
+
+
+def asked(project: Project, *anew: Part) -> Proposal:
+    return propose(project=project, anew={part.pk for part in anew}, units="in")
+
+
+def of(found: Proposal, part: Part) -> PartProposal:
+    return next(candidate for candidate in found.parts if candidate.part.pk == part.pk)
+
+
+def take(project: Project, found: Proposal, part: Part | None = None) -> Any:
+    return take_fabrics(
+        project=project,
+        offer=offer_of_fabrics(project, found),
+        act=uuid.uuid4(),
+        units="in",
+        part=part.pk if part else None,
+    )

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
+from projects.coverage.answering import ask_coverage
 from projects.coverage.saved_plan import CutStrip, PlacedCut, SavedPlan
 from projects.models import Cut, CutKind, Part, Project
 from stash.catalogue.ledger import acquire
@@ -96,3 +97,13 @@ def saved_plan(of: Piece, *strips: tuple[int, int], **fields: Any) -> SavedPlan:
         strips=tuple(cut),
     )
     return replace(whole, **fields)
+
+
+def asked_part(owner: User, length: int = 36) -> Part:
+    """A part of eight squares of 9 1/2 in, asked about with one piece of 42 by ``length`` in."""
+    asked = part(project(owner))
+    asked.fabrics.add(fabric(owner))
+    piece(asked.fabrics.get(), 42, length)
+    cut(asked, 8, "9 1/2", "9 1/2")
+    ask_coverage(project=asked.project)
+    return asked
