@@ -18,6 +18,7 @@ from projects.coverage.status import PartStanding, standings
 from projects.models import Coverage, Part, Project, Purchase, Role, Status, Verdict
 from projects.planning.cloth.beside import Warned
 from projects.planning.cloth.facts import warnings_among
+from projects.shopping.jointly import Jointly, bought_jointly
 from stash.acts import act_of, one_act, when_and_who
 from stash.catalogue.ledger import acquire
 from stash.colour.spaces.cielab import Lab
@@ -72,10 +73,11 @@ class Line:
 
 @dataclass(frozen=True, kw_only=True)
 class ShoppingList:
-    """Open projects with something to buy and what their cloths should not meet, what waits to be
-    shelved, what nobody knows yet."""
+    """Open projects with something to buy and what their cloths should not meet, what takes less
+    when it is bought for several, what waits to be shelved, what nobody knows yet."""
 
     by_project: list[tuple[Project, list[Line], tuple[Warned, ...]]]
+    jointly: list[Jointly]
     to_shelve: list[Purchase]
     unfilled: list[Part]
     undecided: list[Part]
@@ -91,6 +93,7 @@ def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
     )
     pieces, intentions = pieces_for(owner, parts), intentions_on(owner)
     found: list[tuple[Project, list[Line], tuple[Warned, ...]]] = []
+    everything: list[PartStanding] = []
     unfilled: list[Part] = []
     undecided: list[Part] = []
     for project, group in groupby(parts, key=lambda part: part.project):
@@ -103,6 +106,7 @@ def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
             looking=open_questions(project),
             intentions=intentions,
         )
+        everything += rows
         lines = [_line(row) for row in rows if _is_to_buy(row)]
         if lines:
             found.append((project, lines, warnings_among(project, mine, pieces)))
@@ -112,7 +116,11 @@ def shopping_list(*, owner: User, units: Unit) -> ShoppingList:
         purchase for part in parts for purchase in part.purchases.all() if not purchase.piece_id
     ]
     return ShoppingList(
-        by_project=found, to_shelve=to_shelve, unfilled=unfilled, undecided=undecided
+        by_project=found,
+        jointly=bought_jointly(everything, pieces, units),
+        to_shelve=to_shelve,
+        unfilled=unfilled,
+        undecided=undecided,
     )
 
 
