@@ -18,16 +18,19 @@ class ProjectsConfig(AppConfig):
             promised_of_fabric,
             uses_of_fabrics,
         )
+        from projects.shopping.pocket import lines_to_buy, tick_line
         from stash.catalogue.deleting import register_uses
         from stash.catalogue.promised import register_promises, register_wants
         from stash.finding.columns.yields import register_counter
         from stash.finding.shelf import register_projects
         from stash.guests.projects import register_projects as register_guest_projects
+        from stash.pocket.to_buy import register_to_buy
 
         register_counter(pieces_cover)
         register_projects(fabrics_by_project)
         register_promises(promised_of_fabric)
         register_wants(wanted_of_fabric)
+        register_to_buy(lines_to_buy, tick_line)
         register_guest_projects(project_for_guests)
         register_uses(uses_of_fabrics)
         ticked.register_here()

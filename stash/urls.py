@@ -22,6 +22,8 @@ from stash.photos import views as photos
 from stash.photos.card import views as photo_card
 from stash.photos.cloth import views as fabric_cloth
 from stash.photos.rereading import views as rereading
+from stash.pocket import installing
+from stash.pocket import views as pocket
 from stash.ticked import views as ticked
 
 app_name = "stash"
@@ -64,6 +66,12 @@ urlpatterns = [
     path("guest/<str:token>/", guests.look, name="guest"),
     path("guest/<str:token>/cloth/<int:pk>.jpg", guests.cloth, name="guest_cloth"),
     path("guest/<str:token>/quilt.png", guests.picture, name="guest_picture"),
+    path("manifest.webmanifest", installing.manifest, name="manifest"),
+    path("service-worker.js", installing.worker, name="service_worker"),
+    path("add/shared/", installing.shared, name="shared_photos"),
+    path("pocket/", pocket.about, name="pocket"),
+    path("pocket/my-stash.html", pocket.saved, name="pocket_saved"),
+    path("pocket/home/", pocket.home, name="pocket_home"),
     path("labels/", labels.labels, name="labels"),
     path("places/", places.places, name="places"),
     path("places/<int:pk>/", places.edit, name="place_edit"),

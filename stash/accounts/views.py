@@ -42,7 +42,14 @@ class SignIn(LoginView):
         return super().get_context_data(**kwargs, has_accounts=has_accounts)
 
 
-sign_out = changes_nothing("signing out twice is being signed out")(LogoutView.as_view())
+@method_decorator(changes_nothing("signing out twice is being signed out"), name="dispatch")
+class SignOut(LogoutView):
+    """The browser is told to forget what it kept of this site: the stash in the pocket, too."""
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        response = super().post(request, *args, **kwargs)
+        response["Clear-Site-Data"] = '"cache", "storage"'
+        return response
 
 
 @_FORM_METHODS

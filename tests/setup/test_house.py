@@ -25,7 +25,7 @@ FLOORS = """
     stash: photos
     stash: catalogue finding keeping templatetags
     stash: config intake labels ticked
-    stash: accounts guests
+    stash: accounts guests pocket
     stash: apps management urls
 
     projects: cutting needs

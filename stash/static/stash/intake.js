@@ -3,6 +3,7 @@
 
 import { freshKey } from "./keys.js";
 import { outcome, pauseAfter, told, tooLarge } from "./sending.js";
+import { letGo, sharedPhotos } from "./shared_photos.js";
 
 const IN_FLIGHT = 2;
 const form = document.getElementById("sending");
@@ -14,8 +15,8 @@ let flying = 0;
 let arrived = 0;
 let known = 0;
 
-function choose(files) {
-  for (const file of files) waiting.push(addRow(file));
+function choose(files, done = () => {}) {
+  for (const file of files) waiting.push({ ...addRow(file), done });
   document.getElementById("refused").replaceChildren();
   next();
 }
@@ -85,6 +86,7 @@ function answered(row, request) {
     if (when === "later") again(row, why); else refuse(row, why, when === "press");
     return;
   }
+  row.done(row.file);
   if (answer.is_new) arrived += 1; else known += 1;
   row.item.remove();
   for (const card of answer.cards) show(card);
@@ -100,6 +102,7 @@ function again(row, why) {
 }
 
 function refuse(row, why, canRetry) {
+  if (!canRetry) row.done(row.file);
   row.item.classList.add("sending-refused");
   row.bar.hidden = true;
   row.said.textContent = "";
@@ -155,6 +158,8 @@ for (const id of ["photos", "camera"]) {
   if (input.files.length) take();
 }
 form.addEventListener("submit", (event) => event.preventDefault());
+
+sharedPhotos().then((photos) => { if (photos.length) choose(photos, letGo); });
 
 if (window.matchMedia("(pointer: coarse)").matches) {
   document.querySelector(".camera-button").hidden = false;
