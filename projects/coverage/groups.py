@@ -13,7 +13,7 @@ from django.contrib.auth.models import User
 from projects.coverage.documents import pass_over_unreadable
 from projects.coverage.intentions import Intention, intentions_on, set_aside_for
 from projects.coverage.part_answers import PartQuestion
-from projects.coverage.question.partial_cuts import begun_of
+from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun, supplies_for, wanted_cuts
 from projects.coverage.saved_answer import SavedAnswer
 from projects.models import Part, Project, Verdict
@@ -101,14 +101,14 @@ def groups_of(
     units: Unit,
     pieces: Sequence[Piece] | None = None,
     fabrics: Mapping[int, Iterable[int]] | None = None,
-    begun: Mapping[int, Begun] | None = None,
+    partial_cuts: Mapping[int, Begun] | None = None,
     intentions: Sequence[Intention] | None = None,
 ) -> list[Group]:
     """Return the groups of parts that want cloth, with what they ask.
 
     ``parts`` come from ``PartQuerySet.whole()``. Parts that are not needed, have no cut list or
-    are all cut belong to no group. ``pieces``, ``begun`` and ``intentions`` save the queries where
-    they are there already. What projects want that come earlier is planned around.
+    are all cut belong to no group. ``pieces``, ``partial_cuts`` and ``intentions`` save the queries
+    where they are there already. What projects want that come earlier is planned around.
     ``fabrics``, by part, are taken as chosen in place of those that are.
     """
     asking = [part for part in parts if not part.not_needed and has_cuts_left(part)]
@@ -117,7 +117,7 @@ def groups_of(
     chosen.update({number: set(keys) for number, keys in (fabrics or {}).items()})
     if pieces is None:
         pieces = pieces_for(project.owner, asking)
-    left = begun_of(project) if begun is None else begun
+    left = partial_cuts_of(project) if partial_cuts is None else partial_cuts
     if intentions is None:
         wanted = set().union(*chosen.values())
         intentions = [] if project.competes else intentions_on(project.owner, wanted)
@@ -153,7 +153,7 @@ def _group(
     fabrics: dict[int, set[int]],
     pieces: Sequence[Piece],
     units: Unit,
-    begun: Mapping[int, Begun],
+    partial_cuts: Mapping[int, Begun],
     set_aside: Mapping[int, tuple[int, int]],
 ) -> Group:
     own: dict[int, tuple[int, int]] = {}
@@ -167,7 +167,7 @@ def _group(
         [piece for piece in pieces if piece.fabric_id in usable],
         own,
         units,
-        begun,
+        partial_cuts,
         set_aside,
     )
     wanted = wanted_cuts(project, parts, units)

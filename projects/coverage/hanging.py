@@ -48,17 +48,16 @@ def with_hangs(
     work: int,
 ) -> dict[int, PartAnswer]:
     """The answers, each with the assumed sides that its verdict hangs on."""
-    looking = _Looking(project, questions, answers, units, min(work, _WORK))
+    search = _HangingSearch(project, questions, answers, units, min(work, _WORK))
     hanging = {
-        number: replace(answer, hangs=looking.hangs_of(number))
-        for number, answer in answers.items()
+        number: replace(answer, hangs=search.hangs_of(number)) for number, answer in answers.items()
     }
-    if not looking.was_stopped:
+    if not search.was_stopped:
         return hanging
     return {number: replace(answer, stopped_by_clock=True) for number, answer in hanging.items()}
 
 
-class _Looking:
+class _HangingSearch:
     """The trials of one group; each is asked once, and only where a part needs it."""
 
     def __init__(

@@ -44,7 +44,7 @@ class Held:
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Asked:
+class _AskedProject:
     project: Project
     questions: tuple[PartQuestion, ...]
 
@@ -59,7 +59,7 @@ def what_holds_together(owner: User, units: Unit) -> list[Held]:
     found = {}
     if wanting and _answer(wanting).left == ():
         found = {asking.project.pk: _held(asking) for asking in wanting}
-    kept: list[_Asked] = []
+    kept: list[_AskedProject] = []
     for asking in wanting if not found else ():
         answer = _answer([*kept, asking])
         if answer.left == ():
@@ -78,10 +78,10 @@ def is_short_beside(project: Project, short: Iterable[PartQuestion], units: Unit
 
     ``short`` are asked of all the cloth. However the others are laid: all are asked at once.
     """
-    wanting = _Asked(project=project, questions=tuple(short))
+    wanting = _AskedProject(project=project, questions=tuple(short))
     fabrics = {supply.piece.fabric_id for supply in _supplies([wanting])}
     own = turn_of_project(project)
-    others: dict[int, _Asked] = {}
+    others: dict[int, _AskedProject] = {}
     for intention in intentions_on(project.owner, fabrics):
         if intention.project.pk in others or turn_of_project(intention.project) >= own:
             continue
@@ -99,11 +99,11 @@ def is_short_beside(project: Project, short: Iterable[PartQuestion], units: Unit
     return _is_alike(asked_at_once) and _answer(asked_at_once).most < parts
 
 
-def _held(asked: _Asked) -> Held:
+def _held(asked: _AskedProject) -> Held:
     return Held(project=asked.project, holds=True, is_asked=True)
 
 
-def _left_out(asked: _Asked, answer: JointAnswer, kept: Sequence[_Asked]) -> Held:
+def _left_out(asked: _AskedProject, answer: JointAnswer, kept: Sequence[_AskedProject]) -> Held:
     """What is proven of one size of cloth is proven where nothing was made smaller for another."""
     is_proven = answer.most < len(answer.covered) + len(answer.left) and _is_alike([*kept, asked])
     parts = {f"{question.part.pk}" for question in asked.questions}
@@ -120,16 +120,16 @@ def _left_out(asked: _Asked, answer: JointAnswer, kept: Sequence[_Asked]) -> Hel
     )
 
 
-def _asked(project: Project, units: Unit) -> _Asked:
+def _asked(project: Project, units: Unit) -> _AskedProject:
     """What is asked of cloth that was chosen, as if no other project were there."""
     groups = groups_of(project, project.parts.whole(), units=units, intentions=())
     questions = [
         question for group in groups for question in group.questions if question.part.fabrics.all()
     ]
-    return _Asked(project=project, questions=tuple(questions))
+    return _AskedProject(project=project, questions=tuple(questions))
 
 
-def _is_alike(asked: Sequence[_Asked]) -> bool:
+def _is_alike(asked: Sequence[_AskedProject]) -> bool:
     """Whether each piece is the same to all, and nothing stands in for a centred motif."""
     allowances = {(asking.project.squaring_up, asking.project.reserve_share) for asking in asked}
     sizes: dict[int, set[tuple[int, int, int]]] = {}
@@ -139,13 +139,13 @@ def _is_alike(asked: Sequence[_Asked]) -> bool:
     return len(allowances) == 1 and not centred and all(len(size) == 1 for size in sizes.values())
 
 
-def _supplies(asked: Iterable[_Asked]) -> Iterable[Supply]:
+def _supplies(asked: Iterable[_AskedProject]) -> Iterable[Supply]:
     for asking in asked:
         for question in asking.questions:
             yield from question.supplies.values()
 
 
-def _answer(asked: Sequence[_Asked]) -> JointAnswer:
+def _answer(asked: Sequence[_AskedProject]) -> JointAnswer:
     from projects.cutting.joint import plan_project
 
     allow = Allow(

@@ -16,7 +16,7 @@ from typing import Any
 from django.db.models import F
 
 from projects.coverage.groups import Group, groups_of
-from projects.coverage.question.partial_cuts import begun_of
+from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun
 from projects.cut_sheet.carried_out import Booked, carry_out
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
@@ -102,7 +102,7 @@ def _laid(
     project: Project, act: uuid.UUID, groups: Sequence[Group], plans: Sequence[SheetPlan]
 ) -> Table:
     changes = {"cuts": {}, "promises": [], "status": project.status, "begun": {}, "made": []}
-    return Table(project, act, groups, plans, begun_of(project), changes)
+    return Table(project, act, groups, plans, partial_cuts_of(project), changes)
 
 
 def book(table: Table, booked: Sequence[Booked], remnants: Collection[str] | None) -> None:

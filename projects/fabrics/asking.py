@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from projects.coverage.groups import has_cuts_left
 from projects.coverage.intentions import intentions_on, set_aside_for
 from projects.coverage.question.asking import upright_on
-from projects.coverage.question.partial_cuts import begun_of
+from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Supply, Wanted, supplies_for, wanted_cuts
 from projects.cutting.joint import PartNeed
 from projects.fabrics.narrowing import Look, best_in_turn, holds
@@ -206,7 +206,7 @@ class _Gathering:
         there = list(pieces)
         others = intentions_on(project.owner, {piece.fabric_id for piece in there})
         self.supplies = supplies_for(
-            project, there, own, units, begun_of(project), set_aside_for(project, others)
+            project, there, own, units, partial_cuts_of(project), set_aside_for(project, others)
         )
 
     def _offered(self, columns: Columns) -> NDArray[np.bool_]:

@@ -14,7 +14,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Model
 from django.utils import timezone
 
-from projects.mending.changes import Try
+from projects.mending.changes import Attempt
 from projects.models import ActKind, Cut, CuttingDone, Part, Project
 from projects.planning.parts import set_fabrics
 from stash.acts import act_of, key_of_act
@@ -30,7 +30,7 @@ class ChangeRefusedError(ValueError):
     """The change cannot be made or taken back as things are; the message says why."""
 
 
-def offer_of(part: Part, attempt: Try) -> str:
+def offer_of(part: Part, attempt: Attempt) -> str:
     """The change as signed text; empty where it cannot be made with one press."""
     if not attempt.settings:
         return ""

@@ -8,10 +8,10 @@ from typing import Any
 
 from django.db.models import Model
 
-from projects.mending.scenario import Questions, Trial
+from projects.mending.scenario import Questions, Scenario
 from stash.models import Fabric
 
-__all__ = ["Alike", "Ladder", "Setting", "Try"]
+__all__ = ["Alike", "Attempt", "FieldChange", "Ladder"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,7 +23,7 @@ class Alike:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Setting:
+class FieldChange:
     """One field of one row, as it is and as the change would have it."""
 
     model: str
@@ -33,7 +33,7 @@ class Setting:
     after: Any
 
     @classmethod
-    def of(cls, row: Model, field: str, after: Any) -> Setting:
+    def of(cls, row: Model, field: str, after: Any) -> FieldChange:
         """To set a field of a project, part, cut or piece."""
         return cls(
             model=row._meta.model_name or "",
@@ -45,8 +45,8 @@ class Setting:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Try:
-    """A changed trial or changed questions, in one sentence, and what it costs.
+class Attempt:
+    """A changed scenario or changed questions, in one sentence, and what it costs.
 
     ``whole``: what is lacking afterwards cannot be said in the part's own cuts, so the change
     is offered only when it covers. ``settings`` are what making it would set; without any it
@@ -56,16 +56,16 @@ class Try:
     kind: str
     sentence: str
     cost: str
-    trial: Trial
+    scenario: Scenario
     change: Callable[[Questions], Questions] | None = None
     whole: bool = False
     unless: str = ""
     fabric: Fabric | None = None
-    settings: tuple[Setting, ...] = ()
+    settings: tuple[FieldChange, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
 class Ladder:
     """Changes of one sort, the smallest first: where one covers, so does every larger one."""
 
-    rungs: tuple[Try, ...]
+    rungs: tuple[Attempt, ...]

@@ -9,15 +9,15 @@ from django.db.models import Prefetch
 
 from projects.coverage.intentions import left_to
 from projects.coverage.wording import wants
-from projects.mending.changes import Alike, Setting, Try
-from projects.mending.scenario import Trial
+from projects.mending.changes import Alike, Attempt, FieldChange
+from projects.mending.scenario import Scenario
 from projects.models import Part, Promise
 from stash.colour.spaces.cielab import Lab
 from stash.finding.columns.store import columns_of
 from stash.lengths import format_length
 from stash.models import Fabric, Piece
 
-__all__ = ["alike_tries", "cloth_tries"]
+__all__ = ["alike_attempts", "cloth_attempts"]
 
 _MOST_PROMISES = 3
 _MOST_ALIKE = 5
@@ -26,49 +26,49 @@ _MOST_TARGETS = 4
 _NEAREST = 200
 
 
-def cloth_tries(trial: Trial) -> Iterator[Try]:
+def cloth_attempts(scenario: Scenario) -> Iterator[Attempt]:
     """Cloth of the chosen fabrics that is there, but not free."""
-    chosen = {fabric.pk for fabric in trial.part.fabrics.all()}
-    own = [piece for piece in trial.pieces if piece.fabric_id in chosen]
+    chosen = {fabric.pk for fabric in scenario.part.fabrics.all()}
+    own = [piece for piece in scenario.pieces if piece.fabric_id in chosen]
     for piece in own:
         if piece.keep_back:
-            kept = format_length(piece.keep_back, units=trial.units)
-            yield Try(
+            kept = format_length(piece.keep_back, units=scenario.units)
+            yield Attempt(
                 kind="keep-back",
                 sentence=f"Use the {kept} of {piece.fabric.name} that you keep back.",
                 cost="Nothing is then kept of that piece.",
-                trial=trial.with_piece(piece.pk, keep_back=0),
-                settings=(Setting.of(piece, "keep_back", 0),),
+                scenario=scenario.with_piece(piece.pk, keep_back=0),
+                settings=(FieldChange.of(piece, "keep_back", 0),),
             )
-    yield from _promised(trial, own)
-    yield from _competing(trial, own)
+    yield from _promised(scenario, own)
+    yield from _competing(scenario, own)
 
 
-def _competing(trial: Trial, own: list[Piece]) -> Iterator[Try]:
+def _competing(scenario: Scenario, own: list[Piece]) -> Iterator[Attempt]:
     """The same as if no earlier plan wanted these pieces; which of the plans holds is open then."""
-    project, pieces = trial.project, {piece.pk for piece in own}
+    project, pieces = scenario.project, {piece.pk for piece in own}
     wanted = [
         intention
-        for intention in left_to(project, trial.intentions)
+        for intention in left_to(project, scenario.intentions)
         if intention.piece.pk in pieces
     ]
     if wanted and not project.competes:
         names = " and ".join(dict.fromkeys(intention.project.name for intention in wanted))
-        told = "; ".join(wants(intention, trial.units) for intention in wanted)
-        yield Try(
+        told = "; ".join(wants(intention, scenario.units) for intention in wanted)
+        yield Attempt(
             kind="compete",
             sentence=f"Let the plans compete: {told}.",
             cost=f"Then neither is sure: whichever is cut first has the cloth, {project.name} or"
             f" {names}. All of {project.name} is planned so.",
-            trial=trial.supposing(competes=True),
+            scenario=scenario.supposing(competes=True),
             unless=names,
-            settings=(Setting.of(project, "competes", True),),
+            settings=(FieldChange.of(project, "competes", True),),
         )
 
 
-def _promised(trial: Trial, own: list[Piece]) -> Iterator[Try]:
+def _promised(scenario: Scenario, own: list[Piece]) -> Iterator[Attempt]:
     """Promises to parts that are not asked together with this one, most cloth first."""
-    together = [question.part.pk for question in trial.questions()]
+    together = [question.part.pk for question in scenario.questions()]
     promises = (
         Promise.objects.filter(piece__in=own)
         .exclude(part__in=together)
@@ -81,14 +81,14 @@ def _promised(trial: Trial, own: list[Piece]) -> Iterator[Try]:
         amount = (
             f"{promise.count} of"
             if promise.count
-            else f"{format_length(promise.length, units=trial.units)} of"
+            else f"{format_length(promise.length, units=scenario.units)} of"
         )
         where = f"{promise.part.name}, {promise.part.project.name}"
-        yield Try(
+        yield Attempt(
             kind="promise",
             sentence=f"Use the {amount} {piece.fabric.name} promised to {where}.",
             cost=f"{where} then needs other cloth.",
-            trial=trial.with_piece(
+            scenario=scenario.with_piece(
                 piece.pk,
                 promised_length=piece.promised_length - promise.length,
                 promised_count=piece.promised_count - promise.count,
@@ -96,9 +96,9 @@ def _promised(trial: Trial, own: list[Piece]) -> Iterator[Try]:
         )
 
 
-def alike_tries(trial: Trial, alike: Alike) -> Iterator[Try]:
+def alike_attempts(scenario: Scenario, alike: Alike) -> Iterator[Attempt]:
     """Fabrics of the stash within the stated distances, nearest first: alone, then as well."""
-    part = trial.part
+    part = scenario.part
     chosen = sorted(part.fabrics.all(), key=lambda fabric: fabric.pk)
     found = _alike(part, chosen, alike)
     pieces = Piece.objects.available().select_related("fabric").order_by("pk")
@@ -111,20 +111,20 @@ def alike_tries(trial: Trial, alike: Alike) -> Iterator[Try]:
     shown = [(fabrics[match.key], match) for match in found if match.key in fabrics]
     for fabric, likeness in [match for match in shown if match[0].free_pieces][:_MOST_ALIKE]:
         cost = _cost(fabric, likeness)
-        yield Try(
+        yield Attempt(
             kind="alone",
             sentence=f"Cut it from {fabric.name} alone.",
             cost=cost,
-            trial=trial.with_fabrics([fabric.pk], fabric.free_pieces),
+            scenario=scenario.with_fabrics([fabric.pk], fabric.free_pieces),
             fabric=fabric,
             whole=True,
         )
         if chosen:
-            yield Try(
+            yield Attempt(
                 kind="alike",
                 sentence=f"Cut from {fabric.name} as well.",
                 cost=f"{cost} This part then mixes fabrics.",
-                trial=trial.with_fabrics(
+                scenario=scenario.with_fabrics(
                     [*(fabric.pk for fabric in chosen), fabric.pk], fabric.free_pieces
                 ),
                 fabric=fabric,

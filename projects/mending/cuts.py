@@ -14,8 +14,8 @@ from django.db.models import Model
 from projects.coverage.question.supply import Wanted
 from projects.cutting.mend import join_once
 from projects.cutting.shapes import MAX_COUNT
-from projects.mending.changes import Setting, Try
-from projects.mending.scenario import Finding, Questions, Trial
+from projects.mending.changes import Attempt, FieldChange
+from projects.mending.scenario import Finding, Questions, Scenario
 from projects.models import CutKind, DirectionRule, Part, Role
 from projects.needs.backing import Panels, backing
 from projects.needs.sewing_rules import NeedsError
@@ -25,19 +25,19 @@ from projects.planning.cut_lists.filling import usable_width
 from projects.planning.cut_lists.lines import sewing_of
 from stash.lengths import format_length
 
-__all__ = ["cut_tries"]
+__all__ = ["cut_attempts"]
 
 _JOINED_ROLES = (Role.BORDER, Role.BINDING, Role.BACKING)
 _EIGHT_AT_A_TIME = "half-square triangles, eight at a time"
 
 
-def cut_tries(trial: Trial, now: Finding) -> Iterator[Try]:
-    yield from _turning(trial, now)
-    yield from _allowances(trial)
-    yield from _mixing_lots(trial, now)
-    yield from _two_at_a_time(trial, now)
-    yield from _joining(trial, now)
-    yield from _other_seams(trial, now)
+def cut_attempts(scenario: Scenario, now: Finding) -> Iterator[Attempt]:
+    yield from _turning(scenario, now)
+    yield from _allowances(scenario)
+    yield from _mixing_lots(scenario, now)
+    yield from _two_at_a_time(scenario, now)
+    yield from _joining(scenario, now)
+    yield from _other_seams(scenario, now)
 
 
 def _of_part(
@@ -56,7 +56,7 @@ def _of_part(
     )
 
 
-def _turning(trial: Trial, now: Finding) -> Iterator[Try]:
+def _turning(scenario: Scenario, now: Finding) -> Iterator[Attempt]:
     part = now.question.part
     supplies = now.question.supplies.values()
     directional = any(supply.is_directional for supply in supplies)
@@ -76,7 +76,7 @@ def _turning(trial: Trial, now: Finding) -> Iterator[Try]:
     def turn(line: Wanted) -> Wanted:
         return replace(line, part=free, turn=line.turn or line.name in names)
 
-    yield Try(
+    yield Attempt(
         kind="turn",
         sentence=f"Let these cuts be turned: {_listed(held)}.",
         cost=(
@@ -84,7 +84,7 @@ def _turning(trial: Trial, now: Finding) -> Iterator[Try]:
             if directional
             else "The grain of some cuts runs the other way."
         ),
-        trial=trial,
+        scenario=scenario,
         change=partial(_of_part, part.pk, turn, owner=free),
         settings=_set_to(
             [(part, "direction_rule", str(DirectionRule.MAY_TURN))]
@@ -93,35 +93,35 @@ def _turning(trial: Trial, now: Finding) -> Iterator[Try]:
     )
 
 
-def _set_to(wanted: Iterable[tuple[Model, str, Any]]) -> tuple[Setting, ...]:
+def _set_to(wanted: Iterable[tuple[Model, str, Any]]) -> tuple[FieldChange, ...]:
     """Settings for what is not so already."""
-    found = [Setting.of(row, field, after) for row, field, after in wanted]
+    found = [FieldChange.of(row, field, after) for row, field, after in wanted]
     return tuple(dict.fromkeys(setting for setting in found if setting.before != setting.after))
 
 
-def _allowances(trial: Trial) -> Iterator[Try]:
-    project = trial.project
+def _allowances(scenario: Scenario) -> Iterator[Attempt]:
+    project = scenario.project
     for less in dict.fromkeys((project.squaring_up // 2, 0)):
         if less < project.squaring_up:
-            text = format_length(less, units=trial.units) if less else "nothing"
-            yield Try(
+            text = format_length(less, units=scenario.units) if less else "nothing"
+            yield Attempt(
                 kind="squaring",
                 sentence=f"Straighten each piece with {text}.",
                 cost="Lay the ruler on each piece first: its end must be that straight already.",
-                trial=trial.supposing(squaring_up=less),
+                scenario=scenario.supposing(squaring_up=less),
                 settings=_set_to([(project, "squaring_up", less)]),
             )
     if project.reserve:
-        yield Try(
+        yield Attempt(
             kind="reserve",
             sentence=f"Do without the reserve of {project.reserve.normalize():f} %.",
             cost="No cloth is left for a mis-cut.",
-            trial=trial.supposing(reserve=Decimal(0)),
+            scenario=scenario.supposing(reserve=Decimal(0)),
             settings=_set_to([(project, "reserve", Decimal(0))]),
         )
 
 
-def _mixing_lots(trial: Trial, now: Finding) -> Iterator[Try]:
+def _mixing_lots(scenario: Scenario, now: Finding) -> Iterator[Attempt]:
     part = now.question.part
     lots = {supply.lot: supply.piece for supply in now.question.supplies.values()}
     if not part.one_lot or len(lots) < 2:
@@ -131,23 +131,23 @@ def _mixing_lots(trial: Trial, now: Finding) -> Iterator[Try]:
     named = sorted(
         {f"{piece.fabric.name}, lot {piece.lot or 'not known'}" for piece in lots.values()}
     )
-    yield Try(
+    yield Attempt(
         kind="lots",
         sentence=f"Cut it from more than one lot: {'; '.join(named)}.",
         cost="Lots may differ in colour: lay the pieces side by side in daylight first.",
-        trial=trial,
+        scenario=scenario,
         change=partial(_of_part, part.pk, lambda line: replace(line, part=mixed), owner=mixed),
         settings=_set_to([(part, "one_lot", False)]),
     )
 
 
-def _two_at_a_time(trial: Trial, now: Finding) -> Iterator[Try]:
+def _two_at_a_time(scenario: Scenario, now: Finding) -> Iterator[Attempt]:
     """Four small squares in place of each large one, which scraps may hold.
 
     The other way never saves: 2F + 1 3/4 is twice F + 7/8, so the large square takes exactly
     the cloth of its four small ones.
     """
-    sewing = sewing_of(trial.project, trial.units)
+    sewing = sewing_of(scenario.project, scenario.units)
     changed: dict[str, tuple[int, int]] = {}
     for line in now.question.wanted:
         if line.cut.technique == _EIGHT_AT_A_TIME and line.cut.finished_width:
@@ -163,28 +163,28 @@ def _two_at_a_time(trial: Trial, now: Finding) -> Iterator[Try]:
         return replace(line, width=side, length=side, count=count)
 
     squares = "; ".join(
-        f"{count} squares of {format_length(side, units=trial.units, rounding='up')}"
+        f"{count} squares of {format_length(side, units=scenario.units, rounding='up')}"
         for side, count in changed.values()
     )
-    yield Try(
+    yield Attempt(
         kind="technique",
         sentence=f"Sew the half-square triangles two at a time: {squares}.",
         cost="More seams to sew, and the other fabric of these units is cut to the same squares.",
-        trial=trial,
-        change=partial(_of_part, trial.part.pk, divide),
+        scenario=scenario,
+        change=partial(_of_part, scenario.part.pk, divide),
         whole=True,
     )
 
 
-def _joining(trial: Trial, now: Finding) -> Iterator[Try]:
+def _joining(scenario: Scenario, now: Finding) -> Iterator[Attempt]:
     part = now.question.part
     if not part.joins_allowed or part.role not in _JOINED_ROLES:
         return
     short = {lacking.cut.pk for lacking in now.lacking}
     joined = [line for line in now.question.wanted if line.cut.pk in short]
     is_backing = part.role == Role.BACKING
-    habit = usual(sewing_of(trial.project, trial.units).units)
-    seam = habit.backing_seam if is_backing else trial.project.seam
+    habit = usual(sewing_of(scenario.project, scenario.units).units)
+    seam = habit.backing_seam if is_backing else scenario.project.seam
     names = {line.name for line in joined}
 
     def join(line: Wanted) -> Wanted:
@@ -198,19 +198,19 @@ def _joining(trial: Trial, now: Finding) -> Iterator[Try]:
         width, length = (half.width, half.length) if along else (half.length, half.width)
         return replace(line, width=width, length=length, count=half.count)
 
-    seam_text = format_length(seam, units=trial.units)
-    yield Try(
+    seam_text = format_length(seam, units=scenario.units)
+    yield Attempt(
         kind="join",
         sentence=f"Join each of these once from two halves: {_listed(joined)}.",
         cost=f"One more seam in each, with a {seam_text} allowance on both halves.",
-        trial=trial,
+        scenario=scenario,
         change=partial(_of_part, part.pk, join),
         whole=True,
         settings=_resized([(line, join(line)) for line in joined]),
     )
 
 
-def _resized(changed: Sequence[tuple[Wanted, Wanted]]) -> tuple[Setting, ...]:
+def _resized(changed: Sequence[tuple[Wanted, Wanted]]) -> tuple[FieldChange, ...]:
     """The lines as they would be; none where one is begun, or too long to be one line."""
     if any(
         line.cut.done or line.count != line.cut.count or other.count > MAX_COUNT
@@ -224,9 +224,9 @@ def _resized(changed: Sequence[tuple[Wanted, Wanted]]) -> tuple[Setting, ...]:
     )
 
 
-def _other_seams(trial: Trial, now: Finding) -> Iterator[Try]:
+def _other_seams(scenario: Scenario, now: Finding) -> Iterator[Attempt]:
     """The backing's panels the other way; the overage is that of the panels as they are."""
-    part, project = now.question.part, trial.project
+    part, project = now.question.part, scenario.project
     width, length = project.finished_width, project.finished_length
     wanted = now.question.wanted
     if part.role != Role.BACKING or width is None or length is None or len(wanted) != 1:
@@ -235,7 +235,7 @@ def _other_seams(trial: Trial, now: Finding) -> Iterator[Try]:
     if panel.cut.done:
         return
     for side in (length, width):
-        other = _other_panels(trial, panel, (width, length), overage=(panel.length - side) // 2)
+        other = _other_panels(scenario, panel, (width, length), overage=(panel.length - side) // 2)
         if other is None:
             continue
         seams = "no seam" if other.count == 1 else f"{other.seams} seams"
@@ -244,12 +244,12 @@ def _other_seams(trial: Trial, now: Finding) -> Iterator[Try]:
             return replace(line, width=to.panel_width, length=to.panel_length, count=to.count)
 
         directional = any(supply.is_directional for supply in now.question.supplies.values())
-        size = format_length(other.panel_length, units=trial.units, rounding="up")
-        yield Try(
+        size = format_length(other.panel_length, units=scenario.units, rounding="up")
+        yield Attempt(
             kind="seams",
             sentence=f"Piece the backing the other way: {other.count} × {size}, {seams}.",
             cost="The print will lie sideways." if directional else "Another place for the seams.",
-            trial=trial,
+            scenario=scenario,
             change=partial(_of_part, part.pk, swap),
             whole=True,
             settings=_resized([(panel, swap(panel))]),
@@ -258,7 +258,7 @@ def _other_seams(trial: Trial, now: Finding) -> Iterator[Try]:
 
 
 def _other_panels(
-    trial: Trial, panel: Wanted, size: tuple[int, int], *, overage: int
+    scenario: Scenario, panel: Wanted, size: tuple[int, int], *, overage: int
 ) -> Panels | None:
     if overage < 0:
         return None
@@ -266,8 +266,8 @@ def _other_panels(
         need = backing(
             *size,
             overage=overage,
-            usable_width=usable_width(trial.part),
-            sewing=sewing_of(trial.project, trial.units),
+            usable_width=usable_width(scenario.part),
+            sewing=sewing_of(scenario.project, scenario.units),
         )
     except NeedsError:
         return None

@@ -19,7 +19,7 @@ from projects.coverage.intentions import Intention, intentions_on
 from projects.coverage.known_plans import answers_by_plans, or_as_known
 from projects.coverage.part_answers import PartAnswer, PartQuestion
 from projects.coverage.planner import plan_together
-from projects.coverage.question.partial_cuts import begun_of
+from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun
 from projects.coverage.saved_answer import ToBuy
 from projects.coverage.status import Lacking
@@ -30,7 +30,7 @@ from projects.planning.cuts import cut_label
 from stash.lengths import Unit
 from stash.models import Piece, ShelfClock
 
-__all__ = ["Finding", "Trial", "own_fields", "trial_of"]
+__all__ = ["Finding", "Scenario", "own_fields", "scenario_of"]
 
 Questions = tuple[PartQuestion, ...]
 
@@ -95,10 +95,10 @@ class Finding:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Trial:
+class Scenario:
     """A project, its parts and their cloth as they are, or as they might be.
 
-    ``stopped`` collects the answers that the clock ended, of this trial and all made from it.
+    ``stopped`` collects the answers that the clock ended, of this scenario and all made from it.
     """
 
     project: Project
@@ -106,7 +106,7 @@ class Trial:
     part: Part
     pieces: Sequence[Piece]
     units: Unit
-    begun: Mapping[int, Begun]
+    partial_cuts: Mapping[int, Begun]
     intentions: Sequence[Intention]
     fabrics: Mapping[int, frozenset[int]] = field(default_factory=dict)
     stopped: list[PartAnswer] = field(default_factory=list)
@@ -145,7 +145,7 @@ class Trial:
             units=self.units,
             pieces=self.pieces,
             fabrics=self.fabrics,
-            begun=self.begun,
+            partial_cuts=self.partial_cuts,
             intentions=self.intentions,
         )
         for group in groups:
@@ -182,7 +182,7 @@ class Trial:
         return Finding(part=self.part, questions=questions, answers=answers, units=self.units)
 
     def key(self) -> str:
-        """What every answer to a change of this trial depends on, in short.
+        """What every answer to a change of this scenario depends on, in short.
 
         That is the questions of all parts, the project's and the part's own fields, the drawing,
         and, for cloth that is not chosen yet, the tick of the shelf's clock.
@@ -192,7 +192,7 @@ class Trial:
             self.parts,
             units=self.units,
             pieces=self.pieces,
-            begun=self.begun,
+            partial_cuts=self.partial_cuts,
             intentions=self.intentions,
         )
         clock = ShelfClock.objects.filter(pk=self.project.owner_id).values_list("era", "ticks")
@@ -225,19 +225,19 @@ def own_fields(row: Model) -> list[object]:
     ]
 
 
-def trial_of(part: Part, *, units: Unit) -> Trial | None:
+def scenario_of(part: Part, *, units: Unit) -> Scenario | None:
     """The part as it is; nothing where it has no cuts left to ask for."""
     parts = list(part.project.parts.whole())
     whole = next(each for each in parts if each.pk == part.pk)
     project = part.project
     asking = [part for part in parts if not part.not_needed]
-    trial = Trial(
+    scenario = Scenario(
         project=project,
         parts=parts,
         part=whole,
         pieces=pieces_for(project.owner, asking),
         units=units,
-        begun=begun_of(project),
+        partial_cuts=partial_cuts_of(project),
         intentions=intentions_on(project.owner),
     )
-    return trial if trial.questions() else None
+    return scenario if scenario.questions() else None

@@ -18,11 +18,11 @@ from projects.coverage.saved_answer import ToBuy
 from projects.coverage.status import CONTESTED, Lacking
 from projects.cutting.shapes import SECOND_OF_WORK
 from projects.mending.acts import offer_of
-from projects.mending.changes import Alike, Ladder, Try
-from projects.mending.cloth import alike_tries, cloth_tries
-from projects.mending.cuts import cut_tries
-from projects.mending.scenario import Finding, Trial, trial_of
-from projects.mending.size import size_tries
+from projects.mending.changes import Alike, Attempt, Ladder
+from projects.mending.cloth import alike_attempts, cloth_attempts
+from projects.mending.cuts import cut_attempts
+from projects.mending.scenario import Finding, Scenario, scenario_of
+from projects.mending.size import size_attempts
 from projects.models import Part, Verdict
 from stash.lengths import Unit
 from stash.models import Fabric
@@ -112,67 +112,67 @@ def look_for_mending(*, part: Part, units: Unit, alike: Alike, wait: float) -> M
 
     Nothing where the part asks for no cloth.
     """
-    trial = trial_of(part, units=units)
-    if trial is None:
+    scenario = scenario_of(part, units=units)
+    if scenario is None:
         return None
-    job = lane.job(("mending", trial.key(), alike), lambda: _mendings(trial, alike))
+    job = lane.job(("mending", scenario.key(), alike), lambda: _mendings(scenario, alike))
     job.wait(wait)
     return job.best or Mending(verdict="", is_over=job.is_over)
 
 
 def mend_part(*, part: Part, units: Unit, alike: Alike) -> Mending | None:
     """Every option, however long it takes; nothing where the part asks for no cloth."""
-    trial = trial_of(part, units=units)
-    return None if trial is None else list(_mendings(trial, alike))[-1]
+    scenario = scenario_of(part, units=units)
+    return None if scenario is None else list(_mendings(scenario, alike))[-1]
 
 
-def _mendings(trial: Trial, alike: Alike) -> Iterator[Mending]:
-    now = trial.ask(work=_WORK_EACH)
+def _mendings(scenario: Scenario, alike: Alike) -> Iterator[Mending]:
+    now = scenario.ask(work=_WORK_EACH)
     if now.verdict == Verdict.COVERED:
         yield Mending(verdict=now.verdict)
         return
     options: list[Option] = []
     found = Mending(verdict=now.verdict, is_over=False)
     yield found
-    for attempt in _tries(trial, now, alike):
+    for attempt in _attempts(scenario, now, alike):
         helpful = (
-            _climb(trial, now, attempt)
+            _climb(scenario, now, attempt)
             if isinstance(attempt, Ladder)
-            else _helpful(trial, now, attempt)
+            else _helpful(scenario, now, attempt)
         )
         if helpful is not None:
             options.append(helpful)
             found = replace(found, options=_in_order(options))
             yield found
-    bought = trial.ask(work=_WORK_TO_BUY, buy=True).buy
+    bought = scenario.ask(work=_WORK_TO_BUY, buy=True).buy
     if bought is not None:
         options.append(Option(kind="buy", buy=bought[0], buy_also_for=bought[1]))
     yield replace(
         found,
         options=_in_order(options),
         is_over=True,
-        stopped_by_clock=bool(trial.stopped),
+        stopped_by_clock=bool(scenario.stopped),
     )
 
 
-def _tries(trial: Trial, now: Finding, alike: Alike) -> Iterator[Try | Ladder]:
+def _attempts(scenario: Scenario, now: Finding, alike: Alike) -> Iterator[Attempt | Ladder]:
     if now.question.supplies:
-        yield from cut_tries(trial, now)
-        yield from size_tries(trial)
-    yield from cloth_tries(trial)
-    yield from alike_tries(trial, alike)
+        yield from cut_attempts(scenario, now)
+        yield from size_attempts(scenario)
+    yield from cloth_attempts(scenario)
+    yield from alike_attempts(scenario, alike)
 
 
-def _helpful(trial: Trial, now: Finding, attempt: Try) -> Option | None:
+def _helpful(scenario: Scenario, now: Finding, attempt: Attempt) -> Option | None:
     """The change as an option, if it covers the part or shortens its lack.
 
     A change that takes from others what they have is none.
     """
-    found = attempt.trial.ask(work=_WORK_EACH, change=attempt.change)
+    found = attempt.scenario.ask(work=_WORK_EACH, change=attempt.change)
     covers = found.verdict == Verdict.COVERED
     if found.uncovered - now.uncovered:
         return None
-    if not covers and (attempt.whole or trial.lack(found) >= trial.lack(now)):
+    if not covers and (attempt.whole or scenario.lack(found) >= scenario.lack(now)):
         return None
     return Option(
         kind=attempt.kind,
@@ -182,18 +182,18 @@ def _helpful(trial: Trial, now: Finding, attempt: Try) -> Option | None:
         verdict=found.verdict,
         remains=() if covers else found.lacking,
         fabric=attempt.fabric,
-        offer=offer_of(trial.part, attempt),
+        offer=offer_of(scenario.part, attempt),
     )
 
 
-def _climb(trial: Trial, now: Finding, ladder: Ladder) -> Option | None:
+def _climb(scenario: Scenario, now: Finding, ladder: Ladder) -> Option | None:
     """The smallest of the changes that covers; nothing where the largest does not."""
     rungs = list(ladder.rungs)
-    best = _helpful(trial, now, rungs[-1]) if rungs else None
+    best = _helpful(scenario, now, rungs[-1]) if rungs else None
     low, high = 0, len(rungs) - 1
     while best is not None and low < high:
         middle = (low + high) // 2
-        found = _helpful(trial, now, rungs[middle])
+        found = _helpful(scenario, now, rungs[middle])
         if found is not None:
             best, high = found, middle
         else:

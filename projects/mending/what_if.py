@@ -11,7 +11,7 @@ from projects.coverage.part_answers import PartQuestion
 from projects.coverage.question.supply import Supply
 from projects.cutting.mend import one_more_strip
 from projects.cutting.shapes import SECOND_OF_WORK
-from projects.mending.scenario import Finding, Questions, Trial, trial_of
+from projects.mending.scenario import Finding, Questions, Scenario, scenario_of
 from projects.mending.ways_out import lane
 from projects.models import Part, Verdict
 from stash.lengths import Unit, format_length
@@ -77,67 +77,69 @@ def look_what_if(*, part: Part, units: Unit, supposed: Supposed, wait: float) ->
 
     Nothing where the part asks for no cloth.
     """
-    trial = trial_of(part, units=units)
-    if trial is None:
+    scenario = scenario_of(part, units=units)
+    if scenario is None:
         return None
-    job = lane.job(("what if", trial.key(), supposed), lambda: _answers(trial, supposed))
+    job = lane.job(("what if", scenario.key(), supposed), lambda: _answers(scenario, supposed))
     job.wait(wait)
     return Looking(found=job.best, is_over=job.is_over)
 
 
 def ask_what_if(*, part: Part, units: Unit, supposed: Supposed) -> WhatIf | None:
     """The whole answer, however long it takes; nothing where the part asks for no cloth."""
-    trial = trial_of(part, units=units)
-    return None if trial is None else list(_answers(trial, supposed))[-1]
+    scenario = scenario_of(part, units=units)
+    return None if scenario is None else list(_answers(scenario, supposed))[-1]
 
 
-def _answers(as_it_is: Trial, supposed: Supposed) -> Iterator[WhatIf]:
+def _answers(as_it_is: Scenario, supposed: Supposed) -> Iterator[WhatIf]:
     """The verdict first, then what to buy, or whether one strip more would still do."""
-    trial = _allowances(as_it_is, supposed)
-    number = trial.part.pk
+    scenario = _allowances(as_it_is, supposed)
+    number = scenario.part.pk
 
     def change(questions: Questions) -> Questions:
         narrowed = _narrowed(questions, supposed.usable_width)
         return _one_strip_more(narrowed, number) if supposed.spoiled else narrowed
 
-    finding = trial.ask(work=_WORK, change=change)
+    finding = scenario.ask(work=_WORK, change=change)
     covered = finding.verdict == Verdict.COVERED
     found = WhatIf(
         supposed=supposed,
         finding=finding,
-        assumed=_said(supposed, trial),
+        assumed=_said(supposed, scenario),
         margin=_margin(finding, None) if covered else None,
-        stopped_by_clock=bool(trial.stopped),
+        stopped_by_clock=bool(scenario.stopped),
     )
     yield found
     if covered:
-        more = trial.ask(
+        more = scenario.ask(
             work=_WORK, change=lambda questions: _one_strip_more(change(questions), number)
         )
         yield replace(
             found,
             margin=_margin(finding, more),
-            stopped_by_clock=bool(trial.stopped),
+            stopped_by_clock=bool(scenario.stopped),
         )
     else:
-        longer = trial.ask(work=_WORK_TO_BUY, change=change, buy=True)
+        longer = scenario.ask(work=_WORK_TO_BUY, change=change, buy=True)
         covered = longer.verdict == Verdict.COVERED
         yield replace(
             found,
             finding=longer,
             margin=_margin(longer, None) if covered else None,
-            stopped_by_clock=bool(trial.stopped),
+            stopped_by_clock=bool(scenario.stopped),
         )
 
 
-def _allowances(trial: Trial, supposed: Supposed) -> Trial:
+def _allowances(scenario: Scenario, supposed: Supposed) -> Scenario:
     changes: dict[str, object] = {
         "competes": True if supposed.competes else None,
         "assumed_width": supposed.usable_width,
         "shrink": supposed.shrink,
         "reserve": supposed.reserve,
     }
-    return trial.supposing(**{name: given for name, given in changes.items() if given is not None})
+    return scenario.supposing(
+        **{name: given for name, given in changes.items() if given is not None}
+    )
 
 
 def _narrowed(questions: Questions, width: int | None) -> Questions:
@@ -191,11 +193,11 @@ def _margin(finding: Finding, more: Finding | None) -> Margin:
     )
 
 
-def _said(supposed: Supposed, trial: Trial) -> tuple[str, ...]:
-    project = trial.project
+def _said(supposed: Supposed, scenario: Scenario) -> tuple[str, ...]:
+    project = scenario.project
     sentences = []
     if supposed.usable_width is not None:
-        width = format_length(supposed.usable_width, units=trial.units)
+        width = format_length(supposed.usable_width, units=scenario.units)
         sentences.append(f"no cloth wider than {width}")
     if supposed.shrink is not None:
         sentences.append(f"unwashed cloth shrinks {project.shrink.normalize():f} %")

@@ -17,7 +17,7 @@ from projects.coverage.background.waiting import WAIT_SECONDS
 from projects.coverage.groups import has_cuts_left
 from projects.coverage.part_answers import PartQuestion
 from projects.coverage.planner import plan_together
-from projects.coverage.question.partial_cuts import begun_of
+from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun, Supply, supplies_for, wanted_cuts
 from projects.coverage.status import PartStanding
 from projects.cutting.shapes import SECOND_OF_WORK, CuttingError
@@ -145,7 +145,7 @@ def _questions(
     chosen = {fabric.pk for fabric in parts[0].fabrics.all()}
     begun: dict[int, Begun] = {}
     for project in {part.project_id: part.project for part in parts}.values():
-        begun |= begun_of(project)
+        begun |= partial_cuts_of(project)
     supplies = supplies_for(
         parts[0].project,
         [piece for piece in pieces if piece.fabric_id in chosen],

@@ -54,25 +54,25 @@ def digest_of(squares: SquareSet, laid: list[LaidSquare]) -> str:
 def picture_of(squares: SquareSet, view: str) -> bytes:
     """A PNG of the squares as they lie, without border; drawn once while it stays the same."""
     laid = laid_of(squares)[: squares.rows * squares.columns]
-    asked = _Asked(squares, laid, digest_of(squares, laid))
+    asked = _PictureAsked(squares, laid, digest_of(squares, laid))
     return _drawn(asked, view)
 
 
-class _Asked:
+class _PictureAsked:
     """What is drawn; equal where the pictures are."""
 
     def __init__(self, squares: SquareSet, laid: list[LaidSquare], digest: str) -> None:
         self.squares, self.laid, self.digest = squares, laid, digest
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Asked) and other.digest == self.digest
+        return isinstance(other, _PictureAsked) and other.digest == self.digest
 
     def __hash__(self) -> int:
         return hash(self.digest)
 
 
 @lru_cache(maxsize=24)
-def _drawn(asked: _Asked, view: str) -> bytes:
+def _drawn(asked: _PictureAsked, view: str) -> bytes:
     squares = asked.squares
     side = squares.side - 2 * squares.seam
     patches = [

@@ -5,10 +5,10 @@ from __future__ import annotations
 from projects.coverage.question.supply import Begun
 from projects.models import ActKind, Project
 
-__all__ = ["begun_of"]
+__all__ = ["partial_cuts_of"]
 
 
-def begun_of(project: Project) -> dict[int, Begun]:
+def partial_cuts_of(project: Project) -> dict[int, Begun]:
     """The latest of each piece; what became of the piece elsewhere shows in its length."""
     kinds = (ActKind.CUT, ActKind.SPOILED)
     acts = project.acts.filter(undone_at=None, kind__in=kinds).order_by("pk")

@@ -206,13 +206,13 @@ def supplies_for(
     pieces: Iterable[Piece],
     own: Mapping[int, tuple[int, int]],
     units: Unit,
-    begun: Mapping[int, Begun],
+    partial_cuts: Mapping[int, Begun],
     set_aside: Mapping[int, tuple[int, int]],
 ) -> dict[int, Supply]:
     """Supplies by piece; ``own`` is (length, count) promised to the parts that ask.
 
     ``set_aside`` is what other projects want that come first, over what is promised to them.
-    ``begun`` are the pieces that cutting stopped at half way, as it left them.
+    ``partial_cuts`` are the pieces that cutting stopped at half way, as it left them.
     """
     found: dict[int, Supply] = {}
     taken: set[str] = set()
@@ -222,7 +222,7 @@ def supplies_for(
         count = piece.count - piece.promised_count + own_count - other_count
         length = piece.length - piece.keep_back - piece.promised_length + own_length - other_length
         across, along = shrink_shares(project, piece)
-        at = begun.get(piece.pk)
+        at = partial_cuts.get(piece.pk)
         is_squared = at is not None and at.length == piece.length
         cut_off = at.taken if at is not None and is_squared else ()
         width = floor(piece.width * (1 - across))

@@ -9,7 +9,7 @@ from hypothesis.stateful import rule
 
 from projects.cut_sheet import promising
 from projects.mending import acts as mending_done
-from projects.mending.changes import Setting
+from projects.mending.changes import FieldChange
 from projects.models import CuttingDone, Promise
 from projects.planning import parts, promises
 from projects.planning.projects import set_status
@@ -126,7 +126,7 @@ class SetAside(Sheets):
         """A change that mends, as an offer makes it."""
         number = self.one_of(piece)
         to = self.room.parts[part % len(self.room.parts)]
-        setting = Setting.of(self.row(number), "keep_back", 0)
+        setting = FieldChange.of(self.row(number), "keep_back", 0)
         offer = mending_done.offer_of(to, Offered(settings=(setting,)))  # type: ignore[arg-type]
         done = self.do(mending_done.make_change, True, part=to, offer=offer)
         self.mended.append((done.pk, number, self.book.pieces[number].keep_back))
@@ -150,5 +150,5 @@ class Offered:
 
     sentence = "Cut into what is kept back"
 
-    def __init__(self, settings: tuple[Setting, ...]) -> None:
+    def __init__(self, settings: tuple[FieldChange, ...]) -> None:
         self.settings = settings

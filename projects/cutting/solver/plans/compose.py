@@ -263,9 +263,9 @@ class Composer:
             kind = self.kinds[int(level.first[1, row])]
             return [(kind.line, x, y, kind.w, kind.h)]
         (small, a), (large, b) = level.first[:, row], level.second[:, row]
-        near = levels[int(small) - 1]
-        dx = int(near.w[a]) if level.beside[row] else 0
-        dy = 0 if level.beside[row] else int(near.h[a])
+        first = levels[int(small) - 1]
+        dx = int(first.w[a]) if level.beside[row] else 0
+        dy = 0 if level.beside[row] else int(first.h[a])
         return self._puts(levels, int(small), int(a), x, y) + self._puts(
             levels, int(large), int(b), x + dx, y + dy
         )
