@@ -11,7 +11,7 @@ class ProjectsConfig(AppConfig):
         from projects import check_rules, receivers  # noqa: F401
         from projects.coverage.wanted import wanted_of_fabric
         from projects.pages.guests import project_for_guests
-        from projects.planning import ticked
+        from projects.planning import histories, ticked
         from projects.planning.cloth.finding import (
             fabrics_by_project,
             pieces_cover,
@@ -34,3 +34,4 @@ class ProjectsConfig(AppConfig):
         register_guest_projects(project_for_guests)
         register_uses(uses_of_fabrics)
         ticked.register_here()
+        histories.register_here()

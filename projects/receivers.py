@@ -12,6 +12,7 @@ from django.dispatch import receiver
 
 from projects.cut_sheet.acts import release_made, undo_cutting
 from projects.models import Promise
+from projects.planning import merged  # noqa: F401  (listens when fabrics are merged)
 from projects.shopping.acts import undo_shelving
 from stash.catalogue.signals import act_to_be_undone, act_undone
 from stash.models import Piece

@@ -11,9 +11,11 @@ class StashConfig(AppConfig):
         from django.contrib.auth.signals import user_logged_in
 
         from stash import watching
+        from stash.catalogue import histories
         from stash.config import checks  # noqa: F401
         from stash.intake import shelving  # noqa: F401
 
         watching.connect()
+        histories.register_here()
         # Nothing reads when somebody last signed in, and writing it fails on a full disk.
         user_logged_in.disconnect(dispatch_uid="update_last_login")

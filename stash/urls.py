@@ -4,6 +4,7 @@ from django.urls import path
 
 from stash.catalogue import deleted_views as removal
 from stash.catalogue import fabric_views as fabric
+from stash.catalogue import merging_views as merging
 from stash.catalogue import piece_views as piece
 from stash.catalogue import place_views as places
 from stash.finding import views as shelf
@@ -16,6 +17,7 @@ from stash.intake import placing_views as placing
 from stash.intake import sending
 from stash.intake import views as intake
 from stash.intake.lists import views as lists
+from stash.journal import views as journal
 from stash.labels import views as labels
 from stash.photos import fabric_views as fabric_photos
 from stash.photos import views as photos
@@ -49,17 +51,20 @@ urlpatterns = [
     path(
         "fabrics/<int:pk>/delete-for-good/", removal.delete_for_good, name="fabric_delete_for_good"
     ),
+    path("fabrics/<int:pk>/same-as/", merging.same_as, name="fabric_same_as"),
     path("deleted/", removal.deleted, name="deleted"),
     path("bin/", removal.moved, name="bin"),
     path("ticked/", ticked.ticked, name="ticked"),
+    path("history/<int:pk>/back/", journal.back, name="history_back"),
+    path("history/<slug:kind>/<int:pk>/", journal.history, name="history"),
     path("movements/", fabric.movements, name="movements"),
     path("undo/<uuid:act>/", removal.undo, name="undo"),
     path("pieces/<int:pk>/", piece.piece, name="piece"),
     path("pieces/<int:pk>/measure/", piece.measure, name="piece_measure"),
     path("pieces/<int:pk>/weigh/", piece.weigh, name="piece_weigh"),
     path("pieces/<int:pk>/correct/", piece.correct, name="piece_correct"),
-    path("pieces/<int:pk>/give-away/", piece.give_away, name="piece_give_away"),
     path("pieces/<int:pk>/keep/", piece.keep, name="piece_keep"),
+    path("pieces/<int:pk>/<slug:key>/", piece.deed, name="piece_deed"),
     path("guests/", guests.links, name="guest_links"),
     path("guests/new/", guests.new, name="guest_new"),
     path("guests/<int:pk>/end/", guests.end, name="guest_end"),

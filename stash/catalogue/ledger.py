@@ -66,6 +66,9 @@ class Remnant:
     length: int
     form: str = Form.SCRAP
     count: int = 1
+    width_measured: bool = False
+    length_measured: bool = False
+    edge: str = Edge.STRAIGHT
 
 
 def _move(
@@ -499,7 +502,10 @@ def _remnant_piece(piece: Piece, remnant: Remnant) -> Piece:
         width=remnant.width,
         length=remnant.length,
         count=remnant.count,
-        # What remains was worked out, not measured.
+        # What remains was mostly worked out, not measured.
+        width_measured=remnant.width_measured,
+        length_measured=remnant.length_measured,
+        edge=remnant.edge,
         place_id=piece.place_id,
         favourite=piece.favourite,
         lot=piece.lot,

@@ -23,7 +23,18 @@ from stash.measuring.skew import SkewError, skew_share, straightened
 from stash.models import Piece, Place
 from stash.models.piece import Edge, Form
 
-__all__ = ["AcquireForm", "CorrectForm", "GiveAwayForm", "KeepForm", "MeasureForm", "WeighForm"]
+__all__ = [
+    "AcquireForm",
+    "BackForm",
+    "CorrectForm",
+    "GiveAwayForm",
+    "KeepForm",
+    "LendForm",
+    "MeasureForm",
+    "SplitForm",
+    "UseForm",
+    "WeighForm",
+]
 
 _MOST_IN_A_PACK = 10_000
 
@@ -197,6 +208,53 @@ class GiveAwayForm(ActForm):
         if length is not None and length > self.piece.length:
             self.add_error("length", "The piece is not that long.")
         return super().clean()
+
+
+class UseForm(GiveAwayForm):
+    """The same for something that is not planned here: the note says what."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["note"].label = "for what"
+
+
+class LendForm(ActForm):
+    """A piece, or some of a pack, that goes out of the house and comes back."""
+
+    to = forms.CharField(max_length=120, label="to whom")
+    count = WholeNumberField(required=False, min_value=1, label="how many")
+
+    def __init__(self, *args: Any, piece: Piece, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if piece.count <= 1:
+            self.fields.pop("count")
+
+    def clean_to(self) -> str:
+        return " ".join(self.cleaned_data["to"].split())
+
+
+class BackForm(ActForm):
+    """What was lent comes back: all, or some of a pack."""
+
+    count = WholeNumberField(required=False, min_value=1, label="how many")
+
+    def __init__(self, *args: Any, piece: Piece, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if piece.lent_count <= 1:
+            self.fields.pop("count")
+
+
+class SplitForm(ActForm):
+    """One of two cuts, or some out of a pack."""
+
+    length = LengthFormField(required=False, help_text="a length that is cut off across the width")
+    width = LengthFormField(required=False, help_text="or a width, cut along the length")
+    count = WholeNumberField(required=False, min_value=1, label="how many go apart")
+
+    def __init__(self, *args: Any, piece: Piece, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("length", "width") if piece.count > 1 else ("count",):
+            self.fields.pop(name)
 
 
 class KeepForm(forms.Form):

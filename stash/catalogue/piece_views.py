@@ -1,4 +1,4 @@
-"""One piece: measure it, put its record right, give some away, say where it lies."""
+"""One piece: measure it, put its record right, say where it lies, lend, split or use it."""
 
 from __future__ import annotations
 
@@ -7,18 +7,20 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.forms import Form
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from stash.acts import key_of_act
 from stash.catalogue import fabrics, ledger
-from stash.catalogue.piece_forms import CorrectForm, GiveAwayForm, KeepForm, MeasureForm, WeighForm
+from stash.catalogue.piece_deeds import DEEDS, PieceDeed, deeds_of
+from stash.catalogue.piece_forms import CorrectForm, KeepForm, MeasureForm, WeighForm
 from stash.catalogue.promised import wanted_of
 from stash.context import default_unit
 from stash.fields import with_choices
 from stash.models import Piece
 
-__all__ = ["correct", "give_away", "keep", "measure", "piece", "weigh"]
+__all__ = ["correct", "deed", "keep", "measure", "piece", "weigh"]
 
 
 def _piece_of(request: HttpRequest, pk: int) -> Piece:
@@ -33,7 +35,6 @@ def _forms(request: HttpRequest, found: Piece) -> dict[str, Form]:
         "measure": MeasureForm(piece=found, units=units, auto_id="measure_%s"),
         "weigh": WeighForm(piece=found, units=units, auto_id="weigh_%s"),
         "correct": CorrectForm(piece=found, units=units, auto_id="correct_%s"),
-        "give_away": GiveAwayForm(piece=found, units=units, auto_id="give_%s"),
         "keep": KeepForm(
             piece=found,
             units=units,
@@ -50,6 +51,13 @@ def _forms(request: HttpRequest, found: Piece) -> dict[str, Form]:
     }
 
 
+def _blank(asked: PieceDeed, request: HttpRequest, found: Piece) -> Form:
+    form: Form = asked.form(
+        piece=found, units=default_unit(request.user), auto_id=f"{asked.key}_%s"
+    )
+    return form
+
+
 def _page(request: HttpRequest, found: Piece, **replaced: Form) -> HttpResponse:
     wants = wanted_of(found.fabric, default_unit(request.user))
     context: dict[str, Any] = {
@@ -59,6 +67,10 @@ def _page(request: HttpRequest, found: Piece, **replaced: Form) -> HttpResponse:
             name: with_choices(form)
             for name, form in {**_forms(request, found), **replaced}.items()
         },
+        "deeds": [
+            (each, replaced.get(each.key) or _blank(each, request, found))
+            for each in deeds_of(found)
+        ],
         "wanted": [wanted for wanted in wants if wanted.piece == found.pk],
         "movements": list(found.movements.select_related("undone_by").order_by("-pk")[:60]),
     }
@@ -109,12 +121,16 @@ def correct(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def give_away(request: HttpRequest, pk: int) -> HttpResponse:
+def deed(request: HttpRequest, pk: int, key: str) -> HttpResponse:
+    """One of the other deeds: lend, split, give away and their like."""
     found = _piece_of(request, pk)
-    form = GiveAwayForm(request.POST, piece=found, units=default_unit(request.user))
+    asked = DEEDS.get(key)
+    if asked is None:
+        raise Http404
+    form = asked.form(request.POST, piece=found, units=default_unit(request.user))
     if not form.is_valid():
-        return _page(request, found, give_away=form)
-    return _act(request, found, ledger.give_away, form.cleaned_data, "It is given away.")
+        return _page(request, found, **{key: form})
+    return _act(request, found, asked.act, form.cleaned_data, asked.done)
 
 
 @login_required
@@ -129,7 +145,7 @@ def keep(request: HttpRequest, pk: int) -> HttpResponse:
     except fabrics.KeepingError as error:
         form.add_error(None, str(error))
         return _page(request, found, keep=form)
-    messages.success(request, "That is saved.")
+    messages.success(request, "That is saved.", extra_tags=f"undo:{key_of_act()}")
     return redirect("stash:piece", found.pk)
 
 

@@ -17,10 +17,14 @@ __all__ = ["Keeper", "field_of", "keeper_of", "model_of", "owner_of", "plain", "
 
 @dataclass(frozen=True, kw_only=True)
 class Keeper:
-    """How rows of one table are made and taken away again, where more hangs on it."""
+    """How rows of one table are made and taken away again, where more hangs on it.
+
+    ``refuse`` returns a sentence where a row may not say again what is told, else nothing.
+    """
 
     make: Callable[[type[models.Model], int, Mapping[str, Any]], None] | None = None
     unmake: Callable[[models.Model], None] | None = None
+    refuse: Callable[[models.Model, Mapping[str, Any]], str] | None = None
 
 
 _keepers: dict[str, Keeper] = {}

@@ -105,6 +105,10 @@ def _refuse_what_moved_on(
 
 
 def _refuse_lost_target(row: models.Model, told: dict[str, Any]) -> None:
+    refuse = keeper_of(row._meta.label_lower).refuse
+    sentence = refuse(row, told) if refuse else ""
+    if sentence:
+        raise JournalError(sentence)
     for name, value in told.items():
         field = field_of(row, name)
         if isinstance(field, models.ForeignKey) and value is not None:

@@ -23,6 +23,14 @@ def a_place(owner: User) -> dict[str, Any]:
     return {"pk": make_place(owner).pk}
 
 
+def a_piece_to_lend(owner: User) -> dict[str, Any]:
+    return {**a_piece(owner), "key": "lend"}
+
+
+def another_fabric(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    return {"other": make_fabric(owner, "Bought again").pk}
+
+
 def an_act(owner: User) -> dict[str, Any]:
     return {"act": make_piece(make_fabric(owner)).movements.get().act}
 
@@ -99,7 +107,8 @@ ROWS = [
         methods=POST,
         post={"width": "41", "length": "35", "count": "1"},
     ),
-    Row("stash:piece_give_away", make=a_piece, methods=POST, post={"length": "5"}),
+    Row("stash:piece_deed", make=a_piece_to_lend, methods=POST, post={"to": "Ada"}),
+    Row("stash:fabric_same_as", make=a_fabric, methods=BOTH, post=another_fabric),
     Row("stash:piece_keep", make=a_piece, methods=POST, post=laid_in_a_place),
     Row("stash:places", methods=BOTH, post={"name": "Blue box"}),
     Row("stash:place_edit", make=a_place, methods=BOTH, post={"name": "Blue box"}),

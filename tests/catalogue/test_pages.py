@@ -116,7 +116,9 @@ def test_measuring_giving_away_and_undoing_from_the_pages(page: Client, owner: U
     piece.refresh_from_db()
     assert (piece.width, piece.width_measured) == (83 * INCH // 2, True)
     act = str(uuid.uuid4())
-    page.post(reverse("stash:piece_give_away", args=[piece.pk]), {"act": act, "length": "5"})
+    page.post(
+        reverse("stash:piece_deed", args=[piece.pk, "give-away"]), {"act": act, "length": "5"}
+    )
     piece.refresh_from_db()
     assert piece.length == 30 * INCH
     page.post(reverse("stash:undo", args=[act]))
@@ -126,7 +128,7 @@ def test_measuring_giving_away_and_undoing_from_the_pages(page: Client, owner: U
 
 def test_more_than_there_is_cannot_be_given_away(page: Client, owner: User) -> None:
     piece = make_piece(make_fabric(owner), form="square", count=5, width=5 * INCH, length=5 * INCH)
-    address = reverse("stash:piece_give_away", args=[piece.pk])
+    address = reverse("stash:piece_deed", args=[piece.pk, "give-away"])
     response = page.post(address, {"act": str(uuid.uuid4()), "count": "6"})
     assert "only 5, not 6" in response.content.decode()
 
@@ -170,7 +172,9 @@ def test_undoing_returns_to_the_own_page_that_asked_and_to_no_other(
 ) -> None:
     piece = make_piece(make_fabric(owner))
     act = str(uuid.uuid4())
-    page.post(reverse("stash:piece_give_away", args=[piece.pk]), {"act": act, "length": "5"})
+    page.post(
+        reverse("stash:piece_deed", args=[piece.pk, "give-away"]), {"act": act, "length": "5"}
+    )
     response = page.post(reverse("stash:undo", args=[act]), {"back": back})
     assert response["Location"] == (there or piece.fabric.get_absolute_url())
 
@@ -179,7 +183,7 @@ def test_piece_whose_coming_was_undone_is_not_called_used_up(page: Client, owner
     fabric = make_fabric(owner)
     gone, never = make_piece(fabric), make_piece(fabric)
     page.post(
-        reverse("stash:piece_give_away", args=[gone.pk]),
+        reverse("stash:piece_deed", args=[gone.pk, "give-away"]),
         {"act": str(uuid.uuid4()), "length": "36"},
     )
     page.post(reverse("stash:undo", args=[never.movements.get().act]))
