@@ -81,6 +81,7 @@ urlpatterns = [
     path("places/", places.places, name="places"),
     path("places/<int:pk>/", places.edit, name="place_edit"),
     path("places/<int:pk>/clear/", places.clear, name="place_clear"),
+    path("untouched/", places.untouched, name="untouched"),
     path("add/", intake.add, name="add"),
     path("add/typed/", lists.write_down, name="write_down"),
     path("add/table/", lists.from_table, name="from_table"),

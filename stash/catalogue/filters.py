@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Max, Q, QuerySet
+from django.utils import timezone
 
 from stash.models import Fabric, Movement, Piece, Place
 from stash.models.movement import Kind
 from stash.models.place import Lying, as_they_lie
 from stash.narrowing import Contains, ContainsUnfolded, Day, ListFilter, OneOf, Order, OwnRow
 
-__all__ = ["DeletedFilter", "MovementFilter", "PlaceFilter"]
+__all__ = ["DeletedFilter", "MovementFilter", "PlaceFilter", "UntouchedFilter", "idle_since"]
 
 
 class MovementFilter(ListFilter):
@@ -55,6 +57,50 @@ class DeletedFilter(ListFilter):
 
     def __init__(self, data: Any, *, owner: Any) -> None:
         super().__init__(data, Fabric.objects.owned_by(owner).deleted())
+
+
+#: Cloth that nothing happened to for so long lies idle.
+IDLE_YEARS = 2
+
+
+def idle_since() -> date:
+    """The day before which cloth must have been touched last to count as idle."""
+    today = timezone.localdate()
+    # The 29th of February has no like in most years.
+    return today.replace(year=today.year - IDLE_YEARS, day=min(today.day, 28))
+
+
+class UntouchedFilter(ListFilter):
+    """Pieces by their last movement: without a day, those of more than two years ago."""
+
+    before = Day(method="_by_day", label="Not touched since")
+    words = Contains(field_name="fabric__search_text", label="Fabric")
+    place = OwnRow(taken="the number of one of your places")
+    order = Order(
+        {
+            "longest": ("longest first", ("moved", "pk")),
+            "shortest": ("shortest first", ("-moved", "-pk")),
+            "name": ("by name", ("fabric__search_text", "pk")),
+        }
+    )
+
+    def __init__(self, data: Any, *, owner: Any) -> None:
+        pieces = Piece.objects.owned_by(owner).owned_still().annotate(moved=Max("movements__at"))
+        super().__init__(data, pieces.select_related("fabric__main_photo", "place"))
+        self.filters["place"].extra["queryset"] = Place.objects.owned_by(owner)
+
+    @property
+    def day(self) -> date:
+        """The day that is asked about, or the usual one."""
+        asked: date | None = self.choice_of("before")
+        return asked or idle_since()
+
+    @property
+    def qs(self) -> Any:
+        return super().qs.filter(moved__date__lt=self.day)
+
+    def _by_day(self, found: Any, name: str, asked: date) -> Any:
+        return found
 
 
 class PlaceFilter(ListFilter):

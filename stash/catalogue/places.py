@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from stash.acts import act_of, key_of_act
 from stash.journal.changes import change, change_all, made, removed
-from stash.models import Place
+from stash.models import Piece, Place
+from stash.models.place import Lying, as_they_lie
 
-__all__ = ["PlaceError", "PlaceInUseError", "clear_away", "is_cleared_away", "keep_place"]
+__all__ = [
+    "PlaceError",
+    "PlaceInUseError",
+    "clear_away",
+    "contents_of",
+    "is_cleared_away",
+    "keep_place",
+    "pieces_within",
+]
 
 
 class PlaceError(ValueError):
@@ -59,6 +70,24 @@ def clear_away(*, place: Place) -> None:
     if used_up:
         change_all(used_up, act=act, note=note, place=None)
     removed([place], act=act, note=note)
+
+
+def pieces_within(place: Place) -> Any:
+    """What the person has that lies in a place or in what lies in it, in the order of records."""
+    within = [line.place.pk for line in contents_of(place)]
+    return Piece.objects.owned_by(place.owner).owned_still().filter(place__in=[place.pk, *within])
+
+
+def contents_of(place: Place) -> list[Lying]:
+    """The places inside a place, as they lie, each with what lies around it from here on."""
+    lines = as_they_lie(Place.objects.owned_by(place.owner).order_by("name", "pk"))
+    at = next((i for i, line in enumerate(lines) if line.place.pk == place.pk), len(lines))
+    inner = []
+    for line in lines[at + 1 :]:
+        if line.depth <= lines[at].depth:
+            break
+        inner.append(line)
+    return inner
 
 
 def is_cleared_away(place: Place | None) -> bool:

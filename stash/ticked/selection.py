@@ -10,9 +10,10 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.http import QueryDict
 
+from stash.catalogue.places import pieces_within
 from stash.finding.answers import search_address
 from stash.journal.changes import AT_ONCE
-from stash.models import Fabric, Piece
+from stash.models import Fabric, Piece, Place
 from stash.narrowing import MOST_AT_ONCE
 from stash.text import quoted
 
@@ -71,7 +72,8 @@ class Selection:
 def read_selection(owner: User, query: QueryDict) -> Selection:
     """The selection of an address or a form: keys that are ticked, or a search whose all is meant.
 
-    ``found`` is the address of a search; ``fabrics`` and ``pieces`` are keys with commas between.
+    ``found`` is the address of a search, ``all_in`` the number of a place whose all is meant;
+    ``fabrics`` and ``pieces`` are keys with commas between.
 
     Raises
     ------
@@ -81,6 +83,11 @@ def read_selection(owner: User, query: QueryDict) -> Selection:
     if "found" in query:
         fabrics = search_address(owner, QueryDict(str(query["found"]))).keys
         return selection_of(owner, fabrics=fabrics)
+    if "all_in" in query:
+        (number,) = _numbers([str(query["all_in"])], "place")
+        place = Place.objects.owned_by(owner).filter(pk=number).first()
+        pieces = pieces_within(place).order_by("pk").values_list("pk", flat=True) if place else ()
+        return selection_of(owner, pieces=list(pieces))
     return selection_of(owner, fabrics=_keys(query, "fabric"), pieces=_keys(query, "piece"))
 
 

@@ -110,6 +110,7 @@ ROWS = [
     Row("stash:piece_deed", make=a_piece_to_lend, methods=POST, post={"to": "Ada"}),
     Row("stash:fabric_same_as", make=a_fabric, methods=BOTH, post=another_fabric),
     Row("stash:piece_keep", make=a_piece, methods=POST, post=laid_in_a_place),
+    Row("stash:untouched"),
     Row("stash:places", methods=BOTH, post={"name": "Blue box"}),
     Row("stash:place_edit", make=a_place, methods=BOTH, post={"name": "Blue box"}),
     Row("stash:place_clear", make=a_place, methods=POST, post={}),
