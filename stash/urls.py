@@ -17,6 +17,7 @@ from stash.intake import placing_views as placing
 from stash.intake import sending
 from stash.intake import views as intake
 from stash.intake.lists import views as lists
+from stash.inventory import views as inventory
 from stash.journal import views as journal
 from stash.labels import views as labels
 from stash.photos import fabric_views as fabric_photos
@@ -81,6 +82,9 @@ urlpatterns = [
     path("places/", places.places, name="places"),
     path("places/<int:pk>/", places.edit, name="place_edit"),
     path("places/<int:pk>/clear/", places.clear, name="place_clear"),
+    path("my-stash/", inventory.my_stash, name="my_stash"),
+    path("my-stash/budget/", inventory.budget, name="budget"),
+    path("my-stash/value/", inventory.value_report, name="value_report"),
     path("untouched/", places.untouched, name="untouched"),
     path("add/", intake.add, name="add"),
     path("add/typed/", lists.write_down, name="write_down"),

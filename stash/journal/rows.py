@@ -71,7 +71,10 @@ def plain(row: models.Model, name: str) -> Any:
         told = field.to_python(told)
     if isinstance(told, date | datetime):
         return told.isoformat()
-    return str(told) if isinstance(told, Decimal | UUID) else told
+    if isinstance(told, Decimal):
+        # As the database holds it, however many places were typed.
+        return str(told.quantize(Decimal(1).scaleb(-field.decimal_places)))
+    return str(told) if isinstance(told, UUID) else told
 
 
 def write(row: models.Model, told: Mapping[str, Any]) -> None:

@@ -16,7 +16,7 @@ from stash.lengths import Unit, format_length
 from stash.models import Change
 from stash.models.change import ChangeKind
 
-__all__ = ["KINDS", "Entry", "Said", "Told", "history_of", "register_told"]
+__all__ = ["KINDS", "Entry", "FieldLine", "Told", "history_of", "register_told"]
 
 MOST_SHOWN = 200
 
@@ -48,7 +48,7 @@ def facts_of(table: str) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class Said:
+class FieldLine:
     """One field: what it said before, and what it says since."""
 
     label: str
@@ -63,7 +63,7 @@ class Entry:
     change: Change
     who: str
     about: str
-    said: tuple[Said, ...]
+    lines: tuple[FieldLine, ...]
     can_go_back: bool
     is_undone: bool
 
@@ -94,7 +94,7 @@ def history_of(owner: User, told: Told, row: models.Model, units: Unit) -> list[
             change=change,
             who=change.owner.get_username(),
             about=names.get((change.table, change.row), ""),
-            said=tuple(words.said(change)),
+            lines=tuple(words.lines(change)),
             can_go_back=change.kind == ChangeKind.CHANGED
             and any(name in facts_of(change.table) for name in change.before),
             is_undone=change.undone_by_or_none is not None,
@@ -126,14 +126,14 @@ class _Words:
                 if name in facts_of(change.table):
                     yield name, value
 
-    def said(self, change: Change) -> Iterable[Said]:
+    def lines(self, change: Change) -> Iterable[FieldLine]:
         """Each counting field of a change, in words."""
         model = model_of(change.table)
         for name in facts_of(change.table):
             if change.kind == ChangeKind.CHANGED and name in change.before:
                 column = field_of(model, name)
                 before, after = change.before[name], change.after[name]
-                yield Said(
+                yield FieldLine(
                     str(column.verbose_name), self.word(column, before), self.word(column, after)
                 )
 

@@ -21,10 +21,11 @@ FLOORS = """
     stash: fields json_fields measuring tags
     stash: migrations models
     stash: acts amounts context narrowing watching
-    stash: form_keys journal
+    stash: form_keys
+    stash: journal
     stash: photos
     stash: catalogue finding keeping templatetags
-    stash: config intake labels ticked
+    stash: config intake inventory labels ticked
     stash: accounts guests pocket
     stash: apps management urls
 

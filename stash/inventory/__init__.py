@@ -1,0 +1,1 @@
+"""What the stash is as a whole: amounts, what came and went, what it is worth, what lies idle."""
