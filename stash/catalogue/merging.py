@@ -22,6 +22,7 @@ __all__ = ["MergeError", "merge"]
 _FACTS = (
     "maker",
     "colourway",
+    "called",
     "fibre",
     "weave",
     "weight",
