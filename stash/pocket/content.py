@@ -12,7 +12,7 @@ from typing import Any
 from django.conf import settings
 from PIL import Image
 
-from stash.colour.words import describe
+from stash.colour.words import LEAST_FIT, describe
 from stash.finding.answers import search_words
 from stash.finding.cards import Card, cards_of
 from stash.models import Fabric
@@ -60,7 +60,8 @@ def _words(card: Card) -> list[str]:
     if card.far_lab is None:
         return []
     found = describe(card.far_lab)
-    return [*(word for word, _ in (*found.hues, *found.shades)), *found.modifiers]
+    named = [word for word, fit in (*found.hues, *found.shades) if fit >= LEAST_FIT]
+    return [*named, *found.modifiers]
 
 
 def _thumb(fabric: Fabric) -> str:
