@@ -21,7 +21,7 @@ def to_lay(audition: Audition, words: str) -> list[Fabric]:
         for number in {1, *audition.laid.values_list("arrangement", flat=True)}
     ]
     lying = set.intersection(*laid)
-    keys = search_words(audition.owner, words, sort="dark").keys
+    keys = search_words(audition.owner, words, usual="dark").keys
     wanted = [key for key in keys if key not in lying][:_MOST_SHOWN]
     shown = Fabric.objects.owned_by(audition.owner).in_stash().in_bulk(wanted)
     return [shown[key] for key in wanted if key in shown]

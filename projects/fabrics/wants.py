@@ -8,7 +8,7 @@ in CIEDE2000, a step of value as ten of it; it is nothing where the want is met.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 import numpy as np
@@ -19,6 +19,7 @@ from projects.models import DirectionWant, Firmness, Part
 from stash.colour.spaces.difference import delta_e_2000
 from stash.colour.words import ColourTextError, parse_colour
 from stash.finding.columns.arrays import Columns
+from stash.finding.conditions import Not
 from stash.finding.words import Known, read_words
 from stash.models.fabric import Direction
 
@@ -121,11 +122,16 @@ def _colour(
     else:
         with np.errstate(invalid="ignore"):
             return np.asarray(away <= Alike().difference), away, np.ones(len(columns))
-    conditions = read_words(part.want_words, known())
+    # A want is about the cloth: what a fabric happens to be called decides nothing.
+    nameless = replace(known(), is_called=lambda words: False, is_in_text=lambda word: False)
+    conditions = read_words(part.want_words, nameless)
+    is_read = np.isfinite(columns.fabrics.far[:, 0])
     answers, fit = everywhere, np.ones(len(columns))
     for condition in conditions:
-        fits = condition.fits(columns)
-        answers = answers & condition.keeps(columns)
+        kept, fits = condition.answer(columns)
+        answers = answers & kept
+        if isinstance(condition, Not):
+            answers = answers & is_read
         if fits is not None:
             # What a person calls a colour is not known to be it: no part rests on it.
             answers = answers & ~np.isnan(fits)

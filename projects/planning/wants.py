@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
-
 import numpy as np
 
 from stash.colour.spaces.cielab import Lab
 from stash.colour.words import ColourTextError, cloth_colours, colour_word, fit, parse_colour
+from stash.finding import conditions as c
+from stash.finding.words import read_words
 
 __all__ = ["wanted_colour"]
 
@@ -50,18 +50,15 @@ def wanted_colour(text: str, *, low: float | None = None, high: float | None = N
     return (round(float(mean[0]), 2), round(float(mean[1]), 2), round(float(mean[2]), 2))
 
 
-def _colour_words(text: str) -> list[str]:
-    """The colour words in a text, two-word shades first; other words are left out."""
-    found = []
-    words = re.findall(r"[^\W\d_]+(?:-[^\W\d_]+)?", text.casefold())
-    place = 0
-    while place < len(words):
-        pair = " ".join(words[place : place + 2])
-        if place + 1 < len(words) and colour_word(pair):
-            found.append(pair)
-            place += 2
-            continue
-        if colour_word(words[place]):
-            found.append(words[place])
-        place += 1
-    return found
+def _colour_words(text: str) -> tuple[str, ...]:
+    """The colour that the text asks for, as the search box reads it; of several the first."""
+    return next((words for part in read_words(text) if (words := _words_of(part))), ())
+
+
+def _words_of(condition: c.Condition) -> tuple[str, ...]:
+    match condition:
+        case c.Colour() | c.WithColour():
+            return condition.words
+        case c.AnyOf() | c.AllOf():
+            return next((words for part in condition.conditions if (words := _words_of(part))), ())
+    return ()

@@ -28,8 +28,8 @@ class Answer:
         return keys
 
 
-def search_words(owner: Any, words: str, *, sort: str = "", or_colour: bool = False) -> Answer:
-    """Answer words as the search box does, in one of ORDERS or in the words' usual order.
+def search_words(owner: Any, words: str, *, usual: str = "", or_colour: bool = False) -> Answer:
+    """Answer words as the search box does, in the order that the words ask for or ``usual`` is.
 
     With ``or_colour`` a text that stands for a colour (`#1b2a4f`, or L,a,b) is answered by the
     fabrics nearest to it, the nearest first.
@@ -42,8 +42,8 @@ def search_words(owner: Any, words: str, *, sort: str = "", or_colour: bool = Fa
         except ColourTextError:
             pass
         else:
-            words, sort = "", "alike"
-    search = asked_for(words=words.strip(), known=shelf.known(), likeness=likeness, sort=sort)
+            words = ""
+    search = asked_for(words=words.strip(), known=shelf.known(), likeness=likeness, usual=usual)
     return _answer(shelf, search)
 
 

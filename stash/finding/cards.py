@@ -11,7 +11,7 @@ from stash.amounts import amount_left
 from stash.colour.spaces.cielab import Lab
 from stash.colour.words import stated
 from stash.finding.columns.arrays import Columns
-from stash.finding.results import Found
+from stash.finding.results import Apart, Found
 from stash.finding.shelf import Shelf
 from stash.models import Fabric
 from stash.models.fabric import Reference, colour_told
@@ -80,7 +80,7 @@ class _Lying(NamedTuple):
         return self.form in PACK_FORMS
 
 
-def cards_of(stash: Shelf, found: Found, places: Sequence[int]) -> list[Card]:
+def cards_of(stash: Shelf, found: Found | Apart, places: Sequence[int]) -> list[Card]:
     """The cards at these places of the results, in order, each with why it is there."""
     columns = stash.columns
     rows = [int(found.rows[at]) for at in places]

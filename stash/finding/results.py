@@ -3,27 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.spaces.difference import delta_e_2000, grade_words, grey_scale_grade
-from stash.colour.words import LEAST_FIT, stated
+from stash.colour.words import stated
 from stash.finding.columns.arrays import Columns
-from stash.finding.conditions import ABOUT_FREE_CLOTH, Condition, Word
+from stash.finding.conditions import ABOUT_FREE_CLOTH, Condition
 from stash.finding.facets import Facet, count_facets, facet_mask
 from stash.finding.orders import SORTS
 from stash.finding.search import Likeness, Search
-from stash.finding.words import PLAIN_WORDS
 
-__all__ = ["Found", "Miss", "NearWord", "near_words", "run"]
+__all__ = ["Apart", "Found", "Miss", "run"]
 
 Mask = NDArray[np.bool_]
 _MOST_ALIKE = 200
 _MOST_ANSWERS = 40
-_MOST_COMPARED = 5_000
 _SORTED_AT_ONCE = 10_000
 
 
@@ -39,13 +36,20 @@ class Miss:
     set_aside: int = 0
 
 
-@dataclass(frozen=True)
-class NearWord:
-    """A word as typed, what it may mean, and all the words with it put right."""
+@dataclass(frozen=True, kw_only=True)
+class Apart:
+    """Fabrics that do not answer and still belong beside those that do, in the same order.
 
-    typed: str
-    near: str
-    words: str
+    what: what they may be or have, behind “3 more”. is_estimate: it rests on estimated values.
+    """
+
+    what: str
+    is_estimate: bool
+    rows: NDArray[np.int64]
+
+    def why(self, at: int) -> str:
+        """Nothing: the heading says it for all."""
+        return ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,10 +63,19 @@ class Found:
     facets: tuple[Facet, ...]
     misses: tuple[Miss, ...]
     without_narrowing: int  # where nothing was found: how many the words alone would find
+    by_name: Mask | None = None  # which rows of the columns a name found, where names came in
+    apart: tuple[Apart, ...] = ()
+
+    @property
+    def count_by_name(self) -> int:
+        """How many of the fabrics a name found."""
+        return 0 if self.by_name is None else int(self.by_name[self.rows].sum())
 
     def why(self, at: int) -> str:
         """Why the fabric at this place answers, in numbers; empty where there is no degree."""
         row = self.rows[at]
+        if self.by_name is not None and self.by_name[row]:
+            return "found by name"
         if self.difference is not None:
             grade = self.grades[at]
             away = stated(f"{self.difference[at]:.1f}", is_estimate=not grade)
@@ -103,6 +116,9 @@ def run(search: Search, columns: Columns, places: Any = ()) -> Found:
         )
     else:
         rows = _in_order(search.sort, columns, kept)
+    by_name = _by_name(search, columns)
+    if by_name is not None and search.names_first and search.likeness is None:
+        rows = np.concatenate([rows[by_name[rows]], rows[~by_name[rows]]])
     return Found(
         rows=rows,
         fit=_product([fit for _, fit in answers]),
@@ -111,7 +127,55 @@ def run(search: Search, columns: Columns, places: Any = ()) -> Found:
         facets=count_facets(columns, asked, facet_masks, search.ticked, places),
         misses=() if len(rows) else _misses(search.conditions, masks, narrowed, columns),
         without_narrowing=0 if len(rows) else int(asked.sum()),
+        by_name=by_name,
+        apart=_apart(search, columns, masks, narrowed),
     )
+
+
+def _by_name(search: Search, columns: Columns) -> Mask | None:
+    """The fabrics that any of the words found by a name, where one did."""
+    named = [mask for part in search.conditions if (mask := part.by_name(columns)) is not None]
+    return np.asarray(np.logical_or.reduce(named)) if named else None
+
+
+def _apart(
+    search: Search, columns: Columns, masks: list[Mask], narrowed: Mask
+) -> tuple[Apart, ...]:
+    """What the uncertainty of estimates leaves open, and other meanings of the same words."""
+    if search.likeness is not None:
+        return ()
+    told: dict[str, Mask] = {}
+    open_to = ""
+    seen = _all(masks, len(columns))
+    may = [_once(("may", part), part.may, columns) for part in search.conditions]
+    if may:
+        open_to = f"may be {_asked_told(search.conditions)}"
+        told[open_to] = _all([narrowed, *may], len(columns))
+    for at, condition in enumerate(search.conditions):
+        for what, mask in condition.instead(columns):
+            others = [narrowed, mask, *masks[:at], *masks[at + 1 :]]
+            told[f"have {what}"] = _all(others, len(columns))
+    found = []
+    for what, mask in told.items():
+        rows = _in_order(search.sort, columns, mask & ~seen)
+        seen = seen | mask
+        if len(rows):
+            found.append(Apart(what=what, is_estimate=what == open_to, rows=rows))
+    return tuple(found)
+
+
+def _asked_told(conditions: tuple[Condition, ...]) -> str:
+    """What an estimate may be, as short as it can be said."""
+    labels = [part.label for part in conditions if not isinstance(part, ABOUT_FREE_CLOTH)]
+    colours = [label.removeprefix("reads ") for label in labels if label.startswith("reads ")]
+    return colours[0] if len(colours) == 1 else "what was asked for"
+
+
+def _once(asked: Any, work: Any, columns: Columns) -> Any:
+    """What was worked out on these columns before, or is now."""
+    if asked not in columns.answers:
+        columns.answers[asked] = work(columns)
+    return columns.answers[asked]
 
 
 def _answer(condition: Condition, columns: Columns) -> tuple[Mask, NDArray[np.float64] | None]:
@@ -119,9 +183,7 @@ def _answer(condition: Condition, columns: Columns) -> tuple[Mask, NDArray[np.fl
     if condition not in columns.answers:
         if len(columns.answers) > _MOST_ANSWERS:
             columns.answers.clear()
-        fit = condition.fits(columns)
-        mask = condition.keeps(columns) if fit is None else (fit >= LEAST_FIT) | np.isnan(fit)
-        columns.answers[condition] = (mask, fit)
+        columns.answers[condition] = condition.answer(columns)
     mask, fit = columns.answers[condition]
     return mask, fit
 
@@ -199,30 +261,3 @@ def _alike_by_palette(
     _, first = np.unique(rows[order], return_index=True)
     best = order[np.sort(first)][:_MOST_ALIKE]
     return rows[best].astype(np.int64), np.asarray(gaps[best], dtype=float), labs[best]
-
-
-def near_words(search: Search, columns: Columns) -> tuple[NearWord, ...]:
-    """Words that may be misspelt: nearly a colour, or in no text but nearly a word of one."""
-    found = []
-    for condition in search.conditions:
-        if isinstance(condition, Word):
-            near = condition.near
-            if near is None and not _answer(condition, columns)[0].any():
-                near = _nearest_text(condition.text, columns)
-            if near is not None:
-                words = [
-                    near if other is condition else other.source for other in search.conditions
-                ]
-                found.append(NearWord(condition.text, near, " ".join(words)))
-    return tuple(found)
-
-
-def _nearest_text(text: str, columns: Columns) -> str | None:
-    """The word of the stash's own texts, or of the search box, most like this one."""
-    if len(text) < 4:
-        return None
-    if "vocabulary" not in columns.answers:
-        columns.answers["vocabulary"] = sorted({*columns.all_text[0].split(), *PLAIN_WORDS})
-    likely = [word for word in columns.answers["vocabulary"] if abs(len(word) - len(text)) <= 2]
-    near = get_close_matches(text, likely[:_MOST_COMPARED], n=1, cutoff=0.75)
-    return near[0] if near else None

@@ -14,7 +14,7 @@ import numpy as np
 
 from stash.colour.words import ABOUT, ColourTextError, describe, parse_colour, stated
 from stash.finding.columns.arrays import Columns
-from stash.finding.conditions import Colour, Condition
+from stash.finding.conditions import Condition, Ordered
 from stash.finding.filters import FabricFilter
 from stash.finding.places import PlaceChoice
 from stash.finding.words import Known, read_words
@@ -48,6 +48,7 @@ class Search:
     ticked: Mapping[str, frozenset[str]] = field(default_factory=dict)
     likeness: Likeness | None = None
     sort: str = "newest"
+    names_first: bool = True  # nobody chose an order, so what is found by name comes first
     left_out: frozenset[int] = frozenset()  # keys of fabrics that are not asked for
     wrong: tuple[str, ...] = ()  # sentences about what was asked and is not understood
 
@@ -93,31 +94,39 @@ def asked_for(
     known: Known,
     likeness: Likeness | None = None,
     sort: str = "",
+    usual: str = "",
     ticked: Mapping[str, frozenset[str]] | None = None,
     wrong: tuple[str, ...] = (),
 ) -> Search:
     """Return the search for words, read as the search box reads them, and for likeness.
 
-    Without an order, and where there is nothing to be nearest to, the usual one is taken.
+    Without an order, and where there is nothing to be nearest to, the usual one is taken; a caller
+    may name another ``usual`` one, which words such as “lightest” still overrule.
     """
     conditions = read_words(words, known)
-    if not sort or (sort == "alike" and likeness is None):
-        sort = _usual_sort(conditions, likeness)
+    is_chosen = bool(sort) and not (sort == "alike" and likeness is None)
+    if not is_chosen:
+        sort = _usual_sort(conditions, likeness, usual)
     return Search(
         words=words,
         conditions=conditions,
         ticked=ticked or {},
         likeness=likeness,
         sort=sort,
+        names_first=not is_chosen,
         wrong=wrong,
     )
 
 
-def _usual_sort(conditions: tuple[Condition, ...], likeness: Likeness | None) -> str:
-    """Likeness first; colour words are answered dark to light; else the newest come first."""
+def _usual_sort(
+    conditions: tuple[Condition, ...], likeness: Likeness | None, usual: str = ""
+) -> str:
+    """Likeness first, then an order in words, then that of the words: colours dark to light."""
     if likeness is not None:
         return "alike"
-    return "dark" if any(isinstance(condition, Colour) for condition in conditions) else "newest"
+    asked = [condition.asked for condition in conditions if isinstance(condition, Ordered)]
+    told = [condition.order for condition in conditions if condition.order]
+    return (asked or ([usual] if usual else told) or ["newest"])[0]
 
 
 def _read_likeness(asked: str, by: str, columns: Columns) -> Likeness | None:

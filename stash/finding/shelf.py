@@ -65,6 +65,8 @@ class Shelf:
         """The names that the words of a search may mention."""
         return Known(
             fabric_key=lambda name: self.columns.key_of_name.get(name),
+            is_called=lambda words: bool(self.columns.rows_called(words).any()),
+            is_in_text=self.columns.is_in_text,
             places={
                 fold(choice.label.rsplit(" › ", 1)[-1]): choice.places for choice in self.places
             },

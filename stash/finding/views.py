@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib.auth.decorators import login_required
@@ -10,17 +11,19 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from stash.choices import choices_of
-from stash.finding.answers import search_address
+from stash.finding.answers import Answer, search_address
 from stash.finding.cards import cards_of
 from stash.finding.conditions import Condition
 from stash.finding.filters import LIKENESS_BY, ORDERS
-from stash.finding.results import near_words
 from stash.finding.search import Search
+from stash.finding.slips import near_words, slips
 from stash.narrowing import MOST_AT_ONCE, page_of
 
 __all__ = ["shelf"]
 
 PAGE_SIZE = 48
+#: Cards of what is listed apart.
+MOST_APART = 12
 
 
 @login_required
@@ -52,6 +55,10 @@ def shelf(request: HttpRequest) -> HttpResponse:
         "without_narrowing": found.without_narrowing,
         "narrow_free": urlencode([("words", search.words)]),
         "near_words": near_words(search, stash.columns),
+        "slips": slips(search),
+        "by_name": found.count_by_name,
+        "is_all_by_name": found.count_by_name == len(found.rows),
+        "apart": _apart(answer) if page.number == 1 else (),
         "conditions": _removable(search),
         "sorts": choices_of(_sorts(search), search.sort),
         "grey": request.GET.get("view") == "grey",
@@ -62,6 +69,20 @@ def shelf(request: HttpRequest) -> HttpResponse:
     }
     template = "stash/shelf.html#results" if getattr(request, "htmx", None) else "stash/shelf.html"
     return render(request, template, context)
+
+
+def _apart(answer: Answer) -> list[dict[str, Any]]:
+    """What is listed beside the results, each with as many cards as a page has rows for."""
+    return [
+        {
+            "what": apart.what,
+            "is_estimate": apart.is_estimate,
+            "count": len(apart.rows),
+            "fabrics": cards_of(answer.shelf, apart, range(min(len(apart.rows), MOST_APART))),
+            "left_out": max(0, len(apart.rows) - MOST_APART),
+        }
+        for apart in answer.found.apart
+    ]
 
 
 def _removable(search: Search) -> list[dict[str, str]]:

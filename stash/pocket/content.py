@@ -30,7 +30,7 @@ _IMPORT = re.compile(r"^import .*?;\n", re.MULTILINE)
 
 def entries_of(owner: Any) -> list[dict[str, Any]]:
     """Return what the page knows of each fabric, dark to light."""
-    answer = search_words(owner, "", sort="dark")
+    answer = search_words(owner, "", usual="dark")
     rows = range(min(len(answer.found.rows), MOST))
     cards = cards_of(answer.shelf, answer.found, list(rows))
     shown = Fabric.objects.filter(pk__in=[card.pk for card in cards]).select_related("main_photo")

@@ -63,7 +63,11 @@ def test_an_amount_is_one_length_and_not_a_sum() -> None:
         [(1, 42 * INCH, YARD // 4, 1), (1, 42 * INCH, YARD // 4, 1), (2, 42 * INCH, YARD // 2, 1)],
     )
     assert found(columns, "at least 1/2 yd") == [2]
-    assert found(columns, "less than 1/4 yd") == [1]
+    assert found(columns, "at most 1/4 yd") == [1]
+    assert found(columns, "less than 1/4 yd") == []
+    assert found(columns, "less than 1/2 yd") == [1]
+    assert found(columns, "more than 1/4 yd") == [2]
+    assert found(columns, "more than 1/2 yd") == []
 
 
 def test_fits_turns_only_what_has_no_direction() -> None:

@@ -208,7 +208,7 @@ def test_words_that_are_a_colour_find_what_is_nearest_to_it(owner: User) -> None
     assert search_words(owner, "60,0,0", or_colour=True).keys == [near.pk, far.pk]
     assert search_words(owner, "95,0,0", or_colour=True).keys == [far.pk, near.pk]
     assert search_words(owner, "95,0,0").keys == []
-    assert search_words(owner, " far ", sort="dark", or_colour=True).keys == [far.pk]
+    assert search_words(owner, " far ", usual="dark", or_colour=True).keys == [far.pk]
 
 
 def test_an_address_keeps_only_questions_that_are_declared() -> None:

@@ -68,7 +68,6 @@ def test_filters_survive_paging(page: Client, owner: User) -> None:
 @pytest.mark.parametrize(
     ("typed", "near", "words"),
     [
-        ("dark purpel", "purple", "dark purple"),
         ("blue harbuor", "harbour", "blue harbour"),
         ("yardge blue", "yardage", "blue yardage"),
     ],

@@ -54,10 +54,29 @@ def test_words_that_are_no_colour_search_the_text_without_accents(
     assert names(page, words="attic ÉMERAUDE") == ["Émeraude"]
 
 
-def test_a_misspelt_colour_gets_a_suggestion(page: Client, owner: User) -> None:
+def test_a_slip_is_read_as_the_colour_it_means_and_says_so(page: Client, owner: User) -> None:
     make_fabric(owner)
-    response = page.get("/", {"words": "purpel"})
-    assert "Did you mean" in response.content.decode()
+    body = page.get("/", {"words": "purpel"}).content.decode()
+    assert "“purpel” was read as purple" in body
+    assert "words=%22purpel%22" in body
+    make_fabric(owner, "Purpel by mistake")
+    body = page.get("/", {"words": "purpel"}).content.decode()
+    assert "was read as" not in body
+    assert "Purpel by mistake" in body
+
+
+def test_what_is_found_by_name_comes_first_and_what_may_answer_stands_apart(
+    page: Client, owner: User
+) -> None:
+    make_fabric(owner, "Dusk", lab=(22, 5, -28))
+    make_fabric(owner, "Midnight Indigo", lab=(80, 0, 40))
+    make_fabric(owner, "Nearly", lab=(45, 2, -32))
+    response = page.get("/", {"words": "indigo"})
+    assert next(fabric.name for fabric in response.context["fabrics"]) == "Midnight Indigo"
+    assert "1 found by name" in response.content.decode()
+    body = page.get("/", {"words": "dark blue"}).content.decode()
+    assert "</strong> more may be dark blue" in body
+    assert body.index("Dusk") < body.index("more may be dark blue") < body.index("Nearly")
 
 
 @pytest.mark.parametrize(

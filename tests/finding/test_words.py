@@ -236,10 +236,16 @@ def test_unused(text: str, since: int) -> None:
     assert found.since == since
 
 
-def test_a_misspelt_colour_carries_a_suggestion() -> None:
+def test_a_slip_is_read_as_the_colour_it_means() -> None:
     found = only("purpel")
+    assert isinstance(found, c.Colour)
+    assert (found.words, found.corrected) == (("purple",), (("purpel", "purple"),))
+
+
+def test_a_less_plain_slip_carries_a_suggestion() -> None:
+    found = only("aubergene")
     assert isinstance(found, c.Word)
-    assert found.near == "purple"
+    assert found.near == "aubergine"
 
 
 def test_the_same_thing_said_twice_is_asked_once() -> None:

@@ -67,6 +67,8 @@ INNER_FLOORS = """
     stash.photos: card
 
     stash.finding: columns
+    stash.finding: conditions
+    stash.finding: words
     stash.finding: .
     stash.finding: by_eye kept overview
 

@@ -46,7 +46,7 @@ def candidates(part: Part, *, words: str | None) -> tuple[list[Candidate], int]:
     free_keys = set(free.values_list("pk", flat=True))
     # Dark to light, or nearest a colour.
     asked = part.want_words if words is None else words
-    answer = search_words(owner, asked, sort="dark", or_colour=True)
+    answer = search_words(owner, asked, usual="dark", or_colour=True)
     found = [key for key in answer.keys if key in free_keys]
     pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
     shown = Fabric.objects.prefetch_related(pieces).in_bulk(found[:_MOST_SHOWN])

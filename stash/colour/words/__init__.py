@@ -3,11 +3,18 @@
 from stash.colour.words.claims import claim_answers, claimed_words
 from stash.colour.words.cloth_colours import cloth_colours
 from stash.colour.words.description import ColourWords, as_document, describe, describe_many
-from stash.colour.words.finding import LEAST_FIT, ColourWordError, fit, fit_from
+from stash.colour.words.finding import (
+    LEAST_FIT,
+    ColourWordError,
+    fit,
+    fit_from,
+    fit_within,
+    near_enough,
+)
 from stash.colour.words.modifiers import lightness_limits
 from stash.colour.words.reading import ColourTextError, parse_colour
 from stash.colour.words.shade_table import SHADE_WORDS
-from stash.colour.words.spellings import SYNONYMS
+from stash.colour.words.spellings import SYNONYMS, singulars
 from stash.colour.words.stated import ABOUT, MARK, stated, stated_short, stated_value
 from stash.colour.words.vocabulary import (
     ASKED_MODIFIERS,
@@ -42,8 +49,11 @@ __all__ = [
     "describe_many",
     "fit",
     "fit_from",
+    "fit_within",
     "lightness_limits",
+    "near_enough",
     "parse_colour",
+    "singulars",
     "stated",
     "stated_short",
     "stated_value",

@@ -24,14 +24,17 @@ MODIFIER_WORDS = ("light", "dark", "pale", "deep", "bright", "dull", "warm", "co
 #: What one may ask for beyond these; no colour is described by them.
 ASKED_MODIFIERS = (*MODIFIER_WORDS, "medium", "very light", "very dark")
 
-# Hue words inside the names of ISCC-NBS blocks.
-_HUES_OF_BLOCKS = {
-    **{hue: hue for hue in HUE_WORDS},
-    "gray": "grey",
-    "violet": "purple",
-    "olive": "green",
-    **{word: hue for word, hue in SYNONYMS.items() if word.endswith("ish") and hue in HUE_WORDS},
+# What colours of ISCC-NBS blocks answer to, by the words of the blocks' names.
+_HUES_OF_BLOCKS: dict[str, tuple[str, ...]] = {
+    **{hue: (hue,) for hue in HUE_WORDS},
+    "gray": ("grey",),
+    "violet": ("purple",),
+    "olive": ("green", "brown", "yellow"),
+    **{word: (hue,) for word, hue in SYNONYMS.items() if word.endswith("ish") and hue in HUE_WORDS},
 }
+
+# “Darkish” is dark; a shorter stem is hardly a word.
+_SHORTEST_ISH = 6
 
 Kind = Literal["hue", "modifier", "shade"]
 
@@ -65,6 +68,9 @@ def colour_word(text: str) -> ColourWord | None:
         if found is not None:
             return found
         shade, _, hue = form.rpartition(" ")
+        if form.endswith("ish") and len(form) > _SHORTEST_ISH:
+            stem = form.removesuffix("ish").strip()
+            return _of_the_list(SYNONYMS.get(stem, stem))
         own = _of_the_list(SYNONYMS.get(shade, shade))
         hue = SYNONYMS.get(hue, hue)
         if own is not None and own.kind == "shade" and hue in hues_of_shade(own.word):
@@ -80,6 +86,7 @@ def _of_the_list(word: str) -> ColourWord | None:
     return ColourWord(word, "shade") if word in SHADES else None
 
 
+@lru_cache(maxsize=1024)
 def hues_of_shade(shade: str) -> frozenset[str]:
     """Return the hue words that a shade's blocks are called by.
 
@@ -93,7 +100,7 @@ def hues_of_shade(shade: str) -> frozenset[str]:
         The word is no shade word.
     """
     words = {word for block in SHADES[shade].blocks for word in block.split()}
-    return frozenset(_HUES_OF_BLOCKS[word] for word in words if word in _HUES_OF_BLOCKS)
+    return frozenset(hue for word in words for hue in _HUES_OF_BLOCKS.get(word, ()))
 
 
 def corrected(text: str) -> str | None:

@@ -7,6 +7,7 @@ database the same. Arrays are never changed in place; a change makes new columns
 
 from __future__ import annotations
 
+import re
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
@@ -15,7 +16,7 @@ from typing import Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words import HUE_WORDS, MODIFIER_WORDS, claim_answers
+from stash.colour.words import HUE_WORDS, MODIFIER_WORDS, claim_answers, claimed_words
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import modifier_fits
 from stash.finding.columns.nearest import ColourIndex
@@ -33,6 +34,7 @@ PALETTE_SIZE = 6
 MAJORITY = 2 / 3
 Array = NDArray[Any]
 _BREAK = "\n"
+_NAME_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 
 
 @dataclass(frozen=True)
@@ -156,6 +158,14 @@ class Columns:
         for text, rows in self._rows_by_claim.items():
             if claim_answers(text, words, anywhere=anywhere):
                 found[rows] = True
+        return found
+
+    @cached_property
+    def is_claimed(self) -> Array:
+        """A mask of the unread fabrics whose colour the person has said, and nothing else."""
+        found = np.zeros(len(self), dtype=bool)
+        for text, rows in self._rows_by_claim.items():
+            found[rows] = claimed_words(text) is not None
         return found
 
     @cached_property
@@ -299,6 +309,30 @@ class Columns:
             at = joined.find(text, at + len(text))
         found[np.searchsorted(starts, places, side="right") - 1] = True
         return found
+
+    def is_in_text(self, word: str) -> bool:
+        """Whether the (folded) word stands in any fabric's words or any shop's name."""
+        return word in self.all_text[0] or any(word in shop for shop in self.shops)
+
+    def rows_called(self, words: Sequence[str]) -> Array:
+        """A mask of the fabrics whose name holds all of these whole (folded) words."""
+        found = np.ones(len(self), dtype=bool)
+        joined, starts = self._all_names
+        for word in sorted(words, key=len, reverse=True):
+            places = [match.start() for match in re.finditer(re.escape(f" {word} "), joined)]
+            with_word = np.zeros(len(self), dtype=bool)
+            with_word[np.searchsorted(starts, places, side="right") - 1] = True
+            found &= with_word
+            if not found.any():
+                break
+        return found
+
+    @cached_property
+    def _all_names(self) -> tuple[str, Array]:
+        """Every fabric's name as words in one string, and where each name begins."""
+        parts = [f" {' '.join(_NAME_WORD.findall(name))} " for name in self.fabrics.folded]
+        starts = np.cumsum([0, *(len(part) + 1 for part in parts)])[:-1]
+        return _BREAK.join(parts), starts
 
     def row_of(self, key: int) -> int | None:
         """The row of a fabric by its key, if it is in the stash."""

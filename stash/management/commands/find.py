@@ -23,7 +23,7 @@ class Command(StashCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         owner = person_named(options["owner"])
-        answer = search_words(owner, " ".join(options["words"]), sort="dark")
+        answer = search_words(owner, " ".join(options["words"]), usual="dark")
         found = answer.found
         cards = cards_of(answer.shelf, found, list(range(len(found.rows))))
         rows = [_row(card) for card in cards]
@@ -32,6 +32,10 @@ class Command(StashCommand):
             return
         for card in cards:
             self.stdout.write(f"{card.name}: {_looks(card)}, {card.amount}")
+        for apart in found.apart:
+            self.stdout.write(f"{len(apart.rows)} more {apart.what}:")
+            for card in cards_of(answer.shelf, apart, range(len(apart.rows))):
+                self.stdout.write(f"  {card.name}: {_looks(card)}")
         if not rows:
             self.stdout.write("Nothing on the shelf answers to all of this.")
             for miss in found.misses:
