@@ -193,7 +193,9 @@ def _stretch(
         left = format_length(max(0, free - start), units=units)
         return f"{what}, and {left} are free for it: one of the two must be planned anew."
     if not tells_place:
-        return f"{what}: leave so much uncut."
+        return f"{what}, so leave as much uncut."
     low = format_length(start, units=units, rounding="up", with_unit=False)
     high = format_length(end, units=units, rounding="up")
-    return f"{what}: leave it uncut from {low} to {high}, counted from the end that you straighten."
+    return (
+        f"{what}, so leave it uncut from {low} to {high}, counted from the end that you straighten."
+    )

@@ -53,7 +53,7 @@ def _competing(scenario: Scenario, own: list[Piece]) -> Iterator[Attempt]:
         if intention.piece.pk in pieces
     ]
     if wanted and not project.competes:
-        names = " and ".join(dict.fromkeys(intention.project.name for intention in wanted))
+        names = " or ".join(dict.fromkeys(intention.project.name for intention in wanted))
         told = "; ".join(wants(intention, scenario.units) for intention in wanted)
         yield Attempt(
             kind="compete",

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 
 from projects.coverage.background.jobs import Lane
 from projects.coverage.saved_answer import ToBuy
+from projects.coverage.states import shape_of
 from projects.coverage.status import CONTESTED, Lacking
 from projects.cutting.shapes import SECOND_OF_WORK
 from projects.mending.acts import offer_of
@@ -64,7 +65,7 @@ class Option:
 
     @property
     def shape_then(self) -> str:
-        return CONTESTED if self.unless else Verdict.COVERED
+        return shape_of(CONTESTED if self.unless else Verdict.COVERED)
 
     @property
     def word_then(self) -> str:

@@ -1,8 +1,9 @@
 """One purchase for parts of several projects that want the same cloth.
 
-One by one, each amount is squared up and rounded for itself, and the later project plans around
-what the earlier one takes, so that one length for all often does for less. Where plans compete both
-count on the same cloth, so that all together take more.
+Each line of the list is squared up and rounded for itself. In one length for all, a stretch for
+each project is surely enough, and rounded once. One plan for all may take less still; the projects
+are planned one after the other, though, so that it is told as what would do, not as what to buy.
+Where plans compete both count on the same cloth, and only one plan for all tells what they take.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from projects.coverage.question.supply import Begun, Supply, supplies_for, wante
 from projects.coverage.status import PartStanding
 from projects.cutting.shapes import SECOND_OF_WORK, CuttingError
 from projects.models import Part, Project, Verdict
-from stash.lengths import Unit
+from stash.lengths import Unit, up_to
 from stash.models import Fabric, Piece
 
 __all__ = ["Jointly", "bought_jointly"]
@@ -44,31 +45,54 @@ class _Found:
 class Jointly:
     """Parts of several projects that share one cloth of which more is bought.
 
-    ``apart`` is what their lines ask for one by one, ``rounded`` what all of them need together.
+    ``apart`` is what their lines ask for one by one, ``stretches`` one length with a stretch for
+    each, 0 where their plans compete or one has no amount. ``one_plan`` is what one plan for all of
+    them takes, None while that is not known.
     """
 
     project: Project
     fabrics: tuple[Fabric, ...]
     parts: tuple[Part, ...]
     apart: int
-    rounded: int = 0
+    stretches: int
+    one_plan: int | None = None
     is_least: bool = False
     is_going_on: bool = False
     stopped_by_clock: bool = False
 
     @property
-    def buys_nothing(self) -> bool:
-        """Whether the cloth on hand does for all, once it is shared out otherwise."""
-        return not self.is_going_on and not self.rounded
+    def is_enough_in_stretches(self) -> bool:
+        return 0 < self.stretches < self.apart
+
+    @property
+    def needs_nothing(self) -> bool:
+        """Whether one plan for all needs no more cloth than there is."""
+        return self.one_plan == 0
 
     @property
     def takes_more(self) -> bool:
-        """Whether one by one they count on the same cloth."""
-        return self.rounded > self.apart
+        """Whether one by one they count on the same cloth, and together need more."""
+        return not self.stretches and self.one_plan is not None and self.one_plan > self.apart
+
+    @property
+    def saves(self) -> bool:
+        """Whether one plan for all would do with less than a stretch for each."""
+        most = min(self.stretches or self.apart, self.apart)
+        return self.one_plan is not None and 0 < self.one_plan < most
 
     @property
     def may_need_less(self) -> bool:
-        return not (self.is_least or self.is_going_on or self.buys_nothing)
+        return (self.saves or self.takes_more) and not self.is_least
+
+    @property
+    def is_told(self) -> bool:
+        return (
+            self.is_enough_in_stretches
+            or self.needs_nothing
+            or self.takes_more
+            or self.saves
+            or self.is_going_on
+        )
 
 
 def bought_jointly(
@@ -80,31 +104,40 @@ def bought_jointly(
     same, and nobody else chooses any of these.
     """
     until = monotonic() + WAIT_SECONDS
-    found = []
-    for together in _clusters(rows):
-        apart = sum(row.buy.rounded for row in together if row.buy and row.state == Verdict.SHORT)
-        questions = _questions([row.part for row in together], pieces, units)
-        project = together[0].part.project
-        job = _lane.job(_key(project, questions), partial(_asked, project, questions, units))
-        job.wait(max(0.0, until - monotonic()))
-        jointly = Jointly(
-            project=project,
-            fabrics=tuple(together[0].part.fabrics.all()),
-            parts=tuple(row.part for row in together),
-            apart=apart,
-            is_going_on=not job.is_over,
-        )
-        best = job.best
-        if best is not None:
-            jointly = replace(
-                jointly,
-                rounded=best.rounded,
-                is_least=best.is_least,
-                stopped_by_clock=best.stopped_by_clock,
-            )
-        if jointly.is_going_on or (best is not None and best.rounded != apart):
-            found.append(jointly)
-    return found
+    asked = (_together(together, pieces, units, until) for together in _clusters(rows))
+    return [jointly for jointly in asked if jointly.is_told]
+
+
+def _together(
+    rows: Sequence[PartStanding], pieces: Sequence[Piece], units: Unit, until: float
+) -> Jointly:
+    project = rows[0].part.project
+    questions = _questions([row.part for row in rows], pieces, units)
+    job = _lane.job(_key(project, questions), partial(_asked, project, questions, units))
+    job.wait(max(0.0, until - monotonic()))
+    best = job.best
+    return Jointly(
+        project=project,
+        fabrics=tuple(rows[0].part.fabrics.all()),
+        parts=tuple(row.part for row in rows),
+        apart=sum(row.buy.rounded for row in rows if row.buy and row.state == Verdict.SHORT),
+        stretches=_stretches(rows),
+        one_plan=None if best is None else best.rounded,
+        is_least=best is not None and best.is_least,
+        is_going_on=not job.is_over,
+        stopped_by_clock=best is not None and best.stopped_by_clock,
+    )
+
+
+def _stretches(rows: Sequence[PartStanding]) -> int:
+    """One length with a stretch for each project, each by what it lacks beside those before it."""
+    lacking = [row for row in rows if row.state != Verdict.COVERED]
+    meant = {other.pk for row in lacking for other in row.buy_also_for if row.buy}
+    bought = [row.buy for row in lacking if row.buy is not None]
+    knows_all = all(row.buy is not None or row.part.pk in meant for row in lacking)
+    if not knows_all or any(row.part.project.competes for row in rows):
+        return 0
+    return up_to(sum(buy.to_buy for buy in bought), rows[0].part.project.buy_step)
 
 
 def _clusters(rows: Sequence[PartStanding]) -> Iterator[list[PartStanding]]:

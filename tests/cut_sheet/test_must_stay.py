@@ -50,10 +50,10 @@ def test_the_stretch_after_this_sheet_is_left_for_the_others_in_their_turn(
     mine = wanting(cloth, "Evening Ferry", 4)
     page = sheet(client, mine)
     assert (
-        "Of 42 × 40 in: Pond Path plans 19 in of it: leave it uncut from 9 1/2 to 28 1/2 in,"
+        "Of 42 × 40 in: Pond Path plans 19 in of it, so leave it uncut from 9 1/2 to 28 1/2 in,"
         " counted from the end that you straighten." in page
     )
-    assert "Low Tide plans 9 1/2 in of it: leave it uncut from 28 1/2 to 38 in" in page
+    assert "Low Tide plans 9 1/2 in of it, so leave it uncut from 28 1/2 to 38 in" in page
     assert "Evening Ferry plans" not in page
 
 
@@ -85,7 +85,7 @@ def test_cloth_that_is_washed_first_has_no_place_yet(client: Client, cloth: Fabr
     mine = wanting(cloth, "Evening Ferry", 4, shrink=Decimal(3))
     page = sheet(client, mine)
     assert "Pond Path plans" in page
-    assert ": leave so much uncut." in page
+    assert ", so leave as much uncut." in page
 
 
 def test_of_a_pack_so_many_stay(client: Client, owner: User) -> None:

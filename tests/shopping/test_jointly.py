@@ -13,7 +13,7 @@ from projects.coverage.answering import ask_coverage
 from projects.models import Part, Project
 from projects.shopping.acts import shopping_list
 from projects.shopping.jointly import Jointly
-from stash.lengths import EIGHTH_YARD
+from stash.lengths import EIGHTH_YARD, exact_text
 from stash.models import Fabric
 from tests.planning import builders as b
 
@@ -40,15 +40,17 @@ def jointly(owner: User) -> list[Jointly]:
 def test_rows_that_two_projects_half_fill_are_bought_once(
     client: Client, owner: User, cloth: Fabric
 ) -> None:
-    """Two squares each take 3/8 yd each, and all four one row: 9 1/2 in, 3/8 yd together."""
+    """Two squares take 9 1/2 in, 3/8 yd: two such stretches 19 in, 5/8 yd, and all four in one
+    row 9 1/2 in, 3/8 yd."""
     wanting(cloth, "Pond Path", 2)
     wanting(cloth, "Evening Ferry", 2)
     [found] = jointly(owner)
-    assert (found.apart, found.rounded) == (6 * EIGHTH_YARD, 3 * EIGHTH_YARD)
-    assert found.is_least
+    assert (found.apart, found.stretches) == (6 * EIGHTH_YARD, 5 * EIGHTH_YARD)
+    assert (found.one_plan, found.is_least) == (3 * EIGHTH_YARD, True)
     page = client.get("/projects/to-buy/").content.decode().replace("\xa0", " ")
-    assert "<strong>3/8 yd</strong> in one length, 42 in wide, is enough for all of them." in page
-    assert "The amounts below are for each alone, 3/4 yd." in page
+    assert "the amounts below are 3/4 yd together" in page
+    assert "<strong>5/8 yd</strong> in one length, 42 in wide, is enough for all of them" in page
+    assert "One plan for all of them would do with 3/8 yd" in page
 
 
 def test_plans_that_compete_are_told_what_both_take(
@@ -59,9 +61,10 @@ def test_plans_that_compete_are_told_what_both_take(
     wanting(cloth, "Pond Path", 17)
     wanting(cloth, "Evening Ferry", 17, competes=True)
     [found] = jointly(owner)
-    assert (found.apart, found.rounded) == (6 * EIGHTH_YARD, 11 * EIGHTH_YARD)
+    assert (found.apart, found.stretches) == (6 * EIGHTH_YARD, 0)
+    assert (found.takes_more, found.one_plan) == (True, 11 * EIGHTH_YARD)
     page = client.get("/projects/to-buy/").content.decode().replace("\xa0", " ")
-    assert "3/4 yd, are not: one by one they count on the same cloth." in page
+    assert "All of them together take <strong>1 3/8 yd</strong>" in page
 
 
 def test_a_part_that_is_not_short_by_itself_is_asked_with_the_others(
@@ -73,15 +76,26 @@ def test_a_part_that_is_not_short_by_itself_is_asked_with_the_others(
     second = wanting(cloth, "Evening Ferry", 3, competes=True)
     assert Part.objects.get(pk=second.pk).coverage.verdict == "covered"
     [found] = jointly(owner)
-    assert (found.apart, found.rounded) == (3 * EIGHTH_YARD, 5 * EIGHTH_YARD)
+    assert (found.apart, found.one_plan) == (3 * EIGHTH_YARD, 5 * EIGHTH_YARD)
 
 
-def test_what_takes_as_much_together_is_not_shown(owner: User, cloth: Fabric) -> None:
-    """Four squares are a row each, 9 1/2 in; 3/4 yd are 27 in, two rows 19 in: 5/8 yd."""
+def test_the_stretches_hold_every_project_once_they_are_bought(owner: User, cloth: Fabric) -> None:
+    """Whatever is told to be enough is put on the shelf, and each project asked in its turn."""
+    for name, squares in (("Pond Path", 6), ("Evening Ferry", 3), ("Low Tide", 5)):
+        wanting(cloth, name, squares)
+    [found] = jointly(owner)
+    assert found.is_enough_in_stretches
+    b.piece(cloth, 42, exact_text(found.stretches))
+    for project in Project.objects.order_by("pk"):
+        ask_coverage(project=project)
+    assert {part.coverage.verdict for part in Part.objects.all()} == {"covered"}
+
+
+def test_parts_of_one_lot_are_not_bought_with_others(owner: User, cloth: Fabric) -> None:
     wanting(cloth, "Pond Path", 4)
     assert jointly(owner) == []
     wanting(cloth, "Evening Ferry", 4)
-    assert [found.rounded for found in jointly(owner)] == [5 * EIGHTH_YARD]
+    assert [found.stretches for found in jointly(owner)] == [5 * EIGHTH_YARD]
     Part.objects.filter(project__name="Pond Path").update(one_lot=True)
     for project in Project.objects.all():
         ask_coverage(project=project)
