@@ -72,6 +72,7 @@ urlpatterns = [
     path(
         "<int:pk>/parts/<int:part>/cuts/<int:cut>/remove/", cut_list.remove_cut, name="cut_remove"
     ),
+    path("<int:pk>/parts/<int:part>/cuts/<int:cut>/join/", cut_list.join, name="cut_join"),
     path("<int:pk>/parts/<int:part>/fabrics/<int:fabric>/", cloth.choose, name="choose"),
     path("<int:pk>/parts/<int:part>/fabrics/<int:fabric>/drop/", cloth.drop, name="drop"),
     path("<int:pk>/parts/<int:part>/split/", cloth.split, name="split"),

@@ -148,6 +148,9 @@ class Fields:
         across, along = (self._length(field, value, zero=zero) for value in given)
         return across, along
 
+    def lengths(self, field: str, *, most: int) -> tuple[int, ...]:
+        return tuple(self._length(field, one, zero=True) for one in self.items(field, most=most))
+
     def inside(self, field: str, known: Collection[str]) -> Fields:
         """Return an object in this one; an empty one where there is none."""
         return Fields(f"“{field}” of {self.what}", self._given.get(field) or {}, known, self.units)

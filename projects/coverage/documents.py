@@ -242,7 +242,7 @@ def plans_before(
             mine = (line for line in lines.values() if line.fabric in (None, supply.fabric))
             line = _line_for(placed, mine, free)
             if line is not None:
-                free[line.name] -= 1
+                free[line.name] -= line.run is None
                 placements.append(
                     Placement(
                         cut=line.name,
@@ -261,7 +261,8 @@ def plans_before(
 def _line_for(placed: PlacedCut, lines: Iterable[Wanted], free: dict[str, int]) -> Wanted | None:
     size = (placed.length, placed.width) if placed.turned else (placed.width, placed.length)
     for line in lines:
-        fits = (line.width, line.length) == size and (line.turn or not placed.turned)
+        fits = line.run is not None or line.width == size[0]
+        fits = fits and line.length == size[1] and (line.turn or not placed.turned)
         if line.cut.pk == placed.cut and fits and free[line.name] > 0:
             return line
     return None

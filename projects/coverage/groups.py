@@ -28,7 +28,7 @@ __all__ = [
 ]
 
 #: Raised when the same inputs may get another answer, so that saved ones count as stale.
-PLANNER_VERSION = 7
+PLANNER_VERSION = 8
 
 
 @dataclass(frozen=True, kw_only=True)

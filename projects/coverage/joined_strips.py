@@ -45,7 +45,7 @@ def _would_do(question: PartQuestion, units: Unit) -> str:
     lines = question.wanted
     heights = {line.length for line in lines}
     is_run = question.part.role in _RUNS and question.part.joins_allowed and len(heights) == 1
-    if not is_run or any(line.cut.kind != CutKind.STRIP_ACROSS for line in lines):
+    if not is_run or any(line.cut.kind != CutKind.STRIP_ACROSS or line.run for line in lines):
         return ""
     (height,) = heights
     loss = join_loss("diagonal", height)
@@ -71,7 +71,7 @@ def _would_do(question: PartQuestion, units: Unit) -> str:
             asked = format_length(run, units=units, rounding="up")
             return (
                 f"{number} shorter strips, joined on the diagonal, would give {given} of the"
-                f" {asked} wanted. No plan is made of them: if you want to join them, write their"
-                " own lengths in the list."
+                f" {asked} wanted: say in the cut list that these strips are joined, and they are"
+                " planned so."
             )
     return ""

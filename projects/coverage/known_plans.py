@@ -11,9 +11,10 @@ from collections.abc import Mapping, Sequence
 
 from projects.coverage.part_answers import PartAnswer, PartQuestion, plans_of
 from projects.coverage.question.asking import upright_on
-from projects.coverage.question.supply import Supply
+from projects.coverage.question.supply import Supply, Wanted
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import make_plan, row_across
+from projects.cutting.runs import Run, lay_out
 from projects.cutting.shapes import Plan
 from projects.cutting.verify import PlanError, verify_plans
 from projects.models import Project, Verdict
@@ -65,7 +66,7 @@ def answers_by_plans(
     try:
         verify_plans(
             [supply.as_piece() for supply in supplies.values()],
-            [line.as_cut(turn=line.turn) for question in whole for line in question.wanted],
+            [line.as_judged() for question in whole for line in question.wanted],
             kept,
             shelf_allowance(project),
             upright={
@@ -101,7 +102,20 @@ def _is_whole(question: PartQuestion, plans: Sequence[Plan]) -> bool:
     if question.part.one_lot and len({own[name].lot for name in pieces}) > 1:
         return False
     made = Counter(cut for cut, _ in placed)
-    return all(made[line.name] == line.count for line in question.wanted)
+    return all(
+        made[line.name] == line.count if line.run is None else _is_made(line, line.run, plans)
+        for line in question.wanted
+    )
+
+
+def _is_made(line: Wanted, run: Run, plans: Sequence[Plan]) -> bool:
+    strips = [
+        one.length if one.turned else one.width
+        for plan in plans
+        for one in plan.placements
+        if one.cut == line.name
+    ]
+    return lay_out(run, strips) is not None
 
 
 def _only(

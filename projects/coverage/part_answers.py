@@ -112,7 +112,7 @@ def _in_practice(asking: Asking, questions: Sequence[PartQuestion], answer: Answ
     if plans != answer.plans:
         verify_plans(
             [supply.as_piece() for supply in all_supplies(questions).values()],
-            [line.as_cut(turn=line.turn) for question in questions for line in question.wanted],
+            [line.as_judged() for question in questions for line in question.wanted],
             plans,
             shelf_allowance(asking.project),
             complete=answer.verdict == "covered",

@@ -131,6 +131,9 @@ def _shared_strip_by_strip(
 
     if any(question.centres_motifs for question in questions):
         return best
+    if any(line.run for question in questions for line in question.wanted):
+        # Strips that are joined are laid part by part: whole widths prove nothing of them.
+        return best
     needs = [
         PartNeed(
             name=f"{question.part.pk}",

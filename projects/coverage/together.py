@@ -130,13 +130,15 @@ def _asked(project: Project, units: Unit) -> _AskedProject:
 
 
 def _is_alike(asked: Sequence[_AskedProject]) -> bool:
-    """Whether each piece is the same to all, and nothing stands in for a centred motif."""
+    """Whether each piece is the same to all, and nothing stands in for a centred motif or a run."""
     allowances = {(asking.project.squaring_up, asking.project.reserve_share) for asking in asked}
     sizes: dict[int, set[tuple[int, int, int]]] = {}
     for supply in _supplies(asked):
         sizes.setdefault(supply.piece.pk, set()).add((supply.width, supply.length, supply.count))
-    centred = any(question.centres_motifs for asking in asked for question in asking.questions)
-    return len(allowances) == 1 and not centred and all(len(size) == 1 for size in sizes.values())
+    for question in (question for asking in asked for question in asking.questions):
+        if question.centres_motifs or any(line.run for line in question.wanted):
+            return False
+    return len(allowances) == 1 and all(len(size) == 1 for size in sizes.values())
 
 
 def _supplies(asked: Iterable[_AskedProject]) -> Iterable[Supply]:

@@ -28,6 +28,7 @@ from projects.cut_sheet.carried_out import Booked, put_back
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status
 from projects.planning.cloth.splits import add_to_done
+from projects.planning.cut_lists.runs import add_strips
 from projects.planning.cuts import cut_label
 from projects.planning.promises import PromiseError, release, remake
 from stash.acts import one_act
@@ -289,6 +290,10 @@ def undo_cutting(*, owner: User, act: uuid.UUID) -> None:
     for cut, count in done.changes["cuts"].items():
         there = Cut.objects.filter(pk=cut)
         if there.exists() and there.filter(done__gte=count).update(done=F("done") - count) != 1:
+            raise CuttingRefused("The cut list was changed since; set it right by hand.")
+    for cut, strips in done.changes.get("runs", {}).items():
+        there = Cut.objects.filter(pk=cut)
+        if there.exists() and not add_strips(int(cut), strips, back=True):
             raise CuttingRefused("The cut list was changed since; set it right by hand.")
     for cut, by_fabric in done.changes.get("came_from", {}).items():
         add_to_done(int(cut), {int(fabric): -count for fabric, count in by_fabric.items()})

@@ -22,6 +22,7 @@ from projects.cut_sheet.carried_out import Booked, carry_out
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status
 from projects.planning.cloth.splits import add_to_done
+from projects.planning.cut_lists.runs import add_strips
 from projects.planning.promises import PromiseError, lessen, promise_whole
 from stash.catalogue.ledger import LedgerError, Remnant, cut_from_piece
 from stash.context import default_unit
@@ -316,6 +317,7 @@ def returned(piece: Piece, width: int, length: int) -> Remnant:
 
 def _mark_cuts(booked: Sequence[Booked], changes: dict[str, Any]) -> None:
     counts: dict[int, int] = {}
+    strips: dict[int, list[int]] = {}
     came_from: dict[int, dict[int, int]] = {}
     for entry in booked:
         fabric = entry.plan.piece.fabric_id
@@ -323,7 +325,14 @@ def _mark_cuts(booked: Sequence[Booked], changes: dict[str, Any]) -> None:
             counts[cut] = counts.get(cut, 0) + count
             of_cut = came_from.setdefault(cut, {})
             of_cut[fabric] = of_cut.get(fabric, 0) + count
+        for cut, lengths in entry.strips_of_runs.items():
+            strips.setdefault(cut, []).extend(lengths)
+    for cut, lengths in strips.items():
+        if not add_strips(cut, lengths):
+            raise CuttingRefused("The cut list changed since this sheet was drawn.")
     for cut, count in counts.items():
+        if cut in strips:
+            continue
         marked = Cut.objects.filter(pk=cut, count__gte=F("done") + count).update(
             done=F("done") + count
         )
@@ -331,7 +340,8 @@ def _mark_cuts(booked: Sequence[Booked], changes: dict[str, Any]) -> None:
             raise CuttingRefused("The cut list changed since this sheet was drawn.")
     for cut, by_fabric in came_from.items():
         add_to_done(cut, by_fabric)
-    changes["cuts"] = {str(cut): count for cut, count in counts.items()}
+    changes["cuts"] = {str(cut): count for cut, count in counts.items() if cut not in strips}
+    changes["runs"] = {str(cut): lengths for cut, lengths in strips.items()}
     changes["came_from"] = {
         str(cut): {str(fabric): count for fabric, count in by_fabric.items()}
         for cut, by_fabric in came_from.items()

@@ -93,6 +93,21 @@ class Booked:
             found[cut] = found.get(cut, 0) - count
         return {cut: count for cut, count in found.items() if count > 0}
 
+    @property
+    def strips_of_runs(self) -> dict[int, list[int]]:
+        """The lengths of the strips there are now of each run, without those that were spoiled."""
+        found = {
+            cut: strips * self.copies
+            for cut, strips in self.plan.strips_up_to(self.plan.strips).items()
+        }
+        for cut, strips in self.plan.strips_up_to(self.strips).items():
+            found[cut] = found.get(cut, []) + strips
+        for cut, count in self.lost:
+            # The spoiled ones are of the last strip that is cut.
+            for _ in range(count if found.get(cut) else 0):
+                found[cut].pop()
+        return {cut: strips for cut, strips in found.items() if strips}
+
     def left(self) -> list[Left]:
         """The remnants that are loose now, of the whole pieces and of the one cut in part."""
         sizes: dict[tuple[int, int], int] = {}

@@ -110,8 +110,13 @@ class SheetPlan:
             self.plan,
             length=max(self._length_there, self.plan.used),
             is_used_up=self.is_pack,
-            is_whole_width=lambda placement: self.cuts[placement.cut].kind == CutKind.STRIP_ACROSS,
+            is_whole_width=lambda placement: self._is_whole_width(self.cuts[placement.cut]),
         )
+
+    @staticmethod
+    def _is_whole_width(cut: Cut) -> bool:
+        """Whether it is as wide as the cloth, whatever was counted on; joined strips are not."""
+        return cut.kind == CutKind.STRIP_ACROSS and not cut.is_run
 
     @property
     def _length_there(self) -> int:
@@ -149,6 +154,16 @@ class SheetPlan:
     @property
     def has_trimmed(self) -> bool:
         return any(self.is_trimmed(placement) for placement in self.plan.placements)
+
+    def strips_up_to(self, strips: int) -> dict[int, list[int]]:
+        """The lengths of the strips that the first strips of one piece give to each run."""
+        found: dict[int, list[int]] = {}
+        for strip in self.plan.strips[:strips]:
+            for one in strip.placements:
+                if self.cuts[one.cut].is_run:
+                    long = one.length if one.turned else one.width
+                    found.setdefault(one.cut, []).append(long)
+        return found
 
     @property
     def block(self) -> int:

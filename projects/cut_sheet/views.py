@@ -19,6 +19,7 @@ from projects.cut_sheet import acts as cutting
 from projects.cut_sheet.before_cutting import before_cutting
 from projects.cut_sheet.facts import rests_of, spares_of, work_of
 from projects.cut_sheet.forms import CuttingForm, SpoilForm
+from projects.cut_sheet.joining import joinings_of
 from projects.cut_sheet.lines import is_long, lines_of, reach_of
 from projects.cut_sheet.on_the_table import on_the_table
 from projects.cut_sheet.picture import draw, legend_of
@@ -75,6 +76,7 @@ def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
         "legend": legend,
         "work": work_of(plans),
         "spares": spares_of(found, plans, groups),
+        "joinings": joinings_of(plans, letters, on_ruler),
         "answers": [
             group.fingerprint for group in groups if {part.pk for part in group.parts} & served
         ],

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from projects.cutting.runs import Run
 from stash.lengths import InchesOrCm
 from stash.text import quoted
 
@@ -126,7 +127,8 @@ class Cut:
     """One line of a cut list: `count` rectangles of width x length (cut sizes).
 
     turn says whether the rectangle may lie the other way round. label and part travel
-    through to the cut sheet.
+    through to the cut sheet. run: the rectangles are strips that are joined, so that any number of
+    any width does that makes the run; only the judge reads it, the solver is given rectangles.
     """
 
     name: str
@@ -136,6 +138,7 @@ class Cut:
     turn: bool = False
     label: str = ""
     part: str = ""
+    run: Run | None = None
 
     def __post_init__(self) -> None:
         _check_name("cut", self.name)
@@ -333,8 +336,8 @@ class Buy:
 class Evidence:
     """Why the verdict holds.
 
-    proof: "plan" (a verified plan), "fit", "area", "bars", "prices" or "search"; "phase" where it
-    depends on where a print lies, else "none".
+    proof: "plan" (a verified plan), "fit", "area", "bars", "prices", "search" or "strips" (what
+    joined strips give); "phase" where it depends on where a print lies, else "none".
     bound and best are lengths of cloth: no cutting uses less than bound, the plan uses
     best; gap is (best - bound) / best. easier lists what simpler cutting would use: of one piece
     its length, of several the length of new cloth beside them. work is what was counted;

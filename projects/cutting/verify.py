@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 
+from projects.cutting.runs import Run, lay_out
 from projects.cutting.shapes import Allow, Cut, CuttingError, Piece, Placement, Plan, Strip
 from stash.text import quoted
 
@@ -71,6 +72,7 @@ def verify_plans(
     if len(by_piece) != len(pieces) or len(by_cut) != len(cuts):
         raise PlanError("Two pieces or two cuts share one name.")
     made: Counter[str] = Counter()
+    strips: dict[str, list[int]] = {}
     opened: set[tuple[str, int]] = set()
     for plan in plans:
         if plan.piece not in by_piece:
@@ -85,8 +87,13 @@ def verify_plans(
             if held.turned and plan.piece in (upright or {}).get(held.cut, ()):
                 raise PlanError(f"{quoted(held.cut)} may not be turned on {quoted(plan.piece)}.")
         made.update(placement.cut for placement in plan.placements)
+        for one in plan.placements:
+            strips.setdefault(one.cut, []).append(one.length if one.turned else one.width)
     for cut in cuts:
-        if made[cut.name] > cut.count or (complete and made[cut.name] < cut.count):
+        if cut.run is not None:
+            if complete:
+                _check_run(cut.name, cut.run, strips.get(cut.name, ()))
+        elif made[cut.name] > cut.count or (complete and made[cut.name] < cut.count):
             raise PlanError(f"{quoted(cut.name)} is cut {made[cut.name]} times, not {cut.count}.")
 
 
@@ -249,8 +256,49 @@ def _check_size(piece: Piece, cuts: dict[str, Cut], placement: Placement) -> Non
     if placement.turned and not cut.turn:
         raise PlanError(f"{quoted(cut.name)} may not be turned.")
     width, length = (cut.length, cut.width) if placement.turned else (cut.width, cut.length)
+    if cut.run is not None:
+        _check_strip(cut.name, cut.run, placement)
+        return
     if (placement.width, placement.length) != (width, length):
         raise PlanError(f"{quoted(cut.name)} is placed with another size than it has.")
+
+
+def _check_strip(name: str, run: Run, placement: Placement) -> None:
+    """A strip of a run has its height, and any length that may be joined."""
+    long, high = placement.width, placement.length
+    if placement.turned:
+        long, high = high, long
+    if high != run.height:
+        raise PlanError(f"{quoted(name)} is placed with another size than it has.")
+    if long < run.least or long <= run.loss:
+        raise PlanError(f"A strip of {quoted(name)} is too short to be joined.")
+
+
+def _check_run(name: str, run: Run, planned: Sequence[int]) -> None:
+    """The strips, those that are cut included, in an order in which they make the run."""
+    joined = lay_out(run, planned)
+    if joined is None:
+        raise PlanError(f"The strips of {quoted(name)} do not make the run.")
+    there = Counter([*run.strips, *planned])
+    if Counter(joined.strips) - there or len(joined.kept) != len(joined.strips):
+        raise PlanError(f"{quoted(name)} is joined of strips that are not there.")
+    if abs(joined.moved) > run.slide:
+        raise PlanError(f"{quoted(name)} begins where it may not.")
+    reach = 0
+    for number, (strip, kept) in enumerate(zip(joined.strips, joined.kept, strict=True), 1):
+        if not run.least <= kept <= strip:
+            raise PlanError(f"A strip of {quoted(name)} is too short to be joined.")
+        reach += kept - (run.loss if number > 1 else 0)
+        is_last = number == len(joined.strips)
+        # A diagonal seam lies across the whole overlap, a straight one in its middle.
+        half = run.loss if run.join == "straight" else 0
+        low, high = 2 * reach - 2 * run.loss + half, 2 * reach - half
+        for told in run.corners if run.margin and not is_last else ():
+            corner = told + joined.moved
+            if low < 2 * (corner + run.margin) and high > 2 * (corner - run.margin):
+                raise PlanError(f"A join of {quoted(name)} lies too near to a corner.")
+    if reach < run.total:
+        raise PlanError(f"The strips of {quoted(name)} do not make the run.")
 
 
 def _check_motifs(piece: Piece, allow: Allow, plan: Plan) -> None:

@@ -76,6 +76,21 @@ def _cut(cut: Cut, units: Unit) -> dict[str, Any]:
         "unit_role": cut.unit_role,
         "text": cut.text,
         "finished": _two(cut.finished_width, cut.finished_length, units),
+        "run": _run(cut, units),
+    }
+
+
+def _run(cut: Cut, units: Unit) -> dict[str, Any] | None:
+    """What its strips are joined into; what is cut of it stays behind."""
+    if cut.run is None:
+        return None
+    return {
+        "length": _length(cut.run, units),
+        "least": _length(cut.run_least or 1, units),
+        "join": cut.run_join,
+        "from_corner": _length(cut.run_margin or 0, units),
+        "slide": _length(cut.run_slide or 0, units),
+        "corners": [_length(one, units) for one in cut.run_corners],
     }
 
 

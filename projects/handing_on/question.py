@@ -8,6 +8,8 @@ The document is one JSON object:
               keep_back, direction, repeat, phase, edge, lot, bleeds, fibre, value, favourite
 ``projects``  name, finished, note, aim, parts; each part: name, role, fabrics, split (how many
               cuts of each), text, cuts, want, value, centred, one_lot, turning, not_needed, note
+              a cut may say ``run`` where its strips are joined: length, least, join,
+              from_corner, slide, corners
 
 ``text`` is pasted as on the part's page; ``cuts`` are lines that were read before, as
 ``export_project`` writes them. Pieces with the same fabric are one fabric. ``phase`` is where the
@@ -19,10 +21,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from projects.cutting.runs import Join
+from projects.models import Cut
+from projects.needs.binding import strips_for
+from projects.needs.sewing_rules import NeedsError
+from projects.planning.allowances import planning_width
+from projects.planning.cuts import run_of
+from stash.json_fields import DocumentError
 from stash.lengths import Unit
 from stash.models.fabric import Bleed
 
-__all__ = ["AllowGiven", "CutGiven", "PartGiven", "PieceGiven", "ProjectGiven", "WholeQuestion"]
+__all__ = [
+    "AllowGiven",
+    "CutGiven",
+    "PartGiven",
+    "PieceGiven",
+    "ProjectGiven",
+    "RunGiven",
+    "WholeQuestion",
+]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,6 +80,32 @@ class PieceGiven:
 
 
 @dataclass(frozen=True, kw_only=True)
+class RunGiven:
+    """What the strips of a line are joined into."""
+
+    total: int
+    least: int
+    join: Join
+    margin: int
+    slide: int
+    corners: tuple[int, ...]
+
+    def put_on(self, cut: Cut) -> None:
+        """Make the line a run; where no count was told, so many whole widths as make it."""
+        cut.run, cut.run_least, cut.run_join = self.total, self.least, self.join
+        cut.run_margin, cut.run_slide = self.margin, self.slide
+        cut.run_corners = list(self.corners)
+        run = run_of(cut, cut.part.project)
+        assert run is not None
+        width = cut.width or planning_width(cut.part.project)
+        try:
+            cut.count = cut.count or strips_for(run, width)
+        except NeedsError as error:
+            raise DocumentError(str(error)) from None
+        cut.width = width
+
+
+@dataclass(frozen=True, kw_only=True)
 class CutGiven:
     """One line of a cut list as it was worked out before."""
 
@@ -78,6 +121,7 @@ class CutGiven:
     unit_role: str
     text: str
     finished: tuple[int, int] | None
+    run: RunGiven | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,18 +6,22 @@ from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 
+from projects.cutting.runs import Join
 from projects.handing_on.question import (
     AllowGiven,
     CutGiven,
     PartGiven,
     PieceGiven,
     ProjectGiven,
+    RunGiven,
     WholeQuestion,
 )
 from projects.models import Aim, CutKind, DirectionRule, Increment, Project, Role, Ruler
+from projects.needs.usual import usual as usually
 from projects.planning.projects import blank_project
+from stash.fields import LONGEST
 from stash.json_fields import DocumentError, Fields
-from stash.lengths import Unit, parse_length
+from stash.lengths import METRE, Unit, inches_or_cm, parse_length
 from stash.models.fabric import Direction
 from stash.models.piece import Edge, Form
 
@@ -27,6 +31,7 @@ MOST_PIECES, MOST_PROJECTS, MOST_PARTS, MOST_CUTS = 2_000, 50, 60, 500
 _LONGEST_NAME = 120
 _LONGEST_TEXT = 60_000
 _MOST_OF_ONE = 500
+_MOST_CORNERS = 40
 _TOP = ("units", "allow", "pieces", "projects")
 _ALLOW = ("squaring_up", "shrink", "reserve", "width", "increment", "seam", "ruler")
 _PIECE = (
@@ -37,7 +42,11 @@ _PROJECT = ("name", "finished", "note", "aim", "parts")
 _PART = (
     "name role fabrics split text cuts want value centred one_lot turning not_needed note"
 ).split()
-_CUT = ("count width length kind turn centred label technique unit unit_role text finished").split()
+_CUT = (
+    "count width length kind turn centred label technique unit unit_role text finished run"
+).split()
+_RUN = ("length", "least", "join", "from_corner", "slide", "corners")
+_JOINS: tuple[Join, ...] = ("diagonal", "straight")
 
 
 def read_question(given: object) -> WholeQuestion:
@@ -198,12 +207,16 @@ def _role_by(name: str) -> str:
 
 
 def _cut(fields: Fields) -> CutGiven:
-    kind = fields.choice("kind", CutKind.values, CutKind.RECTANGLE)
+    is_run = "run" in fields
+    usual_kind = CutKind.STRIP_ACROSS if is_run else CutKind.RECTANGLE
+    kind = fields.choice("kind", CutKind.values, usual_kind)
+    if is_run and kind != CutKind.STRIP_ACROSS:
+        raise DocumentError(f"{fields.what} is no strip across; only such strips make a “run”.")
     width = fields.length("width") if "width" in fields else None
     if width is None and kind != CutKind.STRIP_ACROSS:
         raise fields.lacks("width", "only strips across the width have none")
     return CutGiven(
-        count=fields.count("count", 1, most=100_000),
+        count=fields.count("count", 0 if is_run else 1, most=100_000),
         width=width,
         length=fields.length("length"),
         kind=kind,
@@ -215,6 +228,22 @@ def _cut(fields: Fields) -> CutGiven:
         unit_role=fields.text("unit_role", "", most=40),
         text=fields.text("text", "", most=200),
         finished=fields.two_lengths("finished"),
+        run=_run(fields.inside("run", _RUN)) if is_run else None,
+    )
+
+
+def _run(fields: Fields) -> RunGiven:
+    habit = usually(inches_or_cm(fields.units))
+    total = fields.length("length")
+    if total > LONGEST:
+        raise DocumentError(f"“length” of {fields.what} is more than {LONGEST // METRE} m.")
+    return RunGiven(
+        total=total,
+        least=fields.length("least", habit.least_strip),
+        join=fields.choice("join", _JOINS, "diagonal"),
+        margin=fields.length("from_corner", habit.from_corner, zero=True),
+        slide=fields.length("slide", zero=True) if "slide" in fields else 0,
+        corners=fields.lengths("corners", most=_MOST_CORNERS),
     )
 
 

@@ -153,7 +153,7 @@ def _part(
 
 def _cut(part: Part, position: int, given: CutGiven) -> Cut:
     width, length = given.finished or (None, None)
-    return Cut(
+    cut = Cut(
         part=part,
         position=position,
         count=given.count,
@@ -170,3 +170,6 @@ def _cut(part: Part, position: int, given: CutGiven) -> Cut:
         finished_width=width,
         finished_length=length,
     )
+    if given.run is not None:
+        given.run.put_on(cut)
+    return cut

@@ -181,7 +181,9 @@ def _joining(scenario: Scenario, now: Finding) -> Iterator[Attempt]:
     if not part.joins_allowed or part.role not in _JOINED_ROLES:
         return
     short = {lacking.cut.pk for lacking in now.lacking}
-    joined = [line for line in now.question.wanted if line.cut.pk in short]
+    joined = [line for line in now.question.wanted if line.cut.pk in short and not line.run]
+    if not joined:
+        return
     is_backing = part.role == Role.BACKING
     habit = usual(sewing_of(scenario.project, scenario.units).units)
     seam = habit.backing_seam if is_backing else scenario.project.seam

@@ -21,6 +21,7 @@ from projects.needs.ruler import check_setting
 from projects.needs.sewing_rules import NeededCut, NeedsError
 from projects.planning.cut_lists.filling import usable_width
 from projects.planning.cut_lists.lines import sewing_of
+from projects.planning.cut_lists.runs import run_fields
 from projects.quilt.cut_list import differences, needed_by_part
 from projects.quilt.drawing import Drawn, drawn_of
 from projects.quilt_design.layouts.layout import Layout, LayoutError
@@ -134,6 +135,7 @@ def _wanted(part: Part, like: Cut, place: int, needed: NeededCut) -> Wanted:
         length=needed.length,
         count=needed.count,
         turn=needed.turn,
+        run=needed.run,
     )
 
 
@@ -175,6 +177,9 @@ def _border(scenario: Scenario, width: int, usable: int) -> Borders | None:
             width,
             style=given["style"],
             grain=given["grain"],
+            join=given.get("join", "straight"),
+            least=given.get("least"),
+            from_corner=given.get("from_corner"),
             usable_width=usable,
             sewing=sewing,
         )
@@ -200,6 +205,7 @@ def _narrower(
         sizes[cut.pk] = needed
         for field in ("width", "length", "count"):
             settings.append(FieldChange.of(cut, field, getattr(needed, field)))
+        settings += [FieldChange.of(cut, *kept) for kept in run_fields(needed.run).items()]
     filled = {**part.filled_with, "border": width}
     size = sewing_of(project, scenario.units).show_size(need.width, need.length)
     sentences = [f"With this border the top is {size}.", *need.assumptions]
@@ -221,6 +227,7 @@ def _narrower(
                         width=sizes[line.cut.pk].width,
                         length=sizes[line.cut.pk].length,
                         count=sizes[line.cut.pk].count,
+                        run=sizes[line.cut.pk].run,
                     )
                     for line in question.wanted
                 ),

@@ -8,7 +8,7 @@ from decimal import Decimal
 from math import floor
 
 from projects.coverage.part_answers import PartQuestion
-from projects.coverage.question.supply import Supply
+from projects.coverage.question.supply import Supply, Wanted
 from projects.cutting.mend import one_more_strip
 from projects.cutting.shapes import SECOND_OF_WORK
 from projects.mending.scenario import Finding, Questions, Scenario, scenario_of
@@ -171,10 +171,18 @@ def _one_strip_more(questions: Questions, part: int) -> Questions:
         counts = {cut.name: cut.count for cut in cuts}
         return replace(
             question,
-            wanted=tuple(replace(line, count=counts[line.name]) for line in question.wanted),
+            wanted=tuple(_more(line, counts[line.name]) for line in question.wanted),
         )
 
     return tuple(spoil(question) for question in questions)
+
+
+def _more(line: Wanted, count: int) -> Wanted:
+    """More of a line; of strips that are joined so much more of their run."""
+    run, added = line.run, count - line.count
+    if run is not None:
+        run = replace(run, total=run.total + added * (line.width - run.loss))
+    return replace(line, count=count, run=run)
 
 
 def _margin(finding: Finding, more: Finding | None) -> Margin:

@@ -2,7 +2,7 @@
 
 from projects.models.audition import Audition, LaidFabric, PatchShape
 from projects.models.coverage import Coverage, Verdict
-from projects.models.cut import Cut, CutKind
+from projects.models.cut import Cut, CutKind, JoinKind
 from projects.models.cutting_done import ActKind, CuttingDone
 from projects.models.open_question import OpenQuestion
 from projects.models.part import DirectionRule, DirectionWant, Firmness, Part, Role
@@ -27,6 +27,7 @@ __all__ = [
     "DrawnRole",
     "Firmness",
     "Increment",
+    "JoinKind",
     "LaidFabric",
     "LaidSquare",
     "OpenQuestion",

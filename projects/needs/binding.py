@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
 
+from projects.cutting.runs import Join, Run, lay_out
 from projects.needs.exact import ceil_div, root_up
 from projects.needs.patches import across_cut, assume_width
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing, check_length
@@ -19,14 +19,18 @@ __all__ = [
     "bias_from_square",
     "binding",
     "binding_run",
+    "corners_of",
     "join_loss",
+    "run_for",
+    "slide_of",
+    "strips_for",
     "strips_to_reach",
 ]
 
-Join = Literal["diagonal", "straight"]
-
 _ROLE = "binding"
 _SEWING = Sewing()
+#: How many strips more are tried so that joins keep away from corners.
+_MORE = 4
 
 
 def binding_run(width: int, length: int, *, extra: int) -> int:
@@ -157,11 +161,13 @@ def binding(
     usable_width: int | None = None,
     join: Join = "diagonal",
     extra: int | None = None,
+    least: int | None = None,
+    from_corner: int | None = None,
     sewing: Sewing = _SEWING,
 ) -> Binding:
     """Return straight binding for a quilt of finished width and length.
 
-    Fewest n with nU - (n - 1) loss >= 2(W + L) + extra.
+    Fewest n with nU - (n - 1) loss >= 2(W + L) + extra, and with a place for each join.
 
     Parameters
     ----------
@@ -170,6 +176,9 @@ def binding(
     usable_width : of the fabric, selvages off, in length units; as usual when left out
     join : *diagonal* or *straight*
     extra : for corners and closing, in length units, 0 or more; as usual when left out
+    least : the shortest strip that may be joined, in length units; as usual when left out
+    from_corner : how far joins keep away from the corners, in length units, 0 or more; as usual
+        when left out
     sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
 
     Returns
@@ -195,7 +204,18 @@ def binding(
     strip, usable_width, extra = _as_usual(strip, usable_width, extra, sewing)
     needed = binding_run(width, length, extra=extra)
     loss = join_loss(join, strip, sewing)
-    strips = strips_to_reach(needed, usable_width=usable_width, loss=loss)
+    run, keeps_away = run_for(
+        needed,
+        strip,
+        join=join,
+        corners=corners_of(width, length, extra=extra),
+        slide=width,
+        least=least,
+        from_corner=from_corner,
+        usable_width=usable_width,
+        sewing=sewing,
+    )
+    strips = strips_for(run, usable_width)
     return Binding(
         needed=needed,
         strip=strip,
@@ -204,14 +224,160 @@ def binding(
         fabric_length=strips * strip,
         join=join,
         cuts=(
-            across_cut(strip, strips, usable_width, role=_ROLE, sewing=sewing, technique="binding"),
+            across_cut(
+                strip,
+                strips,
+                usable_width,
+                role=_ROLE,
+                sewing=sewing,
+                technique="binding",
+                run=run,
+            ),
         ),
         assumptions=(
             *assume_width(usable_width, sewing),
             f"{join.capitalize()} joins, each losing {sewing.show(loss)}.",
-            f"{sewing.show(extra)} added for corners and closing.",
+            f"{sewing.show(extra)} added for corners and closing: leave"
+            f" {sewing.show(extra // 2)} free where it begins on the lower edge.",
+            keeps_away,
         ),
     )
+
+
+def corners_of(width: int, length: int, *, extra: int) -> tuple[int, ...]:
+    """Return where the corners of a quilt lie along its binding.
+
+    It begins half-way along the lower edge, and half of the extra is left free before.
+
+    Parameters
+    ----------
+    width, length : of the finished quilt, in length units
+    extra : for corners and closing, in length units
+
+    Returns
+    -------
+    Four places in length units from the beginning.
+
+    Source
+    ------
+    Common practice, no source.
+    """
+    first = (extra + width) // 2
+    return (first, first + length, first + length + width, first + 2 * length + width)
+
+
+def slide_of(edge: int, margin: int) -> int:
+    """Return how far from the middle of an edge a run may begin and keep away from its corners.
+
+    Parameters
+    ----------
+    edge : its length, in length units
+    margin : how far from a corner, in length units
+
+    Returns
+    -------
+    Length units either way, 0 or more.
+
+    Source
+    ------
+    Arithmetic.
+    """
+    return max(0, edge // 2 - margin)
+
+
+def run_for(
+    total: int,
+    strip: int,
+    *,
+    join: Join,
+    corners: tuple[int, ...],
+    slide: int = 0,
+    usable_width: int,
+    least: int | None = None,
+    from_corner: int | None = None,
+    sewing: Sewing = _SEWING,
+) -> tuple[Run, str]:
+    """Return what strips are joined into, and a sentence on where its joins may fall.
+
+    Where the corners lie so near to each other that strips of the usable width find no place for
+    their joins, these may fall anywhere.
+
+    Parameters
+    ----------
+    total : once joined, in length units
+    strip : cut width of the strips, in length units
+    join : *diagonal* or *straight*
+    corners : places along the run, in length units
+    slide : an edge on which the run may begin anywhere, in length units; 0: it may not
+    usable_width : of the fabric, in length units
+    least : the shortest strip that may be joined, in length units; as usual when left out
+    from_corner : how far joins keep away from corners, in length units; as usual when left out
+    sewing : seam allowance and units
+
+    Returns
+    -------
+    (run, sentence).
+
+    Raises
+    ------
+    NeedsError
+        A join loses as much as a strip gives, or the join is unknown.
+    """
+    habit = usual(sewing.units)
+    least = min(habit.least_strip, usable_width) if least is None else least
+    margin = habit.from_corner if from_corner is None else from_corner
+    run = Run(
+        total=total,
+        height=strip,
+        least=least,
+        loss=join_loss(join, strip, sewing),
+        join=join,
+        corners=corners,
+        margin=margin,
+        slide=slide_of(slide, margin),
+    )
+    shortest = f"No strip shorter than {sewing.show_finely(least)}"
+    if not run.margin:
+        return run, f"{shortest}; joins may fall at corners."
+    count = strips_to_reach(total, usable_width=usable_width, loss=run.loss)
+    if _fewest(run, usable_width, count) is None:
+        return replace(run, margin=0), f"{shortest}; its sides leave no room to keep joins away."
+    return run, f"{shortest}; no join within {sewing.show_finely(run.margin)} of a corner."
+
+
+def strips_for(run: Run, usable_width: int) -> int:
+    """Return the fewest strips of one length that still make a run, joins where they may be.
+
+    Parameters
+    ----------
+    run : what is to be reached
+    usable_width : length of each strip, in length units
+
+    Returns
+    -------
+    A count, at least 1; where joins find no place however many there are, what reaches alone.
+
+    Raises
+    ------
+    NeedsError
+        A join loses as much as a strip gives.
+
+    Examples
+    --------
+    >>> run = Run(total=80 * INCH, height=INCH, least=INCH, loss=0, corners=(40 * INCH,))
+    >>> strips_for(run, 40 * INCH), strips_for(replace(run, margin=INCH), 40 * INCH)
+    (2, 3)
+    """
+    strips_to_reach(run.total, usable_width=usable_width, loss=run.loss)
+    count = max(1, ceil_div(run.open, usable_width - run.loss))
+    return _fewest(run, usable_width, count) or count
+
+
+def _fewest(run: Run, width: int, count: int) -> int | None:
+    for more in range(_MORE):
+        if lay_out(run, [width] * (count + more)) is not None:
+            return count + more
+    return None
 
 
 @dataclass(frozen=True, kw_only=True)

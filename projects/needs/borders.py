@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Literal
 
-from projects.needs.binding import Join, join_loss, strips_to_reach
+from projects.cutting.runs import Join, Run
+from projects.needs.binding import join_loss, run_for, strips_for
 from projects.needs.patches import across_cut, along_cut
 from projects.needs.sewing_rules import (
     USABLE_WIDTH,
@@ -63,6 +64,8 @@ def borders(
     join: Join = "straight",
     sides_first: bool = True,
     usable_width: int = USABLE_WIDTH,
+    least: int | None = None,
+    from_corner: int | None = None,
     sewing: Sewing = _SEWING,
 ) -> Borders:
     """Return borders of one finished width for a top of finished width and length.
@@ -82,6 +85,9 @@ def borders(
     join : of crosswise strips, *straight* or *diagonal*
     sides_first : for butted borders; otherwise the ends are sewn first
     usable_width : of the fabric, selvages off, in length units
+    least : the shortest strip that may be joined, in length units; as usual when left out
+    from_corner : how far joins keep away from the ends of each border, in length units; as usual
+        when left out
     sewing : seam allowance, rule and units; 1/4 in by the trade's rule when left out
 
     Returns
@@ -116,15 +122,31 @@ def borders(
     side, end = (sewing.settable(run) for run in exact)
     strip = border + sewing.both
     total = 2 * (side + end)
+    run: Run | None = None
+    notes: tuple[str, ...]
     if grain == "crosswise":
-        loss = join_loss(join, strip, sewing)
-        strips = strips_to_reach(total, usable_width=usable_width, loss=loss)
+        run, keeps_away = run_for(
+            total,
+            strip,
+            join=join,
+            corners=(side, 2 * side, 2 * side + end),
+            least=least,
+            from_corner=from_corner,
+            usable_width=usable_width,
+            sewing=sewing,
+        )
+        strips = strips_for(run, usable_width)
         fabric_length, width_used = strips * strip, usable_width
-        note = f"Strips across the width, sewn end to end with {join} joins."
+        loss = sewing.show(join_loss(join, strip, sewing))
+        notes = (
+            f"Strips across the width, sewn end to end with {join} joins, each losing {loss};"
+            " then cut to the four lengths, the long ones first.",
+            keeps_away.replace("a corner", "an end of a border"),
+        )
     elif grain == "lengthwise":
         strips = 4
         fabric_length, width_used = _unbroken(side, end, strip, usable_width, sewing)
-        note = "Unbroken strips along the length, without joins."
+        notes = ("Unbroken strips along the length, without joins.",)
     else:
         raise NeedsError(f"“{grain}” is not a grain; use crosswise or lengthwise.")
     return Borders(
@@ -139,11 +161,11 @@ def borders(
         width_used=width_used,
         width=width + 2 * border,
         length=length + 2 * border,
-        cuts=_cuts(style, grain, strip, (side, end), strips, usable_width, sewing),
+        cuts=_cuts(style, run, strip, (side, end), strips, usable_width, sewing),
         assumptions=(
             sewing.says(),
             f"Usable width {sewing.show_finely(usable_width)}.",
-            note,
+            *notes,
             "Measure the sewn top through its centre before cutting, not along its edges.",
         ),
     )
@@ -151,7 +173,7 @@ def borders(
 
 def _cuts(
     style: BorderStyle,
-    grain: Grain,
+    run: Run | None,
     strip: int,
     runs: tuple[int, int],
     strips: int,
@@ -159,9 +181,11 @@ def _cuts(
     sewing: Sewing,
 ) -> tuple[NeededCut, ...]:
     cuts: tuple[NeededCut, ...]
-    if grain == "crosswise":
+    if run is not None:
         cuts = (
-            across_cut(strip, strips, usable_width, role=_ROLE, sewing=sewing, technique=style),
+            across_cut(
+                strip, strips, usable_width, role=_ROLE, sewing=sewing, technique=style, run=run
+            ),
         )
     else:
         cuts = tuple(

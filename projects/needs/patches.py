@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from projects.cutting.runs import Run
 from projects.needs.sewing_rules import (
     USABLE_WIDTH,
     NeededCut,
@@ -234,6 +235,7 @@ def across_cut(
     role: str,
     sewing: Sewing,
     technique: str = "",
+    run: Run | None = None,
 ) -> NeededCut:
     """Return a line of strips across the whole usable width.
 
@@ -245,6 +247,7 @@ def across_cut(
     role : which fabric
     sewing : its units are those of the label
     technique : a note for the cut sheet
+    run : what they are joined into, if they are
 
     Returns
     -------
@@ -263,6 +266,7 @@ def across_cut(
         role=role,
         kind="strip across",
         technique=technique,
+        run=run,
     )
 
 

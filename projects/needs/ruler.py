@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from projects.cutting.runs import Run
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from stash.lengths import INCH, Unit, format_length, up_to
 
@@ -141,6 +142,12 @@ def cuts_up_to_ruler(cuts: Iterable[NeededCut], sewing: Sewing) -> tuple[NeededC
             cut,
             width=cut.width if cut.kind == "strip across" else up_to(cut.width, sewing.marks),
             length=up_to(cut.length, sewing.marks),
+            run=None if cut.run is None else _higher(cut.run, up_to(cut.length, sewing.marks)),
         )
         for cut in cuts
     )
+
+
+def _higher(run: Run, height: int) -> Run:
+    """The run of strips this high; a diagonal join then loses more, too."""
+    return replace(run, height=height, loss=height if run.join == "diagonal" else run.loss)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
+from projects.cutting.runs import Run
 from projects.needs.exact import times_root
 from stash.lengths import INCH, METRE, MM, InchesOrCm, format_length, up_to
 
@@ -48,7 +49,8 @@ class NeededCut:
 
     ``width`` runs across the width of the fabric, ``length`` along it. A *strip across* takes
     the whole usable width that was assumed; a *strip along* must be one unbroken length.
-    ``turn`` says whether the cut may be turned a quarter.
+    ``turn`` says whether the cut may be turned a quarter. ``run`` is there where strips are joined:
+    then ``count`` whole widths are one way to make it.
     """
 
     label: str
@@ -59,6 +61,7 @@ class NeededCut:
     role: str = "fabric"
     kind: CutKind = "rectangle"
     technique: str = ""
+    run: Run | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -26,6 +26,8 @@ class Usual:
     ``strip`` is double-fold binding as cut, ``extra`` for its corners and closing, ``overage`` what
     backing and batting have more than the top on each side, ``backing_seam`` the allowance between
     panels, ``width`` the usable width of a bolt, ``packages`` sizes of batting, small to large.
+    ``least_strip`` is the shortest that is joined into a run, ``from_corner`` how far its joins
+    keep away from a corner.
     """
 
     strip: int
@@ -33,6 +35,8 @@ class Usual:
     overage: int
     backing_seam: int
     width: int
+    least_strip: int
+    from_corner: int
     packages: tuple[BattingPackage, ...]
 
 
@@ -49,6 +53,8 @@ _IN_INCHES = Usual(
     overage=4 * INCH,
     backing_seam=INCH // 2,
     width=USABLE_WIDTH,
+    least_strip=12 * INCH,
+    from_corner=3 * INCH,
     packages=_packages(
         INCH,
         ("crib", 45, 60),
@@ -64,6 +70,8 @@ _IN_CM = Usual(
     overage=10 * CM,
     backing_seam=3 * CM // 2,
     width=106 * CM,
+    least_strip=30 * CM,
+    from_corner=8 * CM,
     packages=_packages(
         CM,
         ("cot", 100, 140),

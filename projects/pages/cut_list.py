@@ -8,16 +8,17 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
-from projects.models import Part
+from projects.models import Cut, Part
 from projects.needs.sewing_rules import NeedsError
 from projects.pages.part import part_page
 from projects.pages.pattern import keep_text
 from projects.planning.access import cut_of, part_of, said_wrong, unread_of
-from projects.planning.cut_lists import filling, pasting, strip_sets
+from projects.planning.cut_lists import filling, pasting, runs, strip_sets
 from projects.planning.cut_lists import lines as cut_lists
 from projects.planning.cut_lists.filling_forms import fill_form_of
 from projects.planning.cut_lists.strip_set_form import StripSetForm
 from projects.planning.part_forms import MAX_TEXT, CutForm, PasteForm, UnitForm
+from projects.planning.run_forms import RunForm
 from stash.context import default_unit
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "add_unit",
     "change_cut",
     "fill",
+    "join",
     "paste",
     "put_back",
     "put_right",
@@ -164,6 +166,8 @@ def fill(request: HttpRequest, pk: int, part: int) -> HttpResponse:
 @require_POST
 def change_cut(request: HttpRequest, pk: int, part: int, cut: int) -> HttpResponse:
     found = cut_of(request, pk, part, cut)
+    if found.is_run:
+        return _change_run(request, found)
     form = CutForm(request.POST, cut=found, units=default_unit(request.user))
     if not form.is_valid():
         messages.error(request, said_wrong(form))
@@ -174,6 +178,38 @@ def change_cut(request: HttpRequest, pk: int, part: int, cut: int) -> HttpRespon
         messages.error(request, str(error))
     else:
         messages.success(request, "The line is saved.")
+    return redirect(f"{found.part.get_absolute_url()}#cut-list")
+
+
+def _change_run(request: HttpRequest, found: Cut) -> HttpResponse:
+    units = default_unit(request.user)
+    form = RunForm(request.POST, cut=found, units=units)
+    if not form.is_valid():
+        messages.error(request, said_wrong(form))
+        return redirect(f"{found.part.get_absolute_url()}#cut-list")
+    try:
+        runs.change_run(cut=found, units=units, **form.cleaned_data)
+    except NeedsError as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, "The line is saved.")
+    return redirect(f"{found.part.get_absolute_url()}#cut-list")
+
+
+@login_required
+@require_POST
+def join(request: HttpRequest, pk: int, part: int, cut: int) -> HttpResponse:
+    """Say that the strips of a line are joined into one run, or take that back."""
+    found = cut_of(request, pk, part, cut)
+    try:
+        if "apart" in request.POST:
+            runs.count_apart(cut=found)
+            messages.success(request, "The strips are counted in whole widths again.")
+        else:
+            runs.join_strips(cut=found, units=default_unit(request.user))
+            messages.success(request, "These strips are joined; shorter ones do as well now.")
+    except NeedsError as error:
+        messages.error(request, str(error))
     return redirect(f"{found.part.get_absolute_url()}#cut-list")
 
 

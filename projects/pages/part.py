@@ -21,7 +21,7 @@ from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import sheet_plans
 from projects.mending.acts import changes_of
 from projects.mending.forms import SupposedForm
-from projects.models import Part, UnreadLine
+from projects.models import Cut, CutKind, Part, UnreadLine
 from projects.planning import parts
 from projects.planning.access import part_of
 from projects.planning.cloth.choosing import candidates
@@ -30,13 +30,15 @@ from projects.planning.cloth.lots import lot_warnings
 from projects.planning.cloth.repeats import repeat_sentences
 from projects.planning.cut_lists.filling_forms import fill_form_of
 from projects.planning.cut_lists.strip_set_form import StripSetForm
-from projects.planning.cuts import cut_label
+from projects.planning.cuts import cut_label, run_of, run_sentence
 from projects.planning.part_forms import CutForm, PasteForm, SplitForm, UnitForm, WantForm
+from projects.planning.run_forms import RunForm
 from projects.quilt.notice import part_notice_of
 from stash.context import default_unit
 from stash.fields import with_choices
 from stash.form_keys import changes_nothing
 from stash.htmx import HtmxRequest
+from stash.lengths import Unit
 from stash.models import Piece
 
 __all__ = ["answer", "ask", "part", "part_page", "remove", "set_not_needed", "set_want"]
@@ -79,7 +81,7 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         "unread_title": _unread_title(len(whole.unread)),
         "struck": [line for line in whole.unread_lines.all() if line.struck_at is not None],
         "cuts": [
-            {"cut": cut, "label": cut_label(cut, units), "form": form}
+            _line(cut, form, whole, units)
             for cut, form in zip(cuts, CutForm.of_all(cuts, units=units), strict=True)
         ],
         "candidates": shown,
@@ -96,6 +98,18 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
         "repeats": repeat_sentences(whole, units),
     }
     return render(request, "projects/part.html", context, status=422 if replaced else 200)
+
+
+def _line(cut: Cut, form: CutForm, part: Part, units: Unit) -> dict[str, Any]:
+    """A line of the cut list; strips that are joined have a form of their own."""
+    run = run_of(cut, part.project)
+    shown: dict[str, Any] = {"cut": cut, "label": cut_label(cut, units), "form": form}
+    if run is not None:
+        run_form = RunForm(cut=cut, units=units, auto_id=f"cut{cut.pk}_%s")
+        return {**shown, "form": with_choices(run_form), "joined": run_sentence(run, units)}
+    is_set = bool(cut.unit)
+    whole_widths = cut.kind == CutKind.STRIP_ACROSS and cut.count > 1 and not cut.done
+    return {**shown, "can_be_joined": whole_widths and not is_set and part.joins_allowed}
 
 
 @dataclass(frozen=True, kw_only=True)

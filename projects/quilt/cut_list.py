@@ -33,7 +33,10 @@ _KEPT = (
     "text", "kind", "count", "done", "width", "length", "turn", "label", "technique", "unit",
     "unit_role", "finished_width", "finished_length",
 )  # fmt: skip
-_GIVEN_BACK = (*_KEPT, "centre_motif")
+_GIVEN_BACK = (
+    *_KEPT, "centre_motif", "run", "run_least", "run_join", "run_margin", "run_slide",
+    "run_corners", "run_strips",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -24,7 +24,7 @@ _OF_PART = (
 ).split()
 _OF_CUT = (
     "count width length kind turn centre_motif label technique unit unit_role text finished_width"
-    " finished_length"
+    " finished_length run run_least run_join run_margin run_slide run_corners"
 ).split()
 
 
@@ -46,6 +46,15 @@ def made(owner_units: str = "in") -> Project:
     binding = part(of, role="binding", direction_rule="never", one_lot=True)
     cut(binding, 8, None, "2 1/2")
     cut(squares, 4, 5, 5, centre_motif=True)
+    Cut.objects.filter(pk=cut(binding, 8, None, "2 1/2").pk).update(
+        width=42 * INCH,
+        run=290 * INCH,
+        run_least=12 * INCH,
+        run_join="diagonal",
+        run_margin=3 * INCH,
+        run_slide=0,
+        run_corners=[35 * INCH, 115 * INCH],
+    )
     cut(binding, 1, 2, 80, kind=CutKind.STRIP_ALONG, turn=False)
     part(of, role="batting", not_needed=True, note="from the cupboard")
     ink = fabric(owner)
@@ -90,7 +99,7 @@ def test_every_field_of_part_and_cut_is_handed_on_or_known_to_stay() -> None:
         Part: {"id", "project", "number", "title", "position", "want_l", "want_a", "want_b",
                "colour_firmness", "value_firmness", "direction_want", "most_fabrics",
                "joins_allowed", "worked_out", "filled_with", "split"},
-        Cut: {"id", "part", "position", "done", "done_of"},
+        Cut: {"id", "part", "position", "done", "done_of", "run_strips"},
     }  # fmt: skip
     handed = {Project: set(_OF_PROJECT), Part: set(_OF_PART), Cut: set(_OF_CUT)}
     for model, known in handed.items():

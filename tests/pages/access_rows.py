@@ -38,6 +38,11 @@ def a_cut(owner: User) -> dict[str, Any]:
     return {"pk": part.project_id, "part": part.pk, "cut": part.cuts.get().pk}
 
 
+def some_strips(owner: User) -> dict[str, Any]:
+    part = b.part(_part(owner).project, "binding")
+    return {"pk": part.project_id, "part": part.pk, "cut": b.cut(part, 8, None, "2 1/2").pk}
+
+
 def a_pasted_pattern(owner: User) -> dict[str, Any]:
     project = _part(owner).project
     pasted = take_pattern(
@@ -288,6 +293,7 @@ ROWS = [
     ),
     Row("projects:fill", make=a_part, methods=POST, post=a_binding),
     Row("projects:cut", make=a_cut, methods=POST, post=fewer),
+    Row("projects:cut_join", make=some_strips, methods=POST, post={}),
     Row("projects:cut_remove", make=a_cut, methods=POST, post={}),
     Row("projects:choose", make=a_fabric, methods=POST, post=not_chosen),
     Row("projects:drop", make=a_fabric, methods=POST, post={}),

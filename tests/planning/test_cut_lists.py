@@ -11,12 +11,15 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
+from projects.coverage.question.supply import wanted_cuts
 from projects.models import Cut, Part, Project
 from projects.needs.sewing_rules import NeedsError
 from projects.planning.cut_lists.filling import fill
 from projects.planning.cut_lists.lines import CutListError, add_unit, change_cut, remove_cut
 from projects.planning.cut_lists.pasting import add_pasted
+from projects.planning.cut_lists.runs import add_strips
 from projects.planning.projects import create_project
+from stash.acts import turn_of
 from stash.lengths import INCH
 from tests.builders import make_owner
 from tests.planning import builders as b
@@ -145,10 +148,21 @@ def test_filling_again_keeps_what_was_cut() -> None:
     part = role(sixty_by_eighty(), "binding")
     wish = {"strip": 20320, "join": "diagonal", "bias": False, "extra": b.inches(10)}
     fill(part=part, units="in", **wish)
-    part.cuts.update(done=5)
+    with turn_of(part.project.owner_id):
+        assert add_strips(part.cuts.get().pk, [b.inches(42)] * 5)
     fill(part=part, units="in", **wish)
-    assert sum(cut.count for cut in part.cuts.all()) == 8
-    assert sum(cut.left for cut in part.cuts.all()) == 3
+    line = part.cuts.get()
+    assert (line.count, line.left) == (8, 3)
+    (wanted,) = wanted_cuts(part.project, [part], "in")
+    assert wanted.count == 3
+
+
+def test_strips_of_before_count_towards_a_run() -> None:
+    part = role(sixty_by_eighty(), "binding")
+    b.cut(part, 8, None, "2 1/2", done=5)
+    fill(part=part, units="in", strip=20320, join="diagonal", bias=False, extra=b.inches(10))
+    line = part.cuts.get()
+    assert (line.run_strips, line.left) == ([b.inches(42)] * 5, 3)
 
 
 def test_filling_without_a_finished_size_says_what_is_missing() -> None:

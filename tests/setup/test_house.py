@@ -29,7 +29,8 @@ FLOORS = """
     stash: accounts guests pocket
     stash: apps management urls
 
-    projects: cutting needs
+    projects: cutting
+    projects: needs
     projects: quilt_design
     projects: migrations models
     projects: planning

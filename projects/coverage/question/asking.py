@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from projects.coverage.question.joined import ask_with_runs
 from projects.coverage.question.supply import Supply, Wanted
 from projects.cutting import aims as cutting_aims
 from projects.cutting import shapes
@@ -71,7 +72,15 @@ def ask(asking: Asking, wanted: Sequence[Wanted], supplies: Sequence[Supply]) ->
     """One question to the planner, by all rules of the parts that want these cuts."""
 
     def by_direction(lines: Sequence[Wanted], cloth: Sequence[Supply]) -> Answer:
-        return _by_direction(asking, lines, cloth)
+        if all(line.run is None for line in lines):
+            return _by_direction(asking, lines, cloth)
+        project, units = asking.project, asking.units
+        return ask_with_runs(project, units, lines, cloth, plain, buy=asking.buy)
+
+    def plain(
+        lines: Sequence[Wanted], cloth: Sequence[Supply], buying: bool, sharing: int
+    ) -> Answer:
+        return _by_direction(replace(asking, buy=buying, work=asking.work // sharing), lines, cloth)
 
     if (
         len({line.part.pk for line in wanted if line.part.one_lot})

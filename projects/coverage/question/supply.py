@@ -7,17 +7,19 @@ Cloth that will be washed before cutting is given to the planner at the size it 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass, replace
 from fractions import Fraction
 from math import ceil, floor
 from typing import Any
 
 from projects.cutting import shapes
+from projects.cutting.runs import Run
 from projects.cutting.shapes import MAX_COUNT
 from projects.models import Cut, Part, Project
+from projects.needs.binding import strips_for
 from projects.planning.allowances import planning_width, shrink_shares
 from projects.planning.cloth.splits import cuts_by_fabric
-from projects.planning.cuts import cut_label, may_turn
+from projects.planning.cuts import cut_label, may_turn, run_of
 from stash.lengths import Unit, format_length
 from stash.models import Piece
 from stash.models.fabric import Direction, PrintScale
@@ -177,6 +179,8 @@ class Wanted:
     turn: bool
     # The fabric that it must come from, where the part says how many of each.
     fabric: int | None = None
+    # What its strips are joined into; then the width and count are one way to make it.
+    run: Run | None = None
 
     @property
     def is_centred(self) -> bool:
@@ -184,6 +188,7 @@ class Wanted:
         return self.part.centre_motif or self.cut.centre_motif
 
     def as_cut(self, *, turn: bool) -> shapes.Cut:
+        """The rectangles as they stand in the list, of whole widths where strips are joined."""
         return shapes.Cut(
             name=self.name,
             width=self.width,
@@ -194,10 +199,15 @@ class Wanted:
             part=self.part.name,
         )
 
+    def as_judged(self) -> shapes.Cut:
+        """The same for the judge, who takes any strips that make the run."""
+        return replace(self.as_cut(turn=self.turn), run=self.run)
+
     def facts(self) -> list[Any]:
         return [
             *(self.cut.pk, self.width, self.length, self.count, self.turn, self.fabric),
             *(["centred"] if self.cut.centre_motif else []),
+            *([astuple(self.run)] if self.run is not None else []),
         ]
 
 
@@ -280,6 +290,9 @@ def wanted_cuts(
 ) -> list[Wanted]:
     """What is still to be cut for these parts, long lines split so that each can be planned."""
     across = planning_width(project)
+    is_centred = any(
+        part.centre_motif or any(cut.centre_motif for cut in part.cuts.all()) for part in parts
+    )
     taken: set[str] = set()
     found: list[Wanted] = []
     for part in parts:
@@ -290,6 +303,12 @@ def wanted_cuts(
             if len(parts) > 1:
                 name = f"{part.name}: {name}"
             counts: dict[int | None, int] = dict(by_fabric.items()) or {None: cut.left}
+            run = run_of(cut, project)
+            if run is not None and cut.left:
+                counts = {None: strips_for(run, cut.width or across)}
+            # By shares each fabric gives its own whole widths, and centred motifs are cut so.
+            if by_fabric or is_centred or not part.joins_allowed:
+                run, counts = None, dict(by_fabric.items()) or {None: cut.left}
             for fabric, left in counts.items():
                 shown = name if fabric is None else f"{name} of {names[fabric]}"
                 for start in range(0, left, MAX_COUNT):
@@ -301,8 +320,9 @@ def wanted_cuts(
                             width=cut.width or across,
                             length=cut.length,
                             count=min(MAX_COUNT, left - start),
-                            turn=may_turn(cut, part),
+                            turn=may_turn(cut, part) and (run is not None or not cut.is_run),
                             fabric=fabric,
+                            run=run,
                         )
                     )
     return found

@@ -6,22 +6,24 @@ out. The usable width is that of the narrowest chosen cloth, or what the project
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from math import floor
 from typing import Any
 
-from django.db.models import F
+from django.db.models import F, Q
 
-from projects.models import DirectionRule, Part, Role
+from projects.cutting.runs import Join
+from projects.models import CutKind, DirectionRule, Part, Role
 from projects.needs.backing import Panels, backing
 from projects.needs.batting import Batting, batting, roll_length
-from projects.needs.binding import Join, bias_binding, binding
+from projects.needs.binding import bias_binding, binding
 from projects.needs.borders import BorderStyle, Grain, borders
 from projects.needs.ruler import check_setting
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from projects.planning.allowances import planning_width, shrink_shares
 from projects.planning.cut_lists.lines import add_needed, sewing_of
+from projects.planning.cut_lists.runs import add_strips
 from stash.acts import act_of
 from stash.lengths import Unit
 from stash.models import Piece
@@ -39,6 +41,9 @@ def _border(
     style: BorderStyle,
     grain: Grain,
     units: Unit,
+    join: Join = "straight",
+    least: int | None = None,
+    from_corner: int | None = None,
 ) -> list[str]:
     """Borders round ``top``; without one, round the finished size less this border."""
     sewing = sewing_of(part.project, units)
@@ -51,7 +56,15 @@ def _border(
                 "give a narrower one."
             )
     need = borders(
-        *top, border, style=style, grain=grain, usable_width=usable_width(part), sewing=sewing
+        *top,
+        border,
+        style=style,
+        grain=grain,
+        join=join,
+        least=least,
+        from_corner=from_corner,
+        usable_width=usable_width(part),
+        sewing=sewing,
     )
     check_setting(need.strip, sewing)
     size = sewing.show_size(need.width, need.length)
@@ -63,7 +76,15 @@ def _border(
 
 
 def _binding(
-    *, part: Part, strip: int, join: Join, bias: bool, extra: int, units: Unit
+    *,
+    part: Part,
+    strip: int,
+    join: Join,
+    bias: bool,
+    extra: int,
+    units: Unit,
+    least: int | None = None,
+    from_corner: int | None = None,
 ) -> list[str]:
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
@@ -76,11 +97,19 @@ def _binding(
         sentence = f"{sewing.show(on_bias.needed)} of bias binding, {sewing.show(strip)} wide."
         return _fill(part=part, cuts=on_bias.cuts, worked_out=[sentence, *on_bias.assumptions])
     need = binding(
-        width, length, strip=strip, usable_width=usable, join=join, extra=extra, sewing=sewing
+        width,
+        length,
+        strip=strip,
+        usable_width=usable,
+        join=join,
+        extra=extra,
+        least=least,
+        from_corner=from_corner,
+        sewing=sewing,
     )
     sentence = (
-        f"{sewing.show(need.needed)} of binding from {need.strips} strips, which give "
-        f"{sewing.show(need.made)} once joined."
+        f"{sewing.show(need.needed)} of binding: {need.strips} strips across {sewing.show(usable)}"
+        f" would give {sewing.show(need.made)} once joined; shorter ones do as well."
     )
     return _fill(part=part, cuts=need.cuts, worked_out=[sentence, *need.assumptions])
 
@@ -191,18 +220,37 @@ def usable_width(part: Part) -> int:
     return min((width for width in widths if 4 * width >= 3 * assumed), default=assumed)
 
 
+def _strips_cut(part: Part, heights: Collection[int]) -> dict[int, list[int]]:
+    """By height the strips that were cut already, be it in whole widths before it was a run."""
+    found: dict[int, list[int]] = {}
+    for cut in part.cuts.filter(kind=CutKind.STRIP_ACROSS, length__in=heights):
+        whole = cut.width or planning_width(part.project)
+        strips = cut.run_strips if cut.is_run else [whole] * cut.done
+        found[cut.length] = found.get(cut.length, []) + strips
+    return found
+
+
+def _with_strips(needed: NeededCut, left: int, joined: dict[int, list[int]]) -> NeededCut:
+    if needed.run is None:
+        return replace(needed, count=left)
+    return replace(needed, run=replace(needed.run, strips=tuple(joined.get(needed.length, ()))))
+
+
 @act_of("part.project.owner_id")
 def _fill(*, part: Part, cuts: Sequence[NeededCut], worked_out: list[str]) -> list[str]:
     """Cuts that are done stay in the list, as done, and count towards the new need."""
-    part.cuts.filter(done=0).delete()
+    joined = _strips_cut(part, {cut.length for cut in cuts if cut.run is not None})
+    part.cuts.filter(Q(done=0) | Q(run__isnull=False)).delete()
+    part.cuts.filter(kind=CutKind.STRIP_ACROSS, length__in=joined).delete()
     part.cuts.filter(done__gt=0).update(count=F("done"))
     ready = {(cut.width, cut.length): cut.done for cut in part.cuts.all()}
     for needed in cuts:
         left = needed.count - ready.get((needed.width, needed.length), 0)
         if left > 0:
-            made = add_needed(part=part, cuts=[replace(needed, count=left)])
+            made = add_needed(part=part, cuts=[_with_strips(needed, left, joined)])
             # Strips across were counted on this width: narrower cloth would fall short.
             part.cuts.filter(pk=made[0].pk).update(width=needed.width)
+            add_strips(made[0].pk, ())
     part.worked_out = worked_out
     part.not_needed = False
     part.save(update_fields=["worked_out", "not_needed"])

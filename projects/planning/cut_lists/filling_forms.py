@@ -8,7 +8,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from projects.models import Part, Role
-from projects.needs.usual import usual
+from projects.needs.usual import Usual, usual
+from projects.planning.run_forms import JOINS
 from projects.planning.unit_forms import UnitsForm
 from stash.fields import LengthFormField
 from stash.lengths import Unit, inches_or_cm
@@ -32,12 +33,23 @@ class BorderForm(UnitsForm):
         ],
         label="cut",
     )
+    join = forms.ChoiceField(
+        choices=list(reversed(JOINS)), required=False, label="joins of strips across"
+    )
+    least = LengthFormField(required=False, label="shortest strip that is joined")
+    from_corner = LengthFormField(
+        required=False, label="joins away from the ends by", allow_zero=True
+    )
     top_width = LengthFormField(
         required=False,
         label="width inside this border",
         help_text="empty: this is the outermost border of the finished size",
     )
     top_length = LengthFormField(required=False, label="length inside this border")
+
+    def __init__(self, *args: Any, units: Unit = "in", **kwargs: Any) -> None:
+        super().__init__(*args, units=units, **kwargs)
+        _as_usual(self, usual("cm" if units == "cm" else "in"))
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
@@ -53,13 +65,24 @@ class BorderForm(UnitsForm):
             "style": given["style"],
             "grain": given["grain"],
             "top": None if top[0] is None else top,
+            "join": given["join"] or "straight",
+            "least": given["least"],
+            "from_corner": given["from_corner"],
         }
+
+
+def _as_usual(form: forms.BaseForm, habit: Usual) -> None:
+    """What is usual where strips are joined; an empty field means that, too."""
+    form.fields["least"].initial = habit.least_strip
+    form.fields["from_corner"].initial = habit.from_corner
 
 
 class BindingForm(UnitsForm):
     strip = LengthFormField(label="strip width", help_text="as cut, double-fold")
-    join = forms.ChoiceField(
-        choices=[("diagonal", "diagonal joins"), ("straight", "straight joins")], label="joins"
+    join = forms.ChoiceField(choices=JOINS, label="joins")
+    least = LengthFormField(required=False, label="shortest strip that is joined")
+    from_corner = LengthFormField(
+        required=False, label="joins away from corners by", allow_zero=True
     )
     bias = forms.BooleanField(
         required=False, label="on the bias", help_text="curved edges need bias, straight ones not"
@@ -70,6 +93,7 @@ class BindingForm(UnitsForm):
         super().__init__(*args, units=units, **kwargs)
         habit = usual(inches_or_cm(units))
         self.fields["strip"].initial, self.fields["extra"].initial = habit.strip, habit.extra
+        _as_usual(self, habit)
 
     def needs(self) -> dict[str, Any]:
         return dict(self.cleaned_data)

@@ -12,6 +12,7 @@ from projects.needs.ruler import on_ruler
 from projects.needs.sewing_rules import NeededCut, Sewing
 from projects.needs.units import CornerPlace, UnitNeed, unit_need
 from projects.planning.allowances import planning_width
+from projects.planning.cut_lists.runs import run_fields
 from stash.acts import act_of
 from stash.lengths import Unit, exact_text, inches_or_cm
 
@@ -106,6 +107,7 @@ def add_needed(
             unit_role="" if cut.role == "fabric" else cut.role[:40],
             finished_width=need.width if need else None,
             finished_length=need.length if need else None,
+            **run_fields(cut.run),
         )
         for cut in cuts
     ]

@@ -258,10 +258,14 @@ def _unit_cuts(
 def _added_up(cuts: Iterable[NeededCut]) -> tuple[NeededCut, ...]:
     """Return the lines with those that differ in their count only made one."""
     counts: dict[NeededCut, int] = {}
+    runs: list[NeededCut] = []
     for cut in cuts:
+        if cut.run is not None:
+            runs.append(cut)
+            continue
         line = replace(cut, count=0)
         counts[line] = counts.get(line, 0) + cut.count
-    return tuple(replace(line, count=count) for line, count in counts.items())
+    return (*(replace(line, count=count) for line, count in counts.items()), *runs)
 
 
 def off_ruler(layout: Layout, *, sewing: Sewing = _SEWING) -> str | None:
