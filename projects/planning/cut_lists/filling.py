@@ -17,6 +17,7 @@ from projects.cutting.runs import Join
 from projects.models import CutKind, DirectionRule, Part, Role
 from projects.needs.backing import Panels, backing
 from projects.needs.batting import Batting, batting, roll_length
+from projects.needs.bias import BIAS_WAYS, BiasWay
 from projects.needs.binding import bias_binding, binding
 from projects.needs.borders import BorderStyle, Grain, borders
 from projects.needs.ruler import check_setting
@@ -85,6 +86,7 @@ def _binding(
     units: Unit,
     least: int | None = None,
     from_corner: int | None = None,
+    way: BiasWay = "strips",
 ) -> list[str]:
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
@@ -92,9 +94,19 @@ def _binding(
     usable = usable_width(part)
     if bias:
         on_bias = bias_binding(
-            width, length, strip=strip, usable_width=usable, extra=extra, sewing=sewing
+            width,
+            length,
+            strip=strip,
+            way=way,
+            usable_width=usable,
+            extra=extra,
+            least=least,
+            sewing=sewing,
         )
-        sentence = f"{sewing.show(on_bias.needed)} of bias binding, {sewing.show(strip)} wide."
+        sentence = (
+            f"{sewing.show(on_bias.needed)} of bias binding, {sewing.show(strip)} wide,"
+            f" as {BIAS_WAYS[way]}."
+        )
         return _fill(part=part, cuts=on_bias.cuts, worked_out=[sentence, *on_bias.assumptions])
     need = binding(
         width,

@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from projects.models import Part, Role
+from projects.needs.bias import BIAS_WAYS
 from projects.needs.usual import Usual, usual
 from projects.planning.run_forms import JOINS
 from projects.planning.unit_forms import UnitsForm
@@ -87,6 +88,7 @@ class BindingForm(UnitsForm):
     bias = forms.BooleanField(
         required=False, label="on the bias", help_text="curved edges need bias, straight ones not"
     )
+    way = forms.ChoiceField(choices=list(BIAS_WAYS.items()), required=False, label="bias is cut as")
     extra = LengthFormField(label="for corners and closing", allow_zero=True)
 
     def __init__(self, *args: Any, units: Unit = "in", **kwargs: Any) -> None:
@@ -96,7 +98,7 @@ class BindingForm(UnitsForm):
         _as_usual(self, habit)
 
     def needs(self) -> dict[str, Any]:
-        return dict(self.cleaned_data)
+        return {**self.cleaned_data, "way": self.cleaned_data["way"] or "strips"}
 
 
 class BackingForm(UnitsForm):
