@@ -149,7 +149,9 @@ class Fields:
         return across, along
 
     def lengths(self, field: str, *, most: int) -> tuple[int, ...]:
-        return tuple(self._length(field, one, zero=True) for one in self.items(field, most=most))
+        return tuple(
+            self._length(field, entry, zero=True) for entry in self.items(field, most=most)
+        )
 
     def inside(self, field: str, known: Collection[str]) -> Fields:
         """Return an object in this one; an empty one where there is none."""

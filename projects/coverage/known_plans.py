@@ -110,10 +110,10 @@ def _is_whole(question: PartQuestion, plans: Sequence[Plan]) -> bool:
 
 def _is_made(line: Wanted, run: Run, plans: Sequence[Plan]) -> bool:
     strips = [
-        one.length if one.turned else one.width
+        placement.length if placement.turned else placement.width
         for plan in plans
-        for one in plan.placements
-        if one.cut == line.name
+        for placement in plan.placements
+        if placement.cut == line.name
     ]
     return lay_out(run, strips) is not None
 

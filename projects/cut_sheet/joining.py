@@ -87,7 +87,7 @@ def _shortened(joined: Joined, number: int, units: Unit) -> str:
 def _corners(run: Run, joined: Joined, units: Unit) -> str:
     if not run.corners:
         return ""
-    places = [format_length(one + joined.moved, units=units) for one in run.corners]
+    places = [format_length(corner + joined.moved, units=units) for corner in run.corners]
     return ", ".join(places)
 
 
@@ -95,7 +95,7 @@ def _rule(run: Run, units: Unit) -> str:
     way = "on the diagonal" if run.join == "diagonal" else "with straight seams"
     loss = format_length(run.loss, units=units, rounding="up")
     total = format_length(run.total, units=units, rounding="up")
-    said = f"Sewn end to end {way}, each join taking {loss} of the two, to {total}."
+    text = f"Sewn end to end {way}, each join taking {loss} of the two, to {total}."
     if run.margin and run.corners:
-        said += f" No join lies within {format_length(run.margin, units=units)} of a corner."
-    return said
+        text += f" No join lies within {format_length(run.margin, units=units)} of a corner."
+    return text

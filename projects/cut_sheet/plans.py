@@ -159,10 +159,10 @@ class SheetPlan:
         """The lengths of the strips that the first strips of one piece give to each run."""
         found: dict[int, list[int]] = {}
         for strip in self.plan.strips[:strips]:
-            for one in strip.placements:
-                if self.cuts[one.cut].is_run:
-                    long = one.length if one.turned else one.width
-                    found.setdefault(one.cut, []).append(long)
+            for placement in strip.placements:
+                if self.cuts[placement.cut].is_run:
+                    long = placement.length if placement.turned else placement.width
+                    found.setdefault(placement.cut, []).append(long)
         return found
 
     @property

@@ -40,7 +40,7 @@ class Run:
     @property
     def open(self) -> int:
         """What is still to be given, where a strip gives its length without the loss of a join."""
-        return self.total - self.loss - sum(one - self.loss for one in self.strips)
+        return self.total - self.loss - sum(strip - self.loss for strip in self.strips)
 
     @property
     def shortest(self) -> int:
@@ -102,9 +102,9 @@ def lay_out(run: Run, strips: Sequence[int]) -> Joined | None:
     (True, 17)
     """
     given = [*run.strips, *strips]
-    if any(one < run.shortest for one in given):
+    if any(strip < run.shortest for strip in given):
         return None
-    if sum(one - run.loss for one in given) < run.total - run.loss:
+    if sum(strip - run.loss for strip in given) < run.total - run.loss:
         return None
     left = Counter(given)
     tried, found, moved = 0, None, 0
@@ -155,11 +155,14 @@ class _Order:
             here, reached, order = open_still.pop()
             if run.total <= reached and order:
                 return order
-            state = (tuple(sorted((one, count) for one, count in here.items() if count)), reached)
+            state = (
+                tuple(sorted((length, count) for length, count in here.items() if count)),
+                reached,
+            )
             if state in self.failed:
                 continue
             self.failed.add(state)
-            for strip in sorted(one for one, count in here.items() if count):
+            for strip in sorted(length for length, count in here.items() if count):
                 end = reached + strip - run.loss
                 if end < run.total:
                     end = _allowed(run, end)

@@ -87,8 +87,10 @@ def verify_plans(
             if held.turned and plan.piece in (upright or {}).get(held.cut, ()):
                 raise PlanError(f"{quoted(held.cut)} may not be turned on {quoted(plan.piece)}.")
         made.update(placement.cut for placement in plan.placements)
-        for one in plan.placements:
-            strips.setdefault(one.cut, []).append(one.length if one.turned else one.width)
+        for placement in plan.placements:
+            strips.setdefault(placement.cut, []).append(
+                placement.length if placement.turned else placement.width
+            )
     for cut in cuts:
         if cut.run is not None:
             if complete:

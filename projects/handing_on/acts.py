@@ -90,7 +90,7 @@ def _run(cut: Cut, units: Unit) -> dict[str, Any] | None:
         "join": cut.run_join,
         "from_corner": _length(cut.run_margin or 0, units),
         "slide": _length(cut.run_slide or 0, units),
-        "corners": [_length(one, units) for one in cut.run_corners],
+        "corners": [_length(corner, units) for corner in cut.run_corners],
     }
 
 

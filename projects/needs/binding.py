@@ -57,6 +57,7 @@ def binding_run(width: int, length: int, *, extra: int) -> int:
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> binding_run(60 * INCH, 80 * INCH, extra=10 * INCH) / INCH
     290.0
     """
@@ -92,6 +93,7 @@ def join_loss(join: Join, strip: int, sewing: Sewing = _SEWING) -> int:
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> join_loss("diagonal", 5 * INCH // 2) / INCH, join_loss("straight", 5 * INCH // 2) / INCH
     (2.5, 0.5)
     """
@@ -126,6 +128,7 @@ def strips_to_reach(run: int, *, usable_width: int, loss: int) -> int:
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> strips_to_reach(290 * INCH, usable_width=42 * INCH, loss=5 * INCH // 2)
     8
     """
@@ -199,6 +202,7 @@ def binding(
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> binding(60 * INCH, 80 * INCH).strips
     8
     """
@@ -365,6 +369,7 @@ def strips_for(run: Run, usable_width: int) -> int:
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> run = Run(total=80 * INCH, height=INCH, least=INCH, loss=0, corners=(40 * INCH,))
     >>> strips_for(run, 40 * INCH), strips_for(replace(run, margin=INCH), 40 * INCH)
     (2, 3)
@@ -445,6 +450,7 @@ def bias_binding(
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> [bias_binding(60 * INCH, 80 * INCH, way=way).side / INCH for way in ("strips", "tube")]
     [29.75, 28.8125]
     """
@@ -544,6 +550,7 @@ def bias_from_square(side: int, strip: int) -> int:
 
     Examples
     --------
+    >>> from stash.lengths import INCH
     >>> bias_from_square(20 * INCH, 2 * INCH) / INCH
     200.0
     """

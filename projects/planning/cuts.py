@@ -49,13 +49,13 @@ def run_sentence(run: Run, units: Unit) -> str:
     way = "on the diagonal" if run.join == "diagonal" else "with straight seams"
     loss = format_length(run.loss, units=units, rounding="up")
     least = format_length(run.least, units=units, rounding="up")
-    said = f"Joined {way}, {loss} lost at each join; no strip shorter than {least}"
+    text = f"Joined {way}, {loss} lost at each join; no strip shorter than {least}"
     if run.margin and run.corners:
-        said += f"; no join within {format_length(run.margin, units=units)} of a corner"
+        text += f"; no join within {format_length(run.margin, units=units)} of a corner"
     if run.strips:
         cut = format_length(run.total - max(0, run.open), units=units)
-        said += f". Cut so far: {len(run.strips)} strips, {cut} once joined"
-    return f"{said}."
+        text += f". Cut so far: {len(run.strips)} strips, {cut} once joined"
+    return f"{text}."
 
 
 def setting_text(length: int, units: Unit) -> str:

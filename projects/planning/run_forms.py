@@ -24,14 +24,14 @@ class RunForm(UnitsForm):
     is_cut = forms.BooleanField(required=False, label="all of it is cut")
 
     def __init__(self, *args: Any, cut: Cut, units: Unit = "in", **kwargs: Any) -> None:
-        said = {
+        initial = {
             "total": exact_text(cut.run or 0, units=units),
             "least": exact_text(cut.run_least or 0, units=units),
             "join": cut.run_join,
             "margin": exact_text(cut.run_margin or 0, units=units),
             "is_cut": cut.done == cut.count,
         }
-        kwargs.setdefault("initial", said)
+        kwargs.setdefault("initial", initial)
         super().__init__(*args, units=units, **kwargs)
 
     def clean_total(self) -> int | None:

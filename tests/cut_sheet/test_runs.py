@@ -48,16 +48,16 @@ def test_five_fat_quarters_bind_a_quilt() -> None:
     assert verdict(part) == "covered"
     plans, _ = sheet(part.project)
     assert sum(sum(plan.counts.values()) for plan in plans) == 17
-    assert {one.width for plan in plans for one in plan.plan.placements} == {20 * INCH}
+    assert {placement.width for plan in plans for placement in plan.plan.placements} == {20 * INCH}
 
 
-@pytest.mark.parametrize(("count", "said"), [(2, "short"), (3, "covered")])
-def test_two_fat_quarters_are_short_and_three_are_not(count: int, said: str) -> None:
+@pytest.mark.parametrize(("count", "answered"), [(2, "short"), (3, "covered")])
+def test_two_fat_quarters_are_short_and_three_are_not(count: int, answered: str) -> None:
     # Seven strips each: 14 give 247 1/2 in, 21 give 370 in.
     part = binding(count)
-    assert verdict(part) == said
+    assert verdict(part) == answered
     answer = Coverage.objects.get(part=part).answer
-    if said == "short":
+    if answered == "short":
         # Eight strips along each, 18 in long, give 250 1/2 in; one strip of 42 in adds 39 1/2.
         assert answer["proof"] == "strips"
         assert (answer["buy"]["to_buy"], answer["buy"]["is_least"]) == (b.inches("2 1/2"), True)

@@ -59,7 +59,7 @@ def random_run(chance: random.Random) -> tuple[Run, tuple[int, ...]]:
         slide=chance.choice((0, 0, 2)),
     )
     strips = tuple(chance.randint(3, 14) for _ in range(chance.randint(1, 5)))
-    return run, tuple(one for one in strips if one >= run.shortest) or (run.shortest,)
+    return run, tuple(strip for strip in strips if strip >= run.shortest) or (run.shortest,)
 
 
 def test_what_is_laid_out_can_be_sewn_and_without_corners_nothing_is_missed() -> None:
@@ -124,7 +124,7 @@ def test_five_fat_quarters_bind_sixty_by_eighty() -> None:
     joined = lay_out(run, [20 * INCH] * 17)
     assert joined is not None
     assert joined.reach == 300 * INCH
-    assert [one / INCH for one in joined.joins[:2]] == [18.75, 36.25]
+    assert [join / INCH for join in joined.joins[:2]] == [18.75, 36.25]
 
 
 # --- The judge: one lawful plan, and what only one check refuses --------------------------------

@@ -73,7 +73,7 @@ def tube_by_polygons(side: float, strip: float, seam: float) -> float:
     total, number = 0.0, 0
     while True:
         line = band(number * strip * sqrt(2), (number + 1) * strip * sqrt(2))
-        here = sum(area(cut(one, *line)) for one in cloth if one)
+        here = sum(area(cut(half, *line)) for half in cloth if half)
         if here < whole - 1e-6:
             return max(0.0, total - strip)
         total += here / strip
@@ -93,7 +93,7 @@ def test_bias_is_what_polygons_give(way: BiasWay) -> None:
         strip = chance.randint(8, 28) * INCH // 8
         seam = chance.choice((INCH // 4, 6 * MM, INCH // 8))
         least = chance.choice((0, 4, 12)) * INCH
-        given = [one / INCH for one in (side, strip, seam, least)]
+        given = [length / INCH for length in (side, strip, seam, least)]
         if way == "strips":
             other = strips_by_polygons(*given)
         else:

@@ -97,13 +97,13 @@ class _Asked:
         self.project, self.units, self.plain = project, units, plain
         self.wanted, self.supplies = list(wanted), list(supplies)
         self.runs = [(line, line.run) for line in wanted if line.run is not None]
-        self.runs.sort(key=lambda one: (-one[0].length, one[0].name))
+        self.runs.sort(key=lambda pair: (-pair[0].length, pair[0].name))
         self.others = [line for line in wanted if line.run is None]
         self.allow: Allow = shelf_allowance(project)
-        self.size = {one.name: usable_size(one.as_piece(), self.allow) for one in supplies}
+        self.size = {supply.name: usable_size(supply.as_piece(), self.allow) for supply in supplies}
 
     def answer(self, buy: bool) -> Answer:
-        lacking = [one for one in self.runs if self._most(*one) < one[1].open]
+        lacking = [pair for pair in self.runs if self._most(*pair) < pair[1].open]
         others = self.plain(self.others, self.supplies, False, 1) if self.others else None
         best: tuple[list[Missing], tuple[Plan, ...]] | None = None
         for most in (False, True):
@@ -140,8 +140,8 @@ class _Asked:
     def _most(self, line: Wanted, run: Run) -> int:
         """What all cloth together can give to a run at most."""
         return sum(
-            one.count * most_of(run, *self.size[one.name], turn=self._turns(line, one))
-            for one in self.supplies
+            supply.count * most_of(run, *self.size[supply.name], turn=self._turns(line, supply))
+            for supply in self.supplies
         )
 
     def _rests(self, plans: Sequence[Plan], copies_needed: int) -> list[_Rest]:
@@ -210,7 +210,7 @@ class _Asked:
         laid = {(plan.piece, plan.index): list(plan.placements) for plan in plans}
         rests = self._rests(plans, self._most_copies())
         for line, run in self.runs:
-            rows = [row for one in rests for row in self._rows(line, run, one, most=most)]
+            rows = [row for rest in rests for row in self._rows(line, run, rest, most=most)]
             rows.sort(key=lambda row: self._order(run, row))
             taken, strips = _taken(run, rows)
             if lay_out(run, strips) is None:
@@ -253,13 +253,15 @@ class _Asked:
 
     def _judge(self, plans: Sequence[Plan], *, complete: bool = True) -> None:
         verify_plans(
-            [one.as_piece() for one in self.supplies],
+            [supply.as_piece() for supply in self.supplies],
             [line.as_judged() for line in self.wanted],
             plans,
             self.allow,
             complete=complete,
             upright={
-                line.name: [one.name for one in self.supplies if not self._turns(line, one)]
+                line.name: [
+                    supply.name for supply in self.supplies if not self._turns(line, supply)
+                ]
                 for line, _ in self.runs
             },
         )
@@ -292,7 +294,7 @@ class _Asked:
             lines = list(self.others)
             rests = self._rests((), self._most_copies())
             for line, run in self.runs:
-                rows = [row for one in rests for row in self._rows(line, run, one, most=most)]
+                rows = [row for rest in rests for row in self._rows(line, run, rest, most=most)]
                 rows.sort(key=lambda row: self._order(run, row))
                 taken, _ = _taken(run, rows)
                 lengths: Counter[int] = Counter()
@@ -357,7 +359,7 @@ class _Asked:
 
     def _in_pieces(self) -> list[Wanted]:
         """The lines with each run in so many short pieces as its strips hold at least."""
-        longest = max((max(self.size[one.name]) for one in self.supplies), default=0)
+        longest = max((max(self.size[supply.name]) for supply in self.supplies), default=0)
         lines = list(self.others)
         for line, run in self.runs:
             piece = _pieces_of(run, longest)
@@ -370,7 +372,7 @@ class _Asked:
                     name=f"{line.name}; pieces",
                     width=side,
                     count=count,
-                    turn=any(self._turns(line, one) for one in self.supplies),
+                    turn=any(self._turns(line, supply) for supply in self.supplies),
                     run=None,
                 )
             )
@@ -385,7 +387,9 @@ class _Asked:
         if width < run.shortest:
             return None
         strips = [
-            one.length if one.turned else one.width for plan in plans for one in plan.placements
+            placement.length if placement.turned else placement.width
+            for plan in plans
+            for placement in plan.placements
         ]
         open_still = run.open - sum(strip - run.loss for strip in strips)
         count = max(1, ceil(Fraction(open_still, width - run.loss)))
@@ -410,20 +414,20 @@ class _Asked:
 
 
 def _sum_of(missing: Sequence[Missing]) -> int:
-    return sum(one.missing for one in missing)
+    return sum(lacking.missing for lacking in missing)
 
 
 def _left_by(plan: Plan, supply: Supply) -> Iterator[_Rest]:
     """What lies beside the cuts, and below them in the whole width."""
-    for one in plan.remnants:
-        if one.y < plan.used:
+    for left in plan.remnants:
+        if left.y < plan.used:
             yield _Rest(
                 supply=supply,
                 index=plan.index,
-                x=one.x,
-                y=one.y,
-                width=one.width,
-                length=min(one.y + one.length, plan.used) - one.y,
+                x=left.x,
+                y=left.y,
+                width=left.width,
+                length=min(left.y + left.length, plan.used) - left.y,
                 is_opened=True,
             )
     if plan.used < plan.length:
@@ -494,16 +498,21 @@ def _lacks(line: Wanted, run: Run, strips: Sequence[int]) -> int:
 
 def _renamed(plan: Plan, lines: Sequence[Wanted], runs: Sequence[tuple[Wanted, Run]]) -> Plan:
     """The plan with strips named by their line again."""
-    names = {line.name: one.name for one, _ in runs for line in lines if line.cut is one.cut}
+    names = {
+        line.name: run_line.name
+        for run_line, _ in runs
+        for line in lines
+        if line.cut is run_line.cut
+    }
 
     def named(placement: Placement) -> Placement:
         return replace(placement, cut=names.get(placement.cut, placement.cut))
 
     return replace(
         plan,
-        placements=tuple(named(one) for one in plan.placements),
+        placements=tuple(named(placement) for placement in plan.placements),
         strips=tuple(
-            replace(strip, placements=tuple(named(one) for one in strip.placements))
+            replace(strip, placements=tuple(named(placement) for placement in strip.placements))
             for strip in plan.strips
         ),
     )
