@@ -86,7 +86,7 @@ def my_stash(request: HttpRequest) -> HttpResponse:
                 "hue": row.hue,
                 "fabrics": row.fabrics,
                 "area": _Area(row.area, units),
-                "cells": [(cell.fabrics, _Area(cell.area, units)) for cell in row.cells],
+                "cells": [(cell.band, cell.fabrics, _Area(cell.area, units)) for cell in row.cells],
             }
             for row in rows
         ],
@@ -136,7 +136,7 @@ def _shown(area: int, units: Unit) -> str:
 def _year(year: Year, units: Unit) -> dict[str, Any]:
     return {
         "year": year.year,
-        "areas": [_Area(year.areas[flow], units) for flow in FLOWS],
+        "areas": [(label, _Area(year.areas[flow], units)) for flow, label in FLOWS.items()],
         "at_end": _Area(year.at_end, units),
     }
 
