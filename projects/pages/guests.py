@@ -19,7 +19,7 @@ __all__ = ["project_for_guests"]
 
 def project_for_guests(owner: Any, number: int) -> GuestProject | None:
     """Return this person's project of that number as far as guests may see it."""
-    project = Project.objects.owned_by(owner).with_parts().filter(pk=number).first()
+    project = Project.objects.owned_by(owner).kept().with_parts().filter(pk=number).first()
     if project is None:
         return None
     contested = contested_parts(owner)

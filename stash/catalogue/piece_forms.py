@@ -284,6 +284,16 @@ class KeepForm(forms.Form):
         widget=forms.NullBooleanSelect,
     )
     condition = forms.CharField(required=False, max_length=200)
+    lot = forms.CharField(required=False, max_length=60, help_text="dye lot or bolt")
+    bought_where = forms.CharField(required=False, max_length=120)
+    bought_on = DayField(required=False)
+    price = DecimalField(
+        required=False,
+        min_value=0,
+        max_digits=8,
+        decimal_places=2,
+        help_text="for all of it as bought; what was cut from it shares this",
+    )
     use_required_attribute = False
 
     def __init__(self, *args: Any, piece: Piece, units: Any = "in", **kwargs: Any) -> None:

@@ -46,6 +46,10 @@ def _forms(request: HttpRequest, found: Piece) -> dict[str, Form]:
                 "motif_along": found.motif_along,
                 "washed": found.washed,
                 "condition": found.condition,
+                "lot": found.lot,
+                "bought_where": found.bought_where,
+                "bought_on": found.bought_on,
+                "price": found.price,
             },
         ),
     }

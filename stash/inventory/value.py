@@ -22,8 +22,8 @@ from stash.models.place import as_they_lie
 __all__ = ["Line", "Report", "Shelf", "report_of", "to_cents"]
 
 CENT = Decimal("0.01")
-#: Movements that say how much was bought: it came, or the record of it was put right.
-_BOUGHT = (Kind.ACQUIRED, Kind.MEASURED, Kind.WEIGHED, Kind.CORRECTED)
+#: Movements that say how much a price was paid for: it came, or the record was put right.
+_BOUGHT = (Kind.ACQUIRED, Kind.RETURNED, Kind.MEASURED, Kind.WEIGHED, Kind.CORRECTED)
 
 
 def to_cents(exact: Fraction) -> Decimal:

@@ -76,6 +76,19 @@ def test_a_split_or_a_better_measure_changes_no_value(owner: User) -> None:
     assert report_of(owner).lines[-1].value == Decimal("9.00")
 
 
+def test_a_price_that_is_told_later_counts(client: Client, owner: User) -> None:
+    piece = make_piece(make_fabric(owner), length=2 * YARD)
+    split(piece=piece, length=YARD, act=uuid.uuid4())
+    rest, off = Piece.objects.order_by("pk")
+    address = reverse("stash:piece_keep", args=[rest.pk])
+    assert client.post(address, {"washed": "unknown", "price": "10"}).status_code == 302
+    # The price was for both yards; the part that was split off gets its own.
+    assert [line.value for line in report_of(owner).lines] == [Decimal("5.00"), Decimal("5.00")]
+    address = reverse("stash:piece_keep", args=[off.pk])
+    client.post(address, {"washed": "unknown", "price": "3.00"})
+    assert [line.value for line in report_of(owner).lines] == [Decimal("5.00"), Decimal("3.00")]
+
+
 def test_what_has_no_price_is_counted_and_not_guessed(owner: User) -> None:
     make_piece(make_fabric(owner))
     report = report_of(owner)

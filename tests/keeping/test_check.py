@@ -124,6 +124,10 @@ def no_beginning(stash: Stash) -> None:
     Movement.objects.filter(piece=stash.others["piece"]).update(kind=Kind.MEASURED)
 
 
+def lent_by_nobody(stash: Stash) -> None:
+    Piece.objects.filter(pk=stash.piece.pk).update(lent_count=1, lent_to="Ada")
+
+
 def two_beginnings(stash: Stash) -> None:
     piece = stash.others["piece"]
     Movement.objects.create(owner=stash.stranger, piece=piece, kind=Kind.ACQUIRED)
@@ -284,6 +288,7 @@ BROKEN: list[tuple[Callable[[Stash], None], str]] = [
     (wrong_count, rules_ledger.SUMS),
     (no_beginning, rules_ledger.BEGINNING),
     (two_beginnings, rules_ledger.BEGINNING),
+    (lent_by_nobody, rules_ledger.LENT),
     (more_back, rules_ledger.AREA),
     (back_from_nowhere, rules_ledger.AREA),
     (undone_otherwise, rules_ledger.UNDOING),

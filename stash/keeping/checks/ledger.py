@@ -14,11 +14,12 @@ from stash.models.movement import Kind
 
 __all__: list[str] = []
 
-SUMS, AREA, UNDOING, BEGINNING = (
+SUMS, AREA, UNDOING, BEGINNING, LENT = (
     "the ledger's sums are the shelf",
     "no more comes back than was cut",
     "an undoing takes back one whole act",
     "every piece came from somewhere",
+    "what is lent is in the ledger",
 )
 
 
@@ -179,6 +180,26 @@ def undoing_takes_back_one_whole_act() -> Iterator[Breach]:
             piece=row.piece_id,
             act=row.act,
             sentence=f"One undoing took back {row.piece} and what another act did.",
+        )
+
+
+@register(LENT)
+def what_is_lent_is_in_the_ledger() -> Iterator[Breach]:
+    """So many of each piece are out of the house as were lent and did not come back."""
+    lending = (Kind.LENT, Kind.CAME_BACK)
+    rows = Movement.objects.filter(
+        Q(kind__in=lending) | Q(undoes__kind__in=lending), piece=OuterRef("pk")
+    )
+    gone = rows.order_by().values("piece").annotate(sum=Sum("count_delta")).values("sum")
+    wrong = Piece.objects.annotate(
+        gone=Coalesce(Subquery(gone, output_field=BigIntegerField()), 0)
+    ).exclude(lent_count=-F("gone"))
+    for piece in wrong.select_related("fabric").order_by("pk").iterator():
+        yield Breach(
+            rule=LENT,
+            piece=piece.pk,
+            sentence=f"{piece.lent_count} of {piece} count as lent, but its movements tell of "
+            f"{-piece.gone}.",
         )
 
 
