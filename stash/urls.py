@@ -28,6 +28,7 @@ from stash.photos.rereading import views as rereading
 from stash.pocket import installing
 from stash.pocket import views as pocket
 from stash.ticked import views as ticked
+from stash.washing import views as washing
 
 app_name = "stash"
 urlpatterns = [
@@ -42,6 +43,9 @@ urlpatterns = [
     path("fabrics/<int:pk>/", fabric.fabric, name="fabric"),
     path("fabrics/<int:pk>/<str:view>.jpg", fabric_cloth.fabric_tile, name="fabric_tile"),
     path("fabrics/<int:pk>/edit/", fabric.edit, name="fabric_edit"),
+    path("fabrics/<int:pk>/bleed/", washing.bleed_test, name="bleed_test"),
+    path("fabrics/<int:pk>/bleed/photos/", washing.bleed_photos, name="bleed_photos"),
+    path("wash/", washing.wash, name="wash"),
     path("fabrics/<int:pk>/value/", fabric.set_value, name="fabric_value"),
     path("fabrics/<int:pk>/by-eye/", placing.fabric_by_eye, name="fabric_by_eye"),
     path("fabrics/<int:pk>/photos/", fabric_photos.add, name="fabric_photo_add"),

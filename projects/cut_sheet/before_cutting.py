@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from projects.coverage.intentions import Intention
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Promise
-from projects.planning.cloth.facts import is_bleeder
 from stash.lengths import Unit, format_length
 from stash.models import Fabric, Piece
 from stash.models.fabric import Bleed
+from stash.washing.care import is_bleeder
 
 __all__ = ["Prepared", "before_cutting"]
 

@@ -113,6 +113,7 @@ def digest_of(dressed: Dressed, look: str, long_side: int) -> str:
             fabric.pk,
             fabric.far_lab,
             fabric.value if fabric.value_by_hand else None,
+            fabric.is_estimate,
             fabric.main_photo and [fabric.main_photo.sha256, fabric.main_photo.reading],
             fabric.main_photo and [fabric.main_photo.marks, fabric.main_photo.shows_across],
         ]

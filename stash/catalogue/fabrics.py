@@ -26,6 +26,9 @@ class KeepingError(ValueError):
 @act_of("fabric.owner_id")
 def describe_fabric(*, fabric: Fabric, facts: Mapping[str, Any], tag_names: Sequence[str]) -> None:
     """Save what the person says about the fabric, tags included."""
+    if facts.get("bleed", fabric.bleed) != Fabric.objects.values_list("bleed").get(pk=fabric.pk)[0]:
+        # The grade of a test that no longer holds goes with it.
+        facts = {**facts, "bleed_grade": "", "bleed_span": "", "bleed_tested_on": None}
     tags = [Tag.objects.get_or_create(owner_id=fabric.owner_id, name=name)[0] for name in tag_names]
     change(fabric, act=key_of_act(), **facts, tags=tags)
 

@@ -26,7 +26,9 @@ _COLOUR = 10.0  # CIEDE2000 between palettes that counts as much as `_PRINT` doe
 _PRINT = 0.1  # between prints
 # Between two other prints in the median; stands for what is not known, too. Measured on the demo's.
 _USUAL_PRINT = 0.1
-_ALIKE_PRINT = 0.06  # one of a hundred pairs of different designs is as near
+# One of a hundred pairs of different designs is as near as the first; 95 of a hundred second photos
+# of a print are within the other.
+_MUCH_ALIKE, _SOMEWHAT_ALIKE = 0.06, 0.105
 _BOTH_PLAIN = 0.03  # cloth without print beside cloth without print
 _UNKNOWN_PRINT = {True: _BOTH_PLAIN, False: _USUAL_PRINT}
 _STEP = 10.0  # L* in one step of value
@@ -56,9 +58,13 @@ class Ranked:
     off: float
 
     @property
-    def has_alike_print(self) -> bool:
-        """Whether the prints are nearer than nearly all prints of different designs."""
-        return self.print is not None and self.print <= _ALIKE_PRINT
+    def print_words(self) -> str:
+        """How alike the prints are; nothing where they were not compared."""
+        if self.print is None:
+            return ""
+        if self.print <= _MUCH_ALIKE:
+            return "much alike"
+        return "somewhat alike" if self.print <= _SOMEWHAT_ALIKE else "little alike"
 
 
 def ranked(asked: Known, stash: Iterable[Known]) -> list[Ranked]:

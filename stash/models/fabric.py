@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import Q
 
 from stash.addresses import address_of
+from stash.colour.spaces.staining import STAINING_GRADES
 from stash.colour.words import stated
 from stash.fields import LengthField
 from stash.models.querysets import FabricQuerySet, OwnedQuerySet
@@ -118,6 +119,10 @@ class Fabric(models.Model):
     shrink_width = _percent("shrinkage across the width (%)")
     care = models.CharField(max_length=200, blank=True)
     bleed = models.CharField(max_length=10, choices=Bleed.choices, blank=True)
+    # Of the stain on white cloth (ISO 105-A03), the grades that a photo left open, and the day.
+    bleed_grade = models.CharField(max_length=3, blank=True, verbose_name="grade of staining")
+    bleed_span = models.CharField(max_length=12, blank=True, verbose_name="grades left open")
+    bleed_tested_on = models.DateField(null=True, blank=True, verbose_name="bleed tested on")
     notes = models.TextField(blank=True, max_length=4000)
     # What the person calls its colour: a claim, which counts until a photo was read.
     called = models.CharField(max_length=60, blank=True, verbose_name="colour, as you call it")
@@ -167,6 +172,11 @@ class Fabric(models.Model):
         ]
         constraints = [
             models.CheckConstraint(condition=~Q(name=""), name="fabric_has_name"),
+            models.CheckConstraint(
+                condition=Q(bleed_grade="")
+                | (Q(bleed_grade__in=STAINING_GRADES) & ~Q(bleed=Bleed.UNTESTED)),
+                name="fabric_bleed_grade_known",
+            ),
             models.CheckConstraint(
                 condition=Q(direction__in=Direction.values), name="fabric_direction_known"
             ),
@@ -277,6 +287,18 @@ class Fabric(models.Model):
     @property
     def bleeds(self) -> bool:
         return self.bleed == Bleed.BLEEDS
+
+    @property
+    def bleed_words(self) -> str:
+        """What came of its bleed test, with the grade and how sure that is."""
+        if not self.bleed_grade:
+            return self.get_bleed_display() or "not tested"
+        left_open = f" ({self.bleed_span} by photo)" if self.bleed_span else ""
+        return f"{self.get_bleed_display()}, grade {self.bleed_grade}{left_open}"
+
+    @property
+    def has_bleed_day(self) -> bool:
+        return self.bleed_tested_on is not None
 
     @property
     def has_estimated_colour(self) -> bool:

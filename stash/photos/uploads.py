@@ -35,9 +35,9 @@ def check_body(request: HttpRequest) -> None:
         raise UploadError("The photo did not arrive whole; send one photo again.", 400) from error
 
 
-def one_photo(request: HttpRequest) -> bytes:
-    """Return the bytes of the field ``photo``; raises UploadError."""
-    file = request.FILES.get("photo")
+def one_photo(request: HttpRequest, name: str = "photo") -> bytes:
+    """Return the bytes of this field; raises UploadError."""
+    file = request.FILES.get(name)
     if not isinstance(file, UploadedFile):
         raise UploadError("No photo arrived; choose one and send it again.", 422)
     if (file.size or 0) > settings.PHOTO_MAX_BYTES:

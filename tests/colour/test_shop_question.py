@@ -84,6 +84,16 @@ def test_lightness_counts_only_beyond_what_the_readings_leave_open(apart: int, o
     assert (found.colour > 0) is (off > 0)
 
 
+@pytest.mark.parametrize("name", PRINTS)
+def test_the_words_for_a_print_never_deny_that_it_is_the_same(name: str) -> None:
+    first, second = shots(name)
+    lab = (50.0, 0.0, 0.0)
+    (found,) = ranked(known("asked", lab, second), [known("it", lab, first)])
+    assert found.print_words in ("much alike", "somewhat alike")
+    (unlooked,) = ranked(known("asked", lab, second), [known("it", lab, None)])
+    assert unlooked.print_words == ""
+
+
 def test_unknown_prints_and_plain_cloth_have_their_places() -> None:
     blue = (40.0, 0.0, -30.0)
     stash = [

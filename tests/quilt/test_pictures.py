@@ -47,6 +47,23 @@ def test_patches_show_the_cloth_of_their_parts(owner: User) -> None:
     assert picture[30, 90].min() == 255
 
 
+def test_the_grey_view_marks_estimates_where_they_lie_and_nothing_else(owner: User) -> None:
+    dressed = black_and_white(owner)
+    Fabric.objects.filter(name="White").update(reference="grey card")
+    dressed = Dressed.of(b.drawn(dressed.drawn.project, border_1=""))
+    grey, colour = (pixels(png_of(dressed, look, 480)) for look in ("grey", "colour"))
+    assert grey[30, 30].max() > 200  # in the middle of a black patch, on the ground of the mark
+    assert colour[30, 30].max() == 0
+    assert grey[10:50, 70:110].min() == 255  # a white patch is as it was
+    assert "≈A" in svg_of(dressed, grey=True, title="") or "≈B" in svg_of(
+        dressed, grey=True, title=""
+    )
+    assert "≈" not in svg_of(dressed, grey=False, title="")
+    Fabric.objects.update(reference="grey card")
+    measured = Dressed.of(b.drawn(dressed.drawn.project, border_1=""))
+    assert pixels(png_of(measured, "grey", 480))[30, 30].max() == 0
+
+
 def test_half_black_half_white_is_the_middle_of_the_light_not_of_the_values(owner: User) -> None:
     """Y = 1/2 is L* 76.07: CIE 15:2004, 116 (1/2)^(1/3) - 16."""
     outlook = outlook_of(black_and_white(owner))

@@ -25,7 +25,7 @@ FLOORS = """
     stash: journal
     stash: photos
     stash: catalogue finding keeping templatetags
-    stash: config intake inventory labels ticked
+    stash: config intake inventory labels ticked washing
     stash: accounts guests pocket
     stash: apps management urls
 

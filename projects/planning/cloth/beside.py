@@ -11,28 +11,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["LIGHT_FROM", "ClothFacts", "Warned", "brittle_word", "fibre_kinds", "warnings_of"]
+from stash.washing.care import FIBRE_REASONS
+
+__all__ = ["LIGHT_FROM", "ClothFacts", "Warned", "brittle_word", "warnings_of"]
 
 #: From this value on, of 0 to 10, cloth counts as light: the upper third, as in the lists.
 LIGHT_FROM = 20 / 3
 
 Washing = Literal["washed", "unwashed", "precut"]
 
-#: What a fibre is called on the bolt, and what it is like in the wash and under the iron.
-_FIBRES = {
-    "plant fibre": "cotton linen flax hemp ramie jute",
-    "wool": "wool woollen cashmere mohair alpaca angora",
-    "silk": "silk",
-    "viscose": "viscose rayon modal lyocell cupro bamboo acetate",
-    "synthetic": "polyester nylon polyamide acrylic elastane spandex microfibre microfiber lurex",
-}
-_REASONS = {
-    "plant fibre": "",
-    "wool": "wool felts and shrinks in a warm wash",
-    "silk": "silk frays, and light and a hot iron weaken it",
-    "viscose": "viscose is weak when wet and shrinks more than cotton",
-    "synthetic": "a synthetic melts under an iron that is hot enough for cotton",
-}
 _BRITTLE = re.compile(
     r"\b(brittle|fragile|frail|rotten|rotted|sun-rotted|shattered|perished|threadbare)\b", re.I
 )
@@ -64,12 +51,6 @@ class Warned:
     sentence: str
     short: str
     keys: frozenset[int]
-
-
-def fibre_kinds(text: str) -> frozenset[str]:
-    """The kinds of fibre that a bolt's text names; none where it names none that are known."""
-    words = set(re.findall(r"[a-zé]+", text.lower()))
-    return frozenset(kind for kind, names in _FIBRES.items() if words & set(names.split()))
 
 
 def brittle_word(*texts: str) -> str:
@@ -135,8 +116,8 @@ def _fibres(cloths: Sequence[ClothFacts]) -> Iterable[Warned]:
         yield Warned(
             kind="fibre",
             sentence=(
-                f"{_names(odd)} {_is(odd)} {kind} {beside}: {_REASONS[kind]}. Wash and press the"
-                " quilt as the most delicate of its cloths asks."
+                f"{_names(odd)} {_is(odd)} {kind} {beside}: {FIBRE_REASONS[kind]}. Wash and press"
+                " the quilt as the most delicate of its cloths asks."
             ),
             short=f"{_names(odd)} {_is(odd)} {kind} {beside}",
             keys=frozenset(cloth.key for cloth in (*odd, *others)),

@@ -9,11 +9,12 @@ from django.db.models import Prefetch
 
 from projects.models import DirectionRule, Part, Project
 from projects.planning.cloth.beside import ClothFacts
-from projects.planning.cloth.facts import facts_of, facts_of_fabric, is_bleeder, warned_of
+from projects.planning.cloth.facts import facts_of, facts_of_fabric, warned_of
 from stash.finding.answers import search_words
 from stash.models import Fabric, Piece
 from stash.models.fabric import Direction
 from stash.models.querysets import FabricQuerySet
+from stash.washing.care import is_bleeder
 
 __all__ = ["Candidate", "candidates"]
 

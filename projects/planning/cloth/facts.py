@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from projects.models import Part, Project, Role
@@ -12,31 +11,19 @@ from projects.planning.cloth.beside import (
     Warned,
     Washing,
     brittle_word,
-    fibre_kinds,
     warnings_of,
 )
 from stash.models import Fabric, Piece
-from stash.models.fabric import Bleed
+from stash.washing.care import fibre_kinds, is_bleeder
 
 __all__ = [
     "facts_of",
     "facts_of_fabric",
-    "is_bleeder",
     "part_warnings",
     "project_warnings",
     "warned_of",
     "warnings_among",
 ]
-
-#: Words of a person, where no bleed test is noted: “bleeds”, and not “never bleeds”.
-_BLEEDS = re.compile(r"(?<!never )(?<!not )(?<!no longer )\b(?:bleeds|bleeding|runs in the wash)\b")
-
-
-def is_bleeder(fabric: Fabric) -> bool:
-    """Whether its dye moves, by its test or, where there was none, by what is noted of it."""
-    if fabric.bleed:
-        return bool(fabric.bleed == Bleed.BLEEDS)
-    return bool(_BLEEDS.search(f"{fabric.notes} {fabric.care}".lower()))
 
 
 def facts_of_fabric(project: Project, fabric: Fabric, pieces: Iterable[Piece]) -> ClothFacts:

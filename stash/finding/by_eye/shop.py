@@ -49,7 +49,7 @@ class Candidate:
             return "Print: none seen on either"
         if self.ranking.print is None:
             return "Print: not compared"
-        return "Print: much alike" if self.ranking.has_alike_print else "Print: another, it seems"
+        return f"Print: {self.ranking.print_words}"
 
     @property
     def colour_words(self) -> str:

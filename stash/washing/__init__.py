@@ -1,0 +1,1 @@
+"""What needs washing, what may go together, and whether dye runs."""
