@@ -146,7 +146,7 @@ def test_straightening_costs_what_the_cloth_is_off_square(client: Client, owner:
     assert note == "36 in along the selvage, less 1 in to square it (2.4 % off)"
 
 
-def test_the_least_length_is_counted_and_only_short_hangs_on_the_rest() -> None:
+def test_the_least_length_is_counted_and_only_short_hangs_on_the_rest(client: Client) -> None:
     """Two strips of nine squares of 4 1/2 lie on 9 in, the third on 13 1/2: arithmetic."""
     part = b.part(b.project(b.person()))
     part.fabrics.add(b.fabric(part.project.owner))
@@ -160,6 +160,10 @@ def test_the_least_length_is_counted_and_only_short_hangs_on_the_rest() -> None:
 
     assert (row().state, row().hangs) == ("covered", ())
     assert "length by weight, at least 12 in" in assumed(row(), "in")
+    sheet = f"{part.project.get_absolute_url()}cut-sheet/"
+    client.force_login(part.project.owner)
+    told = "Width measured 42 in, length by weight, at least 12 in. Measure the length before"
+    assert told in client.get(sheet).content.decode().replace("\xa0", " ")
     part.cuts.update(count=27)
     (hanging,) = row().hangs
     assert (row().state, hanging.side, hanging.tried) == ("short", "length", 14 * INCH)

@@ -214,6 +214,22 @@ def test_what_is_cut_already_is_not_written_over(owner: User) -> None:
     assert b.part(project, "background").cuts.count() == 0
 
 
+def test_a_motif_that_was_to_be_centred_still_is_in_the_list_that_is_written(owner: User) -> None:
+    project = b.saved(b.project(owner)).project
+    write_cut_list(project=project, units="in")
+    b.part(project, "feature").cuts.update(centre_motif=True)
+
+    def centred() -> list[str]:
+        return [cut.part.role for cut in Cut.objects.filter(centre_motif=True)]
+
+    write_cut_list(project=project, units="in")
+    assert centred() == ["feature"]
+    drawing = again(project).drawing
+    assert drawing is not None
+    take_back(drawing=drawing)
+    assert centred() == ["feature"]
+
+
 def test_role_without_a_part_is_not_written(owner: User) -> None:
     project = b.saved(b.project(owner)).project
     b.part(project, "feature").delete()
