@@ -6,10 +6,11 @@ from datetime import date
 
 @dataclass(frozen=True, kw_only=True)
 class Event:
-    """Something that happened to a piece: "measured", "cut", "given away" or "corrected".
+    """Something that happened to a piece: a kind of movement of the ledger.
 
-    `width` and `length` are the measured size; for "cut" and "given away" `length` is what came
-    off. `scraps` are the sizes that came back to the scrap tin. `taken_back` events were undone.
+    `width` and `length` are the measured size; for "cut", "used" and "given away" `length` is what
+    came off, and for "weighed" the least that it can be. `scraps` are the sizes that came back to
+    the scrap tin. `taken_back` events were undone.
     """
 
     kind: str
@@ -121,6 +122,23 @@ def given_squares(on: str, count: int, note: str) -> Event:
 
 def corrected(on: str, width: str, length: str, note: str) -> Event:
     return Event(kind="corrected", on=day(on), width=width, length=length, note=note)
+
+
+def weighed(on: str, length: str, note: str) -> Event:
+    return Event(kind="weighed", on=day(on), length=length, note=note)
+
+
+def used_up(on: str, length: str, note: str) -> Event:
+    """So much of it went into something that is not planned here."""
+    return Event(kind="used", on=day(on), length=length, note=note)
+
+
+def lent(on: str, back: str, to: str) -> tuple[Event, Event]:
+    """To somebody, who brought it back."""
+    return (
+        Event(kind="lent", on=day(on), note=to),
+        Event(kind="came back", on=day(back), note=f"from {to}"),
+    )
 
 
 WARM_WASH = "Wash 40 °C with like colours, line dry, iron medium"

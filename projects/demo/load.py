@@ -38,6 +38,7 @@ from .trip import waiting_photos
 
 _BOLT_WIDTH = 44 * INCH
 _ACTS = uuid.UUID("6f0d6b1e-5a0e-4a3e-9d0a-2f6f1c0a7d11")
+_WEIGHED_SPREAD = INCH // 2
 _PRINTS = {
     "solid": "solid",
     "mottled": "mottled",
@@ -208,6 +209,15 @@ def _tell(
         ledger.correct(width=width, length=length, count=piece.count, **common)
     elif event.kind == "given away":
         ledger.give_away(length=length, count=event.count, **common)
+    elif event.kind == "used":
+        ledger.use(length=length, count=event.count, **common)
+    elif event.kind == "weighed":
+        assert length is not None
+        ledger.weigh(length=length, length_spread=_WEIGHED_SPREAD, **common)
+    elif event.kind == "lent":
+        ledger.lend(**common | {"to": event.note, "note": ""})
+    elif event.kind == "came back":
+        ledger.come_back(**common)
     else:
         scraps = [
             ledger.Remnant(width=parse_length(width), length=parse_length(length))

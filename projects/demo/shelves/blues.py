@@ -13,6 +13,8 @@ from ..holdings import (
     scrap,
     squares,
     used,
+    used_up,
+    weighed,
     yards,
 )
 from ..scenario import BARN, FAIR, MARKET, QUAY, SALE
@@ -64,7 +66,8 @@ BLUES = (
         recipe="Cornflower Jug", tags=("staple",), washed=day("2025-02-08"), bleed="fast",
         pieces=(
             fat_quarter("2025-02-01", MARKET, price="2.80"),
-            scrap("3 1/2 in", "17 in", "2025-02-15"),
+            scrap("3 1/2 in", "17 in", "2025-02-15").then(
+                weighed("2025-03-01", "17 in", "on the kitchen scales")),
         ),
     ),
     Owned(
@@ -89,7 +92,8 @@ BLUES = (
     Owned(
         recipe="Regatta Sunday", tags=("sea", "novelty", "boys"), unwashed=True,
         pieces=(yards("1 1/8 yd", "2023-06-24", QUAY, SHELF_2, price="12.20"),
-                scrap("9 in", "12 in", "2023-08-05", "two whole boats")),
+                scrap("9 in", "12 in", "2023-08-05", "two whole boats").then(
+                    used_up("2024-03-09", "2 in", "a loop for the keys"))),
     ),
     Owned(
         recipe="Shoal", tags=("sea", "novelty"), unwashed=True,

@@ -7,6 +7,7 @@ from ..holdings import (
     cut,
     day,
     fat_quarter,
+    lent,
     measured,
     scrap,
     yards,
@@ -98,7 +99,8 @@ NEUTRALS = (
     Owned(
         recipe="Storm Lantern", tags=("winter",), unwashed=True,
         pieces=(yards("3/4 yd", "2023-02-11", BARN, SHELF_1, price="5.10"),
-                scrap("14 in", "6 1/4 in", "2023-05-20")),
+                scrap("14 in", "6 1/4 in", "2023-05-20").then(
+                    *lent("2023-06-10", "2023-09-02", "Hetty"))),
     ),
     Owned(
         recipe="Silver Birch", tags=("trees", "winter"), unwashed=True,
