@@ -89,10 +89,11 @@ def _one_card(
     """The card alone with the new summary; without htmx a refusal shows it on a page."""
     user: Any = request.user
     waiting = list(intake.waiting_drafts(user).filter(trip_id=found.trip_id))
+    is_list = request.POST.get("view") == "list" and found.is_waiting
     context = {
         "section": "add",
         "is_fragment": bool(request.htmx),
-        **cards_context(user, found.trip, [found], wrong),
+        **cards_context(user, found.trip, [found], wrong, is_list=is_list),
         **summary(found.trip, waiting),
     }
     template = "one_card.html" if request.htmx else "one_card_page.html"
@@ -101,9 +102,11 @@ def _one_card(
 
 def card_html(request: HtmxRequest, found: Draft) -> str:
     """The card of a draft that was just made, for the page's script to put in."""
-    context = cards_context(request.user, found.trip, [_draft_of(request, found.pk)])
+    drafts = [_draft_of(request, found.pk)]
+    is_list = request.GET.get("view") == "list"
+    context = cards_context(request.user, found.trip, drafts, is_list=is_list)
     context["card"] = context["cards"][0]
-    return render_to_string("stash/intake/card.html", context, request)
+    return render_to_string(context["card_template"], context, request)
 
 
 def _draft_of(request: HtmxRequest, pk: int) -> Draft:

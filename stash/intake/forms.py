@@ -171,6 +171,7 @@ class ChosenForm(_SizedForm):
     place = forms.ModelChoiceField(
         Place.objects.none(), required=False, label="Goes to", empty_label="as it is"
     )
+    new_place = forms.CharField(max_length=60, required=False, label="Goes to a new place")
 
     def __init__(self, *args: Any, drafts: Any, places: Any, units: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

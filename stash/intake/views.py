@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from stash.catalogue import ledger
 from stash.catalogue.act_form import ActForm
+from stash.catalogue.places import PlaceError, keep_place
 from stash.context import default_unit
 from stash.fields import with_choices
 from stash.htmx import HtmxRequest
@@ -39,6 +40,8 @@ __all__ = [
 ]
 
 _MAX_TRIPS = 30
+#: More cards than this are shown as a list, unless the whole ones are asked for.
+_MOST_WHOLE = 8
 
 
 @login_required
@@ -101,24 +104,39 @@ def trip_page(
         "max_bytes": settings.PHOTO_MAX_BYTES,
         "shelved": [draft for draft in drafts if draft.piece_id is not None],
         "removed": [draft for draft in drafts if draft.piece_id is None and draft.removed_at],
-        **cards_context(user, trip, waiting),
+        **cards_context(user, trip, waiting, is_list=shows_list(request, len(waiting))),
     }
     return render(request, "stash/intake/trip.html", context, status=status)
 
 
 def cards_context(
-    user: Any, trip: ShopTrip, waiting: list[Draft], wrong: DraftForm | None = None
+    user: Any,
+    trip: ShopTrip,
+    waiting: list[Draft],
+    wrong: DraftForm | None = None,
+    *,
+    is_list: bool = False,
 ) -> dict[str, Any]:
+    """The cards of these drafts, whole or as a list of one line each."""
     units = default_unit(user)
     places = list(Place.objects.owned_by(user))
     cards = make_cards(owner=user, drafts=waiting, units=units, places=places, wrong=wrong)
     return {
         "cards": cards,
+        "is_list": is_list,
+        "view": "list" if is_list else "cards",
+        "card_template": f"stash/intake/{'row' if is_list else 'card'}.html",
         "units": units,
         "places": places,
         "sizes": tap_sizes(units),
         **summary(trip, waiting),
     }
+
+
+def shows_list(request: HtmxRequest, cards: int) -> bool:
+    """Whether cards are shown as a list: as was asked, or because there are many."""
+    view = request.POST.get("view") or request.GET.get("view") or ""
+    return view == "list" or (view != "cards" and cards > _MOST_WHOLE)
 
 
 def summary(trip: ShopTrip, waiting: list[Draft]) -> dict[str, Any]:
@@ -155,28 +173,46 @@ def trip_chosen(request: HtmxRequest, pk: int) -> HttpResponse:
         units=default_unit(found.owner),
     )
     if not form.is_valid():
-        return _chosen_refused(request, found, form)
-    chosen = form.cleaned_data["draft"]
+        why = next(iter(next(iter(form.errors.values()))))
+        return _chosen_refused(request, found, str(why))
+    chosen = list(form.cleaned_data["draft"])
+    try:
+        place = _new_place(found, form.cleaned_data["new_place"])
+    except PlaceError as error:
+        return _chosen_refused(request, found, str(error))
     if form.cleaned_data["size"]:
         intake.tap_size(drafts=chosen, size=form.cleaned_data["size"])
-    if form.changes():
-        intake.edit_drafts(drafts=chosen, changes=form.changes())
+    changes = form.changes() | ({"place": place} if place else {})
+    if changes:
+        intake.edit_drafts(drafts=chosen, changes=changes)
     if not request.htmx:
         return redirect(found)
     return _all_cards(request, found, status=200, why="")
 
 
-def _chosen_refused(request: HtmxRequest, found: ShopTrip, form: ChosenForm) -> HttpResponse:
-    why = next(iter(next(iter(form.errors.values()))))
+def _new_place(trip: ShopTrip, name: str) -> Place | None:
+    """Make the place that was typed, or find it where it is there already."""
+    if not name:
+        return None
+    there: Place | None = Place.objects.owned_by(trip.owner).filter(name=name).first()
+    if there is None:
+        there = Place(owner=trip.owner, name=name)
+        keep_place(place=there)
+    return there
+
+
+def _chosen_refused(request: HtmxRequest, found: ShopTrip, why: str) -> HttpResponse:
     if request.htmx:
-        return _all_cards(request, found, status=422, why=str(why))
-    messages.error(request, str(why))
+        return _all_cards(request, found, status=422, why=why)
+    messages.error(request, why)
     return redirect(found)
 
 
 def _all_cards(request: HtmxRequest, trip: ShopTrip, *, status: int, why: str) -> HttpResponse:
     waiting = list(with_what_cards_show(intake.waiting_drafts(trip.owner).filter(trip=trip)))
-    context = {"why": why, "is_fragment": True, **cards_context(trip.owner, trip, waiting)}
+    is_list = shows_list(request, len(waiting))
+    cards = cards_context(trip.owner, trip, waiting, is_list=is_list)
+    context = {"why": why, "is_fragment": True, **cards}
     return render(request, "stash/intake/cards.html", context, status=status)
 
 

@@ -106,6 +106,11 @@ class Draft(models.Model):
         return self.name or f"draft {self.pk}"
 
     @property
+    def is_waiting(self) -> bool:
+        """Whether it is neither on the shelf nor removed."""
+        return self.piece_id is None and self.removed_at is None
+
+    @property
     def is_several(self) -> bool:
         return self.count > 1
 

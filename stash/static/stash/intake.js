@@ -188,6 +188,30 @@ window.addEventListener("beforeunload", (event) => {
   if (flying || waiting.length) event.preventDefault();
 });
 
+// --- names: Enter goes on to the next card; what was typed is saved when the field is left ---
+
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" || event.isComposing || !event.target.matches?.("[data-name]")) return;
+  event.preventDefault();
+  const names = [...document.querySelectorAll("[data-name]")];
+  const next = names[names.indexOf(event.target) + 1];
+  if (next) next.focus(); else event.target.blur();
+});
+
+// A card that is drawn anew keeps what is being typed into it.
+let typing = null;
+document.addEventListener("htmx:beforeSwap", () => {
+  const now = document.activeElement;
+  typing = now?.matches?.("[data-name]") ? { id: now.id, text: now.value, at: now.selectionStart } : null;
+});
+document.addEventListener("htmx:afterSwap", () => {
+  const field = typing && document.getElementById(typing.id);
+  if (!field || field === document.activeElement) return;
+  field.value = typing.text;
+  field.focus();
+  field.setSelectionRange(typing.at, typing.at);
+});
+
 // --- ticking cards ---
 
 function ticks() { return [...document.querySelectorAll('input[name="draft"]')]; }
