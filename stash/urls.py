@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from stash.catalogue import copying
 from stash.catalogue import deleted_views as removal
 from stash.catalogue import fabric_views as fabric
 from stash.catalogue import merging_views as merging
@@ -42,6 +43,7 @@ urlpatterns = [
     path("goes-with/", by_eye.goes_with, name="goes_with"),
     path("fabrics/<int:pk>/", fabric.fabric, name="fabric"),
     path("fabrics/<int:pk>/<str:view>.jpg", fabric_cloth.fabric_tile, name="fabric_tile"),
+    path("fabrics/<int:pk>/another/", copying.another, name="fabric_another"),
     path("fabrics/<int:pk>/edit/", fabric.edit, name="fabric_edit"),
     path("fabrics/<int:pk>/bleed/", washing.bleed_test, name="bleed_test"),
     path("fabrics/<int:pk>/bleed/photos/", washing.bleed_photos, name="bleed_photos"),

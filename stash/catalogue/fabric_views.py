@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from stash.acts import key_of_act
 from stash.catalogue import fabrics, ledger
+from stash.catalogue.copying import facts_for_acquiring
 from stash.catalogue.fabric_forms import FabricForm, ValueForm
 from stash.catalogue.filters import MovementFilter
 from stash.catalogue.piece_forms import AcquireForm
@@ -119,7 +120,12 @@ def set_value(request: HttpRequest, pk: int) -> HttpResponse:
 def acquire(request: HttpRequest, pk: int) -> HttpResponse:
     found = _fabric_of(request, pk)
     units = default_unit(request.user)
-    form = AcquireForm(request.POST or None, owner=found.owner, units=units)
+    form = AcquireForm(
+        request.POST or None,
+        owner=found.owner,
+        units=units,
+        initial=facts_for_acquiring(request),
+    )
     if request.method == "POST" and form.is_valid():
         try:
             ledger.acquire(owner=found.owner, fabric=found, **form.cleaned_data)

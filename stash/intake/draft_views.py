@@ -103,7 +103,7 @@ def _one_card(
 def card_html(request: HtmxRequest, found: Draft) -> str:
     """The card of a draft that was just made, for the page's script to put in."""
     drafts = [_draft_of(request, found.pk)]
-    is_list = request.GET.get("view") == "list"
+    is_list = request.POST.get("view") == "list"
     context = cards_context(request.user, found.trip, drafts, is_list=is_list)
     context["card"] = context["cards"][0]
     return render_to_string(context["card_template"], context, request)

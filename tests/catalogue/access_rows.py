@@ -78,6 +78,20 @@ ROWS = [
             "bleed": "",
         },
     ),
+    Row(
+        "stash:fabric_another",
+        make=a_fabric,
+        methods=BOTH,
+        post={
+            "name": "Harbour Fog",
+            "tag_names": "rain, blue",
+            "direction": "none",
+            "print_scale": "",
+            "weave": "",
+            "prewashed": "true",
+            "bleed": "",
+        },
+    ),
     Row("stash:fabric_value", make=a_fabric, methods=POST, post={"value": "3.5"}),
     Row("stash:fabric_by_eye", make=a_fabric, methods=BOTH, post=between),
     Row(

@@ -61,6 +61,7 @@ function send(row) {
   const body = new FormData();
   // The phone's file name stays on the phone.
   body.append("photos", row.file, "photo");
+  body.append("view", form.elements.view.value);
   request.open("POST", form.action);
   request.setRequestHeader("Accept", "application/json");
   request.setRequestHeader("X-CSRFToken", form.elements.csrfmiddlewaretoken.value);
@@ -222,6 +223,7 @@ function countTicks() {
   const said = document.querySelector("[data-tick-count]");
   if (!said) return;
   said.textContent = count ? `${count} ticked` : "";
+  document.getElementById("chosen-tools").classList.toggle("is-idle", !count);
   for (const one of document.querySelectorAll("[data-tick-all], [data-tick-lacking]")) one.hidden = all.length < 2;
 }
 
