@@ -14,6 +14,7 @@ class StashConfig(AppConfig):
         from stash.catalogue import histories
         from stash.config import checks  # noqa: F401
         from stash.intake import shelving  # noqa: F401
+        from stash.intake.lists import acts  # noqa: F401
 
         watching.connect()
         histories.register_here()

@@ -26,7 +26,14 @@ class ShownPair:
     meet: bool
 
     @property
+    def is_judged(self) -> bool:
+        """Whether both colours were read; of a stand-in nothing can be told."""
+        return not self._unread
+
+    @property
     def sentence(self) -> str:
+        if self._unread:
+            return f"Not judged: no colour was read of {' and '.join(self._unread)}."
         return self.pair.told(self._estimates)
 
     @property
@@ -43,6 +50,10 @@ class ShownPair:
             f"Value {stated(steps, is_estimate=bool(self._estimates))} · CIEDE2000"
             f" {stated(apart, is_estimate=has_bare)}"
         )
+
+    @property
+    def _unread(self) -> list[str]:
+        return [fabric.name for fabric in (self.first, self.other) if fabric.far_lab is None]
 
     @property
     def _estimates(self) -> list[str]:
@@ -67,4 +78,11 @@ def pairs_of(tables: Iterable[ShownTable]) -> list[ShownPair]:
         for at, a in enumerate(keys)
         for b in keys[at + 1 :]
     ]
-    return sorted(found, key=lambda shown: (round(abs(shown.pair.steps), 3), shown.first.pk))
+    return sorted(
+        found,
+        key=lambda shown: (
+            not shown.is_judged,
+            round(abs(shown.pair.steps), 3),
+            shown.first.pk,
+        ),
+    )

@@ -43,7 +43,17 @@ class Outlook:
     parts: tuple[DrawnPart, ...]
     change: str
     estimates: tuple[Fabric, ...]
+    unread: tuple[Fabric, ...]  # drawn mid grey as a stand-in, from 0 to 10 in the forecast
     guessed_scales: tuple[Fabric, ...]
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether everything that it rests on was read beside a reference."""
+        return not self.estimates and not self.unread
+
+    @property
+    def is_estimate(self) -> bool:
+        return not self.is_sure
 
     @property
     def has_value(self) -> bool:
@@ -71,9 +81,8 @@ def outlook_of(dressed: Dressed, *, before: Dressed | None = None) -> Outlook:
         forecast=found,
         parts=_parts(dressed, found),
         change=changed,
-        estimates=tuple(
-            fabric for fabric in drawn_with if fabric.is_estimate or fabric.value is None
-        ),
+        estimates=tuple(fabric for fabric in drawn_with if fabric.is_estimate),
+        unread=tuple(fabric for fabric in drawn_with if fabric.far_lab is None),
         guessed_scales=tuple(fabric for fabric in drawn_with if _is_guessed(fabric)),
     )
 

@@ -55,6 +55,11 @@ class Card:
         return stated(self.colour_name, is_estimate=self.has_estimated_colour)
 
     @property
+    def is_claim(self) -> bool:
+        """Whether its colour is known by the person's word alone."""
+        return bool(self.called)
+
+    @property
     def colour_told(self) -> str:
         return colour_told(self.colour_words, self.called)
 
