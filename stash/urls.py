@@ -22,6 +22,7 @@ from stash.inventory import views as inventory
 from stash.journal import views as journal
 from stash.labels import views as labels
 from stash.photos import fabric_views as fabric_photos
+from stash.photos import turning
 from stash.photos import views as photos
 from stash.photos.card import views as photo_card
 from stash.photos.cloth import views as fabric_cloth
@@ -111,6 +112,7 @@ urlpatterns = [
     path("drafts/<int:pk>/by-eye/", placing.draft_by_eye, name="draft_by_eye"),
     path("photos/read-again/", rereading.read_again, name="read_again"),
     path("photos/<uuid:key>/reading/", photos.photo_reading, name="photo_reading"),
+    path("photos/<uuid:key>/turn/", turning.photo_turn, name="photo_turn"),
     path("photos/<uuid:key>/show-by/", fabric_photos.show_by, name="photo_show_by"),
     path("photos/<uuid:key>/across/", fabric_cloth.photo_across, name="photo_across"),
     path("photos/<uuid:key>/<str:kind>", photos.photo, name="photo"),
