@@ -2,8 +2,8 @@
 
 For each project its verdict, and for each part: verdict, sentence, proof, whether it is final or
 was stopped by the clock, what was assumed, which pasted lines are not read, how each other line was
-understood, what is short, what to buy, the plans, the cuts in their order, and what they leave of
-each piece.
+understood, what is short, what to buy, the plans, the cuts in their order, how strips are joined,
+and what is left of each piece.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from projects.coverage.saved_plan import PlacedCut
 from projects.coverage.states import project_verdict, word_of
 from projects.coverage.status import PartStanding
 from projects.coverage.wording import assumed, to_measure
+from projects.cut_sheet.joining import Joining, joinings_of
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.cutting.document import plan_to_document
 from projects.cutting.steps import CutStep, steps_of
@@ -133,6 +134,7 @@ def _part(
             for plan in mine
             for step in _from_the_edge(plan)
         ],
+        "joins": [_joining(joining) for joining in joinings_of(mine, {}, units)],
         "left": [
             {
                 "piece": answered.numbers[plan.piece.pk],
@@ -143,6 +145,16 @@ def _part(
             for plan in mine
             for left in plan.left()
         ],
+    }
+
+
+def _joining(joining: Joining) -> dict[str, Any]:
+    """How strips are sewn end to end, as the sheet has it."""
+    return {
+        "rule": joining.rule,
+        "order": joining.order,
+        "joins": list(joining.joins),
+        "corners": joining.corners,
     }
 
 

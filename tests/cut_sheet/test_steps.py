@@ -105,10 +105,17 @@ def random_plan(chance: random.Random) -> SheetPlan | None:
         elif chance.random() < 0.15 and not repeats:
             kind, turn = CutKind.STRIP_ACROSS, False
             wide, long = supply.width // EIGHTH * EIGHTH, eighths(chance, 1, 4)
+        is_run = kind == CutKind.RECTANGLE and not repeats and chance.random() < 0.25
+        if is_run:
+            # Strips that are joined lie across or along, as long as they are.
+            kind, long = CutKind.STRIP_ACROSS, eighths(chance, 1, 3)
         most = max(1, supply.width * supply.length // (2 * wide * long))
         many = chance.randint(1, min(12, most))
         line = b.cut(part, 500, 1, 1, kind=kind, turn=turn)
         line.width, line.length = None if kind == CutKind.STRIP_ACROSS else wide, long
+        if is_run:
+            line.run, line.run_least, line.run_margin, line.run_slide = 10_000 * INCH, 1, 0, 0
+            line.run_join = "straight"
         line.save()
         wanted.append(
             Wanted(
@@ -208,7 +215,15 @@ def test_sheet_that_is_cut_as_it_is_printed_gives_what_is_booked(seed: int) -> N
         rows = {letters[pk]: row for pk, row in plan.cuts.items() if pk in letters}
         for row in rows.values():
             row.refresh_from_db()
-        assert {name: row.done for name, row in rows.items() if row.done} == dict(made)
+        cut = {name: len(row.run_strips) if row.is_run else row.done for name, row in rows.items()}
+        assert {name: count for name, count in cut.items() if count} == dict(made)
+        for name, row in rows.items():
+            mine = [size for letter, *size in hands.cuts if letter == name]
+            if row.is_run:
+                assert sorted(max(size) for size in mine) == sorted(
+                    Fraction(strip, INCH) for strip in row.run_strips
+                ) or any(strip < row.length for strip in row.run_strips)
+
         for letter, *size in hands.cuts:
             line = rows[letter]
             if line.width is not None:
