@@ -20,7 +20,6 @@ __all__ = ["Apart", "Found", "Miss", "run"]
 
 Mask = NDArray[np.bool_]
 _MOST_ALIKE = 200
-_MOST_ANSWERS = 40
 _SORTED_AT_ONCE = 10_000
 
 
@@ -89,7 +88,7 @@ class Found:
 
 def run(search: Search, columns: Columns, places: Any = ()) -> Found:
     """Answer the search. Ties break by folded name, then by age of the record."""
-    answers = [_answer(condition, columns) for condition in search.conditions]
+    answers = [condition.answered(columns) for condition in search.conditions]
     masks = [mask for mask, _ in answers]
     asked = _all(masks, len(columns))
     facet_masks = {
@@ -176,16 +175,6 @@ def _once(asked: Any, work: Any, columns: Columns) -> Any:
     if asked not in columns.answers:
         columns.answers[asked] = work(columns)
     return columns.answers[asked]
-
-
-def _answer(condition: Condition, columns: Columns) -> tuple[Mask, NDArray[np.float64] | None]:
-    """The condition's mask and fits; turning pages asks for the same ones again and again."""
-    if condition not in columns.answers:
-        if len(columns.answers) > _MOST_ANSWERS:
-            columns.answers.clear()
-        columns.answers[condition] = condition.answer(columns)
-    mask, fit = columns.answers[condition]
-    return mask, fit
 
 
 def _in_order(sort: str, columns: Columns, kept: Mask) -> NDArray[np.int64]:

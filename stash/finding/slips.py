@@ -30,7 +30,7 @@ def near_words(search: Search, columns: Columns) -> tuple[NearWord, ...]:
     for condition in search.conditions:
         if isinstance(condition, Word):
             near = condition.near
-            if near is None and not condition.keeps(columns).any():
+            if near is None and not condition.answered(columns)[0].any():
                 near = _nearest_text(condition.text, columns)
             if near is not None:
                 words = [

@@ -6,10 +6,10 @@ from stash.colour.words.description import ColourWords, as_document, describe, d
 from stash.colour.words.finding import (
     LEAST_FIT,
     ColourWordError,
+    can_fit,
     fit,
     fit_from,
     fit_within,
-    near_enough,
 )
 from stash.colour.words.modifiers import lightness_limits
 from stash.colour.words.reading import ColourTextError, parse_colour
@@ -40,6 +40,7 @@ __all__ = [
     "ColourWordError",
     "ColourWords",
     "as_document",
+    "can_fit",
     "claim_answers",
     "claimed_words",
     "cloth_colours",
@@ -51,7 +52,6 @@ __all__ = [
     "fit_from",
     "fit_within",
     "lightness_limits",
-    "near_enough",
     "parse_colour",
     "singulars",
     "stated",

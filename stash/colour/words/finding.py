@@ -10,14 +10,12 @@ from numpy.typing import NDArray
 from stash.colour.words.description import checked_labs
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import (
-    MEDIUM,
     TONE_STEP,
     asked_modifier,
     modifier_fits,
-    tone_of_fits,
 )
 from stash.colour.words.shade_table import SHADES
-from stash.colour.words.shades import MOVING_WORDS, shade_weights
+from stash.colour.words.shades import MOVING_WORDS, shade_weights, within_reach
 from stash.colour.words.vocabulary import (
     HUE_WORDS,
     ColourWord,
@@ -32,9 +30,14 @@ FloatArray = NDArray[np.floating[Any]]
 LEAST_FIT = 0.35
 # Share of people who would use one of a shade's own hue words from which it fits fully.
 _OWN_HUES = 0.3
-_GREYS = ("black", "grey", "white")
-_DARK = {"dark", "deep", "very dark"}
-_LIGHT = {"light", "pale", "very light"}
+# The words that lightness alone turns a colour into: between which L* it may, tried how far off.
+_TURNING = {
+    "black": (0, 35, (-1.0, -0.5)),
+    "grey": (20, 85, (-1.0, -0.5, 0.5, 1.0)),
+    "white": (80, 100, (0.5, 1.0)),
+}
+# Share of the three words without a hue from which a colour may turn out to be one of them.
+_NEARLY_GREY = 0.4
 
 
 class ColourWordError(ValueError):
@@ -76,7 +79,11 @@ def fit(labs: FloatArray, words: Sequence[str]) -> NDArray[np.float64]:
 
 
 def fit_from(
-    labs: FloatArray, shares: FloatArray, modifiers: FloatArray, words: Sequence[str]
+    labs: FloatArray,
+    shares: FloatArray,
+    modifiers: FloatArray,
+    words: Sequence[str],
+    reach: FloatArray | None = None,
 ) -> NDArray[np.float64]:
     """Return ``fit`` where hue shares and modifier fits are at hand.
 
@@ -89,6 +96,8 @@ def fit_from(
     shares : (n, 11), from ``hues.hue_shares``, 0 to 1
     modifiers : (n, 9), 0 to 1
     words : as in ``fit``
+    reach : (n,), L* by which each lightness may be off either way; then the fit is the best within
+        it, as far as shades and what is light and dark go. None is exact.
 
     Returns
     -------
@@ -100,24 +109,53 @@ def fit_from(
         A word is not known; the message quotes it, with a suggestion if there is one.
     """
     known = [_known(text) for text in words]
+    steps = 0.0 if reach is None else reach / TONE_STEP
     fits = _hue_fit(shares, [word.word for word in known if word.kind == "hue"])
     shades = [word.word for word in known if word.kind == "shade"]
     asked = [word.word for word in known if word.kind == "modifier"]
     moving = [word for word in asked if shades and word in MOVING_WORDS]
     for word in asked:
         if word not in moving:
-            fits = fits * asked_modifier(modifiers, word)
+            fits = fits * asked_modifier(modifiers, word, steps)
     if not shades:
         return np.asarray(fits, dtype=np.float64)
-    rows = np.flatnonzero(fits)
-    fits = np.asarray(fits, dtype=np.float64)
-    weights = shade_weights(np.asarray(labs)[rows], shades, moving)
-    for column, shade in enumerate(shades):
+    for shade in shades:
+        rows = np.flatnonzero(fits)
+        off = None if reach is None else reach[rows]
+        weights = shade_weights(np.asarray(labs)[rows], [shade], moving, off)[:, 0]
+        fits[rows] *= weights
+        near = rows[weights > 0]
         # However near: a black is no dark teal, because nobody would call it green or blue.
-        own = shares[rows][:, _own_hues(shade)]
-        weights[:, column] *= np.clip(own.sum(axis=1) / _OWN_HUES, 0, 1)
-    fits[rows] *= weights.prod(axis=1)
+        own = shares[np.ix_(near, np.array(_own_hues(shade)))].sum(axis=1)
+        fits[near] *= np.clip(own / _OWN_HUES, 0, 1)
     return fits
+
+
+def can_fit(labs: FloatArray, words: Sequence[str], reach: float = 0.0) -> NDArray[np.bool_]:
+    """Return which colours may fit the words at all, by their shades; cheap, for many colours.
+
+    Parameters
+    ----------
+    labs : (n, 3), CIELAB, D65; NaN fits nothing
+    words : as in ``fit``
+    reach : L* by which the lightness may be off at most
+
+    Returns
+    -------
+    (n,), booleans: the others fit with 0.01 at most.
+
+    Raises
+    ------
+    ColourWordError
+        A word is not known; the message quotes it, with a suggestion if there is one.
+    """
+    known = [_known(text) for text in words]
+    moving = [word.word for word in known if word.word in MOVING_WORDS]
+    found = np.isfinite(labs[:, 0])
+    for word in known:
+        if word.kind == "shade":
+            found &= within_reach(labs, word.word, moving, reach)
+    return found
 
 
 @lru_cache(maxsize=1024)
@@ -128,72 +166,46 @@ def _own_hues(shade: str) -> list[int]:
     return sorted(called | set(seen.tolist()))
 
 
-def near_enough(
-    shares: FloatArray, modifiers: FloatArray, words: Sequence[str], reach: float
-) -> NDArray[np.bool_]:
-    """Return which colours ``fit_within`` is worth asking for: the others fit too badly.
-
-    Parameters
-    ----------
-    shares : (n, 11), from ``hues.hue_shares``, 0 to 1
-    modifiers : (n, 9), from ``modifiers.modifier_fits``, 0 to 1
-    words : as in ``fit``
-    reach : at most so much L* may the lightness be off
-
-    Returns
-    -------
-    (n,), booleans. A colour of another hue at its own lightness is taken to stay one, but for
-    black, grey and white.
-
-    Raises
-    ------
-    ColourWordError
-        A word is not known; the message quotes it, with a suggestion if there is one.
-    """
-    known = [_known(text) for text in words]
-    hues = [word.word for word in known if word.kind == "hue"]
-    least = 0.1 if set(hues) & set(_GREYS) else LEAST_FIT / 2
-    near = _hue_fit(shares, hues) >= least if hues else np.ones(len(shares), dtype=bool)
-    asked = {word.word for word in known}
-    steps = reach / TONE_STEP
-    for side, others in ((-1, _DARK), (1, _LIGHT)):
-        if asked & others and not any(word.kind == "shade" for word in known):
-            tone = side * tone_of_fits(modifiers)
-            near &= tone + steps >= MEDIUM - 1
-    return near
-
-
-def fit_within(labs: FloatArray, words: Sequence[str], reach: FloatArray) -> NDArray[np.float64]:
+def fit_within(
+    labs: FloatArray,
+    shares: FloatArray,
+    modifiers: FloatArray,
+    words: Sequence[str],
+    reach: FloatArray,
+) -> NDArray[np.float64]:
     """Return how well colours may fit the words whose lightness is only known within a reach.
+
+    The hue word of a colour is taken to stay, whatever its lightness, but for black, grey, white.
 
     Parameters
     ----------
     labs : (n, 3), CIELAB, D65
+    shares : (n, 11), from ``hues.hue_shares``, 0 to 1
+    modifiers : (n, 9), from ``modifiers.modifier_fits``, 0 to 1
     words : as in ``fit``
     reach : (n,), L* by which the lightness may be off either way
 
     Returns
     -------
-    (n,), 0 to 1: the best of five lightnesses from the lowest to the highest.
+    (n,), 0 to 1.
 
     Raises
     ------
     ColourWordError
         A word is not known; the message quotes it, with a suggestion if there is one.
-    ValueError
-        The array has another shape, or a number is not finite.
     """
+    best = fit_from(labs, shares, modifiers, words, reach)
     asked = {word.word for word in map(_known, words)}
-    parts = [-1.0, -0.5, 0.0, 0.5, 1.0]
-    if asked & _DARK:
-        parts = parts[:3]
-    elif asked & _LIGHT:
-        parts = parts[2:]
-    best = np.zeros(len(labs))
-    for part in parts:
-        moved = np.array(labs, dtype=np.float64)
-        moved[:, 0] = np.clip(moved[:, 0] + part * reach, 0, 100)
-        np.maximum(best, fit(moved, words), out=best)
+    for hue, (lowest, highest, parts) in _TURNING.items():
+        if hue in asked:
+            near = shares[:, [HUE_WORDS.index(grey) for grey in _TURNING]].sum(axis=1)
+            likely = (best < LEAST_FIT) & (near >= _NEARLY_GREY)
+            likely &= (labs[:, 0] - reach <= highest) & (labs[:, 0] + reach >= lowest)
+            rows = np.flatnonzero(likely)
+            for part in parts:
+                moved = np.array(labs[rows], dtype=np.float64)
+                moved[:, 0] = np.clip(moved[:, 0] + part * reach[rows], 0, 100)
+                best[rows] = np.maximum(best[rows], fit(moved, words))
     return best
 
 

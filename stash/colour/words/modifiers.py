@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words.vocabulary import ASKED_MODIFIERS, HUE_WORDS, MODIFIER_WORDS
+from stash.colour.words.vocabulary import HUE_WORDS, MODIFIER_WORDS
 
 FloatArray = NDArray[np.floating[Any]]
 
@@ -35,6 +35,7 @@ TONE_STEP = 3.9
 MEDIUM = 0.9
 # How steeply medium ends, and how many steps of tone very dark lies beyond dark: our choice.
 _MEDIUM_SLOPE, _VERY = 1.5, 2.0
+_SIDES = {"light": "light", "pale": "light", "dark": "dark", "deep": "dark"}
 
 # C*ab at which a colour of the hue reads as full: our choice, near the median of tuning names.
 FULL_CHROMA = dict(zip(HUE_WORDS, (62, 72, 75, 60, 48, 58, 50, 42, 40, 40, 40), strict=True))
@@ -128,7 +129,9 @@ def lightness_limits(hue: str, chroma: float = 0.0) -> tuple[float, float]:
     return at - MEDIUM * TONE_STEP, at + MEDIUM * TONE_STEP
 
 
-def asked_modifier(fits: FloatArray, word: str) -> NDArray[np.float64]:
+def asked_modifier(
+    fits: FloatArray, word: str, steps: float | FloatArray = 0.0
+) -> NDArray[np.float64]:
     """Return how far each colour is what a word asks for, of the modifiers and beyond them.
 
     “Medium” is neither light nor dark; “very dark” is dark by two steps of tone more.
@@ -137,6 +140,7 @@ def asked_modifier(fits: FloatArray, word: str) -> NDArray[np.float64]:
     ----------
     fits : (n, 9), from ``modifier_fits``, 0 to 1
     word : one of ASKED_MODIFIERS
+    steps : how many steps of TONE_STEP the tone may be off either way, to its best
 
     Returns
     -------
@@ -144,20 +148,28 @@ def asked_modifier(fits: FloatArray, word: str) -> NDArray[np.float64]:
 
     Raises
     ------
-    ValueError
+    KeyError
         The word is no modifier.
 
     Source
     ------
     Our choice, no source, on the scale of ``tones``.
     """
-    if word not in ASKED_MODIFIERS[len(MODIFIER_WORDS) :]:
-        return np.asarray(fits[:, MODIFIER_WORDS.index(word)], dtype=np.float64)
+    if word in MODIFIER_WORDS:
+        plain = np.asarray(fits[:, MODIFIER_WORDS.index(word)], dtype=np.float64)
+        side = _SIDES.get(word)
+        if side is None or (np.ndim(steps) == 0 and not steps):
+            return plain
+        # Pale and deep are light and dark by another factor, which the lightness leaves alone.
+        base = np.asarray(fits[:, MODIFIER_WORDS.index(side)], dtype=np.float64)
+        sign = 1 if side == "light" else -1
+        moved = _rise(sign * tone_of_fits(fits) + steps - MEDIUM)
+        return np.where(base > 0, plain / np.where(base > 0, base, 1) * moved, 0.0)
     tone = tone_of_fits(fits)
     found = {
-        "medium": lambda: _rise(_MEDIUM_SLOPE * (MEDIUM + 0.6 - np.abs(tone))),
-        "very light": lambda: _rise(tone - MEDIUM - _VERY),
-        "very dark": lambda: _rise(-tone - MEDIUM - _VERY),
+        "medium": lambda: _rise(_MEDIUM_SLOPE * (MEDIUM + 0.6 - np.maximum(abs(tone) - steps, 0))),
+        "very light": lambda: _rise(tone + steps - MEDIUM - _VERY),
+        "very dark": lambda: _rise(-tone + steps - MEDIUM - _VERY),
     }[word]()
     return np.where(fits.any(axis=1), found, 0.0)
 

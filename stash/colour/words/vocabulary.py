@@ -103,6 +103,7 @@ def hues_of_shade(shade: str) -> frozenset[str]:
     return frozenset(hue for word in words for hue in _HUES_OF_BLOCKS.get(word, ()))
 
 
+@lru_cache(maxsize=1024)
 def corrected(text: str) -> str | None:
     """Return the colour word that a text is plainly a slip of a key for, or None.
 
@@ -124,6 +125,7 @@ def corrected(text: str) -> str | None:
     return None
 
 
+@lru_cache(maxsize=1024)
 def suggest(text: str) -> str | None:
     """Return the nearest colour word or accepted spelling to a misspelt word, or None.
 

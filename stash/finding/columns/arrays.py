@@ -161,6 +161,18 @@ class Columns:
         return found
 
     @cached_property
+    def estimated(self) -> Array:
+        """The rows of fabrics whose value is an estimate."""
+        return np.flatnonzero(~self.fabrics.is_measured & np.isfinite(self.fabrics.far[:, 0]))
+
+    @cached_property
+    def farthest(self) -> float:
+        """L* by which the most uncertain estimate may be off."""
+        if not len(self.estimated):
+            return 0.0
+        return 10 * float(np.nan_to_num(self.fabrics.uncertainty[self.estimated]).max())
+
+    @cached_property
     def is_claimed(self) -> Array:
         """A mask of the unread fabrics whose colour the person has said, and nothing else."""
         found = np.zeros(len(self), dtype=bool)

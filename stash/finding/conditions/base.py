@@ -15,6 +15,7 @@ __all__ = ["Condition", "Fits", "Mask"]
 
 Mask = NDArray[np.bool_]
 Fits = NDArray[np.float64]
+_MOST_ANSWERS = 60
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,13 +44,22 @@ class Condition:
             return self.keeps(columns), None
         return np.asarray((fits >= LEAST_FIT) | np.isnan(fits)), fits
 
+    def answered(self, columns: Columns) -> tuple[Mask, Fits | None]:
+        """The answer, worked out once on these columns: pages ask for the same again and again."""
+        if self not in columns.answers:
+            if len(columns.answers) > _MOST_ANSWERS:
+                columns.answers.clear()
+            columns.answers[self] = self.answer(columns)
+        mask, fits = columns.answers[self]
+        return mask, fits
+
     def unknown(self, columns: Columns) -> Mask:
         """Return the fabrics of which nobody can say whether the condition holds."""
         return np.zeros(len(columns), dtype=bool)
 
     def may(self, columns: Columns) -> Mask:
         """Return the fabrics for which it holds or, as far as an estimate reaches, may hold."""
-        return self.keeps(columns)
+        return self.answered(columns)[0]
 
     def instead(self, columns: Columns) -> tuple[tuple[str, Mask], ...]:
         """Return other meanings of the same words: what such fabrics have, and which they are."""

@@ -12,9 +12,9 @@ from stash.colour.words import (
     HUE_WORDS,
     LEAST_FIT,
     MODIFIER_WORDS,
+    can_fit,
     fit_from,
     fit_within,
-    near_enough,
 )
 from stash.finding.columns.arrays import Columns
 from stash.finding.conditions.base import Condition, Fits, Mask
@@ -23,8 +23,8 @@ from stash.finding.conditions.facts import ScaleIs
 __all__ = ["LEAST_SHARE", "Colour", "HueBetween", "WithColour", "is_neutral"]
 
 LEAST_SHARE = 0.1
-#: L* that estimates reach at most: half widths of bare photos are some 30.
-_FARTHEST = 35.0
+#: Share of a hue word under which it fits too badly, whatever else the words say.
+_FARTHEST_SHARE = LEAST_FIT**2
 
 
 def _fits_of(
@@ -37,7 +37,7 @@ def _fits_of(
         # A single hue fits by the root of its share, and other words only lower the fit.
         likely = shares[:, hues[0]] >= LEAST_FIT**2 - 1e-6
     else:
-        likely = np.isfinite(labs[:, 0])
+        likely = can_fit(labs, words)
     rows = np.flatnonzero(likely)
     found[rows] = fit_from(labs[rows], shares[rows], modifiers[rows], words)
     return found
@@ -78,15 +78,29 @@ class Colour(Condition):
 
     def may(self, columns: Columns) -> Mask:
         """Estimates of value reach as far as they are uncertain; the far colour's chroma stays."""
-        kept = self.keeps(columns)
+        kept = self.answered(columns)[0].copy()
         fabrics = columns.fabrics
-        near = near_enough(fabrics.hue, fabrics.modifier, self.words, _FARTHEST)
-        rows = np.flatnonzero(near & ~kept & ~fabrics.is_measured & np.isfinite(fabrics.far[:, 0]))
+        rows = columns.estimated
+        rows = rows[~kept[rows]]
+        hue = self._only_hue
+        rows = rows[can_fit(fabrics.far[rows], self.words, columns.farthest)]
+        if hue is not None:
+            # It alone says of most that they are another colour.
+            rows = rows[fabrics.hue[rows, hue] >= _FARTHEST_SHARE]
         if len(rows):
             reach = 10 * np.nan_to_num(fabrics.uncertainty[rows])
-            within = fit_within(fabrics.far[rows], self.words, np.minimum(reach, _FARTHEST))
+            within = fit_within(
+                fabrics.far[rows], fabrics.hue[rows], fabrics.modifier[rows], self.words, reach
+            )
             kept[rows] = within >= LEAST_FIT
         return kept
+
+    @property
+    def _only_hue(self) -> int | None:
+        hues = [word for word in self.words if word in HUE_WORDS]
+        if len(hues) != 1 or hues[0] in ("black", "grey", "white"):
+            return None
+        return HUE_WORDS.index(hues[0])
 
     def instead(self, columns: Columns) -> tuple[tuple[str, Mask], ...]:
         """Medium is a size of prints, too; value comes first."""

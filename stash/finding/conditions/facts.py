@@ -55,10 +55,12 @@ class Word(Condition):
     near: str | None = field(default=None, compare=False)
 
     def keeps(self, columns: Columns) -> Mask:
-        kept = columns.rows_with_text(self.text)
-        for other in singulars(self.text):
-            if other != self.text:
-                kept |= columns.rows_with_text(other)
+        forms = set(singulars(self.text))
+        kept = np.zeros(len(columns), dtype=bool)
+        for form in forms:
+            # What holds “dots” holds “dot”, too.
+            if not any(other != form and other in form for other in forms):
+                kept |= columns.rows_with_text(form)
         shops = {shop for shop in columns.shops if self.text in shop}
         if shops:
             in_shop = np.fromiter((shop in shops for shop in columns.pieces.shop), dtype=bool)

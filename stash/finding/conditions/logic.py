@@ -21,11 +21,14 @@ class Not(Condition):
     condition: Condition
 
     def keeps(self, columns: Columns) -> Mask:
-        kept, _ = self.condition.answer(columns)
+        kept, _ = self.condition.answered(columns)
         return ~kept & ~self.condition.unknown(columns)
 
     def unknown(self, columns: Columns) -> Mask:
         return self.condition.unknown(columns)
+
+    def may(self, columns: Columns) -> Mask:
+        return self.answered(columns)[0]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +49,7 @@ class _Several(Condition):
         return _any([part.unknown(columns) for part in self.conditions])
 
     def _answers(self, columns: Columns) -> tuple[list[Mask], list[Fits | None]]:
-        answers = [part.answer(columns) for part in self.conditions]
+        answers = [part.answered(columns) for part in self.conditions]
         return [kept for kept, _ in answers], [fit for _, fit in answers]
 
 
@@ -99,14 +102,14 @@ class NameFirst(Condition):
         return self.answer(columns)[0]
 
     def answer(self, columns: Columns) -> tuple[Mask, Fits | None]:
-        kept, fit = self._meant.answer(columns)
-        return kept | self.name.keeps(columns), fit
+        kept, fit = self._meant.answered(columns)
+        return kept | self.name.answered(columns)[0], fit
 
     def may(self, columns: Columns) -> Mask:
-        return self._meant.may(columns) | self.name.keeps(columns)
+        return self._meant.may(columns) | self.name.answered(columns)[0]
 
     def by_name(self, columns: Columns) -> Mask:
-        return self.name.keeps(columns)
+        return self.name.answered(columns)[0]
 
 
 @dataclass(frozen=True, kw_only=True)
