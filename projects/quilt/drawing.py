@@ -156,7 +156,9 @@ def _with_keys(layout: Layout, keys: Mapping[str, str]) -> Layout:
 def drawable_parts(project: Project) -> list[Part]:
     """The project's parts with what drawing and comparing them needs, in few queries."""
     fabrics = Fabric.objects.in_stash().select_related("main_photo").order_by("name", "pk")
-    parts = project.parts.prefetch_related("cuts", Prefetch("fabrics", fabrics))
+    # Asked anew: the project may come with parts that were read for something else.
+    parts = Part.objects.filter(project=project)
+    parts = parts.prefetch_related("cuts", Prefetch("fabrics", fabrics))
     found = list(parts)
     for part in found:
         part.project = project

@@ -13,7 +13,7 @@ from stash.catalogue.signals import fabrics_merged
 from stash.journal.changes import change, change_all
 from stash.journal.rows import field_of
 from stash.models import Draft, Fabric, Piece, SavedSearch
-from stash.models.fabric import Direction
+from stash.models.fabric import Bleed, Direction
 from stash.tags import MOST_TAGS
 
 __all__ = ["MergeError", "merge"]
@@ -36,8 +36,8 @@ _FACTS = (
     "shrink_length",
     "shrink_width",
     "care",
-    "bleed",
 )
+_BLEED_TEST = ("bleed", "bleed_grade", "bleed_span", "bleed_tested_on")
 _COLOUR = (
     "main_photo",
     "far_l",
@@ -103,6 +103,8 @@ def _facts(kept: Fabric, gone: Fabric) -> dict[str, Any]:
         for name in _FACTS
         if getattr(kept, name) in _NONE and getattr(gone, name) not in _NONE
     }
+    if kept.bleed == Bleed.UNTESTED:  # a grade belongs to its outcome
+        facts |= {name: getattr(gone, name) for name in _BLEED_TEST}
     if kept.direction == Direction.NONE:
         facts["direction"] = gone.direction
     if kept.main_photo is None and kept.far_l is None:

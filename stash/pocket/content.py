@@ -12,7 +12,7 @@ from typing import Any
 from django.conf import settings
 from PIL import Image
 
-from stash.colour.words import LEAST_FIT, describe
+from stash.colour.words import LEAST_FIT, describe, stated_value
 from stash.finding.answers import search_words
 from stash.finding.cards import Card, cards_of
 from stash.models import Fabric
@@ -39,17 +39,17 @@ def entries_of(owner: Any) -> list[dict[str, Any]]:
 
 
 def _entry(card: Card, fabric: Fabric) -> dict[str, Any]:
-    about = "about " if card.is_estimate else ""
-    value = "" if card.value is None else f"{about}{card.value:.1f}"
-    look = ", ".join(
-        part for part in (f"{about}{card.colour_name}".strip(), value and f"value {value}") if part
-    )
+    value = ""
+    if card.value is not None:
+        value = f"value {stated_value(card.value, is_estimate=card.is_estimate)}"
+    look = ", ".join(part for part in (card.colour_words, value) if part)
     tags = [tag.name for tag in fabric.tags.all()]
     return {
         "id": card.pk,
         "name": card.name,
         "lines": [line for line in (look, card.amount, card.lies) if line],
         "words": ", ".join([card.name, card.colour_name, *_words(card), card.lies, *tags]),
+        "bare": card.has_estimated_colour,
         "lab": card.far_lab and [round(part, 2) for part in card.far_lab],
         "thumb": _thumb(fabric),
     }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from html import unescape
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from projects.demo.auditions import AUDITIONS, load_audition
 from projects.demo.load import _first_day, _photographed
@@ -17,8 +19,10 @@ from projects.demo.shelves import OWNED
 from projects.demo.squares import load_squares
 from projects.models import Project
 from stash.colour.words import describe
+from stash.guests.links import start_link, token_of
 from stash.models import Fabric
 from stash.models.fabric import Reference
+from stash.pocket.content import entries_of
 from tests.demo.catalogue import BY_NAME, catalogue_all
 from tests.page_client import PageClient
 from tests.quilt import builders as quilts
@@ -98,8 +102,19 @@ def addresses(owner: User, bare: list[Fabric]) -> list[str]:
         *(part.get_absolute_url() + "?words=blue" for part in project.parts.all()[:2]),
         reverse("projects:quilt", args=[project.pk]),
         reverse("projects:quilt", args=[project.pk]) + "?look=grey",
+        reverse("stash:wash"),
+        *_for_guests(owner, project),
         *(fabric.get_absolute_url() for fabric in bare),
     ]
+
+
+def _for_guests(owner: User, project: Project) -> list[str]:
+    day = timezone.localdate() + timedelta(days=3)
+    links = [
+        start_link(owner=owner, title="All of it", last_day=day),
+        start_link(owner=owner, title="The quilt", last_day=day, project=project.pk),
+    ]
+    return [reverse("stash:guest", args=[token_of(link)]) for link in links]
 
 
 def test_no_page_writes_the_colour_or_value_of_a_bare_photo_without_about() -> None:
@@ -117,6 +132,7 @@ def test_no_page_writes_the_colour_or_value_of_a_bare_photo_without_about() -> N
         assert unmarked(text) == [], address
         written += text.count(NAME)
     assert written > 2 * len(bare)
+    assert unmarked(" ".join(line for entry in entries_of(owner) for line in entry["lines"])) == []
     page = client.get(bare[0].get_absolute_url()).content.decode()
     palette = re.search(r'<ul class="palette">.*?</ul>', page, re.DOTALL)
     assert palette is not None
@@ -125,6 +141,6 @@ def test_no_page_writes_the_colour_or_value_of_a_bare_photo_without_about() -> N
 
 def test_templates_leave_the_writing_of_names_and_values_to_one_place() -> None:
     """`stash.colour.words.stated` writes them, so that none is forgotten."""
-    written = re.compile(r"\.colour_name\s*(\||\}\})|\bfabric\.value\s*\|\s*floatformat")
+    written = re.compile(r"\bcolour_name\s*(\||\}\})|\bfabric\.value\s*\|\s*floatformat")
     found = [path.name for path in TEMPLATES.rglob("*.html") if written.search(path.read_text())]
     assert found == []

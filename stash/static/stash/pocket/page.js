@@ -51,7 +51,7 @@ function card({ fabric, away }) {
   const name = document.createElement("strong");
   name.textContent = fabric.name;
   said.append(name, ...fabric.lines.map(paragraph));
-  if (away !== undefined) said.append(paragraph(`difference ${away.toFixed(1)}`));
+  if (away !== undefined) said.append(paragraph(`difference ${fabric.bare ? "about " : ""}${away.toFixed(1)}`));
   line.append(cloth, said);
   return line;
 }
