@@ -8,6 +8,7 @@ from typing import Any
 from django.db import models
 
 from stash.catalogue.fabric_forms import FabricForm
+from stash.catalogue.tagging import put_tags_back
 from stash.journal.rows import Keeper, register
 from stash.journal.telling import Told, register_told
 from stash.models import Place
@@ -43,6 +44,7 @@ def register_here() -> None:
     )
     register_told(Told(kind="piece", table="stash.piece", facts=_OF_PIECE))
     register_told(Told(kind="place", table="stash.place", facts=_OF_PLACE))
+    register("stash.fabric", Keeper(put_back=put_tags_back))
     register("stash.place", Keeper(refuse=_refuse_ring))
 
 

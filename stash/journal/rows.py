@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -12,6 +12,8 @@ from uuid import UUID
 from django.apps import apps
 from django.db import models
 
+from stash.models import Change
+
 __all__ = ["Keeper", "field_of", "keeper_of", "model_of", "owner_of", "plain", "register", "write"]
 
 
@@ -19,11 +21,14 @@ __all__ = ["Keeper", "field_of", "keeper_of", "model_of", "owner_of", "plain", "
 class Keeper:
     """How rows of one table are made and taken away again, where more hangs on it.
 
-    ``refuse`` returns a sentence where a row may not say again what is told, else nothing.
+    ``put_back`` puts many rows back at once, from the rows by key and their changes, and returns
+    whether it did; ``refuse`` returns a sentence where a row may not say again what is told, else
+    nothing.
     """
 
     make: Callable[[type[models.Model], int, Mapping[str, Any]], None] | None = None
     unmake: Callable[[models.Model], None] | None = None
+    put_back: Callable[[Mapping[int, models.Model], Sequence[Change]], bool] | None = None
     refuse: Callable[[models.Model, Mapping[str, Any]], str] | None = None
 
 

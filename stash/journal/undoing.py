@@ -70,7 +70,7 @@ def _take_back(table: str, kind: str, run: Sequence[Change]) -> None:
             for change in run:
                 row = there[change.row]
                 keeper.unmake(row) if keeper.unmake else row.delete()
-        else:
+        elif keeper.put_back is None or not keeper.put_back(there, run):
             _put_back(model, there, run)
 
 

@@ -9,7 +9,8 @@ from typing import Any
 from stash.acts import one_act
 from stash.catalogue import deleting, ledger
 from stash.catalogue.places import is_cleared_away
-from stash.journal.changes import change, change_all
+from stash.catalogue.tagging import set_tags, tags_of
+from stash.journal.changes import change_all
 from stash.models import Piece, Tag
 from stash.models.piece import PACK_FORMS
 from stash.tags import MOST_TAGS
@@ -48,36 +49,31 @@ def move(ticked: Selection, facts: Mapping[str, Any], act: uuid.UUID) -> str:
 def tag(ticked: Selection, facts: Mapping[str, Any], act: uuid.UUID) -> str:
     """Add tags to every fabric."""
     with one_act(ticked.owner, act):
-        added = [
-            Tag.objects.get_or_create(owner=ticked.owner, name=name)[0] for name in facts["tags"]
-        ]
+        added = {
+            Tag.objects.get_or_create(owner=ticked.owner, name=name)[0].pk for name in facts["tags"]
+        }
+        wanted = {key: tags | added for key, tags in tags_of(ticked.fabrics).items()}
         for fabric in ticked.fabrics:
-            tags = {tag.pk: tag for tag in [*fabric.tags.all(), *added]}
-            if len(tags) > MOST_TAGS:
+            if len(wanted[fabric.pk]) > MOST_TAGS:
                 raise TickedError(
-                    f"{fabric} would have {len(tags)} tags; {MOST_TAGS} at most. "
+                    f"{fabric} would have {len(wanted[fabric.pk])} tags; {MOST_TAGS} at most. "
                     "Nothing was changed."
                 )
-            change(fabric, act=act, note="tagged", tags=list(tags.values()))
+        set_tags(ticked.fabrics, wanted, act=act, note="tagged")
     return f"{ticked.words} tagged {', '.join(facts['tags'])}."
 
 
 def untag(ticked: Selection, facts: Mapping[str, Any], act: uuid.UUID) -> str:
     """Take tags off every fabric that has them."""
-    gone = set(facts["tags_off"])
+    names = sorted(set(facts["tags_off"]))
     with one_act(ticked.owner, act):
-        changed = [
-            change(
-                fabric,
-                act=act,
-                note="tag taken off",
-                tags=[tag for tag in fabric.tags.all() if tag.name not in gone],
-            )
-            for fabric in ticked.fabrics
-        ]
-        if not any(changed):
-            raise TickedError(f"None of these is tagged {', '.join(sorted(gone))}.")
-    return f"{', '.join(sorted(gone))} taken off {sum(changed)} of {ticked.words}."
+        there = Tag.objects.owned_by(ticked.owner).filter(name__in=names)
+        gone = set(there.values_list("pk", flat=True))
+        wanted = {key: tags - gone for key, tags in tags_of(ticked.fabrics).items()}
+        changed = set_tags(ticked.fabrics, wanted, act=act, note="tag taken off")
+        if not changed:
+            raise TickedError(f"None of these is tagged {', '.join(names)}.")
+    return f"{', '.join(names)} taken off {changed} of {ticked.words}."
 
 
 def set_washed(ticked: Selection, facts: Mapping[str, Any], act: uuid.UUID) -> str:
