@@ -16,7 +16,7 @@ from projects.coverage.part_answers import PartQuestion
 from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun, supplies_for, wanted_cuts
 from projects.coverage.saved_answer import SavedAnswer
-from projects.models import Part, Project, Verdict
+from projects.models import Coverage, Part, Project, Verdict
 from stash.lengths import Unit
 from stash.models import Piece
 
@@ -76,6 +76,12 @@ class Group:
     def is_first_look(self) -> bool:
         """Whether a first look is all that was had, so that its plans may be laid otherwise yet."""
         return not self.is_stale and any(answer.evidence.is_first_look for answer in self.answers())
+
+    def read_saved(self) -> None:
+        """Look again at what is saved of its answers; the question stays as it was read."""
+        parts = {part.pk: part for part in self.parts}
+        for row in Coverage.objects.filter(part__in=parts):
+            parts[row.part_id].coverage = row
 
     def answers(self) -> list[SavedAnswer]:
         """The saved answers of its parts, in their order; each must have one."""

@@ -6,9 +6,10 @@ from django.conf import settings
 from django.contrib.auth.models import User
 
 from projects.coverage.answering import plan_group, save_answers
+from projects.coverage.background.open_questions import FULL_WORK
 from projects.coverage.groups import Group, groups_of
 from projects.coverage.status import standings
-from projects.cutting.shapes import SECOND_OF_WORK, Answer
+from projects.cutting.shapes import Answer
 from projects.handing_on.question import WholeQuestion
 from projects.handing_on.rows import MadeProject, make_fabrics, make_project
 from projects.handing_on.scratch import scratch_database
@@ -18,8 +19,6 @@ from stash.lengths import Unit
 from stash.models import Preferences
 
 __all__ = ["answer_question"]
-
-_FIRST_WORK = 3 * SECOND_OF_WORK // 2
 
 
 def answer_question(question: WholeQuestion) -> dict[str, object]:
@@ -39,18 +38,14 @@ def answer_question(question: WholeQuestion) -> dict[str, object]:
 
 
 def _ask_to_the_end(project: Project, units: Unit) -> None:
-    """As a page does: a first look, and a longer one where it leaves something open."""
+    """As a page does: a full answer, and a longer look where it is still undecided."""
     for group in _groups(project, units):
         earlier: dict[str, Answer] = {}
-        for work in (_FIRST_WORK, settings.PLAN_LONGER_WORK):
+        for work in (FULL_WORK, settings.PLAN_LONGER_WORK):
             answers = plan_group(project, group, units=units, work=work, earlier=earlier)
             save_answers(group, answers, work=work)
-            saved = next(
-                candidate
-                for candidate in _groups(project, units)
-                if candidate.fingerprint == group.fingerprint
-            )
-            if saved.is_settled:
+            group.read_saved()
+            if group.is_decided:
                 break
 
 

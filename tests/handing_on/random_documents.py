@@ -90,11 +90,11 @@ def _piece(random: Random, fabric: str, scale: float) -> dict[str, Any]:
 def _line(random: Random, scale: float) -> str:
     kind = random.choice(("square", "rectangle", "strip"))
     if kind == "strip":
-        return f"{random.randint(1, 6)} strips {_half(random, 1.5, 4) * scale:g} x width"
+        return f"{random.randint(1, 6)} strips {_side(random, 1.5, 4, scale):g} x width"
     if kind == "square":
-        return f"{random.randint(1, 40)} squares {_half(random, 2, 9) * scale:g}"
+        return f"{random.randint(1, 40)} squares {_side(random, 2, 9, scale):g}"
     held = random.choice(("", ", no turning"))
-    width, length = _half(random, 2, 9) * scale, _half(random, 2, 14) * scale
+    width, length = _side(random, 2, 9, scale), _side(random, 2, 14, scale)
     return f"{random.randint(1, 20)} rectangles {width:g} x {length:g}{held}"
 
 
@@ -104,8 +104,9 @@ def _rectangles(random: Random, count: int, least: int, most: int) -> str:
     return f"{count} rectangles {width} x {length}{held}"
 
 
-def _half(random: Random, least: float, most: float) -> float:
-    return random.randint(int(2 * least), int(2 * most)) / 2
+def _side(random: Random, least: float, most: float, scale: float) -> float:
+    """A side in halves of the unit, which lie on the marks of the ruler."""
+    return round(random.randint(int(2 * least), int(2 * most)) * scale) / 2
 
 
 def _document(

@@ -26,7 +26,7 @@ from projects.coverage.background.jobs import Job, Lane
 from projects.coverage.groups import Group, groups_of
 from projects.coverage.part_answers import PartAnswer
 from projects.cutting.shapes import SECOND_OF_WORK, Answer
-from projects.models import Coverage, OpenQuestion, Project, Verdict
+from projects.models import OpenQuestion, Project, Verdict
 from stash.acts import turn_of
 from stash.context import default_unit
 
@@ -37,7 +37,7 @@ _log = logging.getLogger(__name__)
 #: The work of a first look, which says whether; of a full answer; and the most of a longer one,
 #: where looking longer once more doubles it.
 FIRST_WORK = SECOND_OF_WORK // 10
-FULL_WORK = SECOND_OF_WORK // 2
+FULL_WORK = 3 * SECOND_OF_WORK // 10
 MOST_WORK = 64 * SECOND_OF_WORK
 #: A process that vanished is believed to be at work for so many seconds beyond its search.
 _GRACE = 8.0
@@ -172,20 +172,13 @@ def _save(project: Project, found: Sequence[_Found]) -> None:
             next_work = 0
             if group is not None and looked.answers:
                 save_answers(group, looked.answers, work=question.work)
-                next_work = _next_work(_with_saved(group), question.work)
+                group.read_saved()
+                next_work = _next_work(group, question.work)
             if next_work:
                 question.work, question.taken_until = next_work, None
                 question.save(update_fields=["work", "taken_until"])
             else:
                 question.delete()
-
-
-def _with_saved(group: Group) -> Group:
-    """The group with what is saved of its answers now."""
-    parts = {part.pk: part for part in group.parts}
-    for row in Coverage.objects.filter(part__in=parts):
-        parts[row.part_id].coverage = row
-    return group
 
 
 def _next_work(group: Group, work: int) -> int:

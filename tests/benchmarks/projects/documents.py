@@ -39,7 +39,7 @@ from projects.coverage.background import open_questions
 from projects.coverage.status import standings
 from projects.cutting.solver.linear_program import LinearProgram
 from projects.cutting.solver.work import Budget
-from projects.handing_on.question import read_question
+from projects.handing_on.reading import read_question
 from projects.handing_on.rows import make_fabrics, make_project
 from projects.handing_on.scratch import scratch_database
 from projects.models import Project

@@ -5,7 +5,7 @@ Promise: a plan or none; whether none exists is for projects.cutting.solver.proo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from projects.cutting.solver.patterns.packing import Generator, Packing, Pattern, Row
@@ -61,20 +61,24 @@ def attempt(
     helpers: Sequence[Pattern] = (),
     nodes: int = MOST_NODES,
     first: bool = False,
+    hopeless: Callable[[Sequence[float]], bool] | None = None,
 ) -> tuple[Try, list[Pattern]]:
     """Return the best plan found for one way of cutting and its pool of patterns.
 
     nodes: where the integer program ends; none is solved with 0. first: the first plan that holds
-    the whole list will do.
+    the whole list will do. hopeless: asked with the prices of the relaxation once a dive has left
+    something over; where it is proven that nothing can hold the list, none is looked for further.
     """
     demands = [line.count for line in problem.lines]
     program = Generator(problem, rows, stages, demands, budget)
     relaxed = program.run(penalty, budget.part(0.4))
     prices = tuple(float(price) for price in program.prices)
-    if first or not nodes:
-        best = dive(problem, rows, stages, demands, penalty, budget.part(0.4), first=program)
-        if not nodes or not any(best.missing):
-            return Try(stages, best, prices), program.patterns
+    best = dive(problem, rows, stages, demands, penalty, budget.part(0.4), first=program)
+    is_whole = not any(best.missing)
+    if not nodes or (first and is_whole):
+        return Try(stages, best, prices), program.patterns
+    if not is_whole and hopeless is not None and hopeless(prices):
+        return Try(stages, best, prices), program.patterns
     if stages == 2:
         strip_rows = [number for number, row in enumerate(rows) if row.strips and row.count]
         for number in strip_rows:
@@ -93,8 +97,6 @@ def attempt(
             )
             program.adopt(listed.patterns)
     program.adopt(helpers)
-    if not first:
-        best = dive(problem, rows, stages, demands, penalty, budget.part(0.4), first=program)
     program.adopt(pattern for pattern, _ in best.patterns)
     whole = program.finish(penalty, relaxed, budget=budget, nodes=nodes)
     if whole is not None and whole.objective < best.objective - 1e-9:

@@ -19,7 +19,7 @@ from projects.cutting.solver.normal_patterns import normal_patterns
 from projects.cutting.solver.patterns.master import Column, Relaxation
 from projects.cutting.solver.problem import Problem
 from projects.cutting.solver.table import Kind, Table
-from projects.cutting.solver.work import Budget
+from projects.cutting.solver.work import COSTS, Budget
 
 MOST_CELLS = 250_000
 SCALE = 100_000
@@ -101,6 +101,11 @@ class Holding:
         small = most < MOST_WORTH
         return self.table.fill_fully(np.array(wanted, dtype=np.int32 if small else np.int64))
 
+    @property
+    def least_work(self) -> float:
+        """What one filling takes at least."""
+        return 2 * COSTS["table cell"] * sum(self.table.cells.values())
+
     def cell(self, width: int, height: int) -> tuple[int, int]:
         """Return the cell that stands for a rectangle."""
         i = int(np.searchsorted(self.xs, width - width % self.step_x, side="right")) - 1
@@ -144,12 +149,14 @@ def length_bound(
     *,
     hints: Sequence[Sequence[float]] = (),
     most_rounds: int = 60,
+    only_within: bool = False,
 ) -> LengthBound:
     """Return a proven least length of new cloth, `width` wide, beside the pieces on hand.
 
     below: a length that is known to do (the answer never exceeds it); with 0 pieces this
     bounds the length of cloth for the whole list. Each round takes prices from a linear
-    program over the layouts seen so far and checks them in whole numbers.
+    program over the layouts seen so far and checks them in whole numbers. only_within: nothing is
+    begun that the budget surely does not reach for.
     """
     lines = problem.lines
     tallest = max([below - 1, *(bin_.h for bin_ in problem.bins)])
@@ -157,6 +164,8 @@ def length_bound(
     if tallest < 1:
         return LengthBound(0, None, True)
     holding = Holding(problem, widest, tallest, budget)
+    if only_within and holding.least_work > budget.left():
+        return LengthBound(0, None, False)
     program = Relaxation(
         [line.count for line in lines],
         [float(bin_.count) for bin_ in problem.bins],

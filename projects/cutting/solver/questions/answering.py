@@ -28,6 +28,8 @@ from projects.cutting.solver.questions.buying import (
 )
 from projects.cutting.solver.questions.inquiry import FREE, THREE, TWO, WAYS, Inquiry
 
+_MOST_ALONE = 6
+_SHARE_OF_PRICES = 0.15
 NO_REASON = Reason("none", "No plan was found and no proof that there is none.")
 
 
@@ -46,6 +48,8 @@ class _Answering:
             inquiry.problem, inquiry.pieces, inquiry.cuts, inquiry.allow, inquiry.limits
         )
         self.beam = inquiry.start.beam if inquiry.start else 0
+        self.priced: Reason | None = None
+        self.was_priced = False
 
     def answer(self) -> Answer:
         if self.first:
@@ -58,11 +62,6 @@ class _Answering:
         reason = self._plain_proof()
         if self.first and reason is not None:
             return self._lacking(reason, None, None)
-        if self.first:
-            # Prices are quicker than every cutting, and prove as much.
-            bound = self._bound(None, 0.2)
-            if bound is not None and bound.length > 0 and bound.proof:
-                return self._lacking(self.reasons.priced(bound.proof), None, None)
         exact = exhaust(self.problem, self.inquiry.buy_w, self.budget.part(0.5))
         if exact is not None:
             return self._from_exact(exact, reason)
@@ -219,6 +218,7 @@ class _Answering:
             self.budget.part(0.4),
             nodes=nodes,
             first=self.first,
+            hopeless=self._is_hopeless,
         )
         self.inquiry.tries.append(found)
         return found.packing if found.complete else None
@@ -226,8 +226,34 @@ class _Answering:
     # -- proofs --------------------------------------------------------------------------
 
     def _plain_proof(self) -> Reason | None:
-        """Fit, area, or (one piece) the least length of any cutting, when they decide."""
-        return self.reasons.fit_or_area() or self._length_reason()
+        """Fit, area, prices, or (one piece) the least length of any cutting, when they decide."""
+        return self.reasons.fit_or_area() or self._length_reason() or self.priced
+
+    def _is_hopeless(self, prices: Sequence[float]) -> bool:
+        """Whether whole-number prices near these prove that the pieces cannot hold the list."""
+        if self.priced is None and not self.was_priced:
+            self.was_priced = True
+            budget = self.budget.part(_SHARE_OF_PRICES)
+            bound = length_bound(
+                self.problem,
+                self.inquiry.buy_w,
+                1,
+                budget,
+                hints=self._hints(prices),
+                only_within=True,
+            )
+            if bound.length > 0 and bound.proof:
+                self.priced = self.reasons.priced(bound.proof)
+        return self.priced is not None
+
+    def _hints(self, prices: Sequence[float]) -> list[Sequence[float]]:
+        """Prices to begin with: those found, and a price for one line alone."""
+        lines = self.problem.lines
+        alone = [
+            tuple(float(line == number) for line in range(len(lines)))
+            for number in range(min(_MOST_ALONE, len(lines)))
+        ]
+        return [*([prices] if prices else []), *alone]
 
     def _length_reason(self) -> Reason | None:
         search = self.inquiry.single
@@ -241,10 +267,7 @@ class _Answering:
     def _bound(self, bought: tuple[int, Plan] | None, share: float) -> LengthBound | None:
         """A least length of new cloth; asked of a length of 1 it says *short* or nothing."""
         below = bought[0] // self.problem.step_y if bought else 1
-        lines = self.problem.lines
-        hints = [tried.prices for tried in self.inquiry.tries[-1:] if tried.prices]
-        for number in range(min(6, len(lines))):
-            hints.append(tuple(float(i == number) for i in range(len(lines))))
+        hints = self._hints(self.inquiry.tries[-1].prices if self.inquiry.tries else ())
         proven = bought is None and (share < 0.5 or not self.problem.bins)
         if proven or (bought is None and self.inquiry.single is not None):
             return None
