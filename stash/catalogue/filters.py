@@ -86,7 +86,9 @@ class UntouchedFilter(ListFilter):
 
     def __init__(self, data: Any, *, owner: Any) -> None:
         pieces = Piece.objects.owned_by(owner).owned_still().annotate(moved=Max("movements__at"))
-        super().__init__(data, pieces.select_related("fabric__main_photo", "place"))
+        # An order that means nothing leaves the rows in the usual one.
+        rows = pieces.select_related("fabric__main_photo", "place").order_by("moved", "pk")
+        super().__init__(data, rows)
         self.filters["place"].extra["queryset"] = Place.objects.owned_by(owner)
 
     @property

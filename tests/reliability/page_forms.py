@@ -86,6 +86,7 @@ def all_forms(made: list[tuple[Row, dict[str, Any]]], client: Client) -> list[Pa
         address = reverse(row.route, kwargs=kwargs) + row.query
         page: Any = client.get(address)
         if not is_page(page):
+            page.close()
             continue
         for form in forms_of(page.content.decode(), address):
             names = sorted({name for name, _ in form.fields} | {name for name, _ in form.buttons})
