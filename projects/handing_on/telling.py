@@ -24,7 +24,7 @@ from projects.cutting.document import plan_to_document
 from projects.cutting.steps import CutStep, steps_of
 from projects.handing_on.question import WholeQuestion
 from projects.handing_on.rows import MadePart, MadeProject
-from projects.needs.lines import ReadLine
+from projects.needs.lines.reading import ReadLine
 from projects.needs.sewing_rules import NeededCut
 from projects.planning.cloth.facts import part_warnings
 from projects.planning.cuts import cut_label

@@ -17,9 +17,9 @@ from projects.cutting.shapes import MAX_COUNT
 from projects.mending.changes import Attempt, FieldChange
 from projects.mending.scenario import Finding, Questions, Scenario
 from projects.models import CutKind, DirectionRule, Part, Role
-from projects.needs.backing import Panels, backing
+from projects.needs.finishing.backing import Panels, backing
 from projects.needs.sewing_rules import NeedsError
-from projects.needs.triangles import half_square_triangles
+from projects.needs.units.triangles import half_square_triangles
 from projects.needs.usual import usual
 from projects.planning.cut_lists.filling import usable_width
 from projects.planning.cut_lists.lines import sewing_of

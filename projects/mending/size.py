@@ -16,7 +16,7 @@ from projects.coverage.question.supply import Wanted
 from projects.mending.changes import Attempt, FieldChange, Ladder
 from projects.mending.scenario import Questions, Scenario
 from projects.models import Cut, Part, Role
-from projects.needs.borders import Borders, borders
+from projects.needs.finishing.borders import Borders, borders
 from projects.needs.ruler import check_setting
 from projects.needs.sewing_rules import NeededCut, NeedsError
 from projects.planning.cut_lists.filling import usable_width

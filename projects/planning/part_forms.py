@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from projects.models import Cut, Part
-from projects.needs.units import UNIT_KINDS, UnitKind
+from projects.needs.units.kinds import UNIT_KINDS, UnitKind
 from projects.planning.unit_forms import UnitsForm, UnitsModelForm
 from projects.planning.wants import wanted_colour
 from stash.fields import LengthFormField

@@ -9,7 +9,7 @@ from typing import Any, Literal
 from django import forms
 from django.core.exceptions import ValidationError
 
-from projects.needs.borders import BorderStyle
+from projects.needs.finishing.borders import BorderStyle
 from projects.needs.sewing_rules import NeedsError
 from projects.planning.unit_forms import LARGEST_SIDE, UnitsForm
 from projects.quilt.drawing import OTHER

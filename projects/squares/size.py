@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from projects.models import SquareSet
-from projects.needs.backing import backing
-from projects.needs.batting import batting
-from projects.needs.binding import binding
-from projects.needs.borders import borders
+from projects.needs.finishing.backing import backing
+from projects.needs.finishing.batting import batting
+from projects.needs.finishing.binding import binding
+from projects.needs.finishing.borders import borders
 from projects.needs.quilt import QuiltSize, finished_side, size_from_cut_squares
 from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.needs.usual import usual

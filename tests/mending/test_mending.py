@@ -25,7 +25,7 @@ from projects.mending.changes import Alike
 from projects.mending.ways_out import Mending, Option, mend_part
 from projects.mending.what_if import Supposed, WhatIf, ask_what_if
 from projects.models import Coverage, Cut, Part, Project, Promise
-from projects.needs.backing import backing
+from projects.needs.finishing.backing import backing
 from projects.planning.cut_lists.filling import fill
 from projects.planning.cut_lists.lines import add_needed
 from projects.planning.promises import promise_length

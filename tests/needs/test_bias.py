@@ -7,7 +7,7 @@ from math import sqrt
 
 import pytest
 
-from projects.needs.bias import BiasWay, bias_from, least_square
+from projects.needs.finishing.bias import BiasWay, bias_from, least_square
 from projects.needs.sewing_rules import Sewing
 from stash.lengths import INCH, MM
 

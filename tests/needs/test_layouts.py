@@ -4,7 +4,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.layouts import rows_on_point
 from projects.needs.quilt import (
     QuiltSize,
     blocks_to_reach,
@@ -15,7 +14,8 @@ from projects.needs.quilt import (
     with_borders,
 )
 from projects.needs.sewing_rules import NeedsError
-from projects.needs.units import on_point, sashing, sashing_on_point
+from projects.needs.units.kinds import on_point, sashing, sashing_on_point
+from projects.needs.units.layouts import rows_on_point
 from stash.lengths import INCH
 from tests.needs.helpers import inch, prints_as, size
 

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from projects.needs.line_yardage import WantedYardage
-from projects.needs.lines import ReadLine, WrongLine, read_line
-from projects.needs.pattern_text import MAX_LINES, read_lines
+from projects.needs.lines.reading import ReadLine, WrongLine, read_line
+from projects.needs.lines.yardage import WantedYardage
+from projects.needs.patterns.reading import MAX_LINES, read_lines
 from projects.needs.sewing_rules import NeededCut, Sewing
 from stash.lengths import CM, INCH, YARD, exact_text
 from tests.needs.helpers import cm, inch, size

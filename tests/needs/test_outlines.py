@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from projects.needs.sewing_rules import Sewing
-from projects.needs.units import (
+from projects.needs.units.kinds import (
     corner_setting_triangles,
     eight_point_star,
     flying_geese_by_four,

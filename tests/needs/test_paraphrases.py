@@ -11,8 +11,8 @@ from itertools import product
 
 import pytest
 
-from projects.needs.lines import ReadLine
-from projects.needs.pattern_text import read_pattern
+from projects.needs.lines.reading import ReadLine
+from projects.needs.patterns.reading import read_pattern
 from stash.lengths import parse_length
 
 _FRACTIONS = {

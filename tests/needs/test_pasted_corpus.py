@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from projects.needs.lines import ReadLine
-from projects.needs.pattern import Pattern
-from projects.needs.pattern_text import read_pattern
+from projects.needs.lines.reading import ReadLine
+from projects.needs.patterns.reading import read_pattern
+from projects.needs.patterns.values import Pattern
 from projects.needs.sewing_rules import NeededCut
 from stash.lengths import CM, INCH, parse_length
 

@@ -6,14 +6,14 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from projects.needs.backing import backing
-from projects.needs.batting import batting
-from projects.needs.binding import bias_binding, binding
-from projects.needs.borders import borders
-from projects.needs.lines import ReadLine, WrongLine, read_line
+from projects.needs.finishing.backing import backing
+from projects.needs.finishing.batting import batting
+from projects.needs.finishing.binding import bias_binding, binding
+from projects.needs.finishing.borders import borders
+from projects.needs.lines.reading import ReadLine, WrongLine, read_line
 from projects.needs.ruler import cuts_up_to_ruler, is_on_ruler, marks_beside
 from projects.needs.sewing_rules import NeededCut, Sewing
-from projects.needs.triangles import half_square_triangles
+from projects.needs.units.triangles import half_square_triangles
 from projects.needs.usual import usual
 from stash.lengths import CM, INCH, MM
 

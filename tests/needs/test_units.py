@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from projects.needs.exact import times_root
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
-from projects.needs.units import (
+from projects.needs.units.kinds import (
     UNIT_KINDS,
     UnitNeed,
     bonus_triangle,

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.needs.binding import binding
+from projects.needs.finishing.binding import binding
 from projects.needs.quilt import QuiltSize, finished_side
 from projects.needs.sewing_rules import NeededCut, Sewing
-from projects.needs.units import unit_need
+from projects.needs.units.kinds import unit_need
 from projects.quilt_design.drawing.coverage import coverage, to_grid
 from projects.quilt_design.drawing.patch import area
 from projects.quilt_design.layouts.layout import (

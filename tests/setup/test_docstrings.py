@@ -163,7 +163,7 @@ def test_the_faces_are_found() -> None:
     there = {f"{module}.{name}" for module, name, _ in offered()}
     assert {
         "projects.cutting.question.plan_cuts",
-        "projects.needs.units.unit_need",
+        "projects.needs.units.kinds.unit_need",
         "projects.quilt_design.squares.piles.split",
         "stash.colour.spaces.difference.delta_e_2000",
         "stash.lengths.parse_length",

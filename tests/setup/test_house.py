@@ -82,6 +82,11 @@ INNER_FLOORS = """
     stash.keeping: backups
     stash.keeping: exports
 
+    projects.needs: .
+    projects.needs: units
+    projects.needs: finishing lines
+    projects.needs: patterns
+
     projects.planning: .
     projects.planning: cloth cut_lists
 

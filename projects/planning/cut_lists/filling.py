@@ -15,11 +15,11 @@ from django.db.models import F, Q
 
 from projects.cutting.runs import Join
 from projects.models import CutKind, DirectionRule, Part, Role
-from projects.needs.backing import Panels, backing
-from projects.needs.batting import Batting, batting, roll_length
-from projects.needs.bias import BIAS_WAYS, BiasWay
-from projects.needs.binding import bias_binding, binding
-from projects.needs.borders import BorderStyle, Grain, borders
+from projects.needs.finishing.backing import Panels, backing
+from projects.needs.finishing.batting import Batting, batting, roll_length
+from projects.needs.finishing.bias import BIAS_WAYS, BiasWay
+from projects.needs.finishing.binding import bias_binding, binding
+from projects.needs.finishing.borders import BorderStyle, Grain, borders
 from projects.needs.ruler import check_setting
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from projects.planning.allowances import planning_width, shrink_shares

@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from projects.models import Part, Role
-from projects.needs.bias import BIAS_WAYS
+from projects.needs.finishing.bias import BIAS_WAYS
 from projects.needs.usual import Usual, usual
 from projects.planning.run_forms import JOINS
 from projects.planning.unit_forms import UnitsForm

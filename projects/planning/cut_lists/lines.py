@@ -10,7 +10,7 @@ from django.db.models import Max
 from projects.models import Cut, CutKind, Part, Project
 from projects.needs.ruler import on_ruler
 from projects.needs.sewing_rules import NeededCut, Sewing
-from projects.needs.units import CornerPlace, UnitNeed, unit_need
+from projects.needs.units.kinds import CornerPlace, UnitNeed, unit_need
 from projects.planning.allowances import planning_width
 from projects.planning.cut_lists.runs import run_fields
 from stash.acts import act_of

@@ -9,11 +9,11 @@ from django.db.models import Max
 from django.utils import timezone
 
 from projects.models import Cut, CutKind, Part, Project, UnreadLine
-from projects.needs.line_yardage import WantedYardage
-from projects.needs.lines import ReadLine, WrongLine
-from projects.needs.pattern import Pattern
-from projects.needs.pattern_text import read_pattern
-from projects.needs.pattern_words import name_key
+from projects.needs.lines.reading import ReadLine, WrongLine
+from projects.needs.lines.yardage import WantedYardage
+from projects.needs.patterns.reading import read_pattern
+from projects.needs.patterns.values import Pattern
+from projects.needs.patterns.words import name_key
 from projects.planning.allowances import planning_width
 from projects.planning.cut_lists.lines import add_cuts, add_needed, sewing_of
 from stash.acts import act_of

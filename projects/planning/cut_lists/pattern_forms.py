@@ -10,8 +10,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from projects.models import Part, Project
-from projects.needs.lines import ReadLine, WrongLine
-from projects.needs.pattern import Pattern, PatternPart
+from projects.needs.lines.reading import ReadLine, WrongLine
+from projects.needs.patterns.values import Pattern, PatternPart
 from projects.planning.cut_lists.lines import sewing_of
 from projects.planning.cut_lists.pasting import pattern_of
 from projects.planning.cut_lists.patterns import NEW, NOT_TAKEN, Places, likely_places

@@ -10,8 +10,8 @@ from django.db.models import Max
 from django.utils import timezone
 
 from projects.models import Cut, Part, PastedPattern, Project, Role, UnreadLine
-from projects.needs.pattern import Pattern, PatternPart
-from projects.needs.pattern_words import name_key
+from projects.needs.patterns.values import Pattern, PatternPart
+from projects.needs.patterns.words import name_key
 from projects.planning.cut_lists.pasting import add_read, keep_unread, pattern_of
 from stash.acts import act_of
 from stash.lengths import Unit

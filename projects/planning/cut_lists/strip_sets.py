@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from projects.models import Part
 from projects.needs.ruler import check_setting, on_ruler
-from projects.needs.strip_sets import StripSet, strip_set
+from projects.needs.units.strip_sets import StripSet, strip_set
 from projects.planning.cut_lists.filling import usable_width
 from projects.planning.cut_lists.lines import add_needed, sewing_of
 from stash.acts import act_of

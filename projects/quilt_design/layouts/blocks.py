@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from projects.needs.units import UNIT_KINDS, CornerPlace
+from projects.needs.units.kinds import UNIT_KINDS, CornerPlace
 from projects.quilt_design.drawing.patch import Outline, SeeingError
 
 __all__ = [

@@ -6,7 +6,7 @@ keys of the parts are the words for the places, to be exchanged with ``Block.tie
 
 from __future__ import annotations
 
-from projects.needs.units import CornerPlace
+from projects.needs.units.kinds import CornerPlace
 from projects.quilt_design.layouts.blocks import Block, BlockUnit, LayoutError, PlacedKind
 
 __all__ = ["KNOWN_BLOCKS", "known_block"]

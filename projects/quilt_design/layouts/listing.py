@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from math import lcm
 from typing import Literal
 
-from projects.needs.borders import Grain, borders
 from projects.needs.exact import ceil_div
+from projects.needs.finishing.borders import Grain, borders
 from projects.needs.sewing_rules import USABLE_WIDTH, NeededCut, Sewing
-from projects.needs.units import (
+from projects.needs.units.kinds import (
     UNIT_KINDS,
     CornerPlace,
     on_point,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any, Literal, get_args
 
-from projects.needs.borders import BorderStyle
+from projects.needs.finishing.borders import BorderStyle
 from projects.needs.sewing_rules import NeedsError, check_length
 from projects.quilt_design.layouts.blocks import Block, BlockUnit, LayoutError
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from projects.needs.quilt import QuiltSize, grid_size, with_borders
-from projects.needs.units import on_point, sashing, sashing_on_point
+from projects.needs.units.kinds import on_point, sashing, sashing_on_point
 from projects.quilt_design.drawing.patch import Outline, Patch
 from projects.quilt_design.layouts import slanting
 from projects.quilt_design.layouts.blocks import Block, shapes, turned_quarter

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import sqrt
 
-from projects.needs.layouts import rows_on_point
+from projects.needs.units.layouts import rows_on_point
 from projects.quilt_design.drawing.patch import Outline, Patch, Point
 from projects.quilt_design.layouts.model import Layout
 

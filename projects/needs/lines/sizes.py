@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from projects.needs.line_cuts import UnreadableError
-from projects.needs.line_text import Number
+from projects.needs.lines.cuts import UnreadableError
+from projects.needs.lines.text import Number
 from projects.needs.sewing_rules import Sewing
 from stash.lengths import INCH, METRE, Unit, parse_length
 

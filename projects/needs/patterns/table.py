@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from projects.needs.line_text import plain_text
+from projects.needs.lines.text import plain_text
 
 __all__ = ["Table", "table_of"]
 

@@ -7,8 +7,7 @@ from itertools import product
 from typing import Literal
 
 from projects.cutting.runs import Join, Run
-from projects.needs.binding import join_loss, run_for, strips_for
-from projects.needs.patches import across_cut, along_cut
+from projects.needs.finishing.binding import join_loss, run_for, strips_for
 from projects.needs.sewing_rules import (
     USABLE_WIDTH,
     NeededCut,
@@ -17,6 +16,7 @@ from projects.needs.sewing_rules import (
     check_length,
     square_cut,
 )
+from projects.needs.units.patches import across_cut, along_cut
 from stash.lengths import CM, INCH
 
 __all__ = ["BorderStyle", "Borders", "Grain", "borders"]

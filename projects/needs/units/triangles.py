@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from projects.needs.exact import ceil_div, over_root, times_root
 from projects.needs.sewing_rules import Sewing, check_count, check_length, square_cut
-from projects.needs.unit_need import UnitNeed, surplus_note
+from projects.needs.units.need import UnitNeed, surplus_note
 
 __all__ = [
     "corner_setting_triangles",

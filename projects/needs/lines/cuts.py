@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from projects.needs.geese import flying_geese, flying_geese_by_four
-from projects.needs.line_text import ScannedLine
+from projects.needs.lines.text import ScannedLine
 from projects.needs.sewing_rules import NeededCut, Sewing, without_turning
-from projects.needs.triangles import (
+from projects.needs.units.geese import flying_geese, flying_geese_by_four
+from projects.needs.units.need import UnitNeed
+from projects.needs.units.triangles import (
     half_square_triangles,
     half_square_triangles_by_eight,
     quarter_square_triangles,
 )
-from projects.needs.unit_need import UnitNeed
 from stash.lengths import exact_text
 
 __all__ = ["UnreadableError", "plain_cut", "plural", "shown", "unit_cuts"]
@@ -29,7 +29,7 @@ def unit_cuts(
 
     Parameters
     ----------
-    line : the line taken apart by ``line_text.scan``
+    line : the line taken apart by ``text.scan``
     kind : what is wanted, in the words of ``lines``
     count : how many are wanted, 1 to 10 000
     lengths : the sizes as written, in length units
@@ -115,7 +115,7 @@ def plain_cut(
 
     Parameters
     ----------
-    line : the line taken apart by ``line_text.scan``
+    line : the line taken apart by ``text.scan``
     kind : what is wanted, in the words of ``lines``
     count : how many are wanted, 1 to 10 000
     lengths : the sizes as written, in length units

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from projects.needs.line_cuts import plural, shown
-from projects.needs.lines import ReadLine, WrongLine
+from projects.needs.lines.cuts import plural, shown
+from projects.needs.lines.reading import ReadLine, WrongLine
 from projects.needs.sewing_rules import NeededCut, Sewing
 
 __all__ = ["Pattern", "PatternPart"]

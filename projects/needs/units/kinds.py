@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from projects.needs.angles import (
+from projects.needs.sewing_rules import USABLE_WIDTH, NeedsError, Sewing
+from projects.needs.units.angles import (
     diamond_for_block,
     eight_point_star,
     equilateral_triangles,
@@ -19,14 +20,14 @@ from projects.needs.angles import (
     triangle_side,
     triangles_per_strip,
 )
-from projects.needs.geese import (
+from projects.needs.units.geese import (
     CornerPlace,
     bonus_triangle,
     flying_geese,
     flying_geese_by_four,
     stitch_and_flip,
 )
-from projects.needs.layouts import (
+from projects.needs.units.layouts import (
     OnPoint,
     Sashing,
     SashingOnPoint,
@@ -34,17 +35,22 @@ from projects.needs.layouts import (
     sashing,
     sashing_on_point,
 )
-from projects.needs.patches import rectangle, slanting_strip, square, strip_across, strip_along
-from projects.needs.sewing_rules import USABLE_WIDTH, NeedsError, Sewing
-from projects.needs.strip_sets import StripSet, strip_set, strip_set_width
-from projects.needs.triangles import (
+from projects.needs.units.need import UnitNeed
+from projects.needs.units.patches import (
+    rectangle,
+    slanting_strip,
+    square,
+    strip_across,
+    strip_along,
+)
+from projects.needs.units.strip_sets import StripSet, strip_set, strip_set_width
+from projects.needs.units.triangles import (
     corner_setting_triangles,
     half_square_triangles,
     half_square_triangles_by_eight,
     quarter_square_triangles,
     side_setting_triangles,
 )
-from projects.needs.unit_need import UnitNeed
 
 __all__ = [
     "UNIT_KINDS",

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from projects.needs.exact import ceil_div
-from projects.needs.patches import across_cut, assume_width
 from projects.needs.sewing_rules import (
     USABLE_WIDTH,
     NeedsError,
@@ -14,7 +13,8 @@ from projects.needs.sewing_rules import (
     check_count,
     check_length,
 )
-from projects.needs.unit_need import UnitNeed
+from projects.needs.units.need import UnitNeed
+from projects.needs.units.patches import across_cut, assume_width
 
 __all__ = ["StripSet", "strip_set", "strip_set_width"]
 

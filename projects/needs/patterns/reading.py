@@ -11,17 +11,16 @@ import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
-from projects.needs.line_cuts import UnreadableError, shown
-from projects.needs.line_text import NUMBER, in_digits, plain_text, without_bullet
-from projects.needs.lines import ReadLine, Understood, WrongLine
-from projects.needs.pattern import Pattern, PatternPart
-from projects.needs.pattern_counts import (
+from projects.needs.lines.cuts import UnreadableError, shown
+from projects.needs.lines.reading import ReadLine, Understood, WrongLine
+from projects.needs.lines.text import NUMBER, in_digits, plain_text, without_bullet
+from projects.needs.patterns.counts import (
     Counted,
     Times,
     counted,
     without_equivalents,
 )
-from projects.needs.pattern_headings import (
+from projects.needs.patterns.headings import (
     Heading,
     Names,
     heading_of,
@@ -29,8 +28,8 @@ from projects.needs.pattern_headings import (
     is_remark,
     is_title,
 )
-from projects.needs.pattern_lines import OpenLine, answer_of, joined, sum_of
-from projects.needs.pattern_steps import (
+from projects.needs.patterns.lines import OpenLine, answer_of, joined, sum_of
+from projects.needs.patterns.steps import (
     Strips,
     Subcut,
     check_subcuts,
@@ -40,8 +39,9 @@ from projects.needs.pattern_steps import (
     strips_of,
     subcut_of,
 )
-from projects.needs.pattern_table import Table, table_of
-from projects.needs.pattern_words import is_no_cloth, name_key, role_of, unknown_words
+from projects.needs.patterns.table import Table, table_of
+from projects.needs.patterns.values import Pattern, PatternPart
+from projects.needs.patterns.words import is_no_cloth, name_key, role_of, unknown_words
 from projects.needs.sewing_rules import (
     USABLE_WIDTH,
     NeededCut,

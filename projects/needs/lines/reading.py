@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from projects.needs.line_cuts import UnreadableError, plain_cut, unit_cuts
-from projects.needs.line_sizes import count_of, lengths_of
-from projects.needs.line_text import Number, ScannedLine, scan
-from projects.needs.line_yardage import (
+from projects.needs.lines.cuts import UnreadableError, plain_cut, unit_cuts
+from projects.needs.lines.sizes import count_of, lengths_of
+from projects.needs.lines.text import Number, ScannedLine, scan
+from projects.needs.lines.yardage import (
     FORMS,
     WantedYardage,
     gives_yardage,

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from projects.needs.line_cuts import UnreadableError, plural, shown
-from projects.needs.line_sizes import SMALLEST_CUT, count_of, length_of
-from projects.needs.line_text import Number, ScannedLine
+from projects.needs.lines.cuts import UnreadableError, plural, shown
+from projects.needs.lines.sizes import SMALLEST_CUT, count_of, length_of
+from projects.needs.lines.text import Number, ScannedLine
 from projects.needs.sewing_rules import NeededCut, Sewing
 from stash.lengths import CM, INCH, METRE, YARD, Unit, exact_text
 
@@ -40,7 +40,7 @@ def gives_yardage(line: ScannedLine) -> bool:
 
     Parameters
     ----------
-    line : the line taken apart by ``line_text.scan``
+    line : the line taken apart by ``text.scan``
     """
     return any(_UNITS_OF_LENGTH.match(_unit_of(number)) for number in line.numbers)
 
@@ -57,7 +57,7 @@ def read_form(
 
     Parameters
     ----------
-    line : the line taken apart by ``line_text.scan``
+    line : the line taken apart by ``text.scan``
     form : one of ``FORMS``
     usable_width : assumed where the line gives no width, in length units
     sewing : its units are those of bare numbers
@@ -102,7 +102,7 @@ def read_yardage(line: ScannedLine, usable_width: int, sewing: Sewing) -> tuple[
 
     Parameters
     ----------
-    line : the line taken apart by ``line_text.scan``
+    line : the line taken apart by ``text.scan``
     usable_width : assumed where the line gives no width, in length units
     sewing : its units are those of bare numbers
 

@@ -1,6 +1,6 @@
 """Words of whole patterns: names of parts, sections, what asks for no cloth, colours.
 
-Nothing here decides; ``pattern_text`` does. Roles are the trade's own words for what cloth does in
+Nothing here decides; ``reading`` does. Roles are the trade's own words for what cloth does in
 a quilt.
 """
 
@@ -156,7 +156,7 @@ def is_no_cloth(plain: str) -> bool:
 
     Parameters
     ----------
-    plain : as ``line_text.plain_text`` gives it
+    plain : as ``lines.text.plain_text`` gives it
     """
     if not _ASKS_FOR_NOTHING.match(plain) or _REPEATS.search(plain):
         return False

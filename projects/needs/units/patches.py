@@ -11,7 +11,7 @@ from projects.needs.sewing_rules import (
     check_length,
     square_cut,
 )
-from projects.needs.unit_need import UnitNeed
+from projects.needs.units.need import UnitNeed
 
 __all__ = ["rectangle", "slanting_strip", "square", "strip_across", "strip_along"]
 

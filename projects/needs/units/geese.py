@@ -13,7 +13,7 @@ from projects.needs.sewing_rules import (
     check_length,
     square_cut,
 )
-from projects.needs.unit_need import UnitNeed, surplus_note
+from projects.needs.units.need import UnitNeed, surplus_note
 
 __all__ = [
     "CornerPlace",

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from projects.needs.line_cuts import UnreadableError
-from projects.needs.lines import Understood, understand
-from projects.needs.pattern_counts import refuse_each
+from projects.needs.lines.cuts import UnreadableError
+from projects.needs.lines.reading import Understood, understand
+from projects.needs.patterns.counts import refuse_each
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing
 from stash.lengths import LengthError
 
@@ -137,7 +137,7 @@ def clauses_of(plain: str) -> list[str]:
 
     Parameters
     ----------
-    plain : as ``line_text.plain_text`` gives it
+    plain : as ``lines.text.plain_text`` gives it
 
     Examples
     --------

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from projects.cutting.runs import Join, Run, lay_out
-from projects.needs.bias import BIAS_WAYS, BiasWay, bias_from, least_square
 from projects.needs.exact import ceil_div
-from projects.needs.patches import across_cut, assume_width
+from projects.needs.finishing.bias import BIAS_WAYS, BiasWay, bias_from, least_square
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing, check_length
+from projects.needs.units.patches import across_cut, assume_width
 from projects.needs.usual import usual
 from stash.lengths import format_length
 

@@ -15,7 +15,7 @@ from projects.needs.sewing_rules import (
     check_length,
     square_cut,
 )
-from projects.needs.triangles import corner_setting_triangles, side_setting_triangles
+from projects.needs.units.triangles import corner_setting_triangles, side_setting_triangles
 
 __all__ = [
     "OnPoint",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from projects.needs.exact import ceil_div, over_root, root_down, root_up, times_root
-from projects.needs.patches import across_cut, assume_width
 from projects.needs.sewing_rules import (
     USABLE_WIDTH,
     NeededCut,
@@ -13,7 +12,8 @@ from projects.needs.sewing_rules import (
     check_length,
     square_cut,
 )
-from projects.needs.unit_need import UnitNeed
+from projects.needs.units.need import UnitNeed
+from projects.needs.units.patches import across_cut, assume_width
 
 __all__ = [
     "diamond_for_block",

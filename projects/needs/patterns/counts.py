@@ -8,8 +8,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from projects.needs.line_cuts import UnreadableError
-from projects.needs.line_text import NUMBER
+from projects.needs.lines.cuts import UnreadableError
+from projects.needs.lines.text import NUMBER
 from stash.lengths import LengthError, parse_length
 
 __all__ = [
@@ -144,7 +144,7 @@ def counted(plain: str) -> Counted:
 
     Parameters
     ----------
-    plain : as ``line_text.plain_text`` gives it, with number words in digits
+    plain : as ``lines.text.plain_text`` gives it, with number words in digits
 
     Raises
     ------
@@ -281,7 +281,7 @@ def times_of_heading(plain: str) -> Times | None:
 
     Parameters
     ----------
-    plain : as ``line_text.plain_text`` gives it, with number words in digits
+    plain : as ``lines.text.plain_text`` gives it, with number words in digits
 
     Examples
     --------
@@ -303,7 +303,7 @@ def without_equivalents(plain: str) -> str:
 
     Parameters
     ----------
-    plain : as ``line_text.plain_text`` gives it
+    plain : as ``lines.text.plain_text`` gives it
 
     Raises
     ------

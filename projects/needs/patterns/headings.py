@@ -6,9 +6,9 @@ import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from projects.needs.line_text import in_digits, plain_text, without_bullet
-from projects.needs.pattern_counts import MULTIPLIES, Times, times_of_heading
-from projects.needs.pattern_words import (
+from projects.needs.lines.text import in_digits, plain_text, without_bullet
+from projects.needs.patterns.counts import MULTIPLIES, Times, times_of_heading
+from projects.needs.patterns.words import (
     PIECE_LABEL,
     PLAIN_HEADING,
     ROLE_FIRST,
@@ -262,7 +262,7 @@ def is_block_count(plain: str) -> int | None:
 
     Parameters
     ----------
-    plain : as ``line_text.plain_text`` gives it, with number words in digits
+    plain : as ``lines.text.plain_text`` gives it, with number words in digits
 
     Examples
     --------
@@ -282,7 +282,7 @@ def is_remark(plain: str, *, is_sewing: bool) -> bool:
 
     Parameters
     ----------
-    plain : as ``line_text.plain_text`` gives it, with number words in digits
+    plain : as ``lines.text.plain_text`` gives it, with number words in digits
     is_sewing : whether it stands in a section about sewing
 
     Examples

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from projects.needs.line_cuts import UnreadableError
-from projects.needs.lines import ReadLine, Understood, WrongLine, refusal_of
-from projects.needs.pattern_counts import Times
+from projects.needs.lines.cuts import UnreadableError
+from projects.needs.lines.reading import ReadLine, Understood, WrongLine, refusal_of
+from projects.needs.patterns.counts import Times
 from projects.needs.sewing_rules import MAX_COUNT, NeededCut
 
 __all__ = ["OpenLine", "answer_of", "joined", "sum_of"]

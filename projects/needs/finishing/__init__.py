@@ -1,0 +1,1 @@
+"""What frames and finishes a quilt: borders, batting, backing and binding."""

@@ -1,0 +1,1 @@
+"""A pasted line: taken apart, and read as one cut or one yardage."""
