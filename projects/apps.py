@@ -19,7 +19,7 @@ class ProjectsConfig(AppConfig):
             uses_of_fabrics,
         )
         from projects.shopping.pocket import lines_to_buy, tick_line
-        from stash.catalogue.deleting import register_uses
+        from stash.catalogue.deleting.acts import register_uses
         from stash.catalogue.promised import register_promises, register_wants
         from stash.finding.columns.yields import register_counter
         from stash.finding.shelf import register_projects

@@ -11,7 +11,7 @@ class StashConfig(AppConfig):
         from django.contrib.auth.signals import user_logged_in
 
         from stash import watching
-        from stash.catalogue import histories
+        from stash.catalogue.fabrics import histories
         from stash.config import checks  # noqa: F401
         from stash.intake import shelving  # noqa: F401
         from stash.intake.lists import acts  # noqa: F401

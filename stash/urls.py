@@ -2,12 +2,12 @@
 
 from django.urls import path
 
-from stash.catalogue import copying
-from stash.catalogue import deleted_views as removal
-from stash.catalogue import fabric_views as fabric
-from stash.catalogue import merging_views as merging
-from stash.catalogue import piece_views as piece
-from stash.catalogue import place_views as places
+from stash.catalogue.deleting import views as removal
+from stash.catalogue.fabrics import copying
+from stash.catalogue.fabrics import views as fabric
+from stash.catalogue.merging import views as merging
+from stash.catalogue.pieces import views as piece
+from stash.catalogue.places import views as places
 from stash.finding import views as shelf
 from stash.finding.by_eye import views as by_eye
 from stash.finding.kept import views as searches

@@ -7,7 +7,8 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from stash.catalogue import deleting, ledger
+from stash.catalogue import ledger
+from stash.catalogue.deleting import acts as deleting
 from stash.lengths import INCH
 from stash.models import Fabric, Photo, Piece, Place
 

@@ -18,7 +18,8 @@ from django.utils import timezone
 from stash.accounts.demo import demo_quilter
 from stash.acts import one_act
 from stash.catalogue import ledger
-from stash.catalogue.fabrics import describe_fabric, set_keeping
+from stash.catalogue.fabrics.acts import describe_fabric
+from stash.catalogue.pieces.keeping import set_keeping
 from stash.intake.acts import receive_photo, start_trip
 from stash.intake.sizes import SAFE_WIDTH
 from stash.lengths import INCH, MM, parse_length

@@ -19,12 +19,12 @@ from django.db.models import F
 from django.utils import timezone
 
 from stash.acts import one_act, when_and_who
-from stash.catalogue.places import is_cleared_away
 from stash.catalogue.signals import act_to_be_undone, act_undone
 from stash.lengths import format_length
 from stash.models import Fabric, Movement, Piece, Place
 from stash.models.movement import Kind
 from stash.models.piece import Edge, Form
+from stash.models.place import is_cleared_away
 
 __all__ = [
     "LedgerError",

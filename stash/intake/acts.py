@@ -13,11 +13,11 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from stash.acts import AlreadyDoneError, act_of, key_of_act, one_act, turn_of
-from stash.catalogue.places import is_cleared_away
 from stash.colour.picture.photo import PhotoError
 from stash.intake.sizes import TapSize, size_named
 from stash.models import Draft, Fabric, Place, ShopTrip
 from stash.models.piece import Form
+from stash.models.place import is_cleared_away
 from stash.photos.acts import discard, new_photo, sent_hash
 
 __all__ = [

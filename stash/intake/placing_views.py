@@ -12,8 +12,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods
 
-from stash.catalogue import fabrics
-from stash.catalogue.fabric_forms import PlacingForm
+from stash.catalogue.fabrics import acts as fabrics
+from stash.catalogue.fabrics.forms import PlacingForm
 from stash.intake import acts as intake
 from stash.intake import placing as by_eye
 from stash.models import Fabric, Photo

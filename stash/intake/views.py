@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from stash.catalogue import ledger
 from stash.catalogue.act_form import ActForm
-from stash.catalogue.places import PlaceError, keep_place
+from stash.catalogue.places.acts import PlaceError, keep_place
 from stash.context import default_unit
 from stash.fields import with_choices
 from stash.htmx import HtmxRequest

@@ -12,7 +12,7 @@ from django.db.models import Q
 
 from stash.models.querysets import OwnedQuerySet
 
-__all__ = ["Lying", "Place", "as_they_lie"]
+__all__ = ["Lying", "Place", "as_they_lie", "is_cleared_away"]
 
 
 class Place(models.Model):
@@ -79,3 +79,8 @@ def as_they_lie(found: Iterable[Any]) -> list[Lying]:
         within = reversed(inside.get(outer.place.pk, []))
         waiting += [Lying(place, outer.depth + 1, outer.path) for place in within]
     return lying
+
+
+def is_cleared_away(place: Place | None) -> bool:
+    """Return whether a place that was chosen a moment ago is gone; for use inside ``one_act``."""
+    return place is not None and not Place.objects.filter(pk=place.pk).exists()

@@ -7,12 +7,13 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from stash.acts import one_act
-from stash.catalogue import deleting, ledger
-from stash.catalogue.places import is_cleared_away
-from stash.catalogue.tagging import set_tags, tags_of
+from stash.catalogue import ledger
+from stash.catalogue.deleting import acts as deleting
+from stash.catalogue.fabrics.tagging import set_tags, tags_of
 from stash.journal.changes import change_all
 from stash.models import Piece, Tag
 from stash.models.piece import PACK_FORMS
+from stash.models.place import is_cleared_away
 from stash.tags import MOST_TAGS
 from stash.ticked.selection import Selection
 

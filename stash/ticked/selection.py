@@ -10,7 +10,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.http import QueryDict
 
-from stash.catalogue.places import pieces_within
+from stash.catalogue.places.acts import pieces_within
 from stash.finding.answers import search_address
 from stash.journal.changes import AT_ONCE
 from stash.models import Fabric, Piece, Place

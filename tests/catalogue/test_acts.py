@@ -17,7 +17,7 @@ from django.utils import timezone
 
 from stash import acts
 from stash.acts import AlreadyDoneError, Form, answering, one_act, turn_of
-from stash.catalogue.places import PlaceError, keep_place
+from stash.catalogue.places.acts import PlaceError, keep_place
 from stash.form_keys import own_path
 from stash.models import Fabric, Movement, Place, SpentKey
 from tests.builders import PASSWORD, make_fabric, make_piece, make_stranger

@@ -15,7 +15,7 @@ from projects.coverage.status import standings
 from projects.planning.promises import promise_length
 from stash.catalogue import ledger
 from stash.catalogue.ledger import LedgerError
-from stash.catalogue.splitting import split
+from stash.catalogue.pieces.splitting import split
 from stash.finding.columns.store import columns_of
 from stash.keeping.checks.check import find_breaches
 from stash.lengths import INCH

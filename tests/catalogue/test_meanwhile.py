@@ -13,8 +13,9 @@ from django.test import Client
 from django.urls import reverse
 
 from stash.acts import one_act
-from stash.catalogue import fabrics, ledger
-from stash.catalogue.places import PlaceError, clear_away, keep_place
+from stash.catalogue import ledger
+from stash.catalogue.pieces import keeping
+from stash.catalogue.places.acts import PlaceError, clear_away, keep_place
 from stash.intake import acts as intake
 from stash.lengths import INCH
 from stash.models import Piece, Place
@@ -29,13 +30,13 @@ def before_turn(monkeypatch: pytest.MonkeyPatch) -> Callable[[Callable[[], Any]]
     """Let something happen when the form of a piece was found right and is not acted on yet."""
 
     def happens(deed: Callable[[], Any]) -> None:
-        really = fabrics.set_keeping
+        really = keeping.set_keeping
 
         def late(**fields: Any) -> None:
             deed()
             really(**fields)
 
-        monkeypatch.setattr(fabrics, "set_keeping", late)
+        monkeypatch.setattr(keeping, "set_keeping", late)
 
     return happens
 

@@ -13,7 +13,10 @@ from django.test import Client
 from django.urls import reverse
 
 from projects.planning.promises import promise_length, promise_whole, release
-from stash.catalogue import fabrics, ledger, places
+from stash.catalogue import ledger
+from stash.catalogue.fabrics import acts as fabrics
+from stash.catalogue.pieces import keeping
+from stash.catalogue.places import acts as places
 from stash.finding.cards import Card, cards_of
 from stash.finding.columns import store
 from stash.finding.kept import searches
@@ -69,7 +72,7 @@ def rename_place(fabric: Fabric) -> None:
 
 def put_elsewhere(fabric: Fabric) -> None:
     place = make_place(fabric.owner, "Drawer")
-    fabrics.set_keeping(piece=piece_of(fabric), facts={"place": place})
+    keeping.set_keeping(piece=piece_of(fabric), facts={"place": place})
 
 
 def promise(fabric: Fabric) -> None:

@@ -11,7 +11,10 @@ import numpy as np
 import pytest
 from django.contrib.auth.models import User
 
-from stash.catalogue import fabrics, ledger, places
+from stash.catalogue import ledger
+from stash.catalogue.fabrics import acts as fabrics
+from stash.catalogue.pieces import keeping
+from stash.catalogue.places import acts as places
 from stash.finding.columns import store
 from stash.finding.columns.arrays import Columns
 from stash.finding.columns.store import columns_of
@@ -89,7 +92,7 @@ def undo(fabric: Fabric, piece: Piece) -> None:
 
 def keep_back(fabric: Fabric, piece: Piece) -> None:
     place = make_place(fabric.owner)
-    fabrics.set_keeping(piece=piece, facts={"keep_back": 9 * INCH, "place": place})
+    keeping.set_keeping(piece=piece, facts={"keep_back": 9 * INCH, "place": place})
 
 
 def clear_place(fabric: Fabric, piece: Piece) -> None:

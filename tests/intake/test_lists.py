@@ -14,7 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 
 from stash.catalogue import ledger
-from stash.catalogue.fabrics import describe_fabric
+from stash.catalogue.fabrics.acts import describe_fabric
 from stash.finding.answers import search_words
 from stash.finding.cards import cards_of
 from stash.intake.lists import acts

@@ -13,7 +13,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
-from stash.catalogue.fabrics import set_value_by_hand
+from stash.catalogue.fabrics.acts import set_value_by_hand
 from stash.colour.picture.region import Region
 from stash.intake import acts as intake
 from stash.intake import one_light, shelving

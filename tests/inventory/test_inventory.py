@@ -17,7 +17,7 @@ from django.urls import reverse
 from projects.planning.promises import promise_length
 from stash.acts import one_act
 from stash.catalogue import ledger
-from stash.catalogue.splitting import split
+from stash.catalogue.pieces.splitting import split
 from stash.finding.columns.store import columns_of
 from stash.inventory.bars import bars_of
 from stash.inventory.flows import years_of

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from stash.catalogue.fabrics import describe_fabric
+from stash.catalogue.fabrics.acts import describe_fabric
 from stash.models import Change
 from tests.access.matrix import Row
 from tests.builders import make_fabric

@@ -13,8 +13,8 @@ from django.urls import reverse
 
 from projects.planning.projects import change_project
 from projects.planning.promises import promise_length
-from stash.catalogue.fabrics import set_keeping
-from stash.catalogue.places import clear_away, keep_place
+from stash.catalogue.pieces.keeping import set_keeping
+from stash.catalogue.places.acts import clear_away, keep_place
 from stash.lengths import INCH
 from stash.models import Change, Fabric, Place
 from tests.access.matrix import fingerprint

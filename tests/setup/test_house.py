@@ -67,6 +67,10 @@ INNER_FLOORS = """
     stash.photos: cloth rereading
     stash.photos: card
 
+    stash.catalogue: .
+    stash.catalogue: deleting merging pieces places
+    stash.catalogue: fabrics
+
     stash.finding: columns
     stash.finding: conditions
     stash.finding: words

@@ -7,7 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from projects.planning.project_forms import ProjectForm
-from stash.catalogue.fabric_forms import FabricForm
+from stash.catalogue.fabrics.forms import FabricForm
 from stash.fields import DayField, DecimalField, NumberField, WholeNumberField
 
 

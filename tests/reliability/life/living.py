@@ -16,7 +16,8 @@ from projects.models import Cut, Project, Promise, Purchase
 from projects.planning import promises
 from projects.shopping import acts as shopping
 from stash.acts import AlreadyDoneError
-from stash.catalogue import fabrics, ledger
+from stash.catalogue import ledger
+from stash.catalogue.pieces import keeping
 from stash.keeping.checks.check import find_breaches
 from stash.lengths import INCH, METRE
 from stash.models import Draft, Piece
@@ -24,7 +25,7 @@ from tests.reliability.kept_by_hand import Deed, Lying, Notebook
 from tests.reliability.sewing_room import Room, all_rows, standing
 
 REFUSED = (
-    fabrics.KeepingError,
+    keeping.KeepingError,
     ledger.LedgerError,
     promises.PromiseError,
     shopping.PurchaseError,

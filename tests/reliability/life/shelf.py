@@ -7,7 +7,9 @@ from collections.abc import Callable
 from hypothesis import strategies as st
 from hypothesis.stateful import rule
 
-from stash.catalogue import fabrics, ledger
+from stash.catalogue import ledger
+from stash.catalogue.fabrics import acts as fabrics
+from stash.catalogue.pieces import keeping
 from stash.models import Fabric
 from stash.models.piece import PACK_FORMS
 from tests.reliability.kept_by_hand import Deed, Lying, Notebook
@@ -80,7 +82,7 @@ class Shelf(Living):
         there = self.book.pieces[number]
         allowed = length <= there.length - self.book.promised(number)[0]
         facts = {"keep_back": length}
-        if self.do(fabrics.set_keeping, allowed, piece=self.row(number), facts=facts):
+        if self.do(keeping.set_keeping, allowed, piece=self.row(number), facts=facts):
             there.keep_back = length
 
     @rule(piece=which)

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from stash.acts import act_of
-from stash.catalogue.fabric_forms import FabricForm
+from stash.catalogue.fabrics.forms import FabricForm
 from stash.context import default_unit
 from stash.models import Fabric, Piece, Tag
 

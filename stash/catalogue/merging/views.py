@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods
 
 from stash.acts import key_of_act
-from stash.catalogue.merging import MergeError, merge
+from stash.catalogue.merging.acts import MergeError, merge
 from stash.fields import OwnRowField, TextField, with_choices
 from stash.models import Fabric
 from stash.text import fold

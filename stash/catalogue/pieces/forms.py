@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 
 from stash.catalogue.act_form import ActForm
-from stash.catalogue.weighing_form import WeighingFields
+from stash.catalogue.pieces.weighing_form import WeighingFields
 from stash.fields import (
     LONGEST,
     DayField,

@@ -12,11 +12,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from stash.acts import key_of_act
-from stash.catalogue import fabrics, ledger
-from stash.catalogue.copying import facts_for_acquiring
-from stash.catalogue.fabric_forms import FabricForm, ValueForm
+from stash.catalogue import ledger
+from stash.catalogue.fabrics import acts as fabrics
+from stash.catalogue.fabrics.copying import facts_for_acquiring
+from stash.catalogue.fabrics.forms import FabricForm, ValueForm
 from stash.catalogue.filters import MovementFilter
-from stash.catalogue.piece_forms import AcquireForm
+from stash.catalogue.pieces.forms import AcquireForm
 from stash.catalogue.promised import promised_of, wanted_of
 from stash.context import default_unit
 from stash.fields import with_choices

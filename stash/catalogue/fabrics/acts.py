@@ -6,21 +6,13 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from stash.acts import act_of, key_of_act
-from stash.catalogue.places import is_cleared_away
 from stash.journal.changes import change
-from stash.lengths import format_length
-from stash.models import Fabric, Photo, Piece, Tag
+from stash.models import Fabric, Photo, Tag
 
 __all__ = [
-    "KeepingError",
     "describe_fabric",
-    "set_keeping",
     "set_value_by_hand",
 ]
-
-
-class KeepingError(ValueError):
-    """The piece cannot be kept so by now; the message says why in one sentence."""
 
 
 @act_of("fabric.owner_id")
@@ -47,26 +39,3 @@ def set_value_by_hand(
         value_uncertainty=reading.get("uncertainty") if lightness is None else uncertainty,
         value_by_hand=lightness is not None,
     )
-
-
-@act_of("piece.owner_id")
-def set_keeping(*, piece: Piece, facts: Mapping[str, Any]) -> None:
-    """Save where the piece lies, what of it is kept back, and whether it is spared.
-
-    Raises
-    ------
-    KeepingError
-        More is promised by now than would be left, or the place was cleared away.
-    """
-    there = Piece.objects.get(pk=piece.pk)
-    free, kept = there.length - there.promised_length, facts.get("keep_back", 0)
-    if kept > free:
-        raise KeepingError(
-            f"Only {format_length(free)} of {piece} are free of promises by now; "
-            f"{format_length(kept, rounding='up')} cannot be kept back."
-        )
-    if is_cleared_away(facts.get("place")):
-        raise KeepingError(
-            f"{facts['place'].name} was cleared away in the meantime; choose another place."
-        )
-    change(piece, act=key_of_act(), **facts)

@@ -12,9 +12,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from stash.acts import key_of_act
-from stash.catalogue import fabrics, ledger
-from stash.catalogue.piece_deeds import DEEDS, PieceDeed, deeds_of
-from stash.catalogue.piece_forms import CorrectForm, KeepForm, MeasureForm, WeighForm
+from stash.catalogue import ledger
+from stash.catalogue.pieces import keeping
+from stash.catalogue.pieces.deeds import DEEDS, PieceDeed, deeds_of
+from stash.catalogue.pieces.forms import CorrectForm, KeepForm, MeasureForm, WeighForm
 from stash.catalogue.promised import wanted_of
 from stash.context import default_unit
 from stash.fields import with_choices
@@ -145,8 +146,8 @@ def keep(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         return _page(request, found, keep=form)
     try:
-        fabrics.set_keeping(piece=found, facts=form.cleaned_data)
-    except fabrics.KeepingError as error:
+        keeping.set_keeping(piece=found, facts=form.cleaned_data)
+    except keeping.KeepingError as error:
         form.add_error(None, str(error))
         return _page(request, found, keep=form)
     messages.success(request, "That is saved.", extra_tags=f"undo:{key_of_act()}")

@@ -7,8 +7,8 @@ from typing import Any
 
 from django.db import models
 
-from stash.catalogue.fabric_forms import FabricForm
-from stash.catalogue.tagging import put_tags_back
+from stash.catalogue.fabrics.forms import FabricForm
+from stash.catalogue.fabrics.tagging import put_tags_back
 from stash.journal.rows import Keeper, register
 from stash.journal.telling import Told, register_told
 from stash.models import Place

@@ -12,7 +12,8 @@ from django.views.decorators.http import require_POST, require_safe
 from django.views.generic import RedirectView
 
 from stash.acts import key_of_act
-from stash.catalogue import deleting, undoing
+from stash.catalogue import undoing
+from stash.catalogue.deleting import acts as deleting
 from stash.catalogue.filters import DeletedFilter
 from stash.form_keys import own_path
 from stash.models import Fabric, Movement

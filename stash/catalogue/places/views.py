@@ -10,8 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from stash.acts import key_of_act
 from stash.catalogue.filters import PlaceFilter, UntouchedFilter
-from stash.catalogue.place_form import PlaceForm
-from stash.catalogue.places import (
+from stash.catalogue.places.acts import (
     PlaceError,
     PlaceInUseError,
     clear_away,
@@ -19,6 +18,7 @@ from stash.catalogue.places import (
     keep_place,
     pieces_within,
 )
+from stash.catalogue.places.form import PlaceForm
 from stash.context import default_unit
 from stash.fields import with_choices
 from stash.models import Place

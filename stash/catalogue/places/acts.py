@@ -7,14 +7,13 @@ from typing import Any
 from stash.acts import act_of, key_of_act
 from stash.journal.changes import change, change_all, made, removed
 from stash.models import Piece, Place
-from stash.models.place import Lying, as_they_lie
+from stash.models.place import Lying, as_they_lie, is_cleared_away
 
 __all__ = [
     "PlaceError",
     "PlaceInUseError",
     "clear_away",
     "contents_of",
-    "is_cleared_away",
     "keep_place",
     "pieces_within",
 ]
@@ -88,8 +87,3 @@ def contents_of(place: Place) -> list[Lying]:
             break
         inner.append(line)
     return inner
-
-
-def is_cleared_away(place: Place | None) -> bool:
-    """Return whether a place that was chosen a moment ago is gone; for use inside ``one_act``."""
-    return place is not None and not Place.objects.filter(pk=place.pk).exists()

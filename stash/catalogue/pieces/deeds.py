@@ -6,8 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from stash.catalogue import ledger, splitting
-from stash.catalogue.piece_forms import BackForm, GiveAwayForm, LendForm, SplitForm, UseForm
+from stash.catalogue import ledger
+from stash.catalogue.pieces import splitting
+from stash.catalogue.pieces.forms import BackForm, GiveAwayForm, LendForm, SplitForm, UseForm
 from stash.models import Piece
 
 __all__ = ["DEEDS", "PieceDeed", "deeds_of"]

@@ -1,0 +1,1 @@
+"""Fabrics and pieces that are deleted, and taken back."""

@@ -1,0 +1,1 @@
+"""Fabrics: their facts and tags, their pages, another like one that is there."""

@@ -1,0 +1,1 @@
+"""Two fabrics that turn out to be the same."""

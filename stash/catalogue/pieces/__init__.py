@@ -1,0 +1,1 @@
+"""Pieces: measured, weighed, split, lent, put away; every change of amount through the ledger."""

@@ -1,0 +1,1 @@
+"""Places to put cloth: kept, looked through, cleared away."""
