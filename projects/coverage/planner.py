@@ -127,7 +127,7 @@ def _shared_strip_by_strip(
     asking: Asking, questions: Sequence[PartQuestion], best: dict[int, PartAnswer]
 ) -> dict[int, PartAnswer]:
     """Assign strips of the pieces to all parts at once, where that covers more of them."""
-    from projects.cutting.joint import PartNeed, plan_project
+    from projects.cutting.answers.joint import PartNeed, plan_project
 
     if any(question.centres_motifs for question in questions):
         return best

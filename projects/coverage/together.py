@@ -148,7 +148,7 @@ def _supplies(asked: Iterable[_AskedProject]) -> Iterable[Supply]:
 
 
 def _answer(asked: Sequence[_AskedProject]) -> JointAnswer:
-    from projects.cutting.joint import plan_project
+    from projects.cutting.answers.joint import plan_project
 
     allow = Allow(
         squaring_up=max(asking.project.squaring_up for asking in asked),

@@ -20,7 +20,7 @@ from projects.coverage.intentions import intentions_on, set_aside_for
 from projects.coverage.question.asking import upright_on
 from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Supply, Wanted, supplies_for, wanted_cuts
-from projects.cutting.joint import PartNeed
+from projects.cutting.answers.joint import PartNeed
 from projects.fabrics.narrowing import Look, best_in_turn, holds
 from projects.fabrics.wants import judge
 from projects.mending.scenario import own_fields

@@ -166,7 +166,7 @@ def _nothing_yet(asked: FabricsQuestion) -> Proposal:
 def _proposals(asked: FabricsQuestion) -> Iterator[Proposal]:
     """Part by part, then together, then together for longer where more may be covered."""
     # The solver takes a while to load, and most pages ask nothing.
-    from projects.cutting.joint import plan_in_steps
+    from projects.cutting.answers.joint import plan_in_steps
 
     able = [part for part in asked.parts if part.supplies]
     pieces = [asked.supplies[key].as_piece() for key in sorted(asked.supplies)]

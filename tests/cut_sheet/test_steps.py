@@ -22,8 +22,8 @@ from projects.cut_sheet.lines import Line, lines_of
 from projects.cut_sheet.picture import legend_of
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting import shapes
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.layout import make_plan
-from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import SECOND_OF_WORK, Allow, Limits
 from projects.cutting.steps import cut_up, steps_of
 from projects.models import CutKind

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from projects.cutting.aims import AIMS, Aim, in_order, measure
-from projects.cutting.joint import PartNeed, plan_project
+from projects.cutting.answers.cut_list import plan_cuts
+from projects.cutting.answers.joint import PartNeed, plan_project
 from projects.cutting.layout import make_plan
-from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Cut, CuttingError, Piece, Placement, Remnant
 from projects.cutting.verify import PlanError, verify_plans
 from stash.lengths import INCH

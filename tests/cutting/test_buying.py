@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.shapes import Allow, Cut, CuttingError, Limits, Piece
 from projects.cutting.solver.plans.shortest import StripSearch
 from projects.cutting.solver.questions.inquiry import Inquiry

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.shapes import Allow, Answer, Cut, CuttingError, Limits, Piece
 from projects.cutting.verify import verify_plans
 from stash.lengths import INCH, YARD

@@ -4,8 +4,8 @@ from typing import Any
 
 import pytest
 
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.document import answer_to_document, number_in, read_document
-from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import CuttingError
 from stash.lengths import CM, INCH, MM
 

@@ -7,9 +7,9 @@ from itertools import combinations
 import pytest
 
 from projects.cutting.aims import in_order
-from projects.cutting.joint import PartNeed, plan_project
+from projects.cutting.answers.cut_list import plan_cuts
+from projects.cutting.answers.joint import PartNeed, plan_project
 from projects.cutting.mend import join_once, one_more_strip
-from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Allow, Cut, CuttingError, Piece
 from projects.cutting.solver.questions.assignment import Assignment
 from projects.cutting.solver.work import Budget

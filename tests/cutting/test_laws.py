@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.shapes import Answer, Cut, Limits, Piece
 from projects.cutting.verify import verify_plans
 from tests.cutting.lists import can_be_cut

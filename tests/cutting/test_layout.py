@@ -1,6 +1,6 @@
 """Plans as a person follows them: strips largest first, and what remains."""
 
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.shapes import Cut, Piece
 from stash.lengths import INCH
 

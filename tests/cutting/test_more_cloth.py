@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.shapes import Cut, Limits, Piece
 from tests.cutting.lists import LISTS, cuts_of
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.shapes import Allow, Cut, Limits, Piece
 from projects.cutting.solver.plans.shortest import StripSearch
 from projects.cutting.solver.problem import make_problem

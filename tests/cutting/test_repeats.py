@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.cutting.question import plan_cuts
-from projects.cutting.repeats import whole_repeats
+from projects.cutting.answers.cut_list import plan_cuts
+from projects.cutting.prints.repeats import whole_repeats
 from projects.cutting.shapes import Cut, Done, Limits, Piece
 from projects.cutting.verify import verify_plans
 from stash.lengths import CM, INCH

@@ -10,7 +10,7 @@ from fractions import Fraction
 import pytest
 
 from projects.cutting.allowances import usable_size
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.shapes import (
     Allow,
     Answer,

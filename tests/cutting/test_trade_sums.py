@@ -10,7 +10,7 @@ from fractions import Fraction
 import pytest
 
 from projects.cutting.allowances import length_to_buy, usable_size, usable_width
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.shapes import MAX_COUNT, Allow, Buy, Cut, Limits, Piece
 from projects.needs.units.kinds import half_square_triangles
 from stash.lengths import CM, EIGHTH_YARD, INCH, METRE, TEN_CM, YARD, parse_length

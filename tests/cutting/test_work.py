@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
+from projects.cutting.answers.cut_list import plan_cuts
+from projects.cutting.answers.joint import JointAnswer, PartNeed, plan_project
 from projects.cutting.document import answer_to_document
-from projects.cutting.joint import JointAnswer, PartNeed, plan_project
-from projects.cutting.question import plan_cuts
 from projects.cutting.shapes import Answer, Cut, Limits, Piece
 from projects.cutting.solver import highs
 from projects.cutting.solver.linear_program import LinearProgram

@@ -11,7 +11,7 @@ from django.contrib.auth.models import User
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from projects.cutting.joint import part_by_part
+from projects.cutting.answers.joint import part_by_part
 from projects.fabrics import narrowing
 from projects.fabrics.acts import offer_of_fabrics
 from projects.fabrics.asking import ask_for

@@ -162,7 +162,7 @@ def _errors(module: str, name: str, entries: str) -> Iterator[str]:
 def test_the_faces_are_found() -> None:
     there = {f"{module}.{name}" for module, name, _ in offered()}
     assert {
-        "projects.cutting.question.plan_cuts",
+        "projects.cutting.answers.cut_list.plan_cuts",
         "projects.needs.units.kinds.unit_need",
         "projects.quilt_design.squares.piles.split",
         "stash.colour.spaces.difference.delta_e_2000",

@@ -86,6 +86,10 @@ INNER_FLOORS = """
     stash.keeping: backups
     stash.keeping: exports
 
+    projects.cutting: .
+    projects.cutting: prints solver
+    projects.cutting: answers
+
     projects.needs: .
     projects.needs: units
     projects.needs: finishing lines
@@ -339,5 +343,5 @@ def test_a_climbing_import_inside_a_room_is_noticed() -> None:
 
 def test_reaching_inside_is_noticed() -> None:
     assert intrudes("projects.coverage.planner", "projects.cutting.solver.work")
-    assert not intrudes("projects.coverage.planner", "projects.cutting.joint")
-    assert not intrudes("projects.cutting.joint", "projects.cutting.solver.work")
+    assert not intrudes("projects.coverage.planner", "projects.cutting.answers.joint")
+    assert not intrudes("projects.cutting.answers.joint", "projects.cutting.solver.work")

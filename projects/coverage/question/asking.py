@@ -194,7 +194,7 @@ def _plan(
     limits: Limits | None = None,
 ) -> Answer:
     # The solver takes a while to load, and most pages ask nothing.
-    from projects.cutting.question import plan_cuts
+    from projects.cutting.answers.cut_list import plan_cuts
 
     key = repr((cuts, pieces))
     counts = {piece.name: piece.count for piece in pieces}

@@ -24,8 +24,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         # The solver takes a while to load.
+        from projects.cutting.answers.cut_list import plan_cuts
         from projects.cutting.document import answer_to_document, read_document
-        from projects.cutting.question import plan_cuts
 
         try:
             document = read_document(read_json(options["file"]))

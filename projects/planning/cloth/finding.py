@@ -40,7 +40,7 @@ def _pieces_cover(
     pieces: tuple[tuple[int, int, int], ...], width: int, length: int, count: int
 ) -> bool:
     # The solver takes a while to load, and most searches ask nothing.
-    from projects.cutting.question import plan_cuts
+    from projects.cutting.answers.cut_list import plan_cuts
 
     try:
         answer = plan_cuts(

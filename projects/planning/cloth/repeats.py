@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from projects.cutting.repeats import whole_repeats
+from projects.cutting.prints.repeats import whole_repeats
 from projects.models import Cut, Part
 from projects.planning.allowances import planning_width
 from projects.planning.cuts import cut_label

@@ -13,7 +13,7 @@ import sys
 from statistics import mean
 from typing import Any
 
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
 from projects.cutting.shapes import SECOND_OF_WORK, Limits, Piece
 from projects.cutting.solver.plans import shortest
 from tests.benchmarks.cutting.bench_cutting import cuts_of, load_cut_lists, load_published, search

@@ -21,8 +21,8 @@ from statistics import mean, median
 from time import perf_counter, process_time
 from typing import Any
 
-from projects.cutting.joint import PartNeed, part_by_part, plan_project
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
+from projects.cutting.answers.joint import PartNeed, part_by_part, plan_project
 from projects.cutting.shapes import SECOND_OF_WORK, Allow, Cut, Limits, Piece
 from projects.cutting.solver.plans.shortest import StripSearch
 from projects.cutting.solver.problem import make_problem

@@ -17,8 +17,8 @@ from time import process_time
 import numpy as np
 from scipy.optimize import nnls
 
-from projects.cutting.joint import plan_project
-from projects.cutting.question import plan_cuts
+from projects.cutting.answers.cut_list import plan_cuts
+from projects.cutting.answers.joint import plan_project
 from projects.cutting.shapes import SECOND_OF_WORK, Limits, Piece
 from projects.cutting.solver.work import COSTS, Budget
 from tests.benchmarks.cutting.bench_cutting import (

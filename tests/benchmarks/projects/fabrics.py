@@ -27,7 +27,7 @@ django.setup()
 
 from django.contrib.auth.models import User
 
-from projects.cutting.joint import part_by_part
+from projects.cutting.answers.joint import part_by_part
 from projects.fabrics.asking import ask_for
 from projects.fabrics.proposal import propose
 from projects.planning.allowances import shelf_allowance

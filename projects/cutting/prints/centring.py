@@ -26,9 +26,9 @@ from projects.cutting.allowances import (
     usable_size,
     usable_width,
 )
-from projects.cutting.lattice import Axis, Lattice, Way, lattices_for
 from projects.cutting.layout import make_plan
-from projects.cutting.repeats import motif_of, repeat_of
+from projects.cutting.prints.lattice import Axis, Lattice, Way, lattices_for
+from projects.cutting.prints.repeats import motif_of, repeat_of
 from projects.cutting.shapes import (
     Allow,
     Answer,

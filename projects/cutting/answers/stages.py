@@ -15,7 +15,7 @@ from math import ceil, floor
 
 from projects.cutting.allowances import usable_size
 from projects.cutting.layout import SMALLEST_REMNANT, count_stages, make_plan, what_remains
-from projects.cutting.repeats import motif_of, repeat_of
+from projects.cutting.prints.repeats import motif_of, repeat_of
 from projects.cutting.shapes import (
     Allow,
     Answer,

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from projects.cutting.aims import Aim, in_order
-from projects.cutting.centring import ask_with_repeats
-from projects.cutting.repeats import has_repeat
+from projects.cutting.answers.stages import plan_the_rest
+from projects.cutting.prints.centring import ask_with_repeats
+from projects.cutting.prints.repeats import has_repeat
 from projects.cutting.shapes import Allow, Answer, Cut, Done, Limits, Piece, Plan
 from projects.cutting.solver.problem import check_input
 from projects.cutting.solver.questions.answering import answer_question
 from projects.cutting.solver.questions.inquiry import Inquiry
-from projects.cutting.stages import plan_the_rest
 
 __all__ = ["plan_cuts"]
 

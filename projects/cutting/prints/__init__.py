@@ -1,0 +1,1 @@
+"""Prints that are matched: whole repeats, centred motifs, and the lattice that blocks lie on."""
