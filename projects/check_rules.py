@@ -9,8 +9,8 @@ from typing import Any
 from django.db.models import Count, Exists, F, OuterRef, Q, Sum
 from django.db.models.functions import Coalesce
 
-from projects.coverage.documents import plans_in
-from projects.coverage.saved_answer import SavedAnswer
+from projects.coverage.answers.documents import plans_in
+from projects.coverage.answers.saved_answer import SavedAnswer
 from projects.models import ActKind, Coverage, CuttingDone, Purchase, QuiltDrawing
 from projects.quilt_design.layouts.layout import Layout
 from stash.keeping.checks.rows import cannot_be_read

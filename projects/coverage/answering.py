@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from projects.coverage.documents import (
+from projects.coverage.answers.documents import (
     answer_to_save,
     document_of,
     is_readable,
@@ -17,12 +17,12 @@ from projects.coverage.documents import (
     plans_in,
     plans_to_save,
 )
+from projects.coverage.answers.saved_answer import SavedAnswer
 from projects.coverage.groups import Group, groups_of, has_cuts_left
-from projects.coverage.hanging import with_hangs
-from projects.coverage.joined_strips import undecided_where_joined
-from projects.coverage.known_plans import answers_by_plans, or_as_known
-from projects.coverage.planner import PartAnswer, plan_together
-from projects.coverage.saved_answer import SavedAnswer
+from projects.coverage.plans.hanging import with_hangs
+from projects.coverage.plans.joined_strips import undecided_where_joined
+from projects.coverage.plans.known_plans import answers_by_plans, or_as_known
+from projects.coverage.plans.planner import PartAnswer, plan_together
 from projects.coverage.together import is_short_beside
 from projects.cutting.shapes import SECOND_OF_WORK, Answer, CuttingError
 from projects.models import Coverage, Part, Project, Status, Verdict

@@ -10,12 +10,12 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from projects.coverage.documents import pass_over_unreadable
+from projects.coverage.answers.documents import pass_over_unreadable
+from projects.coverage.answers.part_answers import PartQuestion
+from projects.coverage.answers.saved_answer import SavedAnswer
 from projects.coverage.intentions import Intention, intentions_on, set_aside_for
-from projects.coverage.part_answers import PartQuestion
 from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun, supplies_for, wanted_cuts
-from projects.coverage.saved_answer import SavedAnswer
 from projects.models import Coverage, Part, Project, Verdict
 from stash.lengths import Unit
 from stash.models import Piece

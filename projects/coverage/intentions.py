@@ -13,8 +13,8 @@ from math import ceil
 
 from django.contrib.auth.models import User
 
-from projects.coverage.documents import readable_plans
-from projects.coverage.saved_plan import SavedPlan
+from projects.coverage.answers.documents import readable_plans
+from projects.coverage.answers.saved_plan import SavedPlan
 from projects.models import Coverage, Part, Project, Promise, Status
 from stash.models import Piece
 

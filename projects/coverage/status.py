@@ -6,7 +6,16 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from projects.coverage.documents import pass_over_unreadable, saved_answer, saved_plans
+from projects.coverage.answers.documents import pass_over_unreadable, saved_answer, saved_plans
+from projects.coverage.answers.saved_answer import (
+    Assumptions,
+    Evidence,
+    Hanging,
+    SavedAnswer,
+    Since,
+    ToBuy,
+)
+from projects.coverage.answers.saved_plan import SavedPlan
 from projects.coverage.groups import Group, groups_of
 from projects.coverage.intentions import (
     Intention,
@@ -15,8 +24,6 @@ from projects.coverage.intentions import (
     left_to,
     rivals_of,
 )
-from projects.coverage.saved_answer import Assumptions, Evidence, Hanging, SavedAnswer, Since, ToBuy
-from projects.coverage.saved_plan import SavedPlan
 from projects.coverage.states import (
     ASIDE,
     CONTESTED,

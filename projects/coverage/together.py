@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 from django.contrib.auth.models import User
 
+from projects.coverage.answers.part_answers import PartQuestion
 from projects.coverage.groups import groups_of
 from projects.coverage.intentions import intentions_on, turn_of_project
-from projects.coverage.part_answers import PartQuestion
 from projects.coverage.question.asking import upright_on
 from projects.coverage.question.supply import Supply
 from projects.cutting.parts import JointAnswer, PartNeed

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from projects.coverage.answers.saved_answer import Hanging, Side
 from projects.coverage.intentions import Intention
-from projects.coverage.saved_answer import Hanging, Side
 from projects.coverage.status import PartStanding
 from projects.models import Verdict
 from stash.lengths import Unit, format_length

@@ -14,8 +14,8 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from projects.coverage.documents import readable_plans, with_plans
-from projects.coverage.saved_plan import SavedPlan
+from projects.coverage.answers.documents import readable_plans, with_plans
+from projects.coverage.answers.saved_plan import SavedPlan
 from projects.cut_sheet.plans import Left, SheetPlan
 from projects.models import ActKind, Coverage, CuttingDone, Part
 from stash.catalogue.ledger import Remnant

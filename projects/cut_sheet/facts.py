@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from projects.coverage.answers.saved_plan import PlacedCut
 from projects.coverage.groups import Group
 from projects.coverage.question.supply import Supply
-from projects.coverage.saved_plan import PlacedCut
 from projects.cut_sheet.booking import LEAST_REST
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.allowances import usable_size

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from django import forms
 from django.core.exceptions import ValidationError
 
-from projects.coverage.saved_plan import CutStrip
+from projects.coverage.answers.saved_plan import CutStrip
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Project
 from projects.planning.cuts import cut_label

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from projects.coverage.saved_plan import PlacedCut
+from projects.coverage.answers.saved_plan import PlacedCut
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.shapes import FirstCut
 from projects.cutting.steps import Cloth, CutStep, steps_of

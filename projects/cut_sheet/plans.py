@@ -9,9 +9,9 @@ from functools import cached_property
 from math import ceil, floor
 from typing import Any
 
-from projects.coverage.documents import saved_plans
+from projects.coverage.answers.documents import saved_plans
+from projects.coverage.answers.saved_plan import PlacedCut, SavedPlan
 from projects.coverage.groups import Group
-from projects.coverage.saved_plan import PlacedCut, SavedPlan
 from projects.cutting.steps import Cloth, Cutting, cut_up
 from projects.models import Cut, CutKind, Part, Project, Role, Verdict
 from stash.models import Piece

@@ -14,10 +14,10 @@ from typing import Any
 from django.core import signing
 
 from projects.coverage.answering import save_answers, save_known
-from projects.coverage.documents import plans_before, plans_in
+from projects.coverage.answers.documents import plans_before, plans_in
+from projects.coverage.answers.saved_plan import SavedPlan, UnreadablePlanError
 from projects.coverage.groups import groups_of
-from projects.coverage.known_plans import answers_by_plans
-from projects.coverage.saved_plan import SavedPlan, UnreadablePlanError
+from projects.coverage.plans.known_plans import answers_by_plans
 from projects.fabrics.proposal import Proposal
 from projects.mending.acts import ChangeRefusedError
 from projects.models import ActKind, CuttingDone, Part, Project

@@ -12,10 +12,10 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from projects.coverage.answers.documents import plan_to_save
+from projects.coverage.answers.saved_plan import SavedPlan
 from projects.coverage.background.jobs import Lane
-from projects.coverage.documents import plan_to_save
 from projects.coverage.question.asking import aims_of
-from projects.coverage.saved_plan import SavedPlan
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.shapes import SECOND_OF_WORK, CuttingError, Plan
 from projects.fabrics.asking import AskedPart, FabricsQuestion, LeftOut, ask_for

@@ -12,9 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from projects.coverage.answers.saved_answer import STOPPED
+from projects.coverage.answers.saved_plan import PlacedCut
 from projects.coverage.groups import Group
-from projects.coverage.saved_answer import STOPPED
-from projects.coverage.saved_plan import PlacedCut
 from projects.coverage.states import project_verdict, word_of
 from projects.coverage.status import PartStanding
 from projects.coverage.wording import assumed, to_measure

@@ -13,15 +13,15 @@ from typing import Any, Self
 
 from django.db.models import Model
 
-from projects.coverage.documents import plans_before, said_of
+from projects.coverage.answers.documents import plans_before, said_of
+from projects.coverage.answers.part_answers import PartAnswer, PartQuestion
+from projects.coverage.answers.saved_answer import ToBuy
 from projects.coverage.groups import groups_of, pieces_for
 from projects.coverage.intentions import Intention, intentions_on
-from projects.coverage.known_plans import answers_by_plans, or_as_known
-from projects.coverage.part_answers import PartAnswer, PartQuestion
-from projects.coverage.planner import plan_together
+from projects.coverage.plans.known_plans import answers_by_plans, or_as_known
+from projects.coverage.plans.planner import plan_together
 from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun
-from projects.coverage.saved_answer import ToBuy
 from projects.coverage.status import Lacking
 from projects.cutting.shapes import CuttingError
 from projects.models import Part, Project, QuiltDrawing, Verdict

@@ -13,8 +13,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from projects.coverage.answers.saved_answer import ToBuy
 from projects.coverage.background.jobs import Lane
-from projects.coverage.saved_answer import ToBuy
 from projects.coverage.states import shape_of
 from projects.coverage.status import CONTESTED, Lacking
 from projects.cutting.shapes import SECOND_OF_WORK

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import floor
 
-from projects.coverage.part_answers import PartQuestion
+from projects.coverage.answers.part_answers import PartQuestion
 from projects.coverage.question.supply import Supply, Wanted
 from projects.cutting.mend import one_more_strip
 from projects.cutting.shapes import SECOND_OF_WORK

@@ -9,8 +9,8 @@ from itertools import groupby
 
 from django.contrib.auth.models import User
 
+from projects.coverage.answers.documents import is_readable, saved_answer
 from projects.coverage.background.open_questions import open_questions
-from projects.coverage.documents import is_readable, saved_answer
 from projects.coverage.groups import pieces_for
 from projects.coverage.intentions import intentions_on
 from projects.coverage.states import NOT_PLANNED

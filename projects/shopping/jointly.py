@@ -13,11 +13,11 @@ from dataclasses import dataclass, replace
 from functools import partial
 from time import monotonic
 
+from projects.coverage.answers.part_answers import PartQuestion
 from projects.coverage.background.jobs import Lane
 from projects.coverage.background.waiting import WAIT_SECONDS
 from projects.coverage.groups import has_cuts_left
-from projects.coverage.part_answers import PartQuestion
-from projects.coverage.planner import plan_together
+from projects.coverage.plans.planner import plan_together
 from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun, Supply, supplies_for, wanted_cuts
 from projects.coverage.status import PartStanding

@@ -15,11 +15,11 @@ from django.test import Client
 from django.utils import timezone
 
 from projects.coverage.answering import save_answers
+from projects.coverage.answers.part_answers import PartAnswer
 from projects.coverage.background import jobs as lanes
 from projects.coverage.background import open_questions
 from projects.coverage.background.jobs import Job, Lane
 from projects.coverage.groups import groups_of
-from projects.coverage.part_answers import PartAnswer
 from projects.coverage.states import project_state
 from projects.cut_sheet.plans import sheet_plans
 from projects.models import Coverage, OpenQuestion, Part

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from projects.check_rules import plans_and_drawings_can_be_read
-from projects.coverage.documents import document_of
-from projects.coverage.saved_answer import (
+from projects.coverage.answers.documents import document_of
+from projects.coverage.answers.saved_answer import (
     Assumptions,
     Evidence,
     Hanging,

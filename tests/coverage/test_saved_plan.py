@@ -18,8 +18,8 @@ from django.db import connection
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from projects.coverage.documents import plans_in
-from projects.coverage.saved_plan import (
+from projects.coverage.answers.documents import plans_in
+from projects.coverage.answers.saved_plan import (
     Assumed,
     CutStrip,
     PlacedCut,
@@ -252,7 +252,7 @@ def test_the_migration_leaves_alone_what_is_no_plan(answer: Any) -> None:
 #: Whoever reads a plan from a document passes by one of these.
 KEYS = {"plans", "placements", "strips", "remnants"}
 #: The edge of the database; and the pure planner's own files, which are questions and answers.
-EDGE = {"coverage/saved_plan.py", "coverage/documents.py", "cutting/document.py"}
+EDGE = {"coverage/answers/saved_plan.py", "coverage/answers/documents.py", "cutting/document.py"}
 
 
 def reads_by_key(source: str) -> list[str]:

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from projects.coverage.answering import ask_coverage
-from projects.coverage.documents import saved_plans
+from projects.coverage.answers.documents import saved_plans
 from projects.models import Part, Project
 from projects.planning.cloth.splits import cuts_by_fabric, deal, set_split, turns_of
 from stash.models import Piece

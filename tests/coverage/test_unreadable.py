@@ -11,7 +11,7 @@ from django.db.models import JSONField, Value
 from django.test import Client
 
 from projects.coverage.answering import ask_coverage
-from projects.coverage.documents import plans_in
+from projects.coverage.answers.documents import plans_in
 from projects.cut_sheet.acts import spoil
 from projects.models import ActKind, Coverage, CuttingDone, Part, Purchase
 from stash.catalogue.ledger import undo

@@ -7,8 +7,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Any
 
+from projects.coverage.answers.saved_plan import VERSION, SavedPlan
 from projects.coverage.question.supply import Begun
-from projects.coverage.saved_plan import VERSION, SavedPlan
 from projects.cut_sheet.booking import Table, book
 from projects.cut_sheet.carried_out import Booked
 from projects.cut_sheet.plans import SheetPlan

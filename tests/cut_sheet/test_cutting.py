@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from projects.coverage.answering import ask_coverage
-from projects.coverage.documents import plans_in
+from projects.coverage.answers.documents import plans_in
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil
 from projects.cut_sheet.facts import rests_of
 from projects.cut_sheet.promising import promise_plan

@@ -15,7 +15,7 @@ from fractions import Fraction
 
 import pytest
 
-from projects.coverage.documents import plan_to_save
+from projects.coverage.answers.documents import plan_to_save
 from projects.coverage.question.supply import Supply, Wanted
 from projects.cut_sheet.facts import rests_of
 from projects.cut_sheet.lines import Line, lines_of

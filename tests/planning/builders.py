@@ -9,7 +9,7 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from projects.coverage.answering import ask_coverage
-from projects.coverage.saved_plan import CutStrip, PlacedCut, SavedPlan
+from projects.coverage.answers.saved_plan import CutStrip, PlacedCut, SavedPlan
 from projects.models import Cut, CutKind, Part, Project
 from stash.catalogue.ledger import acquire
 from stash.lengths import INCH, parse_length

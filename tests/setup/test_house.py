@@ -99,6 +99,8 @@ INNER_FLOORS = """
     projects.planning: cloth cut_lists
 
     projects.coverage: question
+    projects.coverage: answers
+    projects.coverage: plans
     projects.coverage: .
     projects.coverage: background
 
@@ -342,6 +344,6 @@ def test_a_climbing_import_inside_a_room_is_noticed() -> None:
 
 
 def test_reaching_inside_is_noticed() -> None:
-    assert intrudes("projects.coverage.planner", "projects.cutting.solver.work")
-    assert not intrudes("projects.coverage.planner", "projects.cutting.answers.joint")
+    assert intrudes("projects.coverage.plans.planner", "projects.cutting.solver.work")
+    assert not intrudes("projects.coverage.plans.planner", "projects.cutting.answers.joint")
     assert not intrudes("projects.cutting.answers.joint", "projects.cutting.solver.work")

@@ -22,9 +22,9 @@ from django.db.models import Q
 from django.utils import timezone
 
 from projects.coverage.answering import forget_idle, plan_group, save_answers
+from projects.coverage.answers.part_answers import PartAnswer
 from projects.coverage.background.jobs import Job, Lane
 from projects.coverage.groups import Group, groups_of
-from projects.coverage.part_answers import PartAnswer
 from projects.cutting.shapes import SECOND_OF_WORK, Answer
 from projects.models import OpenQuestion, Project, Verdict
 from stash.acts import turn_of

@@ -9,7 +9,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from projects.coverage.answering import ask_coverage
-from projects.coverage.saved_answer import STOPPED
+from projects.coverage.answers.saved_answer import STOPPED
 from projects.coverage.states import project_verdict, word_of
 from projects.coverage.status import PartStanding, standings
 from projects.coverage.wording import assumed, to_measure

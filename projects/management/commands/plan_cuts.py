@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
-from projects.coverage.saved_answer import STOPPED
+from projects.coverage.answers.saved_answer import STOPPED
 from projects.cutting.shapes import Answer, CuttingError, Plan
 from projects.handing_on.files import read_json
 from stash.json_fields import DocumentError

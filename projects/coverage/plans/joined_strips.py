@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from projects.coverage.part_answers import PartAnswer, PartQuestion
+from projects.coverage.answers.part_answers import PartAnswer, PartQuestion
 from projects.cutting.allowances import usable_size
 from projects.models import CutKind, Role, Verdict
 from projects.needs.finishing.binding import join_loss

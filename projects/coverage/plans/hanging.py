@@ -13,11 +13,11 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil, floor
 
-from projects.coverage.known_plans import answers_by_plans
-from projects.coverage.part_answers import PartAnswer, PartQuestion
-from projects.coverage.planner import plan_together
+from projects.coverage.answers.part_answers import PartAnswer, PartQuestion
+from projects.coverage.answers.saved_answer import Hanging
+from projects.coverage.plans.known_plans import answers_by_plans
+from projects.coverage.plans.planner import plan_together
 from projects.coverage.question.supply import Supply
-from projects.coverage.saved_answer import Hanging
 from projects.cutting.shapes import SECOND_OF_WORK, CuttingError, Plan
 from projects.models import Project, Verdict
 from stash.lengths import INCH, Unit

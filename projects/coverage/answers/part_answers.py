@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from projects.coverage.answers.saved_answer import Hanging, ToBuy
+from projects.coverage.answers.saved_plan import Origin
 from projects.coverage.question.asking import Asking, ask
 from projects.coverage.question.supply import Supply, Wanted
-from projects.coverage.saved_answer import Hanging, ToBuy
-from projects.coverage.saved_plan import Origin
 from projects.cutting.allowances import length_to_buy
 from projects.cutting.layout import row_across, strips_last
 from projects.cutting.shapes import Answer, Plan

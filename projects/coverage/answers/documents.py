@@ -9,9 +9,8 @@ from fractions import Fraction
 from math import floor
 from typing import Any
 
-from projects.coverage.part_answers import PartAnswer, PartQuestion
-from projects.coverage.question.supply import Supply, Wanted
-from projects.coverage.saved_answer import (
+from projects.coverage.answers.part_answers import PartAnswer, PartQuestion
+from projects.coverage.answers.saved_answer import (
     Assumptions,
     Evidence,
     SavedAnswer,
@@ -19,7 +18,7 @@ from projects.coverage.saved_answer import (
     Since,
     UnreadableAnswerError,
 )
-from projects.coverage.saved_plan import (
+from projects.coverage.answers.saved_plan import (
     Assumed,
     CutStrip,
     Origin,
@@ -27,6 +26,7 @@ from projects.coverage.saved_plan import (
     SavedPlan,
     UnreadablePlanError,
 )
+from projects.coverage.question.supply import Supply, Wanted
 from projects.cutting.layout import make_plan
 from projects.cutting.shapes import Placement, Plan
 from projects.models import Coverage, Part

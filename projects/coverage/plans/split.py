@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 
-from projects.coverage.part_answers import PartAnswer, PartQuestion
-from projects.coverage.saved_answer import ToBuy
+from projects.coverage.answers.part_answers import PartAnswer, PartQuestion
+from projects.coverage.answers.saved_answer import ToBuy
 from projects.models import Verdict
 from stash.lengths import Unit, format_length
 

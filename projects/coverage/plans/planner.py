@@ -13,7 +13,7 @@ from collections.abc import MutableMapping, Sequence
 from dataclasses import replace
 from math import ceil
 
-from projects.coverage.part_answers import (
+from projects.coverage.answers.part_answers import (
     PartAnswer,
     PartQuestion,
     all_supplies,
@@ -21,9 +21,9 @@ from projects.coverage.part_answers import (
     plans_of,
     supplies_in_order,
 )
+from projects.coverage.plans.split import apart, as_parts
 from projects.coverage.question.asking import Asking, aims_of, ask, upright_on
 from projects.coverage.question.supply import Supply
-from projects.coverage.split import apart, as_parts
 from projects.cutting.shapes import Allow, Answer, Plan
 from projects.models import Project
 from projects.planning.allowances import shelf_allowance

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from projects.coverage.part_answers import PartAnswer, PartQuestion, plans_of
+from projects.coverage.answers.part_answers import PartAnswer, PartQuestion, plans_of
 from projects.coverage.question.asking import upright_on
 from projects.coverage.question.supply import Supply, Wanted
 from projects.cutting.allowances import usable_size

@@ -1,0 +1,1 @@
+"""Answers and plans as values, and as they are saved."""
