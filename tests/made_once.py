@@ -15,7 +15,7 @@ from whitenoise.middleware import WhiteNoiseMiddleware
 
 from stash.colour.references.card_print import CardPrint
 from stash.colour.taking import Taken, View
-from stash.photos import reading_apart
+from stash.photos.apart import reading as reading_apart
 
 _MOST_PHOTOS = 64
 

@@ -26,9 +26,9 @@ from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.lengths import MM
 from stash.models import Fabric, Photo, Preferences
 from stash.photos import store as photo_store
+from stash.photos.apart.reading import take_apart
 from stash.photos.appearance import copy_reading, follow_name
 from stash.photos.prints import keep_gradients
-from stash.photos.reading_apart import take_apart
 from stash.system.trouble import has_no_room
 
 __all__ = [

@@ -22,7 +22,7 @@ from stash.fields import with_choices
 from stash.form_keys import changes_nothing
 from stash.models import Fabric
 from stash.photos.acts import print_of
-from stash.photos.reading_apart import take_apart
+from stash.photos.apart.reading import take_apart
 from stash.photos.store import StoreBusy, decoding_turn
 from stash.photos.uploads import UploadError, check_body, one_photo
 from stash.washing.acts import note_bleed_test

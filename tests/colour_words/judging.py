@@ -36,7 +36,7 @@ from stash.colour.words import HUE_WORDS
 
 DATA = Path(__file__).parents[1] / "data" / "colour_words"
 XKCD = DATA / "xkcd_survey.csv"
-ISCC_NBS = Path(words_module.__file__).parent / "blocks.csv"
+ISCC_NBS = Path(words_module.__file__).parent / "tables" / "blocks.csv"
 CSS = DATA / "css_named_colours.csv"
 
 LIGHT = {"light", "lighter", "lightish", "pale"}

@@ -7,7 +7,7 @@ import pytest
 
 from stash.colour.spaces.cielab import hex_to_lab
 from stash.colour.words import LEAST_FIT, cloth_colours, colour_word, corrected, describe_many, fit
-from stash.colour.words.shade_table import SHADES
+from stash.colour.words.tables.shades import SHADES
 from stash.colour.words.vocabulary import hues_of_shade
 
 SOURCES = set("TAMRPHC")

@@ -17,7 +17,7 @@ from stash.colour.words import (
     lightness_limits,
     parse_colour,
 )
-from stash.colour.words.shade_table import SHADES, USUAL_SHADES
+from stash.colour.words.tables.shades import SHADES, USUAL_SHADES
 from tests.colour_words.judging import CSS
 
 # Names of CSS Color Module Level 4 that nobody disputes, with the hue word each must get.

@@ -22,9 +22,9 @@ from stash.colour.picture.photo import PhotoError
 from stash.colour.references.card_print import ANY_PRINT
 from stash.colour.taking import Taken, take
 from stash.models import Photo
-from stash.photos import reading_apart
 from stash.photos import store as photo_store
-from stash.photos.reading_apart import end_all, take_apart
+from stash.photos.apart import reading as reading_apart
+from stash.photos.apart.reading import end_all, take_apart
 from tests.photos.pictures import cloth_photo, stored_photo
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -134,7 +134,7 @@ def test_killed_site_leaves_no_process_behind() -> None:
         "import os; os.environ['DJANGO_SETTINGS_MODULE'] = 'tests.settings'\n"
         "import django; django.setup()\n"
         "from django.conf import settings; settings.READ_PHOTOS_APART = True\n"
-        "from stash.photos import reading_apart\n"
+        "from stash.photos.apart import reading as reading_apart\n"
         "from stash.colour.references.card_print import ANY_PRINT\n"
         "from tests.photos.pictures import cloth_photo\n"
         "reading_apart.take_apart(cloth_photo(), ANY_PRINT, {})\n"
@@ -157,7 +157,7 @@ def test_killed_site_leaves_no_process_behind() -> None:
 
 def test_reading_process_knows_nothing_of_the_site() -> None:
     program = (
-        "import sys, stash.photos.reader, stash.colour.taking\n"
+        "import sys, stash.photos.apart.reader, stash.colour.taking\n"
         "print('django' in sys.modules, 'DJANGO_SETTINGS_MODULE' in sys.modules)"
     )
     ended = subprocess.run(
@@ -197,7 +197,7 @@ def take(data, *rest):
         raise photo.PhotoError("This one was read well enough to be refused.")
     {fault}
 taking.take = take
-from stash.photos import reader
+from stash.photos.apart import reader
 reader.main(int(sys.argv[3]), int(sys.argv[4]))
 """
 UNFORESEEN = "something in it that this site does not know how to handle"

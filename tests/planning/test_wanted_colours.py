@@ -18,7 +18,7 @@ from stash.colour.words import LEAST_FIT, fit
 
 def nearest_block(lab: tuple[float, float, float]) -> str:
     """The ISCC-NBS designation (NBS Special Publication 440) whose centroid is nearest."""
-    path = Path(stash.colour.words.__file__).with_name("blocks.csv")
+    path = Path(stash.colour.words.__file__).with_name("tables") / "blocks.csv"
     with path.open(encoding="utf-8") as lines:
         rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
     labs = np.array([hex_to_lab(row["srgb"]) for row in rows])

@@ -37,8 +37,8 @@ from stash.colour.references.card_print import ANY_PRINT
 from stash.colour.taking import Taken
 from stash.keeping.checks.check import find_breaches
 from stash.models import Draft, Photo, ShopTrip
-from stash.photos import reading_apart
 from stash.photos import store as photo_store
+from stash.photos.apart import reading as reading_apart
 from tests.intake.trips import make_trip
 from tests.reliability.photo_files import READ, REFUSED, Case, all_cases, mutants
 

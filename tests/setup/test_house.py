@@ -63,6 +63,7 @@ INNER_FLOORS = """
     stash.colour: cloth
     stash.colour: .
 
+    stash.photos: apart
     stash.photos: .
     stash.photos: cloth rereading
     stash.photos: card

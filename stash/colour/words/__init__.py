@@ -1,7 +1,6 @@
 """Colours in plain words: what a colour is called, and which colours a word asks for."""
 
 from stash.colour.words.claims import claim_answers, claimed_words
-from stash.colour.words.cloth_colours import cloth_colours
 from stash.colour.words.description import ColourWords, as_document, describe, describe_many
 from stash.colour.words.finding import (
     LEAST_FIT,
@@ -13,9 +12,10 @@ from stash.colour.words.finding import (
 )
 from stash.colour.words.modifiers import lightness_limits
 from stash.colour.words.reading import ColourTextError, parse_colour
-from stash.colour.words.shade_table import SHADE_WORDS
 from stash.colour.words.spellings import SYNONYMS, singulars
 from stash.colour.words.stated import ABOUT, MARK, stated, stated_short, stated_value
+from stash.colour.words.tables.cloth_colours import cloth_colours
+from stash.colour.words.tables.shades import SHADE_WORDS
 from stash.colour.words.vocabulary import (
     ASKED_MODIFIERS,
     HUE_WORDS,

@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from stash.colour.words.finding import LEAST_FIT, fit
-from stash.colour.words.shade_table import SHADES
+from stash.colour.words.tables.shades import SHADES
 from stash.colour.words.vocabulary import colour_word
 
 __all__ = ["claim_answers", "claimed_words"]
@@ -72,7 +72,7 @@ def claim_answers(text: str, asked: Sequence[str], *, anywhere: bool = False) ->
 
     Source
     ------
-    The blocks of a shade are those of ``shade_table``; the rule is our own.
+    The blocks of a shade are those of ``tables.shades``; the rule is our own.
 
     Examples
     --------

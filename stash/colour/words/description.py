@@ -11,8 +11,8 @@ from stash.colour.spaces.cielab import Lab
 from stash.colour.words.hues import hue_shares
 from stash.colour.words.modifiers import modifier_fits
 from stash.colour.words.reading import parse_colour
-from stash.colour.words.shade_table import USUAL_SHADES
 from stash.colour.words.shades import shade_weights
+from stash.colour.words.tables.shades import USUAL_SHADES
 from stash.colour.words.vocabulary import HUE_WORDS, MODIFIER_WORDS
 
 FloatArray = NDArray[np.floating[Any]]

@@ -14,8 +14,8 @@ from stash.colour.words.modifiers import (
     asked_modifier,
     modifier_fits,
 )
-from stash.colour.words.shade_table import SHADES
 from stash.colour.words.shades import MOVING_WORDS, shade_weights, within_reach
+from stash.colour.words.tables.shades import SHADES
 from stash.colour.words.vocabulary import (
     HUE_WORDS,
     ColourWord,

@@ -4,7 +4,7 @@ The words are those that languages with rich colour vocabularies share (Berlin a
 Color Terms", 1969). Where one ends and the next begins is learnt from published names: a
 multinomial logistic model whose terms are lightness, chroma and three harmonics of the hue
 angle, so that every boundary is smooth, and depends on lightness and chroma as it should (dark
-orange is brown, light red is pink). `hue_table` says which names it was fitted to.
+orange is brown, light red is pink). `tables.hues` says which names it was fitted to.
 """
 
 from typing import Any
@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words.hue_table import COEFFICIENTS
+from stash.colour.words.tables.hues import COEFFICIENTS
 from stash.colour.words.vocabulary import HUE_WORDS
 
 FloatArray = NDArray[np.floating[Any]]
@@ -70,7 +70,7 @@ def hue_shares(labs: FloatArray) -> NDArray[np.float64]:
 
     Source
     ------
-    Fitted to published names, see ``hue_table``.
+    Fitted to published names, see ``tables.hues``.
     """
     shares = np.empty((len(labs), len(HUE_WORDS)))
     for start in range(0, len(labs), 8192):

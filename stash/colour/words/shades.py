@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.words.shade_table import SHADES, USUAL_SHADES
+from stash.colour.words.tables.shades import SHADES, USUAL_SHADES
 
 FloatArray = NDArray[np.floating[Any]]
 
@@ -71,8 +71,8 @@ def shade_weights(
 
     Source
     ------
-    CIE 116-1995; the regions are those of ``shade_table``. The spread and how a word moves a shade
-    are our choice.
+    CIE 116-1995; the regions are those of ``tables.shades``. The spread and how a word moves a
+    shade are our choice.
     """
     weights = np.empty((len(labs), len(shades)))
     for column, shade in enumerate(shades):

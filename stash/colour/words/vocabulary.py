@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from stash.colour.words.shade_table import SHADE_WORDS, SHADES
 from stash.colour.words.spellings import SYNONYMS, nearest, plain, singulars, slip_of
+from stash.colour.words.tables.shades import SHADE_WORDS, SHADES
 
 HUE_WORDS = (
     "red",

@@ -40,7 +40,7 @@ from stash.form_keys import changes_nothing
 from stash.models import Fabric
 from stash.narrowing import page_of, sentences
 from stash.photos.acts import print_of
-from stash.photos.reading_apart import take_apart
+from stash.photos.apart.reading import take_apart
 from stash.photos.store import VIEW_KINDS, StoreBusy, decoding_turn
 from stash.photos.uploads import UploadError, check_body, one_photo
 

@@ -1,4 +1,4 @@
-"""Fit the table of stash/colour/words/hue_table.py again, and print it.
+"""Fit the table of stash/colour/words/tables/hues.py again, and print it.
 
 Run from the top folder: python -m tests.benchmarks.colour_words.fit_hues > TABLE
 Deterministic: same data, same table. Uses only the tuning half (tests/colour_words/judging.py).

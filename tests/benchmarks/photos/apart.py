@@ -23,8 +23,8 @@ from django.conf import settings  # noqa: E402
 
 from stash.colour.references.card_print import ANY_PRINT  # noqa: E402
 from stash.colour.taking import take  # noqa: E402
-from stash.photos import reading_apart  # noqa: E402
 from stash.photos import store as photo_store  # noqa: E402
+from stash.photos.apart import reading as reading_apart  # noqa: E402
 from tests.photos.pictures import cloth_photo  # noqa: E402
 
 ROUNDS = 7

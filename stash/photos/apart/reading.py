@@ -22,7 +22,7 @@ from django.conf import settings
 from stash.colour.picture.photo import PhotoError
 from stash.colour.references.card_print import CardPrint
 from stash.colour.taking import Fault, Taken, View, take
-from stash.photos.reader import receive, send
+from stash.photos.apart.reader import receive, send
 
 __all__ = ["end_all", "take_apart"]
 
@@ -37,7 +37,7 @@ WAIT_SECONDS = 120.0
 #: From the end of its answers to the end of the process, which may leave a core behind.
 _END_SECONDS = 20.0
 _KEPT, _PHOTOS_EACH = 2, 200
-_ROOT = Path(__file__).resolve().parent.parent.parent
+_ROOT = Path(__file__).resolve().parents[3]
 
 TOO_MUCH = (
     "The photo could not be read: it takes more memory or time than a photo may. "
@@ -67,7 +67,7 @@ class _Reader:
         self.photos = 0
         self.process = subprocess.Popen(
             [
-                *(sys.executable, "-m", "stash.photos.reader"),
+                *(sys.executable, "-m", "stash.photos.apart.reader"),
                 *(str(MEMORY_BYTES), str(PROCESSOR_SECONDS)),
             ],
             cwd=_ROOT,

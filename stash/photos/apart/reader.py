@@ -1,6 +1,6 @@
 """The process that reads photos: bytes in, what was taken from them out, within limits.
 
-It is started by `stash.photos.reading_apart` and knows nothing of the site: no settings and no
+It is started by `stash.photos.apart.reading` and knows nothing of the site: no settings and no
 database. Each message is its length in eight bytes and then a pickle; only the site and this
 process hold the two ends. It ends when its input ends, so that a site that was killed leaves none
 behind.

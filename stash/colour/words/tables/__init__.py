@@ -1,0 +1,1 @@
+"""What was published or fitted: which colours a word stands for, and which colours cloth has."""

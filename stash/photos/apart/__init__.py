@@ -1,0 +1,1 @@
+"""Photos that are read in processes apart from the site."""
