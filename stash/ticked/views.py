@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
-from urllib.parse import urlsplit
+from urllib.parse import urlencode, urlsplit
 
 from django import forms
 from django.contrib import messages
@@ -101,12 +101,19 @@ def _page(
         "unshown": max(0, selection.size - _MOST_SHOWN),
         "piece_count": len(selection.pieces),
         "offered": offered,
+        "labels": _labels(selection),
         "back": back,
         "wrong_sentence": wrong,
         "most": MOST,
     }
     status = 422 if wrong or forms_sent else 200
     return render(request, "stash/ticked.html", context, status=status)
+
+
+def _labels(selection: Selection) -> str:
+    """Where labels for all the pieces are laid out."""
+    keys = [("piece", piece.pk) for piece in selection.pieces]
+    return f"{reverse('stash:labels')}?{urlencode(keys)}"
 
 
 def _form_of(deed: Deed, request: HttpRequest) -> Any:

@@ -164,3 +164,12 @@ def test_used_labels_of_the_first_sheet_stay_free(owner: User) -> None:
     assert [len(sheet) for sheet in sheets] == [5, 4]
     assert sheets[0][0].spot == list(size.spots())[3]
     assert sheets[1][0].spot == next(iter(size.spots()))
+
+
+def test_what_is_ticked_leads_to_its_labels(client: Client, owner: User) -> None:
+    fabric = make_fabric(owner, "Harbour")
+    pieces = [make_piece(fabric), make_piece(fabric)]
+    page = client.get(reverse("stash:ticked"), {"fabric": fabric.pk}).content.decode()
+    (address,) = re.findall(r'href="(/labels/[^"]+)"', page)
+    shown = client.get(address.replace("&amp;", "&")).content.decode()
+    assert shown.count("Code that opens the page of Harbour") == len(pieces)
