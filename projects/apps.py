@@ -11,13 +11,14 @@ class ProjectsConfig(AppConfig):
         from projects import check_rules, receivers  # noqa: F401
         from projects.coverage.wanted import wanted_of_fabric
         from projects.pages.guests import project_for_guests
-        from projects.planning import histories, ticked
+        from projects.planning import histories
         from projects.planning.cloth.finding import (
             fabrics_by_project,
             pieces_cover,
             promised_of_fabric,
             uses_of_fabrics,
         )
+        from projects.planning.promises import ticked
         from projects.shopping.pocket import lines_to_buy, tick_line
         from stash.catalogue.deleting.acts import register_uses
         from stash.catalogue.promised import register_promises, register_wants

@@ -30,7 +30,7 @@ from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, S
 from projects.planning.cloth.splits import add_to_done
 from projects.planning.cut_lists.runs import add_strips
 from projects.planning.cuts import cut_label
-from projects.planning.promises import PromiseError, release, remake
+from projects.planning.promises.acts import PromiseError, release, remake
 from stash.acts import one_act
 from stash.catalogue.ledger import Remnant
 from stash.context import default_unit

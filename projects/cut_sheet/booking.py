@@ -23,7 +23,7 @@ from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status
 from projects.planning.cloth.splits import add_to_done
 from projects.planning.cut_lists.runs import add_strips
-from projects.planning.promises import PromiseError, lessen, promise_whole
+from projects.planning.promises.acts import PromiseError, lessen, promise_whole
 from stash.catalogue.ledger import LedgerError, Remnant, cut_from_piece
 from stash.context import default_unit
 from stash.lengths import INCH, format_length

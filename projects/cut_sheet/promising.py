@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Part, Promise
-from projects.planning.promises import promise_count, promise_length, release
+from projects.planning.promises.acts import promise_count, promise_length, release
 from stash.acts import act_of
 
 __all__ = ["promise_plan"]

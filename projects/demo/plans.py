@@ -16,7 +16,7 @@ from projects.cut_sheet.promising import promise_plan
 from projects.models import DirectionRule, DirectionWant, Firmness, Part, Project
 from projects.planning.cut_lists.pasting import add_pasted
 from projects.planning.parts import add_part, choose_fabric, set_not_needed
-from projects.planning.projects import create_project
+from projects.planning.projects.acts import create_project
 from projects.planning.wants import wanted_colour
 from projects.quilt.drawing import Drawn, save_drawing
 from projects.quilt_design.layouts.layout import Border, Layout, Methods, known_block

@@ -18,7 +18,7 @@ from projects.handing_on.question import (
 )
 from projects.models import Aim, CutKind, DirectionRule, Increment, Project, Role, Ruler
 from projects.needs.usual import usual as usually
-from projects.planning.projects import blank_project
+from projects.planning.projects.acts import blank_project
 from stash.fields import LONGEST
 from stash.json_fields import DocumentError, Fields
 from stash.lengths import METRE, Unit, inches_or_cm, parse_length

@@ -12,10 +12,11 @@ from projects.coverage.groups import groups_of
 from projects.cut_sheet import promising
 from projects.cut_sheet.plans import sheet_plans
 from projects.models import Promise
-from projects.planning import parts, promises
+from projects.planning import parts
 from projects.planning.access import part_of, said_wrong
 from projects.planning.cloth.splits import set_split
 from projects.planning.part_forms import PromiseForm, SplitForm
+from projects.planning.promises import acts as promises
 from stash.context import default_unit
 from stash.models import Fabric
 

@@ -16,9 +16,9 @@ from projects.planning.access import cut_of, part_of, said_wrong, unread_of
 from projects.planning.cut_lists import filling, pasting, runs, strip_sets
 from projects.planning.cut_lists import lines as cut_lists
 from projects.planning.cut_lists.filling_forms import fill_form_of
+from projects.planning.cut_lists.run_forms import RunForm
 from projects.planning.cut_lists.strip_set_form import StripSetForm
 from projects.planning.part_forms import MAX_TEXT, CutForm, PasteForm, UnitForm
-from projects.planning.run_forms import RunForm
 from stash.context import default_unit
 
 __all__ = [

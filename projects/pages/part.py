@@ -29,10 +29,10 @@ from projects.planning.cloth.facts import part_warnings
 from projects.planning.cloth.lots import lot_warnings
 from projects.planning.cloth.repeats import repeat_sentences
 from projects.planning.cut_lists.filling_forms import fill_form_of
+from projects.planning.cut_lists.run_forms import RunForm
 from projects.planning.cut_lists.strip_set_form import StripSetForm
 from projects.planning.cuts import cut_label, run_of, run_sentence
 from projects.planning.part_forms import CutForm, PasteForm, SplitForm, UnitForm, WantForm
-from projects.planning.run_forms import RunForm
 from projects.quilt.notice import part_notice_of
 from stash.context import default_unit
 from stash.fields import with_choices

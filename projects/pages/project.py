@@ -20,14 +20,14 @@ from projects.models import ActKind, Project, Role, Status, Verdict
 from projects.pages.filters import ProjectFilter
 from projects.pages.pattern import keep_text
 from projects.planning import parts as part_services
-from projects.planning import projects
 from projects.planning.access import project_of
-from projects.planning.bed_forms import StartForm
 from projects.planning.cloth.facts import project_warnings
 from projects.planning.cloth.lots import lot_warnings
 from projects.planning.cut_lists.pattern_forms import PatternTextForm
 from projects.planning.cut_lists.patterns import patterns_of
-from projects.planning.project_forms import AddPartForm, ProjectForm, StatusForm
+from projects.planning.projects import acts as projects
+from projects.planning.projects.bed_forms import StartForm
+from projects.planning.projects.forms import AddPartForm, ProjectForm, StatusForm
 from projects.quilt.notice import notice_of
 from stash.acts import key_of_act
 from stash.choices import choices_of

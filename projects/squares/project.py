@@ -12,8 +12,8 @@ from projects.needs.sewing_rules import square_cut
 from projects.planning.cut_lists.filling import fill
 from projects.planning.cut_lists.lines import add_needed
 from projects.planning.parts import add_part, choose_fabric, set_not_needed
-from projects.planning.projects import blank_project, create_project
-from projects.planning.promises import PromiseError, promise_count
+from projects.planning.projects.acts import blank_project, create_project
+from projects.planning.promises.acts import PromiseError, promise_count
 from projects.squares.piles import laid_of
 from projects.squares.size import finished_size, sewing_for
 from stash.acts import act_of

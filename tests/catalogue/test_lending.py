@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from projects.coverage.answering import ask_coverage
 from projects.coverage.status import standings
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.catalogue import ledger
 from stash.catalogue.ledger import LedgerError
 from stash.catalogue.pieces.splitting import split

@@ -13,7 +13,7 @@ from django.urls import reverse
 from projects.coverage.answering import ask_coverage
 from projects.coverage.status import standings
 from projects.models import Audition, LaidFabric, LaidSquare, Part, SquareSet
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.catalogue.merging.acts import MergeError, merge
 from stash.lengths import INCH
 from stash.models import Change, Fabric, Movement, Piece, SavedSearch, Tag

@@ -11,7 +11,7 @@ from projects.coverage.answering import ask_coverage
 from projects.coverage.states import project_verdict
 from projects.coverage.status import standings
 from projects.models import Coverage, DirectionRule, Part
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.lengths import EIGHTH_YARD, YARD
 from stash.models.piece import Form
 from tests.planning import builders as b

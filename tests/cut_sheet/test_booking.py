@@ -19,8 +19,8 @@ from projects.cut_sheet.acts import cutting_done, spoil, undo_cutting
 from projects.cut_sheet.booking import CuttingRefused, lose, returned, table_of, table_with
 from projects.cut_sheet.plans import sheet_plans
 from projects.models import ActKind, Coverage, Cut, CuttingDone, Part, Project, Promise, Status
-from projects.planning.projects import set_status
-from projects.planning.promises import (
+from projects.planning.projects.acts import set_status
+from projects.planning.promises.acts import (
     PromiseError,
     promise_count,
     promise_length,

@@ -15,7 +15,7 @@ from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil
 from projects.cut_sheet.facts import rests_of
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Part, Project
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import LedgerError, undo
 from stash.models import Piece

@@ -14,7 +14,7 @@ from django.test import Client
 
 from projects.coverage.answering import ask_coverage
 from projects.models import Part, Project
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.models import Fabric, Piece
 from stash.models.piece import Form
 from tests.planning import builders as b

@@ -13,7 +13,7 @@ import pytest
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil_strip
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Cut, CuttingDone
-from projects.planning.promises import release
+from projects.planning.promises.acts import release
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import undo
 from stash.models import Movement, Piece

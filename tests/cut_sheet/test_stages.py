@@ -17,7 +17,7 @@ from projects.cut_sheet.acts import (
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, Part, Project
 from projects.planning.cloth.splits import set_split
-from projects.planning.promises import promise_length, promise_whole
+from projects.planning.promises.acts import promise_length, promise_whole
 from stash.acts import AlreadyDoneError
 from stash.catalogue.ledger import undo
 from stash.models import Piece

@@ -13,7 +13,7 @@ from pytest_django import DjangoAssertNumQueries
 from projects.coverage.background.jobs import Job
 from projects.fabrics import proposal as fabrics_proposal
 from projects.models import CuttingDone, Part, Project
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from tests.browser import accessibility_violations, sign_in
 from tests.fabrics.builders import CREAM, NAVY, RED, cloth, two_parts, wanting
 from tests.page_client import text_of

@@ -18,7 +18,7 @@ from projects.fabrics.asking import ask_for
 from projects.fabrics.proposal import Proposal
 from projects.models import DirectionRule, Part, Project
 from projects.planning.allowances import shelf_allowance
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.models import Fabric
 from tests.benchmarks.projects.stashes import invented_stash
 from tests.fabrics.builders import CREAM, NAVY, RED, asked, cloth, of, wanting

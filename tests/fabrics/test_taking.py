@@ -13,7 +13,7 @@ from projects.fabrics.acts import offer_of_fabrics, take_fabrics
 from projects.mending.acts import ChangeRefusedError, take_change_back
 from projects.mending.what_if import Supposed, ask_what_if
 from projects.models import Coverage, DirectionRule, Part, Project
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.acts import AlreadyDoneError
 from stash.models import Fabric
 from tests.fabrics.builders import NAVY, RED, asked, cloth, of, take, two_parts, wanting

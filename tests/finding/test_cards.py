@@ -12,7 +12,7 @@ from django.http import QueryDict
 from django.test import Client
 from django.urls import reverse
 
-from projects.planning.promises import promise_length, promise_whole, release
+from projects.planning.promises.acts import promise_length, promise_whole, release
 from stash.catalogue import ledger
 from stash.catalogue.fabrics import acts as fabrics
 from stash.catalogue.pieces import keeping

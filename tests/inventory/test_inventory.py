@@ -14,7 +14,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.acts import one_act
 from stash.catalogue import ledger
 from stash.catalogue.pieces.splitting import split

@@ -11,8 +11,8 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
-from projects.planning.projects import change_project
-from projects.planning.promises import promise_length
+from projects.planning.projects.acts import change_project
+from projects.planning.promises.acts import promise_length
 from stash.catalogue.pieces.keeping import set_keeping
 from stash.catalogue.places.acts import clear_away, keep_place
 from stash.lengths import INCH

@@ -19,7 +19,7 @@ from django.db import connection
 
 from projects import check_rules as of_projects
 from projects.models import ActKind, Coverage, CuttingDone, Part, Promise, Purchase, QuiltDrawing
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.catalogue import ledger
 from stash.catalogue.ledger import Remnant
 from stash.keeping import identity

@@ -19,7 +19,7 @@ from django.db import transaction
 from django.urls import reverse
 
 from projects.models import Project, Promise
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.catalogue import ledger
 from stash.catalogue.ledger import Remnant
 from stash.keeping.backups.archive import ArchiveError, open_archive

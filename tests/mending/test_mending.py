@@ -28,7 +28,7 @@ from projects.models import Coverage, Cut, Part, Project, Promise
 from projects.needs.finishing.backing import backing
 from projects.planning.cut_lists.filling import fill
 from projects.planning.cut_lists.lines import add_needed
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from projects.quilt.cut_list import write_cut_list
 from projects.quilt.drawing import Drawn, save_drawing
 from projects.quilt_design.layouts.layout import Layout, Methods, known_block

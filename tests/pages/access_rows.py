@@ -15,8 +15,8 @@ from projects.fabrics.proposal import propose
 from projects.models import ActKind, CuttingDone, Part, Project, Purchase, UnreadLine
 from projects.planning.cut_lists.pattern_forms import PatternForm
 from projects.planning.cut_lists.patterns import Places, take_pattern
-from projects.planning.projects import delete_project
-from projects.planning.promises import promise_length
+from projects.planning.projects.acts import delete_project
+from projects.planning.promises.acts import promise_length
 from stash.models import Piece
 from tests.access.matrix import Row
 from tests.cut_sheet.builders import sheet

@@ -20,7 +20,7 @@ from projects.planning.cut_lists.patterns import (
     take_back_pattern,
     take_pattern,
 )
-from projects.planning.projects import create_project
+from projects.planning.projects.acts import create_project
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db

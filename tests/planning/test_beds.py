@@ -6,9 +6,9 @@ import pytest
 from django.test import Client
 
 from projects.models import Project, Role
-from projects.planning.bed_forms import StartForm
 from projects.planning.cut_lists.filling import fill
-from projects.planning.projects import blank_project
+from projects.planning.projects.acts import blank_project
+from projects.planning.projects.bed_forms import StartForm
 from stash.lengths import CM, INCH, Unit
 from tests.planning import builders as b
 

@@ -15,7 +15,7 @@ from projects.coverage.answering import ask_coverage
 from projects.models import Part
 from projects.planning.cloth.beside import ClothFacts, brittle_word, warnings_of
 from projects.planning.cloth.facts import facts_of, project_warnings
-from projects.planning.promises import promise_count, promise_length
+from projects.planning.promises.acts import promise_count, promise_length
 from stash.models import Fabric
 from stash.washing.care import fibre_kinds, is_bleeder
 from tests.page_client import text_of

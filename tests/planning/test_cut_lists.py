@@ -18,7 +18,7 @@ from projects.planning.cut_lists.filling import fill
 from projects.planning.cut_lists.lines import CutListError, add_unit, change_cut, remove_cut
 from projects.planning.cut_lists.pasting import add_pasted
 from projects.planning.cut_lists.runs import add_strips
-from projects.planning.projects import create_project
+from projects.planning.projects.acts import create_project
 from stash.acts import turn_of
 from stash.lengths import INCH
 from tests.builders import make_owner

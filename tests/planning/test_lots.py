@@ -11,7 +11,7 @@ from django.test import Client
 
 from projects.models import Part
 from projects.planning.cloth.lots import lot_warnings
-from projects.planning.promises import promise_whole
+from projects.planning.promises.acts import promise_whole
 from stash.models import Draft, Fabric, Photo, Piece, ShopTrip
 from tests.planning import builders as b
 

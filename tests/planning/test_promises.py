@@ -10,8 +10,8 @@ from django.db import connection
 from projects.cut_sheet.plans import SheetPlan
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Part, Promise, Status
-from projects.planning.projects import set_status
-from projects.planning.promises import (
+from projects.planning.projects.acts import set_status
+from projects.planning.promises.acts import (
     PromiseError,
     lessen,
     promise_amount,

@@ -11,7 +11,7 @@ from projects.planning.cut_lists.filling_forms import BackingForm, BindingForm
 from projects.planning.cut_lists.lines import add_unit
 from projects.planning.cut_lists.pasting import add_pasted
 from projects.planning.cuts import setting_text
-from projects.planning.projects import blank_project
+from projects.planning.projects.acts import blank_project
 from stash.lengths import CM, INCH, MM, Unit, parse_length
 from tests.planning import builders as b
 

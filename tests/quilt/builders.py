@@ -8,7 +8,7 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from projects.models import Part, Project
-from projects.planning.projects import create_project
+from projects.planning.projects.acts import create_project
 from projects.quilt.drawing import Drawn, drawable_parts, save_drawing
 from projects.quilt.forms import DrawingRequest, read_drawing
 from stash.lengths import Unit

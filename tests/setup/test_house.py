@@ -97,7 +97,7 @@ INNER_FLOORS = """
     projects.needs: patterns
 
     projects.planning: .
-    projects.planning: cloth cut_lists
+    projects.planning: cloth cut_lists projects promises
 
     projects.coverage: question
     projects.coverage: answers

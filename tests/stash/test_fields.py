@@ -6,7 +6,7 @@ import pytest
 from django import forms
 from django.core.exceptions import ValidationError
 
-from projects.planning.project_forms import ProjectForm
+from projects.planning.projects.forms import ProjectForm
 from stash.catalogue.fabrics.forms import FabricForm
 from stash.fields import DayField, DecimalField, NumberField, WholeNumberField
 

@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 
 from projects.models import Promise
-from projects.planning.promises import promise_length
+from projects.planning.promises.acts import promise_length
 from stash.catalogue import ledger
 from stash.finding.columns.store import columns_of
 from stash.lengths import INCH

@@ -16,7 +16,7 @@ from projects.coverage.wording import assumed, to_measure
 from projects.handing_on.files import read_json
 from projects.handing_on.reading import read_question
 from projects.handing_on.telling import sentences
-from projects.planning.asked_for import project_named
+from projects.planning.projects.asked_for import project_named
 from stash.context import default_unit
 from stash.json_fields import DocumentError
 from stash.lengths import CM, INCH, Unit, format_length

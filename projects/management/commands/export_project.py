@@ -9,7 +9,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from projects.handing_on.acts import document_of
-from projects.planning.asked_for import project_named
+from projects.planning.projects.asked_for import project_named
 from stash.management.stash_command import StashCommand
 
 

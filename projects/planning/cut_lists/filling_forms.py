@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from projects.models import Part, Role
 from projects.needs.finishing.bias import BIAS_WAYS
 from projects.needs.usual import Usual, usual
-from projects.planning.run_forms import JOINS
+from projects.planning.cut_lists.run_forms import JOINS
 from projects.planning.unit_forms import UnitsForm
 from stash.fields import LengthFormField
 from stash.lengths import Unit, inches_or_cm

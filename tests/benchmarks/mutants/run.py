@@ -29,7 +29,7 @@ CHOSEN: dict[str, tuple[str, ...]] = {
         "tests/cut_sheet/test_cutting.py",
     ),
     "projects/cut_sheet/carried_out.py": ("tests/cut_sheet/test_carried_out.py",),
-    "projects/planning/promises.py": ("tests/planning/test_promises.py",),
+    "projects/planning/promises/acts.py": ("tests/planning/test_promises.py",),
     "stash/photos/store.py": ("tests/photos/test_photo_store.py",),
     "stash/catalogue/ledger.py": (
         "tests/catalogue/test_ledger_rows.py",

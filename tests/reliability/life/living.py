@@ -13,7 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant
 
 from projects.mending import acts as mending_done
 from projects.models import Cut, Project, Promise, Purchase
-from projects.planning import promises
+from projects.planning.promises import acts as promises
 from projects.shopping import acts as shopping
 from stash.acts import AlreadyDoneError
 from stash.catalogue import ledger

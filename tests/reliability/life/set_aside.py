@@ -11,8 +11,9 @@ from projects.cut_sheet import promising
 from projects.mending import acts as mending_done
 from projects.mending.changes import FieldChange
 from projects.models import CuttingDone, Promise
-from projects.planning import parts, promises
-from projects.planning.projects import set_status
+from projects.planning import parts
+from projects.planning.projects.acts import set_status
+from projects.planning.promises import acts as promises
 from stash.models import Fabric
 from tests.reliability.kept_by_hand import Ticked
 from tests.reliability.life.living import many, size, which

@@ -11,7 +11,7 @@ from django.contrib.auth.models import User
 from django.db import models
 
 from projects.models import Part, Promise, Status
-from projects.planning import promises
+from projects.planning.promises import acts as promises
 from stash.acts import one_act
 from stash.journal.changes import change, made
 from stash.journal.rows import Keeper, register

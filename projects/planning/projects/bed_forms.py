@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 
 from projects.models import Project
 from projects.needs.beds import BEDS, QUILT_HABITS, Bed, QuiltHabit, before_take_up, top_for_bed
-from projects.planning.project_forms import ProjectForm
+from projects.planning.projects.forms import ProjectForm
 from stash.fields import LengthFormField
 from stash.lengths import CM, INCH, Unit, format_length
 
