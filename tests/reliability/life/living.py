@@ -17,6 +17,7 @@ from projects.planning.promises import acts as promises
 from projects.shopping import acts as shopping
 from stash.acts import AlreadyDoneError
 from stash.catalogue import ledger
+from stash.catalogue.deleting.acts import DeletingError
 from stash.catalogue.pieces import keeping
 from stash.keeping.checks.check import find_breaches
 from stash.lengths import INCH, METRE
@@ -30,6 +31,7 @@ REFUSED = (
     promises.PromiseError,
     shopping.PurchaseError,
     mending_done.ChangeRefusedError,
+    DeletingError,
     AlreadyDoneError,
 )
 #: The rules of the judge that are about quantities; all of them take ten times as long.

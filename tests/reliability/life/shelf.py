@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Callable
 
 from hypothesis import strategies as st
 from hypothesis.stateful import rule
 
+from projects.models import Promise
 from stash.catalogue import ledger
-from stash.catalogue.fabrics import acts as fabrics
+from stash.catalogue.deleting import acts as deleting
 from stash.catalogue.pieces import keeping
 from stash.models import Fabric
 from stash.models.piece import PACK_FORMS
@@ -107,11 +109,13 @@ class Shelf(Living):
     def bin(self, fabric: int) -> None:
         number = fabric % len(self.fabrics)
         row = Fabric.objects.get(pk=self.fabrics[number])
+        told = {"owner": self.room.owner.pk, "fabrics": [row], "act": uuid.uuid4()}
         if number in self.binned:
-            self.do(fabrics.take_from_bin, True, fabric=row)
+            self.do(deleting.put_back, True, **told)
             self.binned.remove(number)
-        else:
-            self.do(fabrics.put_in_bin, True, fabric=row)
+        elif self.do(
+            deleting.delete, not Promise.objects.filter(piece__fabric=row).exists(), **told
+        ):
             self.binned.add(number)
 
 
