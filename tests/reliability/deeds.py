@@ -17,7 +17,7 @@ from tests.reliability.site import Person
 __all__ = ["Deed", "Device", "wrongs"]
 
 #: A page on which messages show and little else.
-_QUIET_PAGE = "/bin/"
+_QUIET_PAGE = "/deleted/"
 
 
 @dataclass

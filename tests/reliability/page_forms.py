@@ -86,7 +86,7 @@ def all_forms(made: list[tuple[Row, dict[str, Any]]], client: Client) -> list[Pa
         address = reverse(row.route, kwargs=kwargs) + row.query
         page: Any = client.get(address)
         if not is_page(page):
-            page.close()
+            b"".join(page)
             continue
         for form in forms_of(page.content.decode(), address):
             names = sorted({name for name, _ in form.fields} | {name for name, _ in form.buttons})

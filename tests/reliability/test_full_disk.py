@@ -14,6 +14,7 @@ from django.conf import settings
 from django.contrib.auth.hashers import PBKDF2PasswordHasher
 from django.contrib.auth.models import User
 from django.contrib.sessions.models import Session
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
@@ -52,6 +53,10 @@ def signed_in(owner: User) -> Client:
 TOLD_ABOVE = {"stash:fabric_photo_add"}
 
 
+#: Files that are put together on the disk before they are sent.
+MADE_WHILE_LOOKING = {"accounts:export"}
+
+
 def test_every_act_says_that_there_is_no_room_and_saves_nothing() -> None:
     """Each with a form on which it acts, as the access matrix has it."""
     sent = []
@@ -66,14 +71,17 @@ def test_every_act_says_that_there_is_no_room_and_saves_nothing() -> None:
                 if name not in form.files:
                     texts = given if isinstance(given, list | tuple) else [given]
                     form.fields += [(name, str(text)) for text in texts]
-            sent.append((owner, row.route, form))
+            held = {name: fields[name] for name in form.files}
+            sent.append((owner, row.route, form, held))
     assert len(sent) > 60
     before, files = fingerprint(), _files()
     with nothing_can_be_written():
-        for owner, route, form in sent:
+        for owner, route, form, held in sent:
             client = Client()
             client.force_login(owner)
-            filled = form.filled()
+            filled = form.filled() | {
+                name: [SimpleUploadedFile(name, content)] for name, content in held.items()
+            }
             response = client.post(form.action, filled)
             if route in TOLD_ABOVE:
                 assert response.status_code == 302, route
@@ -107,7 +115,8 @@ def test_looking_needs_no_write(owner: User, signed_in: Client) -> None:
     with nothing_can_be_written():
         for row, kwargs in pages:
             response = signed_in.get(reverse(row.route, kwargs=kwargs) + row.query)
-            assert response.status_code in row.owner, row.route
+            wanted = (507,) if row.route in MADE_WHILE_LOOKING else row.owner
+            assert response.status_code in wanted, row.route
             b"".join(response)  # type: ignore[call-overload]
 
 

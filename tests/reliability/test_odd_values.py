@@ -155,7 +155,7 @@ def odd_addresses(made: Made, client: Client, chance: random.Random) -> Iterator
         plain = reverse(row.route, kwargs=kwargs)
         page = client.get(plain + row.query)
         own = sorted(set(_NAMED.findall(page.content.decode()))) if is_page(page) else []
-        page.close()
+        b"".join(page)
         for _ in range(2 * ROUNDS):
             names = chance.sample(NAMES, 2) + chance.sample(own, min(len(own), 3))
             texts = [quote(as_sent(chance.choice(ODD))) for _ in names]
