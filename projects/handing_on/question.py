@@ -23,7 +23,7 @@ from decimal import Decimal
 
 from projects.cutting.runs import Join
 from projects.models import Cut
-from projects.needs.finishing.binding import strips_for
+from projects.needs.finishing.joined_run import strips_for
 from projects.needs.sewing_rules import NeedsError
 from projects.planning.allowances import planning_width
 from projects.planning.cuts import run_of

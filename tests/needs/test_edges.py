@@ -6,14 +6,10 @@ from hypothesis import strategies as st
 
 from projects.needs.finishing.backing import backing, panels
 from projects.needs.finishing.batting import batting, largest_overage, roll_length
-from projects.needs.finishing.binding import (
-    bias_binding,
-    bias_from_square,
-    binding,
-    binding_run,
-    strips_to_reach,
-)
+from projects.needs.finishing.bias_binding import bias_binding, bias_from_square
+from projects.needs.finishing.binding import binding, binding_run
 from projects.needs.finishing.borders import Borders, borders
+from projects.needs.finishing.joined_run import strips_to_reach
 from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.needs.usual import usual
 from stash.lengths import EIGHTH_YARD, INCH, up_to

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from projects.needs.finishing.backing import backing
 from projects.needs.finishing.batting import batting
-from projects.needs.finishing.binding import bias_binding, binding
+from projects.needs.finishing.bias_binding import bias_binding
+from projects.needs.finishing.binding import binding
 from projects.needs.finishing.borders import borders
 from projects.needs.lines.reading import ReadLine, WrongLine, read_line
 from projects.needs.ruler import cuts_up_to_ruler, is_on_ruler, marks_beside

@@ -12,7 +12,7 @@ from dataclasses import replace
 from projects.coverage.answers.part_answers import PartAnswer, PartQuestion
 from projects.cutting.allowances import usable_size
 from projects.models import CutKind, Role, Verdict
-from projects.needs.finishing.binding import join_loss
+from projects.needs.finishing.joined_run import join_loss
 from projects.planning.allowances import shelf_allowance
 from stash.lengths import Unit, format_length
 

@@ -16,7 +16,7 @@ from projects.cutting import shapes
 from projects.cutting.runs import Run
 from projects.cutting.shapes import MAX_COUNT
 from projects.models import Cut, Part, Project
-from projects.needs.finishing.binding import strips_for
+from projects.needs.finishing.joined_run import strips_for
 from projects.planning.allowances import planning_width, shrink_shares
 from projects.planning.cloth.splits import cuts_by_fabric
 from projects.planning.cuts import cut_label, may_turn, run_of

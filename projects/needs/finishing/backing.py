@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from projects.needs.exact import ceil_div
-from projects.needs.finishing.binding import strips_to_reach
+from projects.needs.finishing.joined_run import strips_to_reach
 from projects.needs.sewing_rules import NeededCut, Sewing, check_length
 from projects.needs.usual import usual
 from stash.lengths import up_to

@@ -7,7 +7,7 @@ from itertools import product
 from typing import Literal
 
 from projects.cutting.runs import Join, Run
-from projects.needs.finishing.binding import join_loss, run_for, strips_for
+from projects.needs.finishing.joined_run import join_loss, run_for, strips_for
 from projects.needs.sewing_rules import (
     USABLE_WIDTH,
     NeededCut,

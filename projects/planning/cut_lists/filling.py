@@ -18,7 +18,8 @@ from projects.models import CutKind, DirectionRule, Part, Role
 from projects.needs.finishing.backing import Panels, backing
 from projects.needs.finishing.batting import Batting, batting, roll_length
 from projects.needs.finishing.bias import BIAS_WAYS, BiasWay
-from projects.needs.finishing.binding import bias_binding, binding
+from projects.needs.finishing.bias_binding import bias_binding
+from projects.needs.finishing.binding import binding
 from projects.needs.finishing.borders import BorderStyle, Grain, borders
 from projects.needs.ruler import check_setting
 from projects.needs.sewing_rules import NeededCut, NeedsError, Sewing

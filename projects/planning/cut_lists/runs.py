@@ -8,7 +8,8 @@ from typing import Any
 
 from projects.cutting.runs import Join, Run
 from projects.models import Cut, Part, Role
-from projects.needs.finishing.binding import corners_of, slide_of, strips_for
+from projects.needs.finishing.binding import corners_of
+from projects.needs.finishing.joined_run import slide_of, strips_for
 from projects.needs.sewing_rules import NeedsError
 from projects.needs.usual import usual
 from projects.planning.allowances import planning_width
