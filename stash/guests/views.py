@@ -21,9 +21,8 @@ from stash.guests.links import end_link, link_of, start_link, token_of
 from stash.guests.projects import GuestProject, project_for_guest
 from stash.models import Fabric, GuestLink
 from stash.narrowing import page_of
-from stash.photos import store as photo_store
 from stash.photos.cloth.tile import tile
-from stash.photos.views import no_picture, shut_in
+from stash.photos.views import made_picture, shut_in
 
 __all__ = ["cloth", "end", "links", "look", "new", "picture"]
 
@@ -115,13 +114,9 @@ def cloth(request: HttpRequest, token: str, pk: int) -> HttpResponse:
     if pk not in _shown(link):
         raise Http404
     fabric = get_object_or_404(Fabric.objects.select_related("main_photo"), pk=pk)
-    try:
-        data = tile(fabric, "cloth")
-    except photo_store.PhotoFileMissing:
-        return no_picture(404)
-    except photo_store.StoreBusy:
-        return no_picture(503)
-    response = HttpResponse(data, content_type="image/jpeg")
+    response = made_picture(lambda: tile(fabric, "cloth"))
+    if response.status_code != 200:
+        return response
     response["Cache-Control"] = "private, max-age=3600"
     shut_in(response, f"fabric-{pk}.jpg")
     return response

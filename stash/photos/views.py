@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import logging
 import uuid
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
@@ -50,18 +51,24 @@ def photo(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
     etag = f'"{hashlib.sha256(f"{row.sha256}-{kind}".encode()).hexdigest()[:32]}"'
     response = get_conditional_response(request, etag=etag)
     if response is None:
-        try:
-            data = photo_store.view_file(row, kind)
-        except photo_store.PhotoFileMissing as error:
-            logger.warning("%s", error)
-            return no_picture(404)
-        except photo_store.StoreBusy:
-            return no_picture(503)
-        response = HttpResponse(data, content_type="image/jpeg")
+        response = made_picture(lambda: photo_store.view_file(row, kind))
+        if response.status_code != 200:
+            return response
     response["ETag"] = etag
     response["Cache-Control"] = "private, max-age=31536000, immutable"
     shut_in(response, f"cloth-{row.key.hex[:12]}-{kind}.jpg")
     return response
+
+
+def made_picture(make: Callable[[], bytes]) -> HttpResponse:
+    """The JPEG that is made or read, or a piece of cloth that says why there is none."""
+    try:
+        return HttpResponse(make(), content_type="image/jpeg")
+    except photo_store.PhotoFileMissing as error:
+        logger.warning("%s", error)
+        return no_picture(404)
+    except photo_store.StoreBusy:
+        return no_picture(503)
 
 
 def not_shown(request: HttpRequest) -> HttpResponse:

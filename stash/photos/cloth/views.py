@@ -20,7 +20,7 @@ from stash.photos.cloth import cut, seen
 from stash.photos.cloth import tile as tiles
 from stash.photos.forms import AcrossForm
 from stash.photos.own_row import own_row
-from stash.photos.views import no_picture, not_shown, shut_in
+from stash.photos.views import made_picture, no_picture, not_shown, shut_in
 
 __all__ = ["fabric_seen", "fabric_tile", "photo_across"]
 
@@ -39,15 +39,14 @@ def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
     etag = f'"{mark}-{view}"' if mark else None
     response = get_conditional_response(request, etag=etag)
     if response is None:
-        try:
-            data = mark and tiles.kept_tile(sha256, mark, view)
-            data = data or tiles.tile(fabric.select_related("main_photo").get(), view)
-        except photo_store.PhotoFileMissing as error:
-            logger.warning("%s", error)
-            return no_picture(404)
-        except photo_store.StoreBusy:
-            return no_picture(503)
-        response = HttpResponse(data, content_type="image/jpeg")
+        response = made_picture(
+            lambda: (
+                (tiles.kept_tile(sha256, mark, view) if mark else b"")
+                or tiles.tile(fabric.select_related("main_photo").get(), view)
+            )
+        )
+        if response.status_code != 200:
+            return response
     if etag:
         response["ETag"] = etag
     is_current = request.GET.get("of") == mark
@@ -69,14 +68,9 @@ def fabric_seen(request: HttpRequest, pk: int, view: str) -> HttpResponse:
         raise Http404
     owned = Fabric.objects.owned_by(request.user).select_related("main_photo")
     found = get_object_or_404(owned, pk=pk)
-    try:
-        data = seen.seen(found, distance, grey=view != distance)
-    except photo_store.PhotoFileMissing as error:
-        logger.warning("%s", error)
-        return no_picture(404)
-    except photo_store.StoreBusy:
-        return no_picture(503)
-    response = HttpResponse(data, content_type="image/jpeg")
+    response = made_picture(lambda: seen.seen(found, distance, grey=view != distance))
+    if response.status_code != 200:
+        return response
     is_current = request.GET.get("of") == seen.seen_mark(found)
     keep = "private, max-age=31536000, immutable" if is_current else "private, no-cache"
     response["Cache-Control"] = keep
