@@ -31,6 +31,7 @@ _MOST_ROWS = 1_000_000
 _AT_ONCE = 500
 
 _Rows = dict[str, list[dict[str, Any]]]
+_Tables = Mapping[str, type[models.Model]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,16 +57,17 @@ def import_stash(*, owner: User, path: Path) -> Imported:
     with open_archive(path, most_bytes=_MOST_BYTES, sort=EXPORT) as archive:
         archive.verify()
         _refuse_newer(archive)
-        read = _read(archive)
-        _refuse_strange_rows(read)
+        known = tables()
+        read = _read(archive, known)
+        _refuse_strange_rows(read, known)
         written: list[Path] = []
         try:
             with one_act(owner):
-                _refuse_cloth_of(owner)
-                _refuse_taken(read)
+                _refuse_cloth_of(owner, known)
+                _refuse_taken(read, known)
                 _write_photos(archive, read, written)
                 before = {breach.sentence for breach in find_breaches()}
-                _load(owner, read)
+                _load(owner, read, known)
                 _refuse_unsound(archive, before)
         except DatabaseError as error:
             _take_back(written)
@@ -93,9 +95,8 @@ def _refuse_newer(archive: Archive) -> None:
         )
 
 
-def _read(archive: Archive) -> _Rows:
+def _read(archive: Archive, known: _Tables) -> _Rows:
     """Return the rows by table, each with every column of today and nothing else."""
-    known = tables()
     unknown = sorted(set(archive.labels()) - known.keys())
     if unknown:
         raise ArchiveError(f"The export has rows of {unknown[0]!r}, which no export holds.")
@@ -125,9 +126,8 @@ def _whole(label: str, model: type[models.Model], row: Mapping[str, Any]) -> dic
     return whole
 
 
-def _refuse_strange_rows(read: _Rows) -> None:
+def _refuse_strange_rows(read: _Rows, known: _Tables) -> None:
     """Refuse a row that refers to one that is not in the file: it could be somebody else's."""
-    known = tables()
     keys = {
         label: {row.get(known[label]._meta.pk.attname) for row in held}
         for label, held in read.items()
@@ -153,8 +153,8 @@ def _pk(model: type[models.Model]) -> str:
     return str(model._meta.pk.attname)
 
 
-def _refuse_cloth_of(owner: User) -> None:
-    for label in tables():
+def _refuse_cloth_of(owner: User, known: _Tables) -> None:
+    for label in known:
         if label != "stash.preferences" and next(own_rows(label, owner), None) is not None:
             name = apps.get_model(label)._meta.verbose_name_plural
             raise ArchiveError(
@@ -163,9 +163,9 @@ def _refuse_cloth_of(owner: User) -> None:
             )
 
 
-def _refuse_taken(read: _Rows) -> None:
+def _refuse_taken(read: _Rows, known: _Tables) -> None:
     """Numbers are kept, so that labels that were printed still lead where they did."""
-    for label, model in tables().items():
+    for label, model in known.items():
         if owner_column(model) == _pk(model):
             continue
         keys = [row[_pk(model)] for row in read[label]]
@@ -203,15 +203,15 @@ def _take_back(written: list[Path]) -> None:
         path.unlink(missing_ok=True)
 
 
-def _load(owner: User, read: _Rows) -> None:
-    known = tables()
+def _load(owner: User, read: _Rows, known: _Tables) -> None:
     for label, model in known.items():
         column = owner_column(model)
         whose = {column: owner.pk} if column else {}
+        exported = columns_of(label, model)
         out = {
             field.attname: field.get_default()
             for field in model._meta.concrete_fields
-            if field not in columns_of(label, model) and field.attname != column
+            if field not in exported and field.attname != column
         }
         if column == _pk(model):
             model._base_manager.filter(pk=owner.pk).delete()

@@ -67,10 +67,11 @@ def write_export(*, owner: User, file: IO[bytes]) -> Exported:
     """Write the export of this person; the same stash gives the same bytes."""
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as packed:
         into = _Contents(packed)
+        known = tables()
         count, keys = 0, []
         # In the person's turn: no act of hers falls between two tables.
         with turn_of(owner):
-            for label, model in tables().items():
+            for label, model in known.items():
                 held = list(own_rows(label, owner))
                 count += len(held)
                 into.write(rows_entry(label), _json_lines(held))
@@ -78,7 +79,7 @@ def write_export(*, owner: User, file: IO[bytes]) -> Exported:
                 if label == "stash.photo":
                     keys = sorted(row["key"].hex for row in held)
             into.write(_CLOTH, table_text(cloth.HEAD, cloth.lines_of(owner)))
-        into.write(READ_ME, explain(tables()).encode())
+        into.write(READ_ME, explain(known).encode())
         missing = [key for key in keys if not into.add_photo(key)]
         into.finish(missing)
     return Exported(rows=count, photos=len(keys) - len(missing), missing=tuple(missing))
