@@ -8,10 +8,10 @@ from django import forms
 from django.contrib.auth.models import User
 from django.db.models import Q, QuerySet
 
+from stash.catalogue.places.acts import pieces_within
 from stash.fields import OneOfField, WholeNumberField
 from stash.labels.sizes import SIZES, LabelSize
 from stash.models import Fabric, Piece, Place
-from stash.models.place import as_they_lie
 
 __all__ = ["MOST", "LabelsForm"]
 
@@ -83,14 +83,9 @@ class LabelsForm(forms.Form):
     @property
     def pieces(self) -> list[Piece]:
         """The pieces that were named, and all that lie in the places that were, and within."""
-        named = [piece.pk for piece in self._known("piece") or []]
-        lying = {place.pk for place in self._known("lying") or []}
-        within = {
-            place.pk
-            for place in self.every_place
-            if lying & {place.pk, *self._around().get(place.pk, set())}
-        }
-        wanted = Q(pk__in=named) | Q(place__in=within)
+        wanted = Q(pk__in=[piece.pk for piece in self._known("piece") or []])
+        for place in self._known("lying") or []:
+            wanted |= Q(pk__in=pieces_within(place).values("pk"))
         return list(self._pieces().filter(wanted).order_by("place", "fabric__name", "pk"))
 
     @property
@@ -109,11 +104,3 @@ class LabelsForm(forms.Form):
     def _pieces(self) -> QuerySet[Piece]:
         found: QuerySet[Piece] = Piece.objects.owned_by(self._owner).on_shelf()
         return found.select_related("fabric")
-
-    def _around(self) -> dict[int, set[int]]:
-        """For each place the keys of those that it lies in."""
-        around: dict[int, set[int]] = {}
-        for lying in as_they_lie(self.every_place):
-            outer = lying.place.inside_id
-            around[lying.place.pk] = {outer, *around.get(outer, set())} if outer else set()
-        return around
