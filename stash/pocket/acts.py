@@ -20,13 +20,11 @@ __all__ = ["CameHome", "bring_home"]
 
 @dataclass(frozen=True, kw_only=True)
 class CameHome:
-    """What became of it: lines ticked, lines to look at in ``listing``, what was here before, and
-    what no project asks for any more."""
+    """What became of it: lines ticked, lines to look at in ``listing``, what was here before."""
 
     ticked: int
     noted: int
     before: int
-    outdated: tuple[str, ...]
     listing: Listing | None
 
     @property
@@ -50,35 +48,26 @@ def bring_home(*, owner: User, bought: Sequence[Bought]) -> CameHome:
     """
     ticked = before = 0
     lines: list[str] = []
-    outdated: list[str] = []
     listing = None
     with one_act(owner):
         for thing in bought:
             try:
                 with one_act(owner, thing.key):
-                    if thing.part is None:
-                        lines.append(thing.text)
-                    elif tick(owner, thing.part, thing.question):
+                    if thing.part is not None and tick(owner, thing.part, thing.question):
                         ticked += 1
                     else:
-                        outdated.append(thing.text)
+                        lines.append(thing.text)
             except AlreadyDoneError:
                 before += 1
-        if lines or outdated:
+        if lines:
             today = timezone.localdate()
             listing = start_listing(
                 owner=owner,
                 kind=ListingKind.LINES,
-                text="\n".join([*lines, *outdated]),
+                text="\n".join(lines),
                 title=f"From the pocket, {today.day} {today:%B %Y}",
             )
-    return CameHome(
-        ticked=ticked,
-        noted=len(lines) + len(outdated),
-        before=before,
-        outdated=tuple(outdated),
-        listing=listing,
-    )
+    return CameHome(ticked=ticked, noted=len(lines), before=before, listing=listing)
 
 
 def _lines(count: int) -> str:

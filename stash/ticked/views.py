@@ -34,11 +34,6 @@ class _Offered:
 
     deed: Deed
     form: forms.Form | None
-    is_open: bool
-
-    @property
-    def needs_sizes(self) -> bool:
-        return self.form is not None
 
 
 @login_required
@@ -87,7 +82,6 @@ def _page(
             with_choices(forms_sent.get(deed.key) or _form_of(deed, request)())
             if deed.form
             else None,
-            deed.key in forms_sent,
         )
         for deed in deeds_for(selection)
     ]

@@ -35,10 +35,6 @@ class LineCard:
     is_ready: bool
     is_there: bool  # whether the stash has a fabric of this name
 
-    @property
-    def is_whole_but_size(self) -> bool:
-        return bool(self.lacks) and not self.problems
-
 
 def line_cards(owner: Any, read: Read, lines: Sequence[Written], units: Unit) -> list[LineCard]:
     """The cards of these lines, each with whether the stash knows its name."""
