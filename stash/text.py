@@ -1,12 +1,14 @@
-"""Text as it is compared, and as it is quoted in a sentence about it."""
+"""Text as it is compared, as it is quoted in a sentence, and as cells of tables hold it."""
 
 from __future__ import annotations
 
 import unicodedata
 
-__all__ = ["fold", "quoted"]
+__all__ = ["fold", "guarded", "quoted", "unguarded"]
 
 _MOST_QUOTED = 40
+# What a spreadsheet begins a formula with, and our own guard, so that it can be told apart.
+_GUARDED = ("=", "+", "-", "@", "\t", "\r", "'")
 
 
 def fold(text: str) -> str:
@@ -22,3 +24,23 @@ def quoted(given: object) -> str:
     """Return what was given in quotation marks, and cut off where it is long."""
     text = str(given)
     return f"“{text[:_MOST_QUOTED]}…”" if len(text) > _MOST_QUOTED else f"“{text}”"
+
+
+def guarded(text: str) -> str:
+    """Return the text with an apostrophe before what a spreadsheet would work out.
+
+    Source: OWASP Application Security Verification Standard 5.0, 1.2.10.
+
+    >>> guarded("=1+1"), guarded("Harbour")
+    ("'=1+1", 'Harbour')
+    """
+    return f"'{text}" if text.startswith(_GUARDED) else text
+
+
+def unguarded(text: str) -> str:
+    """Return the text as it was before `guarded`.
+
+    >>> unguarded(guarded("'tis")), unguarded("'tis")
+    ("'tis", "'tis")
+    """
+    return text[1:] if text[:1] == "'" and text[1:].startswith(_GUARDED) else text

@@ -22,15 +22,18 @@ from projects.models import Project, Promise
 from projects.planning.promises.acts import promise_length
 from stash.catalogue import ledger
 from stash.catalogue.ledger import Remnant
+from stash.intake.lists.reading import read_listing
 from stash.keeping.backups.archive import ArchiveError, open_archive
 from stash.keeping.checks.check import find_breaches
 from stash.keeping.checks.rows import our_models
-from stash.keeping.exports.cells import exact_mm, guarded, unguarded
+from stash.keeping.exports.cells import exact_mm
 from stash.keeping.exports.content import EXPORT, left_out, tables
 from stash.keeping.exports.reading import import_stash
 from stash.keeping.exports.writing import export_stash
 from stash.lengths import INCH, MM
-from stash.models import Fabric, Photo, Piece, Tag
+from stash.models import Fabric, Listing, Photo, Piece, Tag
+from stash.models.listing import ListingKind
+from stash.text import guarded, unguarded
 from tests.builders import make_fabric, make_owner, make_piece, make_place, make_stranger
 from tests.page_client import PageClient
 from tests.photos.pictures import stored_photo
@@ -268,3 +271,22 @@ def test_page_sends_the_file(maren: User, tmp_path: Path) -> None:
     export_stash(owner=maren, path=tmp_path / "out.zip")
     assert sent.read_bytes() == (tmp_path / "out.zip").read_bytes()
     assert "attachment" in answer["Content-Disposition"]
+
+
+def test_the_shelf_as_a_table_is_read_as_a_table_of_elsewhere(maren: User, tmp_path: Path) -> None:
+    """A line a piece, in the person’s units; guards of cells come off again."""
+    for number, name in enumerate(NAMES):
+        make_piece(Fabric.objects.get(name=name), width=(40 + number) * INCH, length=INCH * 27 // 2)
+    export_stash(owner=maren, path=tmp_path / "out.zip")
+    with zipfile.ZipFile(tmp_path / "out.zip") as packed:
+        text = packed.read("tables/cloth.csv").decode("utf-8-sig")
+    listing = Listing(owner=maren, kind=ListingKind.TABLE, text=text, reading={"units": "in"})
+    read = read_listing(listing)
+    assert [
+        (line.text, line.problems, line.lacks) for line in read.lines if not line.is_ready
+    ] == []
+    told = sorted(
+        (line.facts["name"], line.facts["width"], line.facts["length"]) for line in read.lines
+    )
+    pieces = Piece.objects.owned_by(maren).on_shelf()
+    assert told == sorted((piece.fabric.name, piece.width, piece.length) for piece in pieces)

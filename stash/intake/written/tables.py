@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from stash.text import quoted
+from stash.text import quoted, unguarded
 
 __all__ = [
     "DELIMITERS",
@@ -30,8 +30,6 @@ MOST_COLUMNS = 60
 MOST_IN_CELL = 4000
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 _SNIFFED = 40
-#: A cell that begins so was marked as text for a spreadsheet, by an apostrophe before it.
-_RUNS = ("=", "+", "-", "@", "\t", "\r")
 #: What a file of another kind begins with, and what it is.
 _OTHER_KINDS = (
     (b"PK\x03\x04", "a spreadsheet file or a zip archive"),
@@ -200,13 +198,8 @@ def _records(text: str, delimiter: str, skipped: int) -> Iterator[Row]:
             raise TableError(
                 f"Line {at} has {len(cells):,} cells; a table may have {MOST_COLUMNS} columns."
             )
-        yield Row(at=at, cells=tuple(_unescaped(cell) for cell in cells))
+        yield Row(at=at, cells=tuple(unguarded(cell) for cell in cells))
         at = skipped + reader.line_num + 1
-
-
-def _unescaped(cell: str) -> str:
-    """The cell without the apostrophe that keeps a spreadsheet from running it."""
-    return cell[1:] if cell.startswith("'") and cell[1:].startswith(_RUNS) else cell
 
 
 def _heading(cell: str) -> str:

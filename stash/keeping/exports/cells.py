@@ -11,31 +11,9 @@ from io import StringIO
 from typing import Any
 
 from stash.lengths import MM
+from stash.text import guarded
 
-__all__ = ["as_cell", "exact_mm", "guarded", "table_text", "unguarded"]
-
-# What a spreadsheet begins a formula with, and our own guard, so that it can be told apart.
-_GUARDED = ("=", "+", "-", "@", "\t", "\r", "'")
-
-
-def guarded(text: str) -> str:
-    """Return the text with an apostrophe before what a spreadsheet would work out.
-
-    Source: OWASP Application Security Verification Standard 5.0, 1.2.10.
-
-    >>> guarded("=1+1"), guarded("Harbour")
-    ("'=1+1", 'Harbour')
-    """
-    return f"'{text}" if text.startswith(_GUARDED) else text
-
-
-def unguarded(text: str) -> str:
-    """Return the text as it was before `guarded`.
-
-    >>> unguarded(guarded("'tis")), unguarded("'tis")
-    ("'tis", "'tis")
-    """
-    return text[1:] if text[:1] == "'" and text[1:].startswith(_GUARDED) else text
+__all__ = ["as_cell", "exact_mm", "table_text"]
 
 
 def exact_mm(length: int) -> str:

@@ -52,9 +52,9 @@ def lines_of(owner: User) -> Iterator[list[str]]:
             for told in (
                 fabric.name,
                 piece.form,
-                f"{exact_text(piece.width, units=units)} {units}",
+                exact_text(piece.width, units=units),
                 piece.width_measured,
-                f"{exact_text(piece.length, units=units)} {units}",
+                exact_text(piece.length, units=units),
                 piece.length_measured,
                 piece.count,
                 fabric.colour_words,
