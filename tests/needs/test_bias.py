@@ -8,6 +8,7 @@ from math import sqrt
 import pytest
 
 from projects.needs.finishing.bias import BiasWay, bias_from, least_square
+from projects.needs.finishing.bias_binding import bias_binding
 from projects.needs.sewing_rules import Sewing
 from stash.lengths import INCH, MM
 
@@ -117,3 +118,19 @@ def test_the_least_square_gives_it_and_one_mark_less_does_not(way: BiasWay, squa
 def test_a_square_by_area_and_an_inch_often_falls_short_as_a_tube() -> None:
     """290 in of 2 1/2 in: by area 27 in, and an inch more; a tube of that gives under 270 in."""
     assert bias_from(28 * INCH, 5 * INCH // 2, way="tube") // INCH == 269
+
+
+@pytest.mark.parametrize(
+    ("width", "way", "told"),
+    [
+        (42, "strips", "As one tube a square of 28 13/16 in would do."),
+        (29, "strips", "As one tube 2 squares of 21 1/4 in would do."),
+        (29, "tube", "As separate strips a square of 29 3/4 in would be wider than the fabric."),
+    ],
+)
+def test_the_other_way_is_offered_only_where_the_fabric_holds_it(
+    width: int, way: BiasWay, told: str
+) -> None:
+    """The sides are those of the exact squares above; own reckoning."""
+    found = bias_binding(60 * INCH, 80 * INCH, usable_width=width * INCH, way=way)
+    assert found.assumptions[-1] == told

@@ -127,9 +127,17 @@ def bias_binding(
             *assume_width(usable_width, sewing),
             _how(way, strip, side, squares, least, sewing),
             f"{format_length(made, units=sewing.units)} once joined, its slanted ends cut square.",
-            f"As {BIAS_WAYS[other]} a square of {sewing.show(beside)} would do.",
+            _instead(other, beside, squares, widest, sewing),
         ),
     )
+
+
+def _instead(way: BiasWay, side: int, squares: int, widest: int, sewing: Sewing) -> str:
+    """What the other way of cutting would take, and where that is wider than the fabric."""
+    many = f"{squares} squares" if squares > 1 else "a square"
+    if side > widest:
+        return f"As {BIAS_WAYS[way]} {many} of {sewing.show(side)} would be wider than the fabric."
+    return f"As {BIAS_WAYS[way]} {many} of {sewing.show(side)} would do."
 
 
 def _how(way: BiasWay, strip: int, side: int, squares: int, least: int, sewing: Sewing) -> str:
