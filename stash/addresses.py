@@ -10,7 +10,7 @@ from functools import cache
 
 from django.urls import reverse
 
-__all__ = ["address_of", "tile_address"]
+__all__ = ["address_of", "bit_address", "tile_address"]
 
 _NO_KEY = 987_654_321_987_654_321  # no row has it, and no other part of an address looks like it
 
@@ -24,6 +24,11 @@ def address_of(route: str, key: int, *further: str) -> str:
 def tile_address(fabric: int, mark: str, view: str) -> str:
     """The address of a fabric's cloth alone; the mark changes with what the picture shows."""
     return f"{address_of('stash:fabric_tile', fabric, view)}?of={mark}"
+
+
+def bit_address(fabric: int, mark: str) -> str:
+    """The address of a bit of a fabric's cloth; the mark changes with what the picture shows."""
+    return f"{address_of('stash:fabric_bit', fabric)}?of={mark}"
 
 
 @cache

@@ -43,6 +43,7 @@ urlpatterns = [
     path("like-photo/", by_eye.like_photo, name="like_photo"),
     path("goes-with/", by_eye.goes_with, name="goes_with"),
     path("fabrics/<int:pk>/", fabric.fabric, name="fabric"),
+    path("fabrics/<int:pk>/bit.jpg", fabric_cloth.fabric_bit, name="fabric_bit"),
     path("fabrics/<int:pk>/<str:view>.jpg", fabric_cloth.fabric_tile, name="fabric_tile"),
     path("fabrics/<int:pk>/another/", copying.another, name="fabric_another"),
     path("fabrics/<int:pk>/edit/", fabric.edit, name="fabric_edit"),

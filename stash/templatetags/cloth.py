@@ -13,13 +13,14 @@ from django.contrib.messages.storage.base import Message
 from django.utils.html import escape
 from django.utils.safestring import mark_safe
 
-from stash.addresses import tile_address
+from stash.addresses import bit_address, tile_address
 from stash.amounts import amount_left, describe_change
 from stash.colour.spaces.cielab import lab_to_srgb_hex
 from stash.colour.words import MARK, describe, stated, stated_short, stated_value
 from stash.context import units_of
 from stash.lengths import CM, INCH, METRE, YARD, format_length
-from stash.photos.cloth.cut import cut_mark
+from stash.photos.cloth.cut import cut_mark, far_of
+from stash.photos.cloth.seen import seen_mark
 
 if TYPE_CHECKING:
     from stash.models import Fabric, Movement
@@ -223,6 +224,36 @@ def swatch(colours: Any, label: str = "", side: int = 48) -> str:
         f'<g clip-path="url(#pinked)">{bands or _NO_COLOUR}</g>'
         # White cloth on a white sheet still has an edge.
         '<use href="#pinked-edge" fill="none" stroke="#8a8a8a" stroke-width="1"/></svg>'
+    )
+
+
+@register.simple_tag
+def tile(fabric: Fabric, side: int = 48) -> str:
+    """A pinked square of the fabric's real cloth, to the scale of all tiles of this size.
+
+    Until the picture is there, and without one, it is the far colour. Fetch ``main_photo`` with
+    the fabric; the name of the fabric stands beside the tile, so this says nothing to a reader.
+    """
+    far = far_of(fabric)
+    drawn = _NO_COLOUR if far is None else f'<rect width="48" height="48" fill="{lab_hex(far)}"/>'
+    if fabric.main_photo_id:
+        drawn += (
+            f'<image href="{bit_address(fabric.pk, seen_mark(fabric))}" width="48" height="48"/>'
+        )
+    return mark_safe(
+        f'<svg class="swatch" width="{int(side)}" height="{int(side)}" viewBox="0 0 48 48"'
+        f' aria-hidden="true"><g clip-path="url(#pinked)">{drawn}</g>'
+        '<use href="#pinked-edge" fill="none" stroke="#8a8a8a" stroke-width="1"/></svg>'
+    )
+
+
+@register.simple_tag
+def cloth_name(fabric: Fabric, side: int = 48) -> str:
+    """A fabric named: its cloth, its name as a link, how light it is."""
+    return mark_safe(
+        f'<a class="named" href="{fabric.get_absolute_url()}">{tile(fabric, side)}<span>'
+        f'<span class="name">{escape(fabric.name)}</span>'
+        f' <span class="light">{value_short(fabric)}</span></span></a>'
     )
 
 

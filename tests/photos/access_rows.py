@@ -28,6 +28,10 @@ def a_tile(owner: User) -> dict[str, Any]:
     return {"pk": make_fabric(owner, main_photo=photo).pk, "view": "cloth"}
 
 
+def a_fabrics_picture(owner: User) -> dict[str, Any]:
+    return {"pk": make_fabric(owner, main_photo=stored_photo(owner)).pk}
+
+
 def a_fabric(owner: User) -> dict[str, Any]:
     return {"pk": make_fabric(owner).pk}
 
@@ -64,6 +68,7 @@ ROWS = [
     Row("stash:photo", make=a_picture, anonymous=401),
     Row("stash:fabric_tile", make=a_tile, anonymous=401),
     Row("stash:fabric_seen", make=a_view, anonymous=401),
+    Row("stash:fabric_bit", make=a_fabrics_picture, anonymous=401),
     Row("stash:fabric_photo_add", make=a_fabric, methods=("POST",), post={"photo": cloth_photo()}),
     Row("stash:photo_show_by", make=a_fabrics_photo, methods=("POST",), post={}),
     Row("stash:photo_across", make=a_photo, methods=("POST",), post={"across": "12"}),

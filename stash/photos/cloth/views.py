@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import uuid
+from collections.abc import Callable
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required, login_required
@@ -18,11 +19,12 @@ from stash.photos import acts as photos
 from stash.photos import store as photo_store
 from stash.photos.cloth import cut, seen
 from stash.photos.cloth import tile as tiles
+from stash.photos.cloth.bit import bit
 from stash.photos.forms import AcrossForm
 from stash.photos.own_row import own_row
 from stash.photos.views import made_picture, no_picture, not_shown, shut_in
 
-__all__ = ["fabric_seen", "fabric_tile", "photo_across"]
+__all__ = ["fabric_bit", "fabric_seen", "fabric_tile", "photo_across"]
 
 logger = logging.getLogger(__name__)
 
@@ -61,14 +63,29 @@ def fabric_tile(request: HttpRequest, pk: int, view: str) -> HttpResponse:
 @require_safe
 def fabric_seen(request: HttpRequest, pk: int, view: str) -> HttpResponse:
     """The cloth from one of the distances; its address changes with what it shows."""
+    distance = view.removesuffix("-grey")
+    if request.user.is_authenticated and distance not in seen.DISTANCES:
+        raise Http404
+    return _to_scale(
+        request, pk, view, lambda found: seen.seen(found, distance, grey=view != distance)
+    )
+
+
+@login_not_required
+@require_safe
+def fabric_bit(request: HttpRequest, pk: int) -> HttpResponse:
+    """A bit of the cloth to the scale of all bits; its address changes with what it shows."""
+    return _to_scale(request, pk, "bit", bit)
+
+
+def _to_scale(
+    request: HttpRequest, pk: int, view: str, make: Callable[[Fabric], bytes]
+) -> HttpResponse:
     if not request.user.is_authenticated:
         return no_picture(401)
-    distance = view.removesuffix("-grey")
-    if distance not in seen.DISTANCES:
-        raise Http404
     owned = Fabric.objects.owned_by(request.user).select_related("main_photo")
     found = get_object_or_404(owned, pk=pk)
-    response = made_picture(lambda: seen.seen(found, distance, grey=view != distance))
+    response = made_picture(lambda: make(found))
     if response.status_code != 200:
         return response
     is_current = request.GET.get("of") == seen.seen_mark(found)
