@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from string import ascii_uppercase
 
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Cut
 from projects.planning.cuts import cut_label
+from projects.planning.letters import letters_of
 from stash.lengths import INCH, Unit
 
 __all__ = ["Box", "Drawing", "LegendLine", "draw", "legend_of"]
@@ -79,7 +79,7 @@ class Drawing:
 
 
 def legend_of(plans: Sequence[SheetPlan], units: Unit) -> list[LegendLine]:
-    """A letter for every line of the cut lists on the sheet, in the order of the parts."""
+    """The lines of the cut lists on the sheet with their letters, in the order of the parts."""
     cuts: dict[int, Cut] = {}
     counts: dict[int, int] = {}
     parts = {part.pk: part for plan in plans for part in plan.parts}
@@ -91,22 +91,17 @@ def legend_of(plans: Sequence[SheetPlan], units: Unit) -> list[LegendLine]:
         cuts.values(),
         key=lambda cut: (parts[cut.part_id].position, cut.part_id, cut.position, cut.pk),
     )
+    letters = letters_of(next(iter(parts.values())).project_id) if parts else {}
     return [
         LegendLine(
-            letter=_letter(place),
+            letter=letters[cut.pk],
             cut=cut,
             label=cut_label(cut, units),
             part=parts[cut.part_id].name,
             count=counts[cut.pk],
         )
-        for place, cut in enumerate(ordered)
+        for cut in ordered
     ]
-
-
-def _letter(place: int) -> str:
-    letters = len(ascii_uppercase)
-    head = ascii_uppercase[place // letters - 1] if place >= letters else ""
-    return head + ascii_uppercase[place % letters]
 
 
 class _Frame:
