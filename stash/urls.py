@@ -13,6 +13,7 @@ from stash.finding.by_eye import views as by_eye
 from stash.finding.kept import views as searches
 from stash.finding.overview import views as overview
 from stash.guests import views as guests
+from stash.home import views as start
 from stash.intake import draft_views as drafts
 from stash.intake import placing_views as placing
 from stash.intake import sending
@@ -34,7 +35,9 @@ from stash.washing import views as washing
 
 app_name = "stash"
 urlpatterns = [
-    path("", shelf.shelf, name="shelf"),
+    path("", start.home, name="home"),
+    path("find/", shelf.shelf, name="shelf"),
+    path("together/", start.together, name="together"),
     path("map/", overview.stash_map, name="map"),
     path("map.png", overview.map_picture, name="map_picture"),
     path("value-line/", overview.value_line, name="value_line"),

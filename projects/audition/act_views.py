@@ -106,7 +106,7 @@ def _laying(request: HttpRequest, form: LayForm) -> dict[str, Any]:
     fabrics = Fabric.objects.owned_by(request.user).in_stash().in_bulk(shown)
     auditions = list(_tables_for(request, project))
     return {
-        "section": "projects",
+        "section": "together",
         "form": form,
         "fabrics": [(fabrics[key], key in ticked) for key in shown if key in fabrics],
         "auditions": auditions,

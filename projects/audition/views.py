@@ -57,7 +57,7 @@ def audition_list(request: HttpRequest) -> HttpResponse:
         for audition in owned.kept()
     ]
     away = list(owned.exclude(removed_at=None))
-    context = {"section": "projects", "rows": rows, "away": away, "most": MOST_LAID}
+    context = {"section": "together", "rows": rows, "away": away, "most": MOST_LAID}
     return render(request, "projects/audition/list.html", context)
 
 
@@ -65,7 +65,7 @@ def audition_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 def screen(request: HttpRequest) -> HttpResponse:
     """Measuring the screen, so that what is shown at true size has it."""
-    return render(request, "projects/audition/screen.html", {"section": "projects"})
+    return render(request, "projects/audition/screen.html", {"section": "together"})
 
 
 @login_required
@@ -87,7 +87,7 @@ def audition_page(request: HttpRequest, found: Audition, **replaced: BaseForm) -
     is_grey = asked.get("view") == "grey"
     words = request.GET.get("words", "")
     context = {
-        "section": "projects",
+        "section": "together",
         "audition": found,
         "tables": tables,
         "asked": asked,

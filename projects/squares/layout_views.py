@@ -64,7 +64,7 @@ def _page(request: HttpRequest, found: SquareSet, **forms: Any) -> HttpResponse:
     sizes = {name: getattr(found, name) for name in ("columns", "rows", "side", "seam", "border")}
     least = least_measured(found)
     context = {
-        "section": "projects",
+        "section": "together",
         "squares": found,
         "shown": layouts.layout_of(found),
         "digest": digest_of(found, laid[:grid]),

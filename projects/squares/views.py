@@ -53,7 +53,7 @@ def square_sets(request: HttpRequest) -> HttpResponse:
     laid = LaidSquare.objects.owned_by(request.user).select_related("fabric")
     first = laid.filter(position__lt=_SHOWN_ON_LIST)
     context = {
-        "section": "projects",
+        "section": "together",
         "units": default_unit(request.user),
         "kept": list(
             owned.kept()
@@ -96,7 +96,7 @@ def start(request: HttpRequest) -> HttpResponse:
         else:
             return redirect(made)
     context = {
-        "section": "projects",
+        "section": "together",
         "form": form,
         "units": default_unit(request.user),
         "offers": [(offer, counts.get(offer.key, "")) for offer in offered],
@@ -145,7 +145,7 @@ def _chosen(offered: list[Offer], counts: dict[str, int]) -> list[services.Chose
 def piles(request: HttpRequest, pk: int) -> HttpResponse:
     found = set_of(request, pk)
     context = {
-        "section": "projects",
+        "section": "together",
         "squares": found,
         "shown": piles_of(found),
         "form": LimitsForm(

@@ -10,10 +10,11 @@ from django.urls import reverse
 register = template.Library()
 
 _PLACES = (
-    ("stash", "stash:shelf", "Stash"),
-    ("add", "stash:add", "Add fabric"),
-    ("projects", "projects:list", "Projects"),
-    ("to_buy", "projects:to_buy", "To buy"),
+    ("stash", "stash:shelf", "Find"),
+    ("add", "stash:add", "Add"),
+    ("together", "stash:together", "See together"),
+    ("projects", "projects:list", "Make"),
+    ("to_buy", "projects:to_buy", "Buy"),
 )
 
 

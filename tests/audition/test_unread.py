@@ -37,9 +37,9 @@ def test_a_pair_with_an_unread_fabric_is_not_judged(
 @pytest.mark.parametrize(
     "address",
     [
-        "/?words=zed",
-        "/?words=zed&view=grey",
-        "/?words=dark+blue",
+        "/find/?words=zed",
+        "/find/?words=zed&view=grey",
+        "/find/?words=dark+blue",
         "/map/?words=zed",
         "/value-line/?words=zed",
         "/goes-with/?with={pk}",
@@ -47,7 +47,7 @@ def test_a_pair_with_an_unread_fabric_is_not_judged(
         "/fabrics/{pk}/edit/",
         "/fabrics/{pk}/by-eye/",
         "/squares/new/?words=zed",
-        "/?like={pk}&by=far",
+        "/find/?like={pk}&by=far",
     ],
 )
 def test_pages_stand_and_show_no_colour(client: PageClient, claimed: Fabric, address: str) -> None:

@@ -223,7 +223,7 @@ def test_undone_act_leads_nowhere_else(client: Client, owner: User, back: str) -
 
 def test_own_page_is_gone_back_to(client: Client, owner: User) -> None:
     act = make_piece(make_fabric(owner)).movements.get().act
-    back = "/?words=blue&page=2"
+    back = "/find/?words=blue&page=2"
     answer = client.post(reverse("stash:undo", args=[act]), {"back": back})
     assert answer.headers["Location"] == back
 

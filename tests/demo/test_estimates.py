@@ -84,10 +84,10 @@ def addresses(owner: User, bare: list[Fabric]) -> list[str]:
     audition = load_audition(owner, AUDITIONS[0])
     project = a_quilt(owner, bare)
     chosen = "&".join(f"with={fabric.pk}" for fabric in bare[:5])
-    shelf = [f"/?page={number}{view}" for number in (1, 2, 3) for view in ("", "&view=grey")]
+    shelf = [f"/find/?page={number}{view}" for number in (1, 2, 3) for view in ("", "&view=grey")]
     return [
         *shelf,
-        f"/?like={bare[0].pk}&by=far",
+        f"/find/?like={bare[0].pk}&by=far",
         "/map/",
         "/value-line/",
         f"/goes-with/?{chosen}",

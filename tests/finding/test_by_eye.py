@@ -92,9 +92,9 @@ def test_too_large_a_photo_is_answered_with_a_sentence(page: Client, settings: A
 
 def test_a_picked_colour_shows_difference_and_grey_scale_word(page: Client, owner: User) -> None:
     make_fabric(owner, "Same", lab=(50.0, 0.0, 0.0), reference="photo card")
-    body = page.get("/", {"like": "50,0,0", "by": "far"}).content.decode()
+    body = page.get("/find/", {"like": "50,0,0", "by": "far"}).content.decode()
     assert "difference 0.0: passes as one lot, grade 5" in body
-    assert page.get("/", {"like": "#7a7a7a", "by": "palette"}).status_code == 200
+    assert page.get("/find/", {"like": "#7a7a7a", "by": "palette"}).status_code == 200
 
 
 @pytest.mark.parametrize("asked_of", ["the bare one", "a bare photo"])
@@ -105,7 +105,7 @@ def test_what_an_estimate_differs_by_is_not_graded(
     bare = make_fabric(owner, "Bare", lab=(50.0, 0.0, 0.0))
     make_fabric(owner, "Measured", lab=(50.0, 0.0, 0.0), reference="photo card")
     like = bare.pk if asked_of == "the bare one" else "about 50,0,0"
-    body = page.get("/", {"like": like, "by": "far"}).content.decode()
+    body = page.get("/find/", {"like": like, "by": "far"}).content.decode()
     assert "difference about 0.0, an estimate: lay the cloth side by side" in body
     assert "grade" not in body
     assert "one lot" not in body

@@ -30,7 +30,7 @@ def test_a_box_dragged_on_the_map_becomes_a_search(browser_page: Any) -> None:
     browser_page.mouse.up()
     assert "value" in browser_page.inner_text("#map-said")
     browser_page.click("#map-go")
-    browser_page.wait_for_url("**/?words=value*")
+    browser_page.wait_for_url("**/find/?words=value*")
     assert browser_page.locator(".cloth").count() == 1
 
 
@@ -42,9 +42,9 @@ def test_pages_of_finding_fit_a_phone_and_everybody(browser_page: Any) -> None:
     sign_in(browser_page, owner)
     browser_page.set_viewport_size({"width": 360, "height": 740})
     for address in (
-        "/?words=blue&value=dark",
-        f"/?like={keys[0]}&by=near",
-        "/?words=nosuchword+blue",
+        "/find/?words=blue&value=dark",
+        f"/find/?like={keys[0]}&by=near",
+        "/find/?words=nosuchword+blue",
         "/map/",
         "/value-line/?limits=3+6",
         f"/goes-with/?with={keys[0]}&with={keys[3]}&contrast=soft",

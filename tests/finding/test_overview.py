@@ -81,7 +81,7 @@ def test_each_cell_of_the_table_leads_to_as_many_fabrics(page: Client, owner: Us
     assert response.context["count"] == 12
     for hue, bands, _ in response.context["table"]:
         for band, count in bands:
-            shown = page.get("/", {"hue": hue, "value": band})
+            shown = page.get("/find/", {"hue": hue, "value": band})
             assert shown.context["page"].paginator.count == count
 
 
@@ -104,7 +104,7 @@ def test_a_box_on_the_map_is_a_search_in_words(page: Client, owner: User) -> Non
     make_fabric(owner, "Grey", lab=(50, 0, 0))
 
     def found(words: str) -> list[str]:
-        return [fabric.name for fabric in page.get("/", {"words": words}).context["fabrics"]]
+        return [fabric.name for fabric in page.get("/find/", {"words": words}).context["fabrics"]]
 
     assert found("value 7.0 to 9.0 hue 80 to 100") == ["Yellowish"]
     assert found("hue 340 to 20") == ["Reddish"]
@@ -158,7 +158,7 @@ def test_a_pile_is_found_again_on_the_shelf(page: Client, owner: User) -> None:
     for i in range(7):
         make_fabric(owner, f"Cloth {i}", lab=(10.0 + 11.3 * i, 0.0, 0.0))
     for pile in page.get(reverse("stash:value_line")).context["piles"]:
-        shown = page.get("/", {"words": pile["words"]})
+        shown = page.get("/find/", {"words": pile["words"]})
         assert shown.context["page"].paginator.count == pile["count"]
 
 

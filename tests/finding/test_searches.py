@@ -32,9 +32,9 @@ def test_a_search_is_kept_shown_and_forgotten(page: Client, owner: User) -> None
     response = page.post(reverse("stash:search_keep"), asked)
     kept = SavedSearch.objects.get(owner=owner)
     assert kept.address == "words=dark+blue&value=dark"
-    assert response["Location"] == f"/?{kept.address}"
-    assert "Dark blues" in page.get("/").content.decode()
-    shown = page.get(f"/?{kept.address}")
+    assert response["Location"] == f"/find/?{kept.address}"
+    assert "Dark blues" in page.get("/find/").content.decode()
+    shown = page.get(f"/find/?{kept.address}")
     assert [fabric.name for fabric in shown.context["fabrics"]] == ["Navy"]
     page.post(reverse("stash:search_forget", args=[kept.pk]))
     assert not SavedSearch.objects.exists()
@@ -61,7 +61,8 @@ def test_a_nameless_or_endless_search_is_refused(page: Client) -> None:
 def test_filters_survive_paging(page: Client, owner: User) -> None:
     for i in range(50):
         make_fabric(owner, f"Navy {i}", lab=NAVY)
-    body = page.get("/", {"words": "dark blue", "value": "dark", "sort": "name"}).content.decode()
+    asked = {"words": "dark blue", "value": "dark", "sort": "name"}
+    body = page.get("/find/", asked).content.decode()
     assert "words=dark+blue&amp;value=dark&amp;sort=name&amp;page=2" in body
 
 
@@ -76,14 +77,14 @@ def test_a_misspelt_word_gets_a_suggestion_that_keeps_the_others(
     page: Client, owner: User, typed: str, near: str, words: str
 ) -> None:
     make_fabric(owner, "Harbour Rain")
-    (found,) = page.get("/", {"words": typed}).context["near_words"]
+    (found,) = page.get("/find/", {"words": typed}).context["near_words"]
     assert (found.near, found.words) == (near, words)
 
 
 def test_a_word_that_is_in_a_text_gets_no_suggestion(page: Client, owner: User) -> None:
     make_fabric(owner, "Harbor")
     make_fabric(owner, "Harbour")
-    assert page.get("/", {"words": "harbor"}).context["near_words"] == ()
+    assert page.get("/find/", {"words": "harbor"}).context["near_words"] == ()
 
 
 def test_the_fabrics_of_a_project_are_found_by_its_name(page: Client, owner: User) -> None:
@@ -91,9 +92,9 @@ def test_the_fabrics_of_a_project_are_found_by_its_name(page: Client, owner: Use
     make_fabric(owner, "Not chosen")
     part(project(owner, name="Lamp Light")).fabrics.add(chosen)
     project(make_stranger(), name="Secret")
-    shown = page.get("/", {"words": "for lamp light"}).context["fabrics"]
+    shown = page.get("/find/", {"words": "for lamp light"}).context["fabrics"]
     assert [fabric.name for fabric in shown] == ["Chosen"]
-    assert page.get("/", {"words": "for secret"}).context["page"].paginator.count == 0
+    assert page.get("/find/", {"words": "for secret"}).context["page"].paginator.count == 0
 
 
 def test_nothing_found_says_what_is_in_the_way(page: Client, owner: User) -> None:
@@ -101,7 +102,7 @@ def test_nothing_found_says_what_is_in_the_way(page: Client, owner: User) -> Non
         piece = make_piece(make_fabric(owner, f"Navy {i}", lab=NAVY), length=20 * INCH)
         Piece.objects.filter(pk=piece.pk).update(promised_length=9 * INCH if i < 2 else 0)
     Piece.objects.filter(fabric__name="Navy 2").update(length=10 * INCH)
-    response = page.get("/", {"words": "dark blue at least 1/2 yd"})
+    response = page.get("/find/", {"words": "dark blue at least 1/2 yd"})
     (miss,) = response.context["misses"]
     assert (miss["count"], miss["set_aside"], miss["rest"]) == (3, 2, "dark blue")
     assert "2 of them would have it" in response.content.decode()
@@ -112,10 +113,10 @@ def test_nothing_found_counts_ticked_facets_among_what_is_in_the_way(
 ) -> None:
     make_fabric(owner, "Navy", lab=NAVY)
     make_fabric(owner, "Pale", lab=(90, 0, 0))
-    response = page.get("/", {"words": "dark blue", "value": "light"})
+    response = page.get("/find/", {"words": "dark blue", "value": "light"})
     assert response.context["without_narrowing"] == 1
     (miss,) = response.context["misses"]
-    shown = page.get("/", {"words": miss["rest"], "value": "light"})
+    shown = page.get("/find/", {"words": miss["rest"], "value": "light"})
     assert shown.context["page"].paginator.count == miss["count"] == 1
 
 
@@ -129,8 +130,8 @@ def test_a_page_makes_as_many_queries_for_many_as_for_one(
 ) -> None:
     for i in range(count):
         make_piece(make_fabric(owner, f"Navy {i}", lab=NAVY))
-    page.get("/")
-    for address, queries in (("/", 3), ("/map/", 3), ("/value-line/", 3), ("/goes-with/", 3)):
+    page.get("/find/")
+    for address, queries in (("/find/", 3), ("/map/", 3), ("/value-line/", 3), ("/goes-with/", 3)):
         with django_assert_max_num_queries(queries + 1):  # one for all cards not made yet
             page.get(address, {"words": "dark blue"})
         with django_assert_num_queries(queries):

@@ -35,7 +35,7 @@ def names(client: Client, **query: object) -> list[str]:
 
 
 def test_a_bare_shelf_says_what_to_do_first(page: Client) -> None:
-    assert b"Your shelf is empty" in page.get("/").content
+    assert b"Your shelf is empty" in page.get("/find/").content
 
 
 def test_dark_blues_are_found_dark_to_light(page: Client, owner: User) -> None:
@@ -56,11 +56,11 @@ def test_words_that_are_no_colour_search_the_text_without_accents(
 
 def test_a_slip_is_read_as_the_colour_it_means_and_says_so(page: Client, owner: User) -> None:
     make_fabric(owner)
-    body = page.get("/", {"words": "purpel"}).content.decode()
+    body = page.get("/find/", {"words": "purpel"}).content.decode()
     assert "“purpel” was read as purple" in body
     assert "words=%22purpel%22" in body
     make_fabric(owner, "Purpel by mistake")
-    body = page.get("/", {"words": "purpel"}).content.decode()
+    body = page.get("/find/", {"words": "purpel"}).content.decode()
     assert "was read as" not in body
     assert "Purpel by mistake" in body
 
@@ -71,10 +71,10 @@ def test_what_is_found_by_name_comes_first_and_what_may_answer_stands_apart(
     make_fabric(owner, "Dusk", lab=(22, 5, -28))
     make_fabric(owner, "Midnight Indigo", lab=(80, 0, 40))
     make_fabric(owner, "Nearly", lab=(45, 2, -32))
-    response = page.get("/", {"words": "indigo"})
+    response = page.get("/find/", {"words": "indigo"})
     assert next(fabric.name for fabric in response.context["fabrics"]) == "Midnight Indigo"
     assert "1 found by name" in response.content.decode()
-    body = page.get("/", {"words": "dark blue"}).content.decode()
+    body = page.get("/find/", {"words": "dark blue"}).content.decode()
     assert "</strong> more may be dark blue" in body
     assert body.index("Dusk") < body.index("more may be dark blue") < body.index("Nearly")
 
@@ -98,7 +98,7 @@ def test_facets_narrow_and_count(page: Client, owner: User) -> None:
     dark = make_fabric(owner, "Dark", lab=DARK_SLATE_BLUE)
     make_fabric(owner, "Light", lab=SKY, direction="one-way")
     make_piece(dark, form="fat quarter", length=18 * INCH, width=21 * INCH)
-    response = page.get("/", {"value": "dark"})
+    response = page.get("/find/", {"value": "dark"})
     assert [f.name for f in response.context["fabrics"]] == ["Dark"]
     facets = {facet.name: facet for facet in response.context["facets"]}
     # A facet's own ticks do not change its own counts: they say what the others would show.

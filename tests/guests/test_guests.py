@@ -134,7 +134,7 @@ def test_made_given_looked_at_and_shut(browser_page: Any, browser: Any) -> None:
     owner = make_owner()
     make_piece(photographed(owner, "Deep Harbour", lab=(20, 10, -40)))
     sign_in(browser_page, owner)
-    browser_page.goto("/?words=blue")
+    browser_page.goto("/find/?words=blue")
     browser_page.click("text=show it to guests")
     browser_page.fill("[name=title]", "Blues for Olive")
     assert accessibility_violations(browser_page) == []

@@ -107,7 +107,7 @@ def test_a_server_that_is_gone_is_told_on_every_page(
             page = method(reverse("stash:places"), {"name": "Top shelf", "act": str(uuid.uuid4())})
             assert page.status_code == 503
             assert "The database does not answer" in page.content.decode()
-        answer = signed_in.get("/", headers={"accept": "application/json"})
+        answer = signed_in.get("/find/", headers={"accept": "application/json"})
         assert answer.json() == {
             "error": "The database cannot be reached just now; please try again."
         }

@@ -27,6 +27,7 @@ FLOORS = """
     stash: catalogue finding keeping templatetags
     stash: config intake inventory labels ticked washing
     stash: accounts guests pocket
+    stash: home
     stash: apps management urls
 
     projects: cutting

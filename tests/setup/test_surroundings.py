@@ -31,7 +31,7 @@ def test_dark_pages_can_be_read(browser_page: Any, contrast: str) -> None:
     make_piece(make_fabric(owner, "Deep Harbour", lab=(20, 10, -40)))
     sign_in(browser_page, owner)
     browser_page.emulate_media(color_scheme="dark", contrast=contrast)
-    for address in ("/", "/projects/", "/add/", "/places/", "/account/"):
+    for address in ("/", "/find/", "/together/", "/projects/", "/add/", "/places/", "/account/"):
         browser_page.goto(address)
         assert accessibility_violations(browser_page) == [], address
     ground = browser_page.evaluate("getComputedStyle(document.body).backgroundColor")
@@ -42,7 +42,7 @@ def test_a_press_on_the_question_mark_lists_the_keys(browser_page: Any) -> None:
     owner = make_owner()
     make_piece(make_fabric(owner))
     sign_in(browser_page, owner)
-    browser_page.goto("/")
+    browser_page.goto("/find/")
     browser_page.keyboard.press("?")
     assert "from one fabric to its neighbour" in browser_page.inner_text("#keys")
     assert accessibility_violations(browser_page) == []

@@ -204,7 +204,7 @@ def test_all_that_a_search_found_is_taken_beyond_the_page(client: Client, owner:
     for i in range(60):
         make_fabric(owner, f"Cloth {i}", lab=(20.0, 5.0, -30.0))
     make_fabric(owner, "Chalk", lab=(95.0, 0.0, 0.0))
-    shelf = client.get("/", {"words": "dark blue"})
+    shelf = client.get("/find/", {"words": "dark blue"})
     assert "something with all 60" in " ".join(shelf.content.decode().split())
     page = client.get(TICKED, {"found": "words=dark+blue&page=2"})
     assert page.context["ticked"].size == 60

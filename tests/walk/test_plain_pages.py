@@ -55,7 +55,7 @@ def test_photos_become_cloth_without_scripts(plain_page: Any) -> None:
     page.get_by_text("2 cards are on the shelf").wait_for()
     assert Piece.objects.count() == 2
 
-    page.get_by_role("link", name="Stash", exact=True).click()
+    page.get_by_role("link", name="Find", exact=True).click()
     page.get_by_label("Find fabric").fill("red")
     page.get_by_role("button", name="Find").click()
     assert page.locator(".cloth").count() == 1

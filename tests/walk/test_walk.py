@@ -80,7 +80,7 @@ def add_the_shop_trip(page: Any, photos: list[Path]) -> None:
 
 
 def find_dark_blues(page: Any) -> None:
-    page.get_by_role("link", name="Stash", exact=True).click()
+    page.get_by_role("link", name="Find", exact=True).click()
     look_over(page)
     page.get_by_label("Find fabric").fill("dark blue")
     page.get_by_role("button", name="Find").click()
@@ -98,7 +98,7 @@ def find_dark_blues(page: Any) -> None:
 
 
 def start_a_project(page: Any) -> None:
-    page.get_by_role("link", name="Projects", exact=True).click()
+    page.get_by_role("link", name="Make", exact=True).click()
     look_over(page)
     page.get_by_role("link", name="Start a project").click()
     look_over(page)
@@ -184,11 +184,11 @@ def cut_and_undo(page: Any) -> None:
     page.locator("#cloth a.chosen").first.click()
     page.get_by_role("heading", name="Movements").wait_for()
     look_over(page)
-    page.get_by_role("link", name="Stash", exact=True).click()
+    page.get_by_role("link", name="Find", exact=True).click()
     look_over(page)
     page.get_by_role("link", name="Movements").click()
     look_over(page)
-    page.get_by_role("link", name="Projects", exact=True).click()
+    page.get_by_role("link", name="Make", exact=True).click()
     look_over(page)
     page.get_by_role("link", name="Evening Harbour").click()
     page.get_by_role("button", name="Undo").first.click()

@@ -96,7 +96,7 @@ def test_the_page_leads_to_noting_a_group_as_washed_and_back(client: Client, own
         "Nothing on your shelf waits for a wash."
         in client.get(reverse("stash:wash")).content.decode()
     )
-    assert reverse("stash:wash") in client.get("/").content.decode()
+    assert reverse("stash:wash") in client.get("/find/").content.decode()
 
 
 @pytest.mark.parametrize(("grade", "outcome"), [("5", "fast"), ("4-5", "bleeds"), ("1", "bleeds")])

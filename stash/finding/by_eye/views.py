@@ -94,7 +94,7 @@ def _like_photo(request: HttpRequest) -> HttpResponse:
         return _refused(request, str(error), 422)
     read = taken.appearance
     context = {
-        "section": "stash",
+        "section": "together",
         "read": read,
         # The photo is not kept, so the page itself carries it.
         "picture": base64.b64encode(taken.views["shown"]).decode("ascii"),
@@ -113,7 +113,7 @@ def _alone(read: Appearance, by: str) -> str:
 
 def _refused(request: HttpRequest, why: str, status: int) -> HttpResponse:
     return render(
-        request, "stash/photo_refused.html", {"section": "stash", "why": why}, status=status
+        request, "stash/photo_refused.html", {"section": "together", "why": why}, status=status
     )
 
 
@@ -140,7 +140,7 @@ def goes_with(request: HttpRequest) -> HttpResponse:
         for fabric in fabrics
     ]
     context = {
-        "section": "stash",
+        "section": "together",
         "several_chosen": len(keys) > 1,
         "chosen": _in_order(Fabric.objects.owned_by(request.user).in_bulk(keys), keys),
         "keys": keys,

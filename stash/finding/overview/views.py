@@ -43,7 +43,7 @@ def stash_map(request: HttpRequest) -> HttpResponse:
     spots = stash_maps.spots(stash.columns, rows) if len(rows) <= _MOST_DRAWN else []
     fabrics = stash.columns.fabrics
     context: dict[str, Any] = {
-        "section": "stash",
+        "section": "together",
         "words": search.words,
         "wrong": search.wrong,
         "spots": [
@@ -111,7 +111,7 @@ def value_line(request: HttpRequest) -> HttpResponse:
     most = max(1, int(line.counts.max()))
     step = min(_HEIGHT_OF_ONE, (_LINE_HEIGHT - 10) / most)
     context = {
-        "section": "stash",
+        "section": "together",
         "words": search.words,
         "wrong": search.wrong,
         "count": len(line.rows),

@@ -112,19 +112,19 @@ def main(name: str) -> None:
     columns = columns_of(owner)
     line("columns after a start", [1000 * (time.perf_counter() - start)], full, "the scan")
     start = time.perf_counter()
-    client.get("/", {"words": "dark blue"})
+    client.get("/find/", {"words": "dark blue"})
     line("first page after that", [1000 * (time.perf_counter() - start)], full, "the scan")
 
     every: list[float] = []
     for words in SEARCHES:
-        found = times(page(client, columns, "/", words=words), 15)
+        found = times(page(client, columns, "/find/", words=words), 15)
         every += found
         line(f"words page: {words or '(all)'}", found, full, "the scan")
     line("words pages together", every, full, "the scan")
     for words in SHAPES:
         line(
             f"shape page: {words}",
-            times(page(client, columns, "/", words=words), 5),
+            times(page(client, columns, "/find/", words=words), 5),
             full,
             "the scan",
         )
@@ -134,7 +134,7 @@ def main(name: str) -> None:
 
     def change() -> None:
         Fabric.objects.filter(owner=owner, pk=int(columns.fabrics.key[7])).update(notes="x")
-        client.get("/", {"words": "dark blue"})
+        client.get("/find/", {"words": "dark blue"})
 
     line("page after one change", times(change, 5), full, "the scan")
     nearest(columns)

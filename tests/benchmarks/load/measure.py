@@ -200,7 +200,7 @@ def rates(rounds: int, seconds: float, fabrics: int) -> None:
     assert fabric.main_photo is not None
     addresses = {
         "without queries": WITHOUT_QUERIES,
-        "shelf": "/",
+        "shelf": "/find/",
         "tile": tile_url(fabric),
         "photo": f"/photos/{fabric.main_photo.key}/small",
     }
@@ -242,12 +242,14 @@ def endure(minutes: float, fabrics: int) -> None:
             owner, cookie = visit
             keys = list(Fabric.objects.filter(owner=owner).values_list("pk", flat=True)[:50])
             words = ("dark blue", "light green dots", "fat quarters", "at least 1/2 yd")
-            turns = itertools.cycle(["/", "/?words=", "/fabrics/", "/projects/", "/value-line/"])
+            turns = itertools.cycle(
+                ["/find/", "/find/?words=", "/fabrics/", "/projects/", "/value-line/"]
+            )
             for number, turn in enumerate(turns):
                 if time.monotonic() >= end:
                     return
                 address = turn
-                if turn == "/?words=":
+                if turn == "/find/?words=":
                     address += words[number % len(words)].replace(" ", "+")
                 elif turn == "/fabrics/":
                     address += f"{keys[number % len(keys)]}/"
