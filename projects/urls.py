@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from projects.beside import views as beside
 from projects.cut_sheet import views as sheet
 from projects.fabrics import views as fabrics
 from projects.mending import views as asking
@@ -37,6 +38,10 @@ urlpatterns = [
     path("<int:pk>/cut-sheet/", sheet.cut_sheet, name="cut_sheet"),
     path("<int:pk>/cut-sheet/done/", sheet.cutting_done, name="cutting_done"),
     path("<int:pk>/cut-sheet/spoiled/", sheet.spoil, name="spoil"),
+    path("<int:pk>/parts/<int:part>/beside/", beside.beside, name="beside"),
+    path("<int:pk>/parts/<int:part>/beside/waits/", beside.waits, name="beside_waits"),
+    path("<int:pk>/parts/<int:part>/beside/want/", beside.set_want, name="beside_want"),
+    path("<int:pk>/keep/", beside.keep, name="keep"),
     path("<int:pk>/quilt/", quilt_drawing.quilt, name="quilt"),
     path("<int:pk>/quilt/preview/", quilt_drawing.preview, name="quilt_preview"),
     path("<int:pk>/quilt/picture.png", quilt_drawing.png, name="quilt_png"),

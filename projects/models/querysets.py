@@ -13,7 +13,8 @@ __all__ = ["AuditionQuerySet", "PartQuerySet", "ProjectQuerySet", "SquareSetQuer
 
 
 def _shown_fabrics() -> Prefetch[str]:
-    return Prefetch("fabrics", queryset=Fabric.objects.in_stash().order_by("name", "pk"))
+    shown = Fabric.objects.in_stash().select_related("main_photo").order_by("name", "pk")
+    return Prefetch("fabrics", queryset=shown)
 
 
 class AuditionQuerySet(OwnedQuerySet):

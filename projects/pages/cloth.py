@@ -11,13 +11,15 @@ from django.views.decorators.http import require_POST
 from projects.coverage.groups import groups_of
 from projects.cut_sheet import promising
 from projects.cut_sheet.plans import sheet_plans
-from projects.models import Promise
+from projects.models import Part, Promise
 from projects.planning import parts
 from projects.planning.access import part_of, said_wrong
 from projects.planning.cloth.splits import set_split
 from projects.planning.part_forms import PromiseForm, SplitForm
 from projects.planning.promises import acts as promises
+from stash.acts import key_of_act
 from stash.context import default_unit
+from stash.form_keys import own_path
 from stash.models import Fabric
 
 __all__ = ["choose", "drop", "promise", "promise_plan", "release", "split"]
@@ -26,16 +28,20 @@ __all__ = ["choose", "drop", "promise", "promise_plan", "release", "split"]
 @login_required
 @require_POST
 def choose(request: HttpRequest, pk: int, part: int, fabric: int) -> HttpResponse:
+    """Choose a fabric beside those that are chosen, or ``alone`` in their place."""
     found = part_of(request, pk, part)
     chosen = get_object_or_404(Fabric.objects.owned_by(request.user).in_stash(), pk=fabric)
-    if request.POST.get("alone"):
-        dropped = parts.choose_alone(part=found, fabric=chosen)
-    else:
-        dropped = []
-        parts.choose_fabric(part=found, fabric=chosen)
+    others = [other for other in found.fabrics.all() if other.pk != chosen.pk]
+    dropped = others if request.POST.get("alone") else []
+    kept = [other.pk for other in others if other not in dropped]
+    parts.set_cloth(project=found.project, cloth={found.pk: [chosen.pk, *kept]})
     instead = f" instead of {', '.join(fabric.name for fabric in dropped)}" if dropped else ""
-    messages.success(request, f"{chosen.name} is chosen for {found.name}{instead}.")
-    return redirect(f"{found.get_absolute_url()}#cloth")
+    messages.success(
+        request,
+        f"{chosen.name} is chosen for {found.name}{instead}.",
+        extra_tags=f"undo:{key_of_act()}",
+    )
+    return _back(request, found)
 
 
 @login_required
@@ -43,9 +49,20 @@ def choose(request: HttpRequest, pk: int, part: int, fabric: int) -> HttpRespons
 def drop(request: HttpRequest, pk: int, part: int, fabric: int) -> HttpResponse:
     found = part_of(request, pk, part)
     dropped = get_object_or_404(Fabric.objects.owned_by(request.user), pk=fabric)
-    parts.drop_fabric(part=found, fabric=dropped)
-    messages.success(request, f"{dropped.name} is no longer chosen for {found.name}.")
-    return redirect(f"{found.get_absolute_url()}#cloth")
+    kept = [other.pk for other in found.fabrics.all() if other.pk != dropped.pk]
+    parts.set_cloth(project=found.project, cloth={found.pk: kept})
+    messages.success(
+        request,
+        f"{dropped.name} is no longer chosen for {found.name}.",
+        extra_tags=f"undo:{key_of_act()}",
+    )
+    return _back(request, found)
+
+
+def _back(request: HttpRequest, part: Part) -> HttpResponse:
+    """Where the form stood, if it says so, or the part's page at its cloth."""
+    back = own_path(request.POST.get("back", ""))
+    return redirect(back or f"{part.get_absolute_url()}#cloth")
 
 
 @login_required
@@ -64,7 +81,7 @@ def split(request: HttpRequest, pk: int, part: int) -> HttpResponse:
         )
     else:
         messages.error(request, said_wrong(form))
-    return redirect(f"{found.get_absolute_url()}#cloth")
+    return _back(request, found)
 
 
 @login_required

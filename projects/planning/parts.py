@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from django.db.models import Max
 
 from projects.models import Part, Project, Role
-from stash.acts import act_of
+from stash.acts import act_of, key_of_act
+from stash.journal.changes import change, removed
 from stash.models import Fabric
 
 __all__ = [
     "add_part",
-    "choose_alone",
     "choose_fabric",
     "drop_fabric",
     "remove_part",
+    "set_cloth",
     "set_fabrics",
     "set_not_needed",
     "set_want",
@@ -41,16 +42,6 @@ def choose_fabric(*, part: Part, fabric: Fabric) -> None:
 
 
 @act_of("part.project.owner_id")
-def choose_alone(*, part: Part, fabric: Fabric) -> list[Fabric]:
-    """Choose this fabric and no other; return those that were dropped for it."""
-    dropped = list(part.fabrics.exclude(pk=fabric.pk).order_by("pk"))
-    for other in dropped:
-        drop_fabric(part=part, fabric=other)
-    choose_fabric(part=part, fabric=fabric)
-    return dropped
-
-
-@act_of("part.project.owner_id")
 def drop_fabric(*, part: Part, fabric: Fabric) -> None:
     """A fabric that is not chosen any more has nothing set aside for this part."""
     part.fabrics.remove(fabric)
@@ -73,6 +64,25 @@ def set_fabrics(*, part: Part, before: Sequence[int], after: Sequence[int]) -> b
     for fabric in chosen:
         choose_fabric(part=part, fabric=fabric)
     return True
+
+
+@act_of("project.owner_id")
+def set_cloth(*, project: Project, cloth: Mapping[int, Sequence[int]]) -> list[Part]:
+    """Give parts these fabrics and no others, so that one press takes it back; return those parts.
+
+    ``cloth`` is by the number of the part. What is not in the stash any more is not chosen. What
+    was set aside of a fabric that goes is free again.
+    """
+    act = key_of_act()
+    stash = Fabric.objects.owned_by(project.owner).in_stash()
+    kept = set(stash.filter(pk__in={key for keys in cloth.values() for key in keys}).in_bulk())
+    parts = list(project.parts.filter(pk__in=cloth).order_by("position", "pk"))
+    for part in parts:
+        chosen = sorted(kept & set(cloth[part.pk]))
+        gone = part.promises.exclude(piece__fabric__in=chosen).order_by("pk")
+        removed(gone, act=act, note=f"given back by {part.name}")
+        change(part, act=act, note="cloth chosen", fabrics=chosen)
+    return parts
 
 
 @act_of("part.project.owner_id")

@@ -167,6 +167,11 @@ def not_chosen(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
     return {}
 
 
+def another_tried(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
+    part = Part.objects.get(project=kwargs["pk"])
+    return {"try": f"{part.pk}:{b.fabric(owner, 'Chalk').pk}"}
+
+
 def all_of_one(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
     return {f"fabric{Part.objects.get(pk=kwargs['part']).fabrics.get().pk}": "1"}
 
@@ -298,6 +303,10 @@ ROWS = [
     Row("projects:choose", make=a_fabric, methods=POST, post=not_chosen),
     Row("projects:drop", make=a_fabric, methods=POST, post={}),
     Row("projects:split", make=a_part, methods=POST, post=all_of_one),
+    Row("projects:beside", make=a_part, owner=(302,)),
+    Row("projects:beside_waits", make=a_part),
+    Row("projects:beside_want", make=a_part, methods=POST, post={"want_words": "cream"}),
+    Row("projects:keep", make=a_project, methods=POST, post=another_tried),
     Row("projects:promise", make=a_part, methods=POST, post=four_inches),
     Row("projects:promise_plan", make=a_part, methods=POST, post={}),
     Row("projects:release", make=a_promise, methods=POST, post={}),

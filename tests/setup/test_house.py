@@ -40,6 +40,7 @@ FLOORS = """
     projects: cut_sheet shopping
     projects: mending templatetags
     projects: fabrics
+    projects: beside
     projects: pages
     projects: check_rules demo handing_on receivers
     projects: apps management urls

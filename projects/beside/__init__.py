@@ -1,0 +1,1 @@
+"""What stands beside the picture of a project: one part, its cloth, and cloth to try for it."""
