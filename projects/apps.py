@@ -11,6 +11,7 @@ class ProjectsConfig(AppConfig):
         from projects import check_rules, receivers  # noqa: F401
         from projects.coverage.wanted import wanted_of_fabric
         from projects.pages.guests import project_for_guests
+        from projects.pages.waiting import projects_wait
         from projects.planning import histories
         from projects.planning.cloth.finding import (
             fabrics_by_project,
@@ -25,6 +26,7 @@ class ProjectsConfig(AppConfig):
         from stash.finding.columns.yields import register_counter
         from stash.finding.shelf import register_projects
         from stash.guests.projects import register_projects as register_guest_projects
+        from stash.home.waiting import register_waiting
         from stash.pocket.to_buy import register_to_buy
 
         register_counter(pieces_cover)
@@ -34,5 +36,6 @@ class ProjectsConfig(AppConfig):
         register_to_buy(lines_to_buy, tick_line)
         register_guest_projects(project_for_guests)
         register_uses(uses_of_fabrics)
+        register_waiting(projects_wait)
         ticked.register_here()
         histories.register_here()

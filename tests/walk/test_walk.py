@@ -49,12 +49,12 @@ def sign_in_by_hand(page: Any) -> None:
     page.get_by_label("Name").fill("maren")
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
-    page.get_by_role("heading", name="Your shelf is empty").wait_for()
+    page.get_by_role("heading", name="Put your first fabric on the shelf").wait_for()
     look_over(page)
 
 
 def add_the_shop_trip(page: Any, photos: list[Path]) -> None:
-    page.get_by_role("main").get_by_role("link", name="Add fabric").click()
+    page.get_by_role("link", name="Begin with a photo").click()
     look_over(page)
     page.get_by_label("Shop").fill("The Button Loft")
     page.get_by_role("button", name="Go on to the photos").click()
