@@ -22,6 +22,7 @@ from stash.intake.lists import views as lists
 from stash.inventory import views as inventory
 from stash.journal import views as journal
 from stash.labels import views as labels
+from stash.look import views as look
 from stash.photos import fabric_views as fabric_photos
 from stash.photos import turning
 from stash.photos import views as photos
@@ -120,6 +121,8 @@ urlpatterns = [
     path("photos/<uuid:key>/show-by/", fabric_photos.show_by, name="photo_show_by"),
     path("photos/<uuid:key>/across/", fabric_cloth.photo_across, name="photo_across"),
     path("photos/<uuid:key>/<str:kind>", photos.photo, name="photo"),
+    path("help/words/", look.words, name="words"),
+    path("look/", look.look, name="look"),
     path("help/photo/", photos.photo_help, name="photo_help"),
     path("help/photo-card/", photos.photo_card, name="photo_card"),
     path("help/photo-card/calibrate/", photo_card.calibrate, name="card_calibrate"),

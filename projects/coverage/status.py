@@ -37,6 +37,7 @@ from projects.models import Coverage, Cut, Part, Project, Role, Status, UnreadLi
 from projects.planning.cuts import cut_label
 from stash.lengths import Unit
 from stash.models import Piece
+from stash.trade_words import trade
 
 __all__ = ["Lacking", "PartStanding", "standings"]
 
@@ -217,7 +218,7 @@ class PartStanding:
         is_lacking = self.state in (Verdict.SHORT, NOT_PLANNED)
         if self.part.role != Role.BATTING or not is_lacking or not self.part.worked_out:
             return ""
-        return str(self.part.worked_out[0])
+        return trade(str(self.part.worked_out[0]))
 
     @property
     def first_unread(self) -> tuple[UnreadLine, ...]:

@@ -30,6 +30,7 @@ from stash.finding.columns.arrays import Columns
 from stash.finding.shelf import Shelf
 from stash.lengths import Unit
 from stash.models import Piece
+from stash.trade_words import trade
 
 __all__ = ["AskedPart", "FabricsQuestion", "LeftOut", "ask_for", "keeps_fabrics", "reason_left_out"]
 
@@ -108,7 +109,7 @@ def reason_left_out(part: Part) -> str:
     if part.not_needed:
         return "not needed"
     if part.role == Role.BATTING:
-        return "batting is not cut from fabric"
+        return trade("batting is not cut from fabric")
     if not part.cuts.all():
         return "no cut list yet"
     if not has_cuts_left(part):

@@ -35,13 +35,13 @@ def fabrics(request: HtmxRequest, pk: int) -> HttpResponse:
     found = project_of(request, pk)
     form = AnewForm(request.GET, project=found)
     form.is_valid()
+    units = default_unit(request.user)
     proposal = None
     if "ask" in request.GET:
-        proposal = look_for_fabrics(
-            project=found, anew=form.keys, units=default_unit(request.user), wait=WAIT_SECONDS
-        )
-    context = {
+        proposal = look_for_fabrics(project=found, anew=form.keys, units=units, wait=WAIT_SECONDS)
+    context: dict[str, Any] = {
         "section": "projects",
+        "units": units,
         "project": found,
         "proposal": proposal,
         "seen": _seen(proposal),

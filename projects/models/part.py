@@ -9,6 +9,7 @@ from django.urls import reverse
 from projects.models.querysets import PartQuerySet
 from projects.models.unread_line import UnreadLine, unread_sentence
 from stash.colour.spaces.cielab import Lab
+from stash.trade_words import trade_lazy
 
 __all__ = ["DirectionRule", "DirectionWant", "Firmness", "Part", "Role"]
 
@@ -21,7 +22,7 @@ class Role(models.TextChoices):
     BORDER = "border", "border"
     BINDING = "binding", "binding"
     BACKING = "backing", "backing"
-    BATTING = "batting", "batting"
+    BATTING = "batting", trade_lazy("batting")
     OTHER = "other", "other"
 
 

@@ -11,6 +11,7 @@ from projects.models import Part
 from stash.catalogue.act_form import ActForm
 from stash.fields import DayField, LengthFormField
 from stash.models import Fabric
+from stash.trade_words import trade_lazy
 
 __all__ = ["ShelfForm"]
 
@@ -24,7 +25,7 @@ class ShelfForm(ActForm):
     name = forms.CharField(
         required=False, max_length=120, label="name of the new fabric", strip=True
     )
-    width = LengthFormField(label="usable width", help_text="without selvages")
+    width = LengthFormField(label="usable width", help_text=trade_lazy("without selvages"))
     length = LengthFormField(label="length")
     width_measured = forms.BooleanField(required=False, label="I measured both")
     bought_where = forms.CharField(required=False, max_length=120, label="bought at")

@@ -70,7 +70,7 @@ class SetUpForm(BaseUserCreationForm):
 class PreferencesForm(forms.ModelForm):
     class Meta:
         model = Preferences
-        fields = ("units",)
+        fields = ("units", "words")
 
 
 def in_words(wait: timedelta) -> str:

@@ -20,6 +20,7 @@ from stash.intake.sizes import ALL_SIZES, SAFE_WIDTH, TapSize, size_named, tap_s
 from stash.lengths import Unit
 from stash.models import Draft, Fabric, Place, ShopTrip
 from stash.models.piece import Edge, Form
+from stash.trade_words import trade_lazy
 
 __all__ = ["ChosenForm", "DraftForm", "SameAsForm", "TripForm"]
 
@@ -60,8 +61,10 @@ class TripForm(_SizedForm):
     size = forms.ChoiceField(label="Most pieces are", required=False)
     width = LengthFormField(
         label="Usable width",
-        help_text="Across the cloth without selvages. Cotton sold as 44 in (112 cm) wide mostly "
-        "gives 42 in (107 cm); 40 in (102 cm) is safe until you measure.",
+        help_text=trade_lazy(
+            "Across the cloth without selvages. Cotton sold as 44 in (112 cm) wide mostly "
+            "gives 42 in (107 cm); 40 in (102 cm) is safe until you measure."
+        ),
     )
     width_measured = forms.BooleanField(label="I measured it", required=False)
     place = forms.ModelChoiceField(
@@ -105,7 +108,7 @@ class DraftForm(_SizedForm):
     size = forms.CharField(max_length=20, required=False)
     name = forms.CharField(max_length=120, required=False)
     form = forms.ChoiceField(choices=_FORM_CHOICES, required=False)
-    width = LengthFormField(required=False, label="Width across, without selvages")
+    width = LengthFormField(required=False, label=trade_lazy("Width across, without selvages"))
     length = LengthFormField(required=False, label="Length along the grain")
     count = WholeNumberField(
         min_value=1, max_value=_MAX_COUNT, required=False, label="How many alike"

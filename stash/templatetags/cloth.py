@@ -21,6 +21,7 @@ from stash.context import units_of
 from stash.lengths import CM, INCH, METRE, YARD, format_length
 from stash.photos.cloth.cut import cut_mark, far_of
 from stash.photos.cloth.seen import seen_mark
+from stash.trade_words import trade
 
 if TYPE_CHECKING:
     from stash.models import Fabric, Movement
@@ -31,6 +32,10 @@ _BANDS = ((10 / 3, "dark"), (20 / 3, "medium"))
 
 
 _FRACTION = re.compile(r"(?<=\d) (?=\d+/\d)")
+
+
+register.simple_tag(trade)
+register.filter("in_trade_words", trade)
 
 
 @register.filter

@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.contrib.auth.models import User
@@ -14,6 +14,10 @@ from stash.lengths import Unit
 from stash.ticked import acts
 from stash.ticked import forms as questions
 from stash.ticked.selection import Selection
+from stash.trade_words import trade_lazy
+
+if TYPE_CHECKING:
+    from django.utils.functional import _StrOrPromise as StrOrPromise
 
 __all__ = ["DEEDS", "Deed", "deeds_for", "register"]
 
@@ -32,7 +36,7 @@ class Deed:
     act: Callable[[Selection, Mapping[str, Any], uuid.UUID], str]
     is_of_fabrics: bool = True
     is_of_pieces: bool = True
-    help: str = ""
+    help: StrOrPromise = ""
 
 
 DEEDS: dict[str, Deed] = {}
@@ -80,7 +84,9 @@ for _deed in (
         label="Set width measured",
         form=questions.width_form,
         act=acts.set_width_measured,
-        help="Usable width, without selvages. Leave it empty where each width on record is right.",
+        help=trade_lazy(
+            "Usable width, without selvages. Leave it empty where each width on record is right."
+        ),
     ),
     Deed(
         key="give",

@@ -53,6 +53,6 @@ def test_a_long_password_works(owner: User) -> None:
 def test_units_are_saved_and_nonsense_is_not(owner: User) -> None:
     client = Client()
     client.force_login(owner)
-    assert client.post("/account/", {"units": "cm"}).status_code == 302
+    assert client.post("/account/", {"units": "cm", "words": "us"}).status_code == 302
     assert client.post("/account/", {"units": "ells"}).status_code == 200
     assert Preferences.objects.get(owner=owner).units == "cm"

@@ -20,13 +20,13 @@ FLOORS = """
     stash: addresses choices colour htmx rendering system text
     stash: fields json_fields measuring tags
     stash: migrations models
-    stash: acts amounts context narrowing watching
+    stash: acts amounts context narrowing trade_words watching
     stash: form_keys
     stash: journal
     stash: photos
     stash: catalogue finding keeping templatetags
     stash: config intake inventory labels ticked washing
-    stash: accounts guests pocket
+    stash: accounts guests look pocket
     stash: home
     stash: apps management urls
 

@@ -14,6 +14,7 @@ from projects.planning.cut_lists.run_forms import JOINS
 from projects.planning.unit_forms import UnitsForm
 from stash.fields import LengthFormField
 from stash.lengths import Unit, inches_or_cm
+from stash.trade_words import trade_lazy
 
 __all__ = ["BackingForm", "BattingForm", "BindingForm", "BorderForm", "fill_form_of"]
 
@@ -116,7 +117,7 @@ class BattingForm(BackingForm):
     roll = LengthFormField(
         required=False,
         label="width of the roll",
-        help_text="empty: packaged batting",
+        help_text=trade_lazy("empty: packaged batting"),
     )
 
 

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from projects.models import Project, Role, Status
 from projects.planning.unit_forms import LARGEST_SIDE, UnitsForm, UnitsModelForm
 from stash.fields import DayField, LengthFormField, WholeNumberField, quoting_field
+from stash.trade_words import trade_lazy
 
 __all__ = ["AddPartForm", "ProjectForm", "StatusForm"]
 
@@ -27,7 +28,7 @@ class ProjectForm(UnitsModelForm):
     )
     assumed_width = LengthFormField(
         label="usable width to buy",
-        help_text="without selvages; 42 in is common, 40 in is safer",
+        help_text=trade_lazy("without selvages; 42 in is common, 40 in is safer"),
     )
     seam = LengthFormField(label="seam allowance")
 

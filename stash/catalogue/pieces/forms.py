@@ -22,6 +22,7 @@ from stash.lengths import format_length
 from stash.measuring.skew import SkewError, skew_share, straightened
 from stash.models import Piece, Place
 from stash.models.piece import Edge, Form
+from stash.trade_words import trade, trade_lazy
 
 __all__ = [
     "AcquireForm",
@@ -62,7 +63,7 @@ class _SquareableForm(ActForm):
             self.add_error("off_square", str(error))
         along, off = (format_length(measured, units=self.units) for measured in (length, offset))
         share = float(skew_share(offset, width) * 100)
-        return f"{along} along the selvage, less {off} to square it ({share:.1f} % off)"
+        return trade(f"{along} along the selvage, less {off} to square it ({share:.1f} % off)")
 
 
 class AcquireForm(_SquareableForm, WeighingFields):
@@ -71,7 +72,7 @@ class AcquireForm(_SquareableForm, WeighingFields):
     field_order = ("form", "width", "width_measured", "length", "length_measured", "off_square")
 
     form = forms.ChoiceField(choices=Form.choices)
-    width = LengthFormField(label="usable width", help_text="without selvages")
+    width = LengthFormField(label="usable width", help_text=trade_lazy("without selvages"))
     width_measured = forms.BooleanField(required=False, label="I measured the width")
     length = LengthFormField(required=False, label="length")
     length_measured = forms.BooleanField(required=False, label="I measured the length")
@@ -153,7 +154,7 @@ class _SizeForm(ActForm):
 
 class MeasureForm(_SizeForm, _SquareableForm):
     field_order = ("width", "length", "off_square")
-    width = LengthFormField(label="usable width", help_text="without selvages")
+    width = LengthFormField(label="usable width", help_text=trade_lazy("without selvages"))
     length = LengthFormField(label="length")
 
     def clean(self) -> dict[str, Any] | None:

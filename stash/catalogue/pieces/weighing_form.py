@@ -18,6 +18,7 @@ from stash.measuring.weight import (
     area_weight_on_label,
     length_by_weight,
 )
+from stash.trade_words import trade_lazy
 
 __all__ = ["WeighingFields"]
 
@@ -37,7 +38,9 @@ class WeighingFields(forms.Form):
         choices=_STEPS, initial="1", required=False, label="the scale shows steps of"
     )
     full_width = LengthFormField(
-        required=False, label="full width", help_text="selvages included, since they weigh too"
+        required=False,
+        label="full width",
+        help_text=trade_lazy("selvages included, since they weigh too"),
     )
     sample_weight = _weight(label="a sample weighs", help_text="in grams, of the same cloth")
     sample_width = LengthFormField(required=False, label="sample width")

@@ -1,0 +1,1 @@
+"""The look of the site, piece by piece, and its words."""
