@@ -36,6 +36,7 @@ urlpatterns = [
     path("<int:pk>/fabrics/", fabrics.fabrics, name="fabrics"),
     path("<int:pk>/fabrics/take/", fabrics.take, name="fabrics_take"),
     path("<int:pk>/cut-sheet/", sheet.cut_sheet, name="cut_sheet"),
+    path("<int:pk>/cut-sheet/bags/", sheet.bags, name="bags"),
     path("<int:pk>/cut-sheet/done/", sheet.cutting_done, name="cutting_done"),
     path("<int:pk>/cut-sheet/spoiled/", sheet.spoil, name="spoil"),
     path("<int:pk>/parts/<int:part>/beside/", beside.beside, name="beside"),

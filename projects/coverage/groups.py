@@ -95,7 +95,7 @@ def pieces_for(owner: User, parts: Iterable[Part]) -> list[Piece]:
         Piece.objects.owned_by(owner)
         .on_shelf()
         .filter(fabric__in=fabrics)
-        .select_related("fabric", "place")
+        .select_related("fabric__main_photo", "place")
         .order_by("pk")
     )
 

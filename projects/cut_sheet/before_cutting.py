@@ -80,25 +80,23 @@ def _promised_elsewhere(plans: Sequence[SheetPlan]) -> dict[int, list[Promise]]:
 
 
 def _steps(plans: Sequence[SheetPlan]) -> list[str]:
-    """Bleeding first, for it decides whether to wash at all; then washing, pressing, the end."""
+    """Bleeding first, for it decides whether to wash at all; then washing and pressing."""
     fabric = plans[0].piece.fabric
     steps = []
     if is_bleeder(fabric):
         steps.append(_BLEEDS)
     elif fabric.bleed == Bleed.UNTESTED:
         steps.append(_TEST)
-    ways = {_wash(plan) for plan in plans}
-    steps += sorted(ways)
+    steps += sorted({_wash(plan) for plan in plans} - {""})
     if all(plan.plan.assumed.precut for plan in plans):
         steps.append("Press it without steam and without pulling.")
-    elif all(plan.is_begun for plan in plans):
-        steps.append("Press it; its end is straight already.")
     else:
-        steps.append("Press it, check it for flaws, and straighten one end.")
+        steps.append("Press it, and look for flaws.")
     return steps
 
 
 def _wash(plan: SheetPlan) -> str:
+    """How it is washed first, or why not; nothing where it is washed already."""
     assumed = plan.plan.assumed
     if assumed.precut:
         return "Do not wash the precuts: they fray and lose their size."
@@ -112,7 +110,7 @@ def _wash(plan: SheetPlan) -> str:
             f" and {along} along are counted."
         )
     if plan.piece.is_washed:
-        return "It is washed already."
+        return ""
     return "Do not wash it now: it was planned unwashed, and shrunk it may not suffice."
 
 

@@ -1,30 +1,19 @@
-"""What a cut sheet says of itself: ruler settings, length of cuts, what is left, what may spoil."""
+"""What a cut sheet says of itself: what is left, and what may spoil."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from projects.coverage.answers.saved_plan import PlacedCut
 from projects.coverage.groups import Group
 from projects.coverage.question.supply import Supply
 from projects.cut_sheet.booking import LEAST_REST
 from projects.cut_sheet.plans import SheetPlan
 from projects.cutting.allowances import usable_size
-from projects.cutting.steps import CutStep, steps_of
 from projects.models import Part, Project, Promise
 from projects.planning.allowances import shelf_allowance
 
-__all__ = ["Spare", "Work", "rests_of", "spares_of", "work_of"]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Work:
-    """How much there is to do: different ruler settings, cuts, and how long these are together."""
-
-    settings: int
-    cuts: int
-    length: int
+__all__ = ["Spare", "rests_of", "spares_of"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,26 +23,6 @@ class Spare:
     part: Part
     size: int
     may_spoil: bool
-
-
-def work_of(plans: Sequence[SheetPlan]) -> Work:
-    settings: set[int] = set()
-    count = length = 0
-    for plan in plans:
-        whole = plan.cutting.whole
-        settings |= set(_settings(steps_of(whole)))
-        for cloth in whole.all():
-            breadth = cloth.width if cloth.along == "across" else cloth.length
-            count += cloth.lines * plan.copies
-            length += cloth.lines * breadth * plan.copies
-    return Work(settings=len(settings), cuts=count, length=length)
-
-
-def _settings(steps: Sequence[CutStep[PlacedCut]]) -> Iterator[int]:
-    for step in steps:
-        if not step.is_over:
-            yield step.setting
-        yield from _settings(step.then)
 
 
 def rests_of(plans: Sequence[SheetPlan]) -> dict[str, tuple[int, int] | None]:

@@ -6,7 +6,7 @@ the arrow on the drawing shows the grain either way.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from projects.cut_sheet.plans import SheetPlan
@@ -144,7 +144,7 @@ class _Frame:
         return self.box(start, -margin - self.squaring, size, margin, text)
 
 
-def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
+def draw(plan: SheetPlan, letters: Mapping[int, str]) -> Drawing:
     used, width = plan.plan.used, plan.plan.width
     rest = plan.plan.length - used
     shown_rest = min(rest, _SHOWN_REST)
@@ -171,7 +171,7 @@ def draw(plan: SheetPlan, letters: dict[int, str]) -> Drawing:
     )
 
 
-def _cut_boxes(plan: SheetPlan, letters: dict[int, str], frame: _Frame) -> tuple[Box, ...]:
+def _cut_boxes(plan: SheetPlan, letters: Mapping[int, str], frame: _Frame) -> tuple[Box, ...]:
     tones = {cut: place % 3 for place, cut in enumerate(sorted(plan.cuts))}
     return tuple(
         frame.box(

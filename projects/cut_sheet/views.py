@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
@@ -13,89 +15,126 @@ from django.views.decorators.http import require_POST, require_safe
 
 from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS
+from projects.coverage.groups import Group
 from projects.coverage.intentions import intentions_on, takes_from
-from projects.coverage.status import standings
+from projects.coverage.status import PartStanding, standings
 from projects.cut_sheet import acts as cutting
-from projects.cut_sheet.before_cutting import before_cutting
-from projects.cut_sheet.facts import rests_of, spares_of, work_of
+from projects.cut_sheet.bags import bags_of
+from projects.cut_sheet.facts import spares_of
+from projects.cut_sheet.folding import reach_of
 from projects.cut_sheet.forms import CuttingForm, SpoilForm
 from projects.cut_sheet.joining import joinings_of
-from projects.cut_sheet.lines import is_long, lines_of, reach_of
-from projects.cut_sheet.on_the_table import on_the_table
-from projects.cut_sheet.picture import draw, legend_of
-from projects.cut_sheet.plans import sheet_plans
-from projects.cutting.steps import steps_of
-from projects.models import CuttingDone, Project
+from projects.cut_sheet.lines import is_long
+from projects.cut_sheet.numbered import steps_on
+from projects.cut_sheet.pace import work_of
+from projects.cut_sheet.picture import LegendLine, legend_of
+from projects.cut_sheet.plans import SheetPlan, sheet_plans
+from projects.models import CuttingDone, Part, Project
 from projects.planning.access import project_of, said_wrong
 from projects.planning.cloth.facts import project_warnings
 from stash.catalogue.ledger import LedgerError
 from stash.context import default_unit
 from stash.models import Piece
 
-__all__ = ["cut_sheet", "cutting_done", "spoil"]
+__all__ = ["bags", "cut_sheet", "cutting_done", "spoil"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Asked:
+    """What a sheet or its bags are about: the whole project, or with ``part`` only what serves that
+    part."""
+
+    project: Project
+    only: Part | None
+    rows: Sequence[PartStanding]
+    groups: Sequence[Group]
+    plans: Sequence[SheetPlan]
+    legend: Sequence[LegendLine]
+
+    @property
+    def letters(self) -> dict[int, str]:
+        return {line.cut.pk: line.letter for line in self.legend}
+
+    def concerns(self, row: PartStanding) -> bool:
+        return self.only is None or row.part.pk == self.only.pk
+
+
+def _asked(request: HttpRequest, pk: int) -> _Asked:
+    found = project_of(request, pk)
+    parts = list(found.parts.whole())
+    rows, groups = standings(found, parts, units=default_unit(request.user))
+    asked = request.GET.get("part", "")
+    only = next((part for part in parts if str(part.pk) == asked), None)
+    plans = sheet_plans(found, groups, parts=[only.pk] if only else None)
+    return _Asked(
+        project=found,
+        only=only,
+        rows=rows,
+        groups=groups,
+        plans=plans,
+        legend=legend_of(plans, found.ruler_units),  # cuts are printed as they are set
+    )
 
 
 @login_required
 @require_safe
 def cut_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     """All that can be cut now, or with ``part`` only what serves that part."""
-    found = project_of(request, pk)
-    units = default_unit(request.user)
-    parts = list(found.parts.whole())
-    rows, groups = standings(found, parts, units=units)
-    asked = request.GET.get("part", "")
-    only = [int(asked)] if asked.isascii() and asked.isdecimal() else None
-    plans = sheet_plans(found, groups, parts=only)
-    on_ruler = found.ruler_units  # cuts are printed as they are set
-    legend = legend_of(plans, on_ruler)
-    letters = {line.cut.pk: line.letter for line in legend}
-    rests = rests_of(plans)
-    wanted = intentions_on(found.owner, {plan.piece.fabric_id for plan in plans})
+    asked = _asked(request, pk)
+    project, plans = asked.project, asked.plans
+    units, on_ruler = default_unit(request.user), project.ruler_units
+    wanted = intentions_on(project.owner, {plan.piece.fabric_id for plan in plans})
+    fabrics = steps_on(
+        plans, asked.letters, rows=asked.rows, wanted=wanted, units=units, on_ruler=on_ruler
+    )
     served = {part.pk for plan in plans for part in plan.parts}
     context = {
         "section": "projects",
-        "project": found,
-        "sheets": [
-            {
-                "plan": plan,
-                "drawing": draw(plan, letters),
-                "lines": lines_of(plan, letters, on_ruler),
-                "left": plan.left(),
-                "known": on_the_table(plan, units),
-                "stops": range(1, plan.strips),
-                "rest": rests.get(plan.key),
-            }
-            for plan in plans
-        ],
-        "prepared": before_cutting(plans, wanted, units),
-        "beside": project_warnings(found) if plans else (),
-        "has_long_cuts": any(is_long(steps_of(plan.cutting.whole), on_ruler) for plan in plans),
+        "project": project,
+        "only": asked.only,
+        "fabrics": fabrics,
+        "work": work_of(fabrics),
+        "beside": project_warnings(project) if plans else (),
+        "has_long_cuts": any(is_long(piece.lines) for of in fabrics for piece in of.pieces),
         "reach": reach_of(on_ruler),
-        "takes_from": takes_from(found, [plan.piece for plan in plans], wanted),
-        "several_sheets": len(plans) > 1,
-        "legend": legend,
-        "work": work_of(plans),
-        "spares": spares_of(found, plans, groups),
-        "joinings": joinings_of(plans, letters, on_ruler),
+        "takes_from": takes_from(project, [plan.piece for plan in plans], wanted),
+        "legend": asked.legend,
+        "spares": spares_of(project, plans, asked.groups),
+        "joinings": joinings_of(plans, asked.letters, on_ruler),
         "answers": [
-            group.fingerprint for group in groups if {part.pk for part in group.parts} & served
+            group.fingerprint
+            for group in asked.groups
+            if {part.pk for part in group.parts} & served
         ],
         "missing": [
             row
-            for row in rows
+            for row in asked.rows
             if row.part.pk not in served
             and row.state not in ("cut", "not needed")
-            and (only is None or row.part.pk in only)
+            and asked.concerns(row)
         ],
-        "unread": [row for row in rows if row.unread and (only is None or row.part.pk in only)],
+        "unread": [row for row in asked.rows if row.unread and asked.concerns(row)],
         "is_stale": any(
             row.needs_asking or (row.evidence.is_first_look and not row.is_not_needed)
-            for row in rows
+            for row in asked.rows
         ),
-        "only": next((part for part in parts if only and part.pk == only[0]), None),
-        "spoil_form": SpoilForm(project=found, plans=plans, letters=letters, units=units),
+        "spoil_form": SpoilForm(project=project, plans=plans, letters=asked.letters, units=units),
     }
     return render(request, "projects/cut_sheet.html", context)
+
+
+@login_required
+@require_safe
+def bags(request: HttpRequest, pk: int) -> HttpResponse:
+    """A sheet for each fabric's bag, to be printed and cut apart."""
+    asked = _asked(request, pk)
+    context = {
+        "section": "projects",
+        "project": asked.project,
+        "only": asked.only,
+        "bags": bags_of(asked.plans, asked.legend),
+    }
+    return render(request, "projects/cut_sheet/bags.html", context)
 
 
 def _sheet_address(project: Project) -> str:

@@ -10,7 +10,7 @@ from django.test import Client
 
 from projects.coverage.answering import ask_coverage
 from projects.coverage.groups import groups_of
-from projects.cut_sheet.facts import Spare, rests_of, spares_of, work_of
+from projects.cut_sheet.facts import Spare, rests_of, spares_of
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import Aim, Coverage, Part
 from projects.planning.cloth.repeats import repeat_sentences
@@ -200,15 +200,11 @@ def test_two_parts_of_one_cloth_keep_each_to_its_lot() -> None:
     assert {coverage.verdict for coverage in Coverage.objects.all()} == {"covered"}
 
 
-def test_sheet_counts_settings_cuts_and_their_length() -> None:
-    # Two strips of 9 1/2 across 42 in, four squares in each: 2 x 42 in, and 8 x 9 1/2 in, for the
-    # fourth square is cut from 4 in of rest: 160 in at one setting (arithmetic).
+def test_what_stays_of_a_piece_is_what_its_strips_leave() -> None:
     part = part_on(36)
     b.cut(part, 8, "9 1/2", "9 1/2")
     asked(part)
     plans, _ = sheet(part)
-    work = work_of(plans)
-    assert (work.settings, work.cuts, work.length) == (1, 10, b.inches(160))
     assert rests_of(plans) == {plans[0].key: (b.inches(42), b.inches(17))}
 
 
@@ -229,7 +225,6 @@ def test_sheet_says_what_may_spoil_and_what_is_left(client: Client) -> None:
     page = client.get(f"/projects/{part.project_id}/cut-sheet/").content.decode()
     assert "may spoil." in page
     assert "stays of the piece." in page
-    assert "10 cuts at 1 ruler setting" in page
 
 
 def test_sliver_is_not_told_as_what_is_left() -> None:
@@ -309,13 +304,15 @@ def test_sheet_gives_the_ruler_setting_of_each_sub_cut(client: Client) -> None:
     asked(part)
     client.force_login(part.project.owner)
     page = client.get(f"/projects/{part.project_id}/cut-sheet/").content.decode()
-    assert "4 × <strong>A</strong>, ruler at <strong>9 1/2 in</strong>" in page.replace(
-        "\N{NO-BREAK SPACE}", " "
+    page = page.replace("\N{NO-BREAK SPACE}", " ")
+    assert (
+        'From each strip: ruler at <strong>9 1/2 in</strong>. Cut 4 × <strong class="letter">A'
+        in page
     )
     # What is trimmed off it, 4 x 5 1/2 in, is worth keeping.
     assert (
-        "ruler at <strong>4 in</strong>, trimmed to 4 in (4 × 4 in); over of each: 4 × 5 1/2 in, to"
-        " keep" in page.replace("\N{NO-BREAK SPACE}", " ")
+        'ruler at <strong>4 in</strong>. Cut 1 × <strong class="letter">B</strong>, trimmed to 4 in'
+        " (4 × 4 in); over of each: 4 × 5 1/2 in, to keep." in page
     )
 
 

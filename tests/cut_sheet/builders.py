@@ -135,3 +135,41 @@ def spoil_it(project: Project, strip: int, **given: Any) -> CuttingDone:
             **given,
         }
     )
+
+
+def part_of(project: Project, name: str, piece: tuple[Any, Any], **fields: Any) -> Part:
+    part = b.part(project, title=name)
+    part.fabrics.add(b.fabric(project.owner, name))
+    b.piece(part.fabrics.get(), *piece, **fields)
+    return part
+
+
+def three_fabrics(owner: Any) -> Project:
+    """Squares, borders along the length, and 5-inch squares of a pack."""
+    project = b.project(owner, squaring_up=b.inches(1))
+    b.cut(part_of(project, "Squares", (42, 40)), 20, "3 1/2", "3 1/2")
+    b.cut(part_of(project, "Borders", (42, 65)), 3, "6 1/2", 48, turn=False)
+    pack = part_of(project, "Pack", (5, 5), form="square", count=20)
+    b.cut(pack, 12, "4 1/2", "4 1/2")
+    ask_coverage(project=project)
+    return project
+
+
+def two_fabrics() -> Project:
+    """Ink for two parts, and chalk."""
+    owner = b.person()
+    project = b.project(owner, squaring_up=b.inches(1))
+    ink, chalk = b.fabric(owner, "Ink"), b.fabric(owner, "Chalk")
+    b.piece(ink, 42, 60)
+    b.piece(chalk, 42, 30)
+    for title, fabric, lines in (
+        ("Stars", ink, [(8, 5, 5), (4, 3, 3)]),
+        ("Border", ink, [(6, 2, 8)]),
+        ("Sky", chalk, [(10, 4, 4)]),
+    ):
+        part = b.part(project, title=title)
+        part.fabrics.add(fabric)
+        for count, width, length in lines:
+            b.cut(part, count, width, length)
+    ask_coverage(project=project)
+    return project

@@ -14,11 +14,13 @@ from fractions import Fraction
 
 Size = tuple[Fraction, Fraction]
 _NUMBER = r"(?:\d+ )?\d+(?:/\d+)?"
-_SETTING = re.compile(rf"(?:ruler|tape) at ({_NUMBER}) in")
+_SETTING = re.compile(rf"(?:[Rr]uler|[Tt]ape) at ({_NUMBER}) in")
 _SIZE = re.compile(rf"({_NUMBER}) × ({_NUMBER}) in")
 _TRIM = re.compile(rf"trimmed (?:with the tape )?to ({_NUMBER}) in")
-_TIMES = re.compile(r", (\d+) times")
-_STRIPS = re.compile(r"Strips? (\d+)(?:–(\d+))?: ")
+_TIMES = re.compile(r"Cut away, (\d+) times")
+_STRIPS = re.compile(r"Cut strips? (\d+)(?:–(\d+))? ")
+_MANY = re.compile(r"Cut (\d+) (?:×|pieces?)")
+_GIVEN = re.compile(r"Cut \d+ × ([A-Z]+)")
 _OTHER = {"across": "along", "along": "across"}
 
 
@@ -73,49 +75,43 @@ class Table:
     def _cut(self, line: Said, cloth: Size, way: str, on: str) -> Size:
         text = line.text
         gone = (Fraction(0), cloth[1])
-        if text == "What lies beyond stays in one piece":
+        if text == "The rest stays in one piece":
             self.stays = cloth
             return gone
         if self._stops(on):
             return cloth
-        if text.startswith("Over: "):
+        if text.startswith("Over"):
             self._keep(text, cloth)
             return gone
-        if text.startswith("Strip 1: all of it"):
+        if text.startswith("Strip 1 is all of it"):
             self.strips += 1
             self._done_with(line, cloth, way)
             return gone
         found = _SETTING.search(text)
         assert found is not None, text
         setting = inches(found[1])
-        way = next((side for side in ("across", "along") if f", {side} the" in text), way)
-        if text.startswith("First, across the whole width"):
-            way = "across"
+        way = next((side for side in ("across", "along") if f" {side} the" in text), way)
         for _ in range(self._times(text)):
             if self._stops(on):
                 break
             piece, cloth = _off(cloth, setting, way)
-            self.strips += text.startswith("Strip")
+            self.strips += bool(_STRIPS.search(text))
             self._done_with(line, piece, way)
         return cloth
 
     def _times(self, text: str) -> int:
-        strips = _STRIPS.match(text)
+        strips = _STRIPS.search(text)
         if strips:
-            first, last = int(strips[1]), int(strips[2] or strips[1])
-            found = _TIMES.search(text)
-            assert last - first + 1 == (int(found[1]) if found else 1), text
-            return last - first + 1
-        many = re.match(r"(\d+) (?:×|pieces?)", text)
-        found = _TIMES.search(text)
-        return int(many[1]) if many else int(found[1]) if found else 1
+            return int(strips[2] or strips[1]) - int(strips[1]) + 1
+        found = _MANY.search(text) or _TIMES.search(text)
+        return int(found[1]) if found else 1
 
     def _done_with(self, line: Said, piece: Size, way: str) -> None:
         """What becomes of one piece that was cut off."""
         text = line.text
-        if text.startswith("Cut away"):
+        if "Cut away" in text:
             self._keep(text, piece)
-        elif " × " in text and (named := re.match(r"\d+ × ([A-Z]+), ", text)):
+        elif named := _GIVEN.search(text):
             trim = _TRIM.search(text)
             if trim:
                 piece, over = _off(piece, inches(trim[1]), _OTHER[way])
@@ -127,7 +123,7 @@ class Table:
         elif each := re.search(r"(?:Each|It) is ([A-Z]+) ", text):
             self._made(each[1], text, piece)
         else:
-            is_block = text.startswith("First")
+            is_block = "Cut the block" in text
             self.has_block |= is_block
             self.follow(line.then, piece, _OTHER[way], "block" if is_block else "strip")
 

@@ -60,10 +60,10 @@ def test_cutting_done_updates_the_shelf_and_offers_to_undo(web: Client, owner: U
 def test_sheet_shows_ruler_settings_remnants_and_the_caution(web: Client, owner: User) -> None:
     part = asked_part(owner)
     text = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
-    assert "Strips 1–2: ruler at 9 1/2 in , 2 times, across the width" in text
-    assert "4 × A , ruler at 9 1/2 in (9 1/2 × 9 1/2 in)" in text
+    assert "Ruler at 9 1/2 in . Cut strips 1–2 across the width." in text
+    assert "From each strip: ruler at 9 1/2 in . Cut 4 × A (9 1/2 × 9 1/2 in)." in text
     assert "4 × 9 1/2 in" in text
-    assert "Follow the maker’s instructions and local rules." in text
+    assert "Follow the makers’ instructions and local rules." in text
 
 
 def test_mis_cut_is_recorded_and_coverage_asked_again(web: Client, owner: User) -> None:
@@ -104,7 +104,8 @@ def test_piece_is_cut_up_to_a_strip_and_the_rest_is_planned_again(web: Client, o
     assert "4 cut from 1 piece for Background. The shelf is up to date." in text
     assert (Cut.objects.get().done, Coverage.objects.get().verdict) == (4, "covered")
     page = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
-    assert "its end is straight, and its strips are numbered anew" in page
+    assert "cut already, and its strips are numbered anew" in page
+    assert "Its end is straight already." in page
     assert "Takes 9 1/2 in of the length." in page
 
 
@@ -162,17 +163,14 @@ def test_lengthwise_border_says_where_to_cut_across_and_what_is_left_is_what_is_
     part = lengthwise_part(owner)
     address = f"/projects/{part.project_id}/cut-sheet/"
     text = text_of(web.get(address))
-    assert "Straighten the end first: 1 in is counted for it." in text
+    assert "Fold it selvage to selvage, 2 layers. Straighten one end: 1 in is counted" in text
     assert (
-        "First, across the whole width: tape at 48 in (longer than a ruler: fold and cut, or rip)."
-        " What comes off is the block for these strips" in text
+        "Tape at 48 in . Cut the block for the strips below, across the whole width."
+        " Fold it end to end, 2 layers." in text
     )
-    assert (
-        "Strips 1–3: ruler at 6 1/2 in, 3 times, along the length. Each is A (6 1/2 × 48 in)"
-        in (text.replace(" ,", ","))
-    )
+    assert "Ruler at 6 1/2 in . Cut strips 1–3 along the length. Each is A (6 1/2 × 48 in)." in text
     assert "Over: 22 1/2 × 48 in, to keep" in text
-    assert "What lies beyond stays in one piece" in text
+    assert "The rest stays in one piece." in text
     assert "42 × 16 in stays of the piece." in text
     assert "is measured with a tape: fold the cloth and cut it, or rip it" in text
     web.post(f"{address}done/", {**sheet_form(web, part.project)})
@@ -189,8 +187,9 @@ def test_a_metric_ruler_ends_at_60_cm(web: Client, owner: User) -> None:
     b.cut(part, 1, "100 cm", "61 cm", turn=False)
     ask_coverage(project=part.project)
     text = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
-    assert "tape at 61 cm (longer than a ruler: fold and cut, or rip), across the width" in text
-    assert "ruler at 60 cm , across the width" in text
+    assert "Tape at 61 cm . Cut strip 1 across the width." in text
+    assert "Ruler at 60 cm . Cut strip 2 across the width." in text
+    assert "What is longer than the ruler (60 cm) is measured with a tape" in text
 
 
 def test_lengthwise_strips_are_booked_one_by_one(web: Client, owner: User) -> None:
@@ -202,8 +201,8 @@ def test_lengthwise_strips_are_booked_one_by_one(web: Client, owner: User) -> No
     web.post(f"{address}done/", {**form, "remnant": [], f"stop:{form['piece'][0]}": "1"})
     assert Cut.objects.get().done == 1
     text = text_of(web.get(address))
-    assert "Strips 1–2: ruler at 6 1/2 in" in text
-    assert "Straighten the end first" not in text
+    assert "Ruler at 6 1/2 in . Cut strips 1–2 along" in text
+    assert "Straighten one end" not in text
     assert "Nothing stays of the piece." in text
 
 
@@ -273,9 +272,10 @@ def test_waste_beside_a_centred_motif_is_cut_away_at_a_setting(web: Client, owne
     b.cut(part, 6, 4, 4)
     ask_coverage(project=part.project)
     text = text_of(web.get(f"/projects/{part.project_id}/cut-sheet/"))
-    assert "Cut away, ruler at 1 in , across the width: 42 × 1 in, waste" in text
-    assert "Cut away, ruler at 8 in , along the length: 8 × 4 in, to keep" in text
-    assert "1 × A , ruler at 4 in (4 × 4 in)" in text
+    assert "Ruler at 1 in . Cut away, across the width: 42 × 1 in, waste." in text
+    assert "ruler at 8 in . Cut away, along the length: 8 × 4 in, to keep." in text
+    assert "ruler at 4 in . Cut 1 × A (4 × 4 in)." in text
+    assert "Lay it flat, right side up, in one layer: motifs must show." in text
 
 
 def spoil_form(web: Client, project: Project, **given: Any) -> dict[str, Any]:

@@ -251,6 +251,7 @@ ROWS = [
     Row("projects:fabrics", make=a_project),
     Row("projects:fabrics_take", make=a_project, methods=POST, post=a_proposal),
     Row("projects:cut_sheet", make=a_project),
+    Row("projects:bags", make=a_project),
     Row("projects:cutting_done", make=a_project, methods=POST, post=the_sheet),
     Row("projects:spoil", make=a_project, methods=POST, post=two_inches),
     Row("projects:part", make=a_part),

@@ -52,6 +52,9 @@ def test_strips_are_booked_by_keyboard_on_a_phone(browser_page: Any) -> None:
     page.goto(f"/projects/{part.project_id}/cut-sheet/")
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     assert accessibility_violations(page) == []
+    page.get_by_text("Book it as cut").focus()
+    page.keyboard.press("Enter")
+    assert accessibility_violations(page) == []
     page.get_by_label("I have cut this").focus()
     page.keyboard.press("Space")
     page.keyboard.press("Tab")

@@ -182,7 +182,10 @@ def test_sheet_says_of_each_cloth_what_must_happen_before_the_first_cut(
     ask_coverage(project=project)
     client.force_login(owner)
     text = text_of(client.get(f"/projects/{project.pk}/cut-sheet/"))
-    assert "It is washed already. Press it, check it for flaws, and straighten one end." in text
+    assert (
+        "Press it, and look for flaws. Fold it selvage to selvage, 2 layers. Straighten one" in text
+    )
+    assert "It is washed: nothing was counted for shrinkage." in text
     assert "Test it for bleeding: rub each colour with a damp white cloth" in text
     assert "Wash it first, as the quilt will be washed, and dry it: 3 % of shrinkage" in text
     assert "Do not wash the precuts: they fray and lose their size." in text
