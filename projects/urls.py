@@ -6,14 +6,14 @@ from projects.beside import views as beside
 from projects.cut_sheet import views as sheet
 from projects.fabrics import views as fabrics
 from projects.mending import views as asking
-from projects.pages import cloth, cut_list, part, pattern, project, together
+from projects.pages import cloth, cut_list, part, pattern, project, starting, together
 from projects.quilt import views as quilt_drawing
 from projects.shopping import views as shopping
 
 app_name = "projects"
 urlpatterns = [
     path("", project.project_list, name="list"),
-    path("new/", project.start, name="start"),
+    path("new/", starting.start, name="start"),
     path("together/", together.together, name="together"),
     path("to-buy/", shopping.to_buy, name="to_buy"),
     path("bought/", shopping.purchases, name="purchases"),

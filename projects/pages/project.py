@@ -18,15 +18,12 @@ from projects.coverage.status import PartStanding, standings
 from projects.mending.acts import changes_of
 from projects.models import ActKind, Project, Role, Status, Verdict
 from projects.pages.filters import ProjectFilter
-from projects.pages.pattern import keep_text
 from projects.planning import parts as part_services
 from projects.planning.access import project_of
 from projects.planning.cloth.facts import project_warnings
 from projects.planning.cloth.lots import lot_warnings
-from projects.planning.cut_lists.pattern_forms import PatternTextForm
 from projects.planning.cut_lists.patterns import patterns_of
 from projects.planning.projects import acts as projects
-from projects.planning.projects.bed_forms import StartForm
 from projects.planning.projects.forms import AddPartForm, ProjectForm, StatusForm
 from projects.quilt.notice import notice_of
 from stash.acts import key_of_act
@@ -47,7 +44,6 @@ __all__ = [
     "project_list",
     "put_back",
     "set_status",
-    "start",
 ]
 
 
@@ -86,23 +82,6 @@ def project_list(request: HttpRequest) -> HttpResponse:
         "closed": [row for row in rows if not row["project"].is_open],
     }
     return render(request, "projects/project_list.html", context)
-
-
-@login_required
-@require_http_methods(["GET", "HEAD", "POST"])
-def start(request: HttpRequest) -> HttpResponse:
-    units = default_unit(request.user)
-    form = StartForm(request.POST or None, instance=projects.blank_project(units), units=units)
-    pasted = PatternTextForm(request.POST or None)
-    if request.method == "POST" and form.is_valid() and pasted.is_valid():
-        assert request.user.is_authenticated
-        made = projects.create_project(owner=request.user, **form.project_fields())
-        text = pasted.cleaned_data["text"]
-        if text.strip():
-            return redirect(f"{keep_text(request, made, text)}#understood")
-        return redirect(made)
-    context = {"section": "projects", "form": form, "pasted": pasted}
-    return render(request, "projects/project_form.html", context)
 
 
 @login_required
@@ -145,6 +124,8 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, Any]:
         "word": word_of(state),
         "was_asked": state != "unasked",
         "unfilled": [row for row in rows if row.is_unfilled],
+        "filled": [row for row in rows if not row.is_unfilled],
+        "is_empty": all(row.is_unfilled or row.is_not_needed for row in rows),
         "without_fabric": without_fabric,
         "only_without_fabric": without_fabric[0] if len(without_fabric) == 1 else None,
         "is_stale": any(row.needs_asking for row in rows),

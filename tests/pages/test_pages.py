@@ -11,7 +11,7 @@ from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from projects.coverage.answering import ask_coverage
-from projects.models import Coverage, Cut, Project, Promise, Purchase
+from projects.models import Audition, Coverage, Cut, Project, Promise, Purchase
 from projects.planning.cut_lists.filling import fill
 from stash.models import Piece, Preferences
 from tests.page_client import text_of
@@ -49,8 +49,38 @@ def test_project_starts_with_its_usual_roles_unfilled(web: Client) -> None:
         follow=True,
     )
     text = text_of(response)
-    assert "Not filled yet : Background , Feature , Border 1 , Binding , Backing , Batting" in text
+    assert "one part: Background , Feature , Border 1 , Binding , Backing , Batting" in text
+    assert "ot filled yet" not in text
     assert Project.objects.get().finished_width == b.inches(60)
+
+
+def test_parts_with_nothing_in_them_are_one_line(web: Client, owner: User) -> None:
+    project = b.project(owner)
+    for role in ("feature", "border", "binding", "backing"):
+        b.part(project, role)
+    filled = b.part(project)
+    b.cut(filled, 4, 3, 3)
+    page = web.get(project.get_absolute_url())
+    assert text_of(page).count("ot filled yet") == 1
+    assert "What is it made of?" not in text_of(page)
+    assert page.content.decode().count('<th scope="row">') == 1
+
+
+def test_an_empty_project_offers_three_ways_to_begin(web: Client, owner: User) -> None:
+    project = b.project(owner)
+    b.part(project)
+    page = web.get(project.get_absolute_url())
+    main = page.content.decode().split("What is it made of?")[1]
+    for address in (
+        reverse("projects:pattern", args=[project.pk]),
+        reverse("projects:quilt", args=[project.pk]),
+        reverse("squares:start"),
+    ):
+        assert f'="{address}"' in main
+    read = web.post(
+        reverse("projects:pattern", args=[project.pk]), {"text": "96 squares 3 1/2"}, follow=True
+    )
+    assert "96 squares, cut 3 1/2 in" in text_of(read)
 
 
 def test_projects_page_leads_to_auditions_squares_and_the_seam_check(web: Client) -> None:
@@ -70,6 +100,59 @@ def test_new_project_begins_with_round_allowances(
     page = web.get("/projects/new/").content.decode()
     for text in shown:
         assert f'value="{text}"' in page
+
+
+STARTED = {
+    "name": "Lamplight",
+    "squaring_up": "1",
+    "shrink": "3",
+    "reserve": "0",
+    "assumed_width": "42",
+    "increment": "1/8 yd",
+    "seam": "1/4",
+}
+
+
+@pytest.mark.parametrize(
+    ("then", "route"), [("draw", "projects:quilt"), ("open", "projects:project")]
+)
+def test_a_new_project_goes_on_where_it_was_asked_to(web: Client, then: str, route: str) -> None:
+    answer = web.post("/projects/new/", {**STARTED, "then": then, "text": ""})
+    assert answer.headers["Location"] == reverse(route, args=[Project.objects.get().pk])
+
+
+def test_a_project_begins_with_its_fabrics_on_a_table(web: Client, owner: User) -> None:
+    chosen = [b.fabric(owner, name) for name in ("Ink dots", "Chalk")]
+    other = b.fabric(owner, "Moss")
+    page = web.get("/projects/new/", {"with": [chosen[0].pk, chosen[1].pk]})
+    assert [(fabric.name, ticked) for fabric, ticked in page.context["offered"]] == [
+        ("Chalk", True),
+        ("Ink dots", True),
+        ("Moss", False),
+    ]
+    theirs = b.fabric(b.person("stranger"), "Not yours")
+    data = {**STARTED, "fabrics": [fabric.pk for fabric in chosen]}
+    refused = web.post("/projects/new/", {**data, "fabrics": [theirs.pk]})
+    assert refused.status_code == 200
+    assert "Not yours" not in refused.content.decode()
+    assert not Project.objects.exists()
+    web.post("/projects/new/", data)
+    table = Audition.objects.get()
+    assert table.project == Project.objects.get()
+    assert {laid.fabric for laid in table.laid.all()} == set(chosen)
+    assert other not in {laid.fabric for laid in table.laid.all()}
+
+
+def test_a_project_without_fabrics_needs_no_table(web: Client) -> None:
+    web.post("/projects/new/", STARTED)
+    assert Project.objects.exists()
+    assert not Audition.objects.exists()
+
+
+def test_what_is_wrong_in_a_folded_field_is_not_folded(web: Client) -> None:
+    page = web.post("/projects/new/", {**STARTED, "seam": "wide"}).content.decode()
+    folded = page.split("Allowances, dates and a note")[0].rpartition("<details")[2]
+    assert folded.startswith(" open")
 
 
 def test_one_finished_size_alone_is_refused(web: Client) -> None:
@@ -165,7 +248,7 @@ def test_fabric_that_mends_alone_takes_the_place_of_the_others(web: Client, owne
 
 
 def test_part_not_needed_asks_nobody_to_buy(web: Client, owner: User) -> None:
-    part = asked_part(owner, length=20)
+    part = asked_part(owner, length=18)
     assert "buy" in text_of(web.get(part.project.get_absolute_url()))
     web.post(f"{part.get_absolute_url()}needed/", {"not_needed": "yes"})
     part.refresh_from_db()

@@ -68,7 +68,7 @@ def test_a_size_and_a_bed_are_one_too_many() -> None:
     given = form(bed="US twin", finished_width="60", finished_length="80")
     assert not given.is_valid()
     assert "not both" in str(given.errors)
-    assert given.bed_is_open
+    assert given.hanging_is_open
 
 
 def test_the_page_starts_a_project_for_a_bed(client: Client) -> None:

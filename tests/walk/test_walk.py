@@ -105,7 +105,7 @@ def start_a_project(page: Any) -> None:
     page.get_by_label("Name", exact=True).fill("Evening Harbour")
     page.get_by_label("Finished width").fill("48")
     page.get_by_label("Finished length").fill("60")
-    page.get_by_role("button", name="Start the project").click()
+    page.get_by_role("button", name="Only start it").click()
     page.get_by_role("heading", name="Evening Harbour").wait_for()
     look_over(page)
 

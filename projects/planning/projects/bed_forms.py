@@ -23,7 +23,7 @@ _HABITS = {habit.name: habit for habit in QUILT_HABITS}
 class StartForm(ProjectForm):
     """The form for a new project, which may ask for which bed it is."""
 
-    bed = forms.ChoiceField(required=False, label="for which bed", help_text="measure your bed")
+    bed = forms.ChoiceField(required=False, label="for which bed")
     drop = LengthFormField(
         required=False, allow_zero=True, help_text="how far it hangs down at the sides and the foot"
     )
@@ -72,13 +72,20 @@ class StartForm(ProjectForm):
         )
 
     @property
-    def bed_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("bed", "drop", "tuck", "take_up")]
+    def hanging_fields(self) -> list[forms.BoundField]:
+        """How it lies on the bed."""
+        return [self[name] for name in ("drop", "tuck", "take_up")]
 
     @property
-    def bed_is_open(self) -> bool:
-        """Whether something was chosen there, or is wrong there."""
-        return bool(self["bed"].value()) or any(field.errors for field in self.bed_fields)
+    def hanging_is_open(self) -> bool:
+        """Whether a bed was chosen, or something is wrong there."""
+        return bool(self["bed"].value()) or any(field.errors for field in self.hanging_fields)
+
+    @property
+    def rest_is_open(self) -> bool:
+        """Whether something is wrong in what stands folded."""
+        folded = [self["note"], *self.allowance_fields, *self.aim_fields, *self.turn_fields]
+        return any(field.errors for field in folded)
 
     def project_fields(self) -> dict[str, Any]:
         """What was given for the project itself."""
