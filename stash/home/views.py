@@ -15,6 +15,7 @@ from django.views.decorators.http import require_safe
 from stash.catalogue.filters import UntouchedFilter
 from stash.home.stash_waits import stash_waits
 from stash.home.waiting import Turn, Waiting, what_waits
+from stash.home.ways import HEIGHT, WIDTH, ways_of
 from stash.models import Fabric, SavedSearch
 
 __all__ = ["home", "together"]
@@ -74,4 +75,10 @@ def _idle(owner: Any) -> list[Fabric]:
 @require_safe
 def together(request: HttpRequest) -> HttpResponse:
     """The ways of seeing cloth beside cloth."""
-    return render(request, "stash/home/together.html", {"section": "together"})
+    context = {
+        "section": "together",
+        "ways": ways_of(request.user),
+        "width": WIDTH,
+        "height": HEIGHT,
+    }
+    return render(request, "stash/home/together.html", context)
