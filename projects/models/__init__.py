@@ -11,6 +11,7 @@ from projects.models.project import Aim, Increment, Project, Ruler, Status
 from projects.models.promise import Promise
 from projects.models.purchase import Purchase
 from projects.models.quilt_drawing import DrawnRole, QuiltDrawing
+from projects.models.sewing import BlocksTold, MeasuredBlock, MeasuredTop, SewnStep
 from projects.models.squares import LaidSquare, PileName, SquareSet
 from projects.models.unread_line import UnreadLine, unread_sentence
 
@@ -18,6 +19,7 @@ __all__ = [
     "ActKind",
     "Aim",
     "Audition",
+    "BlocksTold",
     "Coverage",
     "Cut",
     "CutKind",
@@ -30,6 +32,8 @@ __all__ = [
     "JoinKind",
     "LaidFabric",
     "LaidSquare",
+    "MeasuredBlock",
+    "MeasuredTop",
     "OpenQuestion",
     "Part",
     "PastedPattern",
@@ -41,6 +45,7 @@ __all__ = [
     "QuiltDrawing",
     "Role",
     "Ruler",
+    "SewnStep",
     "SquareSet",
     "Status",
     "UnreadLine",

@@ -7,6 +7,7 @@ urlpatterns = [
     path("projects/", include("projects.urls")),
     path("auditions/", include("projects.audition.urls")),
     path("", include("projects.squares.urls")),
+    path("", include("projects.sewing.urls")),
     path("", include("stash.urls")),
 ]
 

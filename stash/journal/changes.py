@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.db import models
@@ -12,7 +12,16 @@ from stash.journal.rows import field_of, owner_of, plain, touched
 from stash.models import Change
 from stash.models.change import ChangeKind
 
-__all__ = ["AT_ONCE", "change", "change_all", "made", "removed", "table_of"]
+__all__ = [
+    "AT_ONCE",
+    "change",
+    "change_all",
+    "keep_differences",
+    "made",
+    "removed",
+    "table_of",
+    "told_by",
+]
 
 #: Keys in one query: databases have limits.
 AT_ONCE = 500
@@ -96,15 +105,62 @@ def removed(rows: Iterable[models.Model], *, act: uuid.UUID, note: str = "") -> 
         row.delete()
 
 
+def told_by(rows: Iterable[models.Model]) -> dict[int, dict[str, Any]]:
+    """Return all that rows say now, by their keys, for ``keep_differences``."""
+    return {row.pk: _whole(row) for row in rows}
+
+
+def keep_differences(
+    model: type[models.Model],
+    before: Mapping[int, Mapping[str, Any]],
+    rows: Iterable[models.Model],
+    *,
+    owner: int,
+    act: uuid.UUID,
+    note: str = "",
+) -> int:
+    """Keep what a service of this act did to rows of one table, and return how many differ.
+
+    ``before`` is what ``told_by`` read, ``rows`` are those that are there since: a service that
+    writes a list anew knows nothing of the rows that it replaces.
+    """
+    after = told_by(rows)
+    kept = [
+        Change(kind=ChangeKind.REMOVED, row=key, before=dict(told))
+        for key, told in before.items()
+        if key not in after
+    ]
+    for key, told in after.items():
+        if key not in before:
+            kept.append(Change(kind=ChangeKind.MADE, row=key, after=told))
+            continue
+        names = [name for name in told if told[name] != before[key][name]]
+        if names:
+            was = {name: before[key][name] for name in names}
+            now = {name: told[name] for name in names}
+            kept.append(Change(row=key, before=was, after=now))
+    for change in kept:
+        change.owner_id, change.act, change.note = owner, act, note[:200]
+        change.table = model._meta.label_lower
+    # What was made goes first when this is taken back, and what was removed comes last.
+    kept.sort(key=lambda change: change.kind == ChangeKind.MADE)
+    Change.objects.bulk_create(kept, batch_size=AT_ONCE)
+    return len(kept)
+
+
+def _whole(row: models.Model) -> dict[str, Any]:
+    return {
+        field.attname: plain(row, field.name)
+        for field in row._meta.concrete_fields
+        if not field.primary_key
+    }
+
+
 def _keep(
     rows: Iterable[models.Model], kind: ChangeKind, *, act: uuid.UUID, note: str = ""
 ) -> None:
     for row in rows:
-        told = {
-            field.attname: plain(row, field.name)
-            for field in row._meta.concrete_fields
-            if not field.primary_key
-        }
+        told = _whole(row)
         is_made = kind == ChangeKind.MADE
         Change.objects.create(
             owner_id=owner_of(row),

@@ -1,13 +1,14 @@
 """Filling borders, binding, backing and batting from the finished size.
 
-Each replaces what was not cut yet of the part's cut list, and keeps in words how it was worked
-out. The usable width is that of the narrowest chosen cloth, or what the project would buy.
+``work_out`` says what a part would need, ``fill`` replaces with it what was not cut yet of the
+part's cut list, and keeps in words how it was worked out. The usable width is that of the
+narrowest chosen cloth, or what the project would buy.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import floor
 from typing import Any
 
@@ -32,7 +33,15 @@ from stash.models import Piece
 from stash.models.fabric import Direction
 from stash.models.piece import Form
 
-__all__ = ["fill", "usable_width"]
+__all__ = ["Filling", "fill", "usable_width", "work_out"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Filling:
+    """What a part needs, and how that was worked out, in sentences for its page."""
+
+    cuts: tuple[NeededCut, ...]
+    worked_out: tuple[str, ...]
 
 
 def _border(
@@ -46,8 +55,12 @@ def _border(
     join: Join = "straight",
     least: int | None = None,
     from_corner: int | None = None,
-) -> list[str]:
-    """Borders round ``top``; without one, round the finished size less this border."""
+    corners: bool = True,
+) -> Filling:
+    """Borders round ``top``; without one, round the finished size less this border.
+
+    ``corners`` is False where corner squares are cut from another part.
+    """
     sewing = sewing_of(part.project, units)
     if top is None:
         width, length = _finished(part)
@@ -70,10 +83,9 @@ def _border(
     )
     check_setting(need.strip, sewing)
     size = sewing.show_size(need.width, need.length)
-    return _fill(
-        part=part,
-        cuts=need.cuts,
-        worked_out=[f"With this border the top is {size}.", *need.assumptions],
+    return Filling(
+        cuts=tuple(cut for cut in need.cuts if corners or cut.role == "border"),
+        worked_out=(f"With this border the top is {size}.", *need.assumptions),
     )
 
 
@@ -88,7 +100,7 @@ def _binding(
     least: int | None = None,
     from_corner: int | None = None,
     way: BiasWay = "strips",
-) -> list[str]:
+) -> Filling:
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
     check_setting(strip, sewing)
@@ -108,7 +120,7 @@ def _binding(
             f"{sewing.show(on_bias.needed)} of bias binding, {sewing.show(strip)} wide,"
             f" as {BIAS_WAYS[way]}."
         )
-        return _fill(part=part, cuts=on_bias.cuts, worked_out=[sentence, *on_bias.assumptions])
+        return Filling(cuts=on_bias.cuts, worked_out=(sentence, *on_bias.assumptions))
     need = binding(
         width,
         length,
@@ -124,10 +136,10 @@ def _binding(
         f"{sewing.show(need.needed)} of binding: {need.strips} strips across {sewing.show(usable)}"
         f" would give {sewing.show(need.made)} once joined; shorter ones do as well."
     )
-    return _fill(part=part, cuts=need.cuts, worked_out=[sentence, *need.assumptions])
+    return Filling(cuts=need.cuts, worked_out=(sentence, *need.assumptions))
 
 
-def _backing(*, part: Part, overage: int, units: Unit) -> list[str]:
+def _backing(*, part: Part, overage: int, units: Unit) -> Filling:
     """Backing with the direction of seams that takes less, unless the print has a direction."""
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
@@ -148,7 +160,7 @@ def _backing(*, part: Part, overage: int, units: Unit) -> list[str]:
     ]
     if need.other is not None and need.other.fabric_length != need.chosen.fabric_length:
         sentences.append(f"The other way would take {_panels(need.other, sewing)}.")
-    return _fill(part=part, cuts=need.cuts, worked_out=[*sentences, *need.assumptions])
+    return Filling(cuts=need.cuts, worked_out=(*sentences, *need.assumptions))
 
 
 def _panels(panels: Panels, sewing: Sewing) -> str:
@@ -156,16 +168,14 @@ def _panels(panels: Panels, sewing: Sewing) -> str:
     return f"{panels.count} × {sewing.show(panels.panel_length)} of fabric, {seams}"
 
 
-def _batting(*, part: Part, overage: int, units: Unit, roll: int | None = None) -> list[str]:
+def _batting(*, part: Part, overage: int, units: Unit, roll: int | None = None) -> Filling:
     width, length = _finished(part)
     sewing = sewing_of(part.project, units)
     need = batting(width, length, overage=overage, sewing=sewing)
     size = sewing.show_size(need.width, need.length)
     if roll is not None:
-        return _fill(
-            part=part,
-            cuts=need.cuts,
-            worked_out=[_from_roll(need, roll, sewing), *need.assumptions],
+        return Filling(
+            cuts=need.cuts, worked_out=(_from_roll(need, roll, sewing), *need.assumptions)
         )
     if need.package is None:
         sentences = [
@@ -179,7 +189,7 @@ def _batting(*, part: Part, overage: int, units: Unit, roll: int | None = None) 
         sentences.append(
             f"With {sewing.show_finely(less)} on each side a {package.name} package would do."
         )
-    return _fill(part=part, cuts=need.cuts, worked_out=[*sentences, *need.assumptions])
+    return Filling(cuts=need.cuts, worked_out=(*sentences, *need.assumptions))
 
 
 def _from_roll(need: Batting, roll: int, sewing: Sewing) -> str:
@@ -190,7 +200,7 @@ def _from_roll(need: Batting, roll: int, sewing: Sewing) -> str:
     return f"Batting {size}: {sewing.show(run)} from a roll {wide} wide."
 
 
-_FILLINGS: dict[str, Callable[..., list[str]]] = {
+_FILLINGS: dict[str, Callable[..., Filling]] = {
     Role.BORDER: _border,
     Role.BINDING: _binding,
     Role.BACKING: _backing,
@@ -198,6 +208,18 @@ _FILLINGS: dict[str, Callable[..., list[str]]] = {
 }
 
 
+def work_out(*, part: Part, units: Unit, **needs: Any) -> Filling:
+    """What the part needs by its role; nothing is saved.
+
+    Raises
+    ------
+    NeedsError
+        The project has no finished size, or the sizes given cannot be made.
+    """
+    return _FILLINGS[part.role](part=part, units=units, **needs)
+
+
+@act_of("part.project.owner_id")
 def fill(*, part: Part, units: Unit, **needs: Any) -> list[str]:
     """Work out the part by its role; returns the sentences that are kept with it.
 
@@ -206,10 +228,12 @@ def fill(*, part: Part, units: Unit, **needs: Any) -> list[str]:
     NeedsError
         The project has no finished size, or the sizes given cannot be made.
     """
-    sentences = _FILLINGS[part.role](part=part, units=units, **needs)
-    part.filled_with = needs
-    part.save(update_fields=["filled_with"])
-    return sentences
+    filling = work_out(part=part, units=units, **needs)
+    _write(part, filling.cuts)
+    part.worked_out, part.filled_with = list(filling.worked_out), needs
+    part.not_needed = False
+    part.save(update_fields=["worked_out", "filled_with", "not_needed"])
+    return part.worked_out
 
 
 def _finished(part: Part) -> tuple[int, int]:
@@ -249,8 +273,7 @@ def _with_strips(needed: NeededCut, left: int, joined: dict[int, list[int]]) -> 
     return replace(needed, run=replace(needed.run, strips=tuple(joined.get(needed.length, ()))))
 
 
-@act_of("part.project.owner_id")
-def _fill(*, part: Part, cuts: Sequence[NeededCut], worked_out: list[str]) -> list[str]:
+def _write(part: Part, cuts: Sequence[NeededCut]) -> None:
     """Cuts that are done stay in the list, as done, and count towards the new need."""
     joined = _strips_cut(part, {cut.length for cut in cuts if cut.run is not None})
     part.cuts.filter(Q(done=0) | Q(run__isnull=False)).delete()
@@ -264,7 +287,3 @@ def _fill(*, part: Part, cuts: Sequence[NeededCut], worked_out: list[str]) -> li
             # Strips across were counted on this width: narrower cloth would fall short.
             part.cuts.filter(pk=made[0].pk).update(width=needed.width)
             add_strips(made[0].pk, ())
-    part.worked_out = worked_out
-    part.not_needed = False
-    part.save(update_fields=["worked_out", "not_needed"])
-    return worked_out

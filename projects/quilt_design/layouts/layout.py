@@ -7,7 +7,15 @@ from __future__ import annotations
 
 from projects.quilt_design.layouts.blocks import Block, BlockUnit, LayoutError
 from projects.quilt_design.layouts.known_blocks import KNOWN_BLOCKS, known_block
-from projects.quilt_design.layouts.listing import Methods, UnitCount, cut_list, off_ruler, units
+from projects.quilt_design.layouts.listing import (
+    Methods,
+    UnitCount,
+    cut_list,
+    off_ruler,
+    unit_cuts,
+    units,
+    units_of_block,
+)
 from projects.quilt_design.layouts.model import (
     MAX_ACROSS,
     MAX_PATCHES,
@@ -42,5 +50,7 @@ __all__ = [
     "known_block",
     "off_ruler",
     "patches",
+    "unit_cuts",
     "units",
+    "units_of_block",
 ]

@@ -23,7 +23,15 @@ from projects.quilt_design.layouts.blocks import BlockUnit
 from projects.quilt_design.layouts.model import Layout
 from projects.quilt_design.layouts.placing import inner_size
 
-__all__ = ["Methods", "UnitCount", "cut_list", "off_ruler", "units"]
+__all__ = [
+    "Methods",
+    "UnitCount",
+    "cut_list",
+    "off_ruler",
+    "unit_cuts",
+    "units",
+    "units_of_block",
+]
 
 _SEWING = Sewing()
 _ROLES = {kind.name: kind.roles for kind in UNIT_KINDS}
@@ -83,6 +91,31 @@ def units(layout: Layout) -> tuple[UnitCount, ...]:
     sashed = _sashing_units(layout) if layout.setting == "straight" else _slanting_units(layout)
     for kind, count in (*_setting_units(layout), *sashed):
         counted[kind] = counted.get(kind, 0) + count
+    return tuple(replace(kind, count=count) for kind, count in counted.items())
+
+
+def units_of_block(layout: Layout, number: int) -> tuple[UnitCount, ...]:
+    """Return the units of one block of a layout, counted for that block alone.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    number : of the block in the layout, from 0
+
+    Returns
+    -------
+    Finished sizes in length units, in the order of the block.
+
+    Examples
+    --------
+    >>> from projects.quilt_design.layouts.known_blocks import known_block
+    >>> from stash.lengths import INCH
+    >>> layout = Layout(columns=2, rows=3, block=9 * INCH, blocks=(known_block("nine-patch"),))
+    >>> [(unit.kind, unit.count, unit.width / INCH) for unit in units_of_block(layout, 0)]
+    [('square', 5, 3.0), ('square', 4, 3.0)]
+    """
+    block = layout.blocks[number]
+    counted = Counter(_block_unit(unit, layout.block, block.grid) for unit in block.units)
     return tuple(replace(kind, count=count) for kind, count in counted.items())
 
 
@@ -201,7 +234,7 @@ def cut_list(
     """
     found: dict[str, list[NeededCut]] = {part: [] for part in layout.parts}
     for unit in units(layout):
-        for part, cut in _unit_cuts(unit, methods, usable_width, sewing):
+        for part, cut in unit_cuts(unit, methods=methods, usable_width=usable_width, sewing=sewing):
             found[part].append(cut)
     for part, cut in _border_cuts(layout, methods, usable_width, sewing):
         found[part].append(cut)
@@ -233,9 +266,31 @@ def _border_cuts(
         width, length = need.width, need.length
 
 
-def _unit_cuts(
-    unit: UnitCount, methods: Methods, usable_width: int, sewing: Sewing
+def unit_cuts(
+    unit: UnitCount,
+    *,
+    methods: Methods = _METHODS,
+    usable_width: int = USABLE_WIDTH,
+    sewing: Sewing = _SEWING,
 ) -> Iterator[tuple[str, NeededCut]]:
+    """Yield what the units of one kind are sewn from: the key of a part, and a cut of it.
+
+    Parameters
+    ----------
+    unit : one of ``units``
+    methods : how units are made where there is a choice
+    usable_width : of every fabric, in length units
+    sewing : seam allowance, rule and units
+
+    Yields
+    ------
+    Cut sizes in length units.
+
+    Raises
+    ------
+    NeedsError
+        Needs refuses a size or a count.
+    """
     kind = unit.kind
     if kind == "hst" and methods.triangles == "eight at a time":
         kind = "hst by eight"
