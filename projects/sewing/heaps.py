@@ -29,6 +29,11 @@ class Heap:
     fabrics: tuple[Fabric, ...]
 
     @property
+    def told(self) -> str:
+        """How many of what size: 24 of 4 1/2 in square; joined strips are told by their run."""
+        return self.label if self.cut.is_run else f"{self.cut.count} of {self.label}"
+
+    @property
     def is_cut(self) -> bool:
         """Whether nothing of it is left to cut."""
         return self.cut.left == 0

@@ -87,7 +87,7 @@ def steps_of_drawing(drawn: Drawn, heaps: Sequence[Heap], in_units: Unit) -> lis
 
 def _unit_step(drawn: Drawn, unit: UnitCount, heaps: Sequence[Heap], sewing: Sewing) -> Step:
     words = _SEWN[unit.kind]
-    size = sewing.show_size(unit.width + sewing.both, unit.length + sewing.both)
+    size = _cut_size(unit.width, unit.length, sewing)
     return Step(
         key=key_of("unit", unit.kind, unit.width, unit.length, unit.corner, *unit.parts),
         name=words.nouns.capitalize(),
@@ -129,32 +129,42 @@ def _block_step(
     if sum(unit.count for unit in held) < 2:
         return None
     block = drawn.layout.blocks[number]
-    side = drawn.layout.block + sewing.both
+    side = drawn.layout.block
     from_heaps: dict[int, Heap] = {}
-    lines = [f"Each measures {sewing.show_size(side, side)} between raw edges."]
+    contents = []
     for unit in held:
         mine = _heaps_of(drawn, unit, heaps, sewing)
         if unit.kind in _PATCHES:
             from_heaps |= {heap.cut.pk: heap for heap in mine}
-        lines.append(f"In each: {_in_block(unit, mine, sewing)}.")
+        contents.append(_in_block(unit, mine, sewing))
     return Step(
         key=key_of("block", number, block.name),
         name=f"Blocks: {block.name}",
         noun="block",
         nouns="blocks",
         total=count,
-        how=tuple(lines),
+        how=(
+            f"In each: {'; '.join(contents)}.",
+            f"It measures {_cut_size(side, side, sewing)} between raw edges.",
+        ),
         heaps=tuple(from_heaps.values()),
     )
 
 
 def _in_block(unit: UnitCount, heaps: Sequence[Heap], sewing: Sewing) -> str:
     words = _SEWN.get(unit.kind) or _PATCHES.get(unit.kind) or _Words(unit.kind, unit.kind)
-    size = sewing.show_size(unit.width + sewing.both, unit.length + sewing.both)
+    size = _cut_size(unit.width, unit.length, sewing)
     noun = words.noun if unit.count == 1 else words.nouns
     letters = " and ".join(dict.fromkeys(heap.letter for heap in heaps))
     origin = f" ({letters})" if letters else ""
-    return f"{unit.count} {noun}, {size}{origin}"
+    return f"{unit.count} {noun} of {size}{origin}"
+
+
+def _cut_size(width: int, length: int, sewing: Sewing) -> str:
+    """A finished size with its seam allowances, as it is measured before it is sewn on."""
+    if width == length:
+        return sewing.show(width + sewing.both)
+    return sewing.show_size(width + sewing.both, length + sewing.both)
 
 
 def _row_step(drawn: Drawn) -> Step:
@@ -209,7 +219,7 @@ def steps_of_parts(heaps: Sequence[Heap], told: BlocksTold | None, sewing: Sewin
         alike.setdefault(key, []).append(heap)
     found = [_listed_unit(*key, mine, sewing) for key, mine in alike.items()]
     if told is not None:
-        size = sewing.show_size(told.width + sewing.both, told.length + sewing.both)
+        size = _cut_size(told.width, told.length, sewing)
         found.append(
             Step(
                 key="block",
@@ -238,7 +248,7 @@ def _listed_unit(
 ) -> Step:
     is_set = unit == "strip set"
     noun, nouns = ("segment", "segments") if is_set else (unit, _several(unit))
-    size = sewing.show_size(width + sewing.both, (length or width) + sewing.both)
+    size = _cut_size(width, length or width, sewing)
     how = [f"Each measures {size} between raw edges."]
     how += dict.fromkeys(heap.cut.technique for heap in heaps if heap.cut.technique)
     return Step(

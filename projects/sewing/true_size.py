@@ -22,7 +22,7 @@ from projects.planning.cut_lists.filling import usable_width, work_out
 from projects.planning.cut_lists.lines import sewing_of
 from projects.planning.cuts import cut_label
 from projects.sewing.rounds import Round
-from stash.lengths import Unit, inches_or_cm
+from stash.lengths import Unit, format_length, inches_or_cm
 
 __all__ = ["BorderAtTop", "Follower", "TrueSize", "true_size"]
 
@@ -215,7 +215,7 @@ def _follower(part: Part, needs: dict[str, Any], units: Unit, *, is_by_hand: boo
         filling = work_out(part=part, units=units, **needs)
     except NeedsError as error:
         return Follower(part=part, before=before, after=(), why=str(error))
-    after = tuple(f"{cut.count} × {cut.label}" for cut in filling.cuts)
+    after = tuple(_told(cut, cut.count, cut.label, units) for cut in filling.cuts)
     if _is_the_list(cuts, filling.cuts):
         return Follower(part=part, before=before, after=after, is_same=True)
     done = [cut for cut in cuts if cut.done]
@@ -240,11 +240,26 @@ def _follower(part: Part, needs: dict[str, Any], units: Unit, *, is_by_hand: boo
 
 
 def _before(part: Part, units: Unit) -> tuple[str, ...]:
-    return tuple(f"{cut.count} × {cut_label(cut, units)}" for cut in part.cuts.all())
+    return tuple(_told(cut, cut.count, cut_label(cut, units), units) for cut in part.cuts.all())
+
+
+def _told(cut: Cut | NeededCut, count: int, label: str, units: Unit) -> str:
+    """A line in words; of a run what its strips come to, however many they are."""
+    if cut.run is None:
+        return f"{count} × {label}"
+    height = format_length(cut.length, units=units, rounding="up")
+    return f"{height} strips, joined to {format_length(_total(cut), units=units, rounding='up')}"
+
+
+def _total(cut: Cut | NeededCut) -> int:
+    """How long the joined strips of a run are."""
+    if isinstance(cut, Cut):
+        return cut.run or 0
+    return cut.run.total if cut.run is not None else 0
 
 
 def _line(cut: Cut | NeededCut) -> tuple[Any, ...]:
-    run = cut.run if isinstance(cut, Cut) else (cut.run.total if cut.run else None)
+    run = None if cut.run is None else _total(cut)
     if cut.kind == CutKind.STRIP_ACROSS:
         # As wide as the cloth, whatever was counted on; a run is what it comes to when joined.
         return ("across", cut.length, run, None if run else cut.count)
@@ -257,8 +272,7 @@ def _is_the_list(cuts: Sequence[Cut], needed: Sequence[NeededCut]) -> bool:
 
 def _sizes(cut: Cut | NeededCut, count: int) -> list[tuple[int, int]]:
     if cut.run is not None:
-        total = cut.run if isinstance(cut, Cut) else cut.run.total
-        return [(cut.length, total)]
+        return [(cut.length, _total(cut))]
     low, high = sorted((cut.width or 0, cut.length))
     return [(low, high)] * count
 
@@ -279,8 +293,8 @@ def _holds(done: Sequence[Cut], needed: Sequence[NeededCut]) -> bool:
 def _cut_already(
     done: Sequence[Cut], needed: Sequence[NeededCut], is_enough: bool, units: Unit
 ) -> str:
-    there = ", ".join(f"{cut.done} × {cut_label(cut, units)}" for cut in done)
-    wanted = ", ".join(f"{cut.count} × {cut.label}" for cut in needed)
+    there = ", ".join(_told(cut, cut.done, cut_label(cut, units), units) for cut in done)
+    wanted = ", ".join(_told(cut, cut.count, cut.label, units) for cut in needed)
     sentence = f"Cut already: {there}; the true size asks for {wanted}."
     if is_enough:
         return f"{sentence} What is cut is large enough: trim it to size."

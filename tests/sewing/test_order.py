@@ -50,7 +50,7 @@ def test_units_are_counted_and_name_their_heaps(owner: User) -> None:
     step = next(step for step in order.steps if step.name == "Half-square triangles")
     assert step.total == 48
     # A 12-in block of three cells: 4 in each, 4 1/2 between raw edges.
-    assert "4 1/2 × 4 1/2 in" in step.how[0]
+    assert "measures 4 1/2 in between raw edges" in step.how[0]
     # Two at a time from squares of 4 + 7/8 in (handbook), one heap of each fabric.
     letters = letters_of(project.pk)
     squares = Cut.objects.filter(part__project=project, width=inches("4 7/8"))

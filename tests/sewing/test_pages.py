@@ -67,7 +67,7 @@ def test_labels_carry_the_letters_of_the_cut_sheet(client: PageClient, owner: Us
     part.fabrics.add(make_fabric(owner, "Harbour Rain"))
     shown = page(client, project.pk, "labels/")
     letter = letters_of(project.pk)[part.cuts.get().pk]
-    assert f"{letter} Background 24 × 6 1/2 in square Harbour Rain" in shown
+    assert f"{letter} Background 24 of 6 1/2 in square Harbour Rain" in shown
 
 
 def test_a_block_is_compared_with_what_is_wanted(client: PageClient, owner: User) -> None:
