@@ -41,6 +41,11 @@ class Blocks:
         return all(side is not None and side.is_true for side in (self.across, self.down))
 
     @property
+    def is_as_wanted(self) -> bool:
+        """Whether nothing has to be done about them."""
+        return self.is_true and not self.differ
+
+    @property
     def is_small(self) -> bool:
         return any(side is not None and side.is_small for side in (self.across, self.down))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from projects.models import BlocksTold, SquareSet
 from projects.needs.ruler import cuts_up_to_ruler
@@ -13,7 +13,15 @@ from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.planning.allowances import planning_width
 from projects.planning.cut_lists.lines import sewing_of
 from projects.quilt.drawing import Drawn
-from projects.quilt_design.layouts.layout import UnitCount, unit_cuts, units, units_of_block
+from projects.quilt_design.layouts.layout import (
+    BlockUnit,
+    UnitCount,
+    unit_count,
+    unit_cuts,
+    units,
+    units_of_block,
+)
+from projects.sewing.block_picture import Patchwork, picture_of
 from projects.sewing.heaps import Heap, like
 from projects.sewing.steps import Step, key_of
 from stash.lengths import Unit
@@ -103,7 +111,14 @@ def _heaps_of(
     drawn: Drawn, unit: UnitCount, heaps: Sequence[Heap], sewing: Sewing
 ) -> tuple[Heap, ...]:
     """The heaps that a unit is sewn from, each once."""
-    found: dict[int, Heap] = {}
+    found = _heaps_by_role(drawn, unit, heaps, sewing)
+    return tuple({heap.cut.pk: heap for _, heap in found}.values())
+
+
+def _heaps_by_role(
+    drawn: Drawn, unit: UnitCount, heaps: Sequence[Heap], sewing: Sewing
+) -> list[tuple[str, Heap]]:
+    """Each role of a unit with a heap that it is cut for."""
     try:
         wanted = list(
             unit_cuts(
@@ -114,11 +129,23 @@ def _heaps_of(
             )
         )
     except NeedsError:
-        return ()
+        return []
+    found = []
     for role, cut in wanted:
         (settable,) = cuts_up_to_ruler([cut], sewing)
-        found |= {heap.cut.pk: heap for heap in like(heaps, drawn.parts.get(role), settable)}
-    return tuple(found.values())
+        found += [(role, heap) for heap in like(heaps, drawn.parts.get(role), settable)]
+    return found
+
+
+def _picture(drawn: Drawn, number: int, heaps: Sequence[Heap], sewing: Sewing) -> str:
+    block = drawn.layout.blocks[number]
+    placed: dict[tuple[BlockUnit, str], Heap] = {}
+    for unit in block.units:
+        # One of them tells which heap it is; how many there are changes no size.
+        single = replace(unit_count(drawn.layout, number, unit), count=1)
+        for role, heap in _heaps_by_role(drawn, single, heaps, sewing):
+            placed.setdefault((unit, role), heap)
+    return picture_of(Patchwork(block=block, heaps=placed))
 
 
 def _block_step(
@@ -148,6 +175,7 @@ def _block_step(
             f"It measures {_cut_size(side, side, sewing)} between raw edges.",
         ),
         heaps=tuple(from_heaps.values()),
+        picture=_picture(drawn, number, heaps, sewing),
     )
 
 

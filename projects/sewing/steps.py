@@ -19,7 +19,7 @@ MEASURING = "measure"
 class Step:
     """So many of one thing to make. ``noun`` is one of them, ``nouns`` several.
 
-    ``how`` are sentences, ``heaps`` what it is sewn from.
+    ``how`` are sentences, ``heaps`` what it is sewn from, ``picture`` shows one of them as SVG.
     """
 
     key: str
@@ -30,6 +30,7 @@ class Step:
     made: int = 0
     how: tuple[str, ...] = ()
     heaps: tuple[Heap, ...] = ()
+    picture: str = ""
 
     @property
     def is_done(self) -> bool:

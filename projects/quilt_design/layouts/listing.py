@@ -28,6 +28,7 @@ __all__ = [
     "UnitCount",
     "cut_list",
     "off_ruler",
+    "unit_count",
     "unit_cuts",
     "units",
     "units_of_block",
@@ -114,9 +115,24 @@ def units_of_block(layout: Layout, number: int) -> tuple[UnitCount, ...]:
     >>> [(unit.kind, unit.count, unit.width / INCH) for unit in units_of_block(layout, 0)]
     [('square', 5, 3.0), ('square', 4, 3.0)]
     """
-    block = layout.blocks[number]
-    counted = Counter(_block_unit(unit, layout.block, block.grid) for unit in block.units)
+    counted = Counter(unit_count(layout, number, unit) for unit in layout.blocks[number].units)
     return tuple(replace(kind, count=count) for kind, count in counted.items())
+
+
+def unit_count(layout: Layout, number: int, unit: BlockUnit) -> UnitCount:
+    """Return what one unit of a block is counted as, with a count of 0.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    number : of the block in the layout, from 0
+    unit : of that block
+
+    Returns
+    -------
+    Finished sizes in length units.
+    """
+    return _block_unit(unit, layout.block, layout.blocks[number].grid)
 
 
 def _block_unit(unit: BlockUnit, side: int, grid: int) -> UnitCount:

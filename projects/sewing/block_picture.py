@@ -1,0 +1,106 @@
+"""One block as it is sewn: each patch in its cloth, with the letter of its heap."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from django.utils.html import escape
+from django.utils.safestring import mark_safe
+
+from projects.models import Role
+from projects.quilt.block_picture import path_data
+from projects.quilt.drawing import usual_role
+from projects.quilt_design.layouts.blocks import Block, BlockUnit, Shape, shapes
+from projects.sewing.heaps import Heap
+from stash.addresses import bit_address
+from stash.models import Fabric
+from stash.photos.cloth.cut import far_of
+from stash.photos.cloth.seen import seen_mark
+from stash.templatetags.cloth import lab_hex
+
+__all__ = ["Patchwork", "picture_of"]
+
+_CELL = 96
+# Without cloth a patch is light, medium or dark, as its role usually is.
+_GREYS = {Role.BACKGROUND: "#f4f4f4", Role.FEATURE: "#6d6d6d", Role.ACCENT: "#b5b5b5"}
+_OTHER = "#d2d2d2"
+_REACH = 16
+
+
+@dataclass(frozen=True, kw_only=True)
+class Patchwork:
+    """A block and the heap of each of its patches, by unit and role."""
+
+    block: Block
+    heaps: Mapping[tuple[BlockUnit, str], Heap]
+
+
+def picture_of(patchwork: Patchwork) -> str:
+    """The block as SVG; what it says stands beside it in words."""
+    block = patchwork.block
+    side = block.grid * _CELL
+    placed = [(shape, _heap_of(patchwork, shape)) for shape in shapes(block)]
+    fabrics = {
+        heap.fabrics[0].pk: heap.fabrics[0]
+        for _, heap in placed
+        if heap is not None and heap.fabrics
+    }
+    cloths = "".join(_cloth(fabric) for fabric in fabrics.values())
+    drawn = "".join(
+        f'<path d="{path_data(shape.outline, _CELL)}" fill="{_fill(shape, heap)}"/>'
+        for shape, heap in placed
+    )
+    words = "".join(_letter(shape, heap) for shape, heap in placed if heap is not None)
+    return mark_safe(
+        f'<svg class="drawing block-sewn" viewBox="-2 -2 {side + 4} {side + 4}" width="240"'
+        f' height="240" role="img" aria-label="One block: {escape(block.name)}, each patch with'
+        f' the letter of its heap"><defs>{cloths}</defs>'
+        f'<g stroke="#1f1f1f" stroke-width="2">{drawn}</g>'
+        f'<g font-size="26" font-weight="700" text-anchor="middle" fill="#1f1f1f">{words}</g></svg>'
+    )
+
+
+def _heap_of(patchwork: Patchwork, shape: Shape) -> Heap | None:
+    """The heap of the unit that the middle of a patch lies in."""
+    x, y = _middle(shape)
+    for unit in patchwork.block.units:
+        if unit.x <= x < unit.x + unit.across and unit.y <= y < unit.y + unit.down:
+            return patchwork.heaps.get((unit, shape.part))
+    return None
+
+
+def _middle(shape: Shape) -> tuple[float, float]:
+    corners: Sequence[tuple[float, float]] = shape.outline
+    return (
+        sum(x for x, _ in corners) / len(corners),
+        sum(y for _, y in corners) / len(corners),
+    )
+
+
+def _cloth(fabric: Fabric) -> str:
+    """A pattern of the fabric's own cloth on its far colour."""
+    far = far_of(fabric)
+    ground = _OTHER if far is None else lab_hex(far)
+    drawn = f'<rect width="{_CELL}" height="{_CELL}" fill="{ground}"/>'
+    if fabric.main_photo_id:
+        address = bit_address(fabric.pk, seen_mark(fabric))
+        drawn += f'<image href="{address}" width="{_CELL}" height="{_CELL}"/>'
+    return (
+        f'<pattern id="sewn-cloth-{fabric.pk}" width="{_CELL}" height="{_CELL}"'
+        f' patternUnits="userSpaceOnUse">{drawn}</pattern>'
+    )
+
+
+def _fill(shape: Shape, heap: Heap | None) -> str:
+    if heap is not None and heap.fabrics:
+        return f"url(#sewn-cloth-{heap.fabrics[0].pk})"
+    return _GREYS.get(usual_role(shape.part), _OTHER)
+
+
+def _letter(shape: Shape, heap: Heap) -> str:
+    x, y = (place * _CELL for place in _middle(shape))
+    return (
+        f'<circle cx="{x:.0f}" cy="{y:.0f}" r="{_REACH + 4 * len(heap.letter)}" fill="#fff"/>'
+        f'<text x="{x:.0f}" y="{y + 9:.0f}">{escape(heap.letter)}</text>'
+    )
