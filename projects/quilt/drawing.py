@@ -17,6 +17,7 @@ from projects.planning.allowances import planning_width
 from projects.planning.cut_lists.filling import usable_width
 from projects.planning.cut_lists.lines import sewing_of
 from projects.planning.parts import add_part
+from projects.quilt.lying import role_without_block
 from projects.quilt_design.drawing.svg_picture import letters_for
 from projects.quilt_design.layouts.layout import (
     Layout,
@@ -30,7 +31,6 @@ from stash.lengths import Unit
 from stash.models import Fabric
 
 __all__ = [
-    "OTHER",
     "DrawingError",
     "Drawn",
     "drawable_parts",
@@ -189,8 +189,6 @@ def drawn_of(project: Project, parts: Sequence[Part] | None = None) -> Drawn | N
 
 # --- which part a role is cut from, unless somebody says otherwise ---
 
-#: Before the role of a second block.
-OTHER = "other "
 _ROLES: dict[str, Role] = {
     **dict.fromkeys(("background", "sky", "second", "light", "corners"), Role.BACKGROUND),
     **dict.fromkeys(("side triangles", "corner triangles"), Role.BACKGROUND),
@@ -198,7 +196,6 @@ _ROLES: dict[str, Role] = {
     **dict.fromkeys(("middle", "dark"), Role.FEATURE),
     **dict.fromkeys(("third", "centre", "cornerstones"), Role.ACCENT),
     "sashing": Role.SASHING,
-    OTHER + "squares": Role.BACKGROUND,
 }
 _NAMED = (Role.ACCENT, Role.OTHER)
 
@@ -209,7 +206,10 @@ def _usual(role: str) -> tuple[Role, int | None]:
         return Role.ACCENT, None
     if role.startswith("border"):
         return Role.BORDER, int(role.removeprefix("border"))
-    return _ROLES.get(role, _ROLES.get(role.removeprefix(OTHER), Role.OTHER)), None
+    own = role_without_block(role)
+    if own == "squares" and own != role:
+        return Role.BACKGROUND, None  # plain squares between other blocks
+    return _ROLES.get(own, Role.OTHER), None
 
 
 def usual_role(role: str) -> Role:

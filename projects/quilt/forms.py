@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, cast
-from urllib.parse import urlencode
+from urllib.parse import parse_qsl, urlencode
 
 from django import forms
+from django.forms import BoundField
 from django.forms.boundfield import BoundWidget
 
 from projects.models import Part, Project
 from projects.quilt.answers import answers_of, first_answers
 from projects.quilt.drawing import Drawn, drawn_of, suggested_part
+from projects.quilt.edits import edited
 from projects.quilt.forecast import fabrics_to_try
 from projects.quilt.layout_form import LayoutForm
 from stash.lengths import Unit
@@ -22,6 +24,12 @@ __all__ = ["CutListForm", "DrawingRequest", "read_drawing"]
 
 _TIE, _TRY = "part_", "try_"
 _MOST_CARRIED = 60
+#: What leads back to what was drawn before: as much as an address may hold.
+_PAST_LENGTH = 3000
+_LOOKING = {"look", "words", "at", "reach"}
+_NOT_DRAWN = _LOOKING | {
+    "csrfmiddlewaretoken", "act", "do", "download", "now", "past", "refused",
+}  # fmt: skip
 
 
 def _tie_name(role: str) -> str:
@@ -37,11 +45,9 @@ class _TiesForm(forms.Form):
         self, data: Mapping[str, Any], *, roles: Sequence[str], parts: Sequence[Part]
     ) -> None:
         self.roles, self.known = roles, {str(part.pk): part for part in parts}
-        given: dict[str, str] = {}
-        for role in roles:
-            suggested = suggested_part(role, parts)
-            usual = str(suggested.pk) if suggested is not None else ""
-            given[_tie_name(role)] = str(data.get(_tie_name(role), usual))
+        found = {_tie_name(role): suggested_part(role, parts) for role in roles}
+        self.suggested = {name: str(part.pk) if part else "" for name, part in found.items()}
+        given = {name: str(data.get(name, usual)) for name, usual in self.suggested.items()}
         super().__init__(given)
         for role in roles:
             self.fields[_tie_name(role)] = forms.ChoiceField(
@@ -56,7 +62,7 @@ class _TiesForm(forms.Form):
         chosen = {role: self.cleaned_data.get(_tie_name(role)) or "" for role in self.roles}
         return {role: self.known[key] for role, key in chosen.items() if key}
 
-    def field_of(self, role: str) -> forms.BoundField:
+    def field_of(self, role: str) -> BoundField:
         return self[_tie_name(role)]
 
 
@@ -89,7 +95,7 @@ class _TryForm(forms.Form):
         chosen = {key: self.cleaned_data.get(_try_name(key)) or "" for key in self.keys}
         return {key: self.known[fabric] for key, fabric in chosen.items() if fabric}
 
-    def field_of(self, key: str) -> forms.BoundField:
+    def field_of(self, key: str) -> BoundField:
         return self[_try_name(key)]
 
 
@@ -151,7 +157,9 @@ class CutListForm(forms.Form):
 class DrawingRequest:
     """All that was filled in; ``drawn`` is None while the forms are not valid.
 
-    ``saved`` is the drawing as it is kept, ``query`` what leads back to what was filled in.
+    ``saved`` is the drawing as it is kept, ``query`` what leads back to what was filled in, and
+    ``past`` what was drawn before, each as such a query, the last one at the end. ``last`` is what
+    the page showed when this was asked.
     """
 
     form: LayoutForm
@@ -162,6 +170,13 @@ class DrawingRequest:
     ties: _TiesForm | None = None
     tries: _TryForm | None = None
     drawn: Drawn | None = None
+    past: tuple[str, ...] = ()
+    last: str = ""
+
+    @property
+    def now(self) -> str:
+        """What was drawn last, be it this or what stood before a refusal."""
+        return self.last if self.drawn is None else self.query
 
     @property
     def errors(self) -> list[str]:
@@ -177,26 +192,54 @@ class DrawingRequest:
         return sentences
 
     @property
-    def carried(self) -> list[tuple[str, str]]:
-        """What was chosen before and has no field now, to be sent along until it has one again.
+    def wrong_fields(self) -> list[BoundField]:
+        """The fields whose text was refused."""
+        read = (self.form, self.ties, self.tries)
+        return [form[name] for form in read if form for name in form.errors if name in form.fields]
 
-        Another block has other places, and a size that is refused leaves no places at all.
+    @property
+    def wrong_names(self) -> set[str]:
+        return {field.name for field in self.wrong_fields}
+
+    def carried(self, shown: Collection[str]) -> list[tuple[str, str]]:
+        """What has no field on the page as it stands, to be sent along with what has one.
+
+        Among it what was chosen before and has no place now: another block has other roles.
         """
-        shown: set[str] = set()
-        if self.drawn is not None:
-            forms_shown = (self.looks, self.ties, self.tries)
-            shown = {name for form in forms_shown if form for name in form.fields}
-        return [
-            (name, text)
-            for name, text in self.given.items()
-            if text
-            and name not in shown
-            and (name.startswith((_TIE, _TRY)) or name in self.looks.fields)
-        ][:_MOST_CARRIED]
+        ties = [name for name in self.given if name.startswith((_TIE, _TRY))][:_MOST_CARRIED]
+        names = [*self.form.fields, *self.looks.fields, *ties]
+        found = [(name, self.given.get(name, "")) for name in names if name not in shown]
+        # A part that has still to be made is an answer, where another would be suggested.
+        return [(name, text) for name, text in found if text or name.startswith(_TIE)]
+
+    def part_for(self, role: str, parts: Sequence[Part]) -> Part | None:
+        """What a role would be cut from, that the layout need not have yet."""
+        given = self.given.get(_tie_name(role))
+        if given is None:
+            return suggested_part(role, parts)
+        return next((part for part in parts if str(part.pk) == given), None)
+
+    @property
+    def at(self) -> str:
+        """What is picked in the picture."""
+        return self.given.get("at", "")
+
+    @property
+    def kept(self) -> list[tuple[str, str]]:
+        """All that saving needs, as fields of a form of its own."""
+        return [(name, text) for name, text in self.carried(()) if not name.startswith(_TRY)]
 
     @property
     def tried(self) -> dict[str, Fabric]:
         return self.tries.tried if self.tries is not None and self.drawn is not None else {}
+
+    @property
+    def can_undo(self) -> bool:
+        return bool(self.past) or (self.drawn is None and bool(self.last))
+
+    @property
+    def can_save(self) -> bool:
+        return self.drawn is not None and not self.is_saved
 
     @property
     def shows_saved(self) -> bool:
@@ -221,9 +264,12 @@ def read_drawing(
     given: dict[str, str] = {name: str(data[name]) for name in data}
     if "columns" not in given:
         given |= _kept_answers(saved, units) if saved else first_answers(project, units)
+    given, past, last = _with_deed(given, units)
     form = LayoutForm(given, units=units)
     looks = _LookForm(given)
-    asked = DrawingRequest(form=form, looks=looks, saved=saved, query=_query(given), given=given)
+    asked = DrawingRequest(
+        form=form, looks=looks, saved=saved, query=_query(given), given=given, past=past, last=last
+    )
     if not form.is_valid():
         return asked
     asked.ties = _TiesForm(given, roles=form.layout.parts, parts=parts)
@@ -249,6 +295,9 @@ def read_drawing(
     asked.tries = _TryForm(given, drawn=drawn, fabrics=fabrics)
     if asked.tries.is_valid():
         asked.drawn = drawn
+        asked.query = _query_of(drawn, asked.ties, given, units)
+        if last and last != asked.query:
+            asked.past = _with_last(past, last)
     return asked
 
 
@@ -257,6 +306,40 @@ def _kept_answers(saved: Drawn, units: Unit) -> dict[str, str]:
     return answers_of(saved, units) | ties
 
 
+def _with_deed(given: dict[str, str], units: Unit) -> tuple[dict[str, str], tuple[str, ...], str]:
+    """What is filled in after what was pressed, what was drawn before, and what last."""
+    past, now = tuple(given.pop("past", "").split()), given.pop("now", "")
+    if given.get("do") != "undo":
+        return edited(given, units), past, now
+    # What was refused gives way to what was drawn; else the one before that comes back.
+    back = past[-1] if past and not given.get("refused") else now
+    looking = {name: text for name, text in given.items() if name in _LOOKING}
+    before = dict(parse_qsl(back, keep_blank_values=True)) | looking
+    return before, past if given.get("refused") else past[:-1], ""
+
+
+def _with_last(past: tuple[str, ...], last: str) -> tuple[str, ...]:
+    past = (*past, last)
+    while sum(map(len, past)) > _PAST_LENGTH:
+        past = past[1:]
+    return past
+
+
 def _query(given: Mapping[str, str]) -> str:
-    own = {"csrfmiddlewaretoken", "act", "do", "look", "words", "download"}
-    return urlencode({name: text for name, text in given.items() if text and name not in own})
+    return urlencode(
+        {
+            name: text
+            for name, text in sorted(given.items())
+            if name not in _NOT_DRAWN and (text or name.startswith(_TIE))
+        }
+    )
+
+
+def _query_of(drawn: Drawn, ties: _TiesForm, given: Mapping[str, str], units: Unit) -> str:
+    """The same for the same drawing, whichever fields it was filled in with."""
+    chosen = {
+        name: text
+        for name, text in given.items()
+        if name.startswith((_TIE, _TRY)) and ties.suggested.get(name) != text
+    }
+    return _query(answers_of(drawn, units) | chosen)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import partial
-from typing import Any, Literal
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -12,54 +13,33 @@ from django.core.exceptions import ValidationError
 from projects.needs.finishing.borders import BorderStyle
 from projects.needs.sewing_rules import NeedsError
 from projects.planning.unit_forms import LARGEST_SIDE, UnitsForm
-from projects.quilt.drawing import OTHER
+from projects.quilt.lying import MOST_SINGLES, Lying
 from projects.quilt_design.layouts import limits
-from projects.quilt_design.layouts.blocks import Block
 from projects.quilt_design.layouts.layout import (
     KNOWN_BLOCKS,
     MAX_ACROSS,
     Border,
-    Cell,
     Layout,
     LayoutError,
     Methods,
     Sashing,
-    alternating,
+    Setting,
     known_block,
 )
 from stash.fields import LengthFormField, WholeNumberField
 from stash.lengths import Unit
 
-__all__ = ["BORDERS", "FOUR_CORNERS", "PATTERNS", "TWO", "LayoutForm", "turned"]
+__all__ = ["BORDERS", "FOUR_CORNERS", "LayoutForm", "lying_in"]
 
-_ALIKE, _TURNED, _ROUND, TWO = "alike", "turned", "round", "two blocks"
 BORDERS = ("border_1", "border_2", "border_3")
 FOUR_CORNERS = "four corner squares"
 _CORNER_NAMES = ("top left", "top right", "bottom right", "bottom left")
-_CELL = Cell()
-Pattern = tuple[tuple[Cell, ...], ...]
-PATTERNS: dict[str, Pattern] = {
-    _ALIKE: ((_CELL,),),
-    _TURNED: ((_CELL, Cell(turn=1)), (Cell(turn=1), _CELL)),
-    _ROUND: ((_CELL, Cell(turn=1)), (Cell(turn=3), Cell(turn=2))),
-}
 _STYLES = [
     ("butted", "butted, top and bottom across"),
     ("corner squares", "corner squares"),
     (FOUR_CORNERS, "four corner squares, a part each"),
     ("mitred", "mitred"),
 ]
-
-
-def turned(pattern: Pattern, quarters: int) -> Pattern:
-    """Return the pattern with every place of the first block turned clockwise as well."""
-    return tuple(
-        tuple(
-            Cell(block=cell.block, turn=(cell.turn + (0 if cell.block else quarters)) % 4)
-            for cell in row
-        )
-        for row in pattern
-    )
 
 
 def _count_field(label: str) -> WholeNumberField:
@@ -83,29 +63,11 @@ class LayoutForm(UnitsForm):
     columns = _count_field("blocks across")
     rows = _count_field("blocks down")
     block_side = LengthFormField(label="finished side of a block")
-    block = forms.ChoiceField(
-        choices=[(block.name, block.name) for block in KNOWN_BLOCKS], widget=forms.RadioSelect
-    )
-    arrangement = forms.ChoiceField(
-        choices=[
-            (_ALIKE, "all alike"),
-            (_TURNED, "every other one turned"),
-            (_ROUND, "fours, turned round"),
-            (TWO, "two blocks in turn"),
-        ],
-        widget=forms.RadioSelect,
-    )
-    turn = forms.ChoiceField(
-        required=False,
-        choices=[("0", "as it is"), ("1", "a quarter"), ("2", "a half"), ("3", "three quarters")],
-        label="the block turned clockwise",
-        widget=forms.RadioSelect,
-    )
-    second_block = forms.ChoiceField(
-        required=False,
-        choices=[("", "none"), *((block.name, block.name) for block in KNOWN_BLOCKS)],
-        label="second block",
-    )
+    block = forms.ChoiceField(choices=[(block.name, block.name) for block in KNOWN_BLOCKS])
+    # Which other blocks there are, and where each lies: written by edits, as ``Lying`` does.
+    others = forms.CharField(required=False, max_length=400)
+    lie = forms.CharField(required=False, max_length=40)
+    singles = forms.CharField(required=False, max_length=12 * MOST_SINGLES)
     setting = forms.ChoiceField(
         choices=[("straight", "straight"), ("on point", "on point")],
         help_text="on point: blocks stand on a corner",
@@ -152,8 +114,6 @@ class LayoutForm(UnitsForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}
-        if cleaned.get("arrangement") == TWO and not cleaned.get("second_block"):
-            self.add_error("second_block", "Choose the block that takes turns with the first.")
         sash, side = cleaned.get("sash"), cleaned.get("block_side")
         if sash and side:
             self._refuse("sash", partial(limits.check_sash, sash, side, self.units))
@@ -186,39 +146,16 @@ class LayoutForm(UnitsForm):
         except LayoutError as error:
             self.add_error(name, str(error))
 
-    @property
-    def size_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("columns", "rows", "block_side", "setting")]
-
-    @property
-    def sash_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("sash", "cornerstones", "outer")]
-
-    @property
-    def border_rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
-        """Each border's width, and what its corners are like."""
-        return [(self[border], self[_corners_of(border)]) for border in BORDERS]
-
-    @property
-    def method_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("border_grain", "triangles", "geese")]
-
 
 def _layout(given: Mapping[str, Any]) -> Layout:
-    setting: Literal["straight", "on point"] = given["setting"]
-    blocks: tuple[Block, ...] = (known_block(given["block"]),)
-    if given["arrangement"] == TWO:
-        second = known_block(given["second_block"])
-        blocks += (second.tied({key: OTHER + key for key in second.parts}),)
-        pattern = alternating(setting)
-    else:
-        pattern = PATTERNS[given["arrangement"]]
-    return Layout(
+    lying = lying_in(given)
+    setting = lying.setting
+    plain = Layout(
         columns=given["columns"],
         rows=given["rows"],
         block=given["block_side"],
-        blocks=blocks,
-        pattern=turned(pattern, int(given["turn"] or 0)),
+        blocks=lying.blocks,
+        pattern=lying.pattern,
         setting=setting,
         side_part="side triangles" if setting == "on point" else "",
         corner_part="corner triangles" if setting == "on point" else "",
@@ -231,6 +168,28 @@ def _layout(given: Mapping[str, Any]) -> Layout:
         if given.get("sash")
         else None,
         borders=_borders(given),
+    )
+    return replace(plain, singles=lying.singles_within(plain.row_lengths()))
+
+
+def lying_in(given: Mapping[str, Any]) -> Lying:
+    """Which block lies where, by the fields of a form.
+
+    Raises
+    ------
+    LayoutError
+        The fields name no arrangement, or a block that nobody knows.
+    """
+    others = [name.strip() for name in str(given.get("others", "")).split(",")]
+    names = [str(given.get("block", "")), *(name for name in others if name)]
+    for name in names:
+        known_block(name)
+    setting: Setting = "on point" if given.get("setting") == "on point" else "straight"
+    return Lying.read(
+        names=names,
+        four=str(given.get("lie", "")),
+        singles=str(given.get("singles", "")),
+        setting=setting,
     )
 
 

@@ -9,17 +9,19 @@ import os
 import secrets
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
 import cv2
 import numpy as np
 from django.conf import settings
+from numpy.typing import NDArray
 
+from projects.planning.cloth.greys import usual_grey, wanted_grey
 from projects.planning.cloth.pictures import cloths_of, flat_cloth_of
 from projects.quilt.dealing import deal_fabrics
-from projects.quilt.drawing import Drawn
+from projects.quilt.drawing import Drawn, usual_role
 from projects.quilt_design.drawing.patch import Patch, area
 from projects.quilt_design.drawing.render import Cloth, Rendering, render
 from projects.quilt_design.drawing.svg_picture import svg
@@ -41,9 +43,10 @@ LOOKS: dict[str, tuple[bool, float | None]] = {
     "3 m": (False, ROOM),
 }
 PAGE_SIDE, EXPORT_SIDE = 1000, 2400  # pixels
-_METHOD = 3  # counts up when kept pictures would come out differently
+_METHOD = 4  # counts up when kept pictures would come out differently
 _MOST_KEPT = 200_000_000  # bytes
-_INK = 0.02  # linear light of letters
+_INK, _LIGHT_INK = 0.02, 0.9  # linear light of letters, on light greys and on dark ones
+_LIGHT_ABOVE = 55.0  # L* of a grey from which dark letters are easier to read
 _OUTLINE = 120  # of 255: how strong the outlines of patches without cloth are
 _LARGEST_LETTER, _SMALLEST_LETTER = 40, 6  # pixels
 _LARGEST_MARK, _SMALLEST_MARK = 14, 4  # pixels of radius
@@ -78,9 +81,21 @@ class Dressed:
 
     @cached_property
     def patches(self) -> tuple[Patch, ...]:
-        """Several fabrics of a part are given to its patches in turn."""
+        """Several fabrics of a part are given to its patches in turn; bare ones have their grey."""
         chosen = {key: [str(fabric.pk) for fabric in many] for key, many in self.fabrics.items()}
-        return patches(self.drawn.tied, chosen)
+        return tuple(
+            patch if patch.cloth else replace(patch, lightness=self.greys[patch.part])
+            for patch in patches(self.drawn.tied, chosen)
+        )
+
+    @cached_property
+    def greys(self) -> dict[str, float]:
+        """L* of what stands for the cloth of each key that has none: as wanted, or as is usual."""
+        parts = {str(part.pk): part for part in self.drawn.tied_parts}
+        return {
+            key: wanted_grey(parts[key]) if key in parts else usual_grey(usual_role(key))
+            for key in self.drawn.tied.parts
+        }
 
     @cached_property
     def all_fabrics(self) -> dict[int, Fabric]:
@@ -127,6 +142,7 @@ def digest_of(dressed: Dressed, look: str, long_side: int) -> str:
         {key: [fabric.pk for fabric in many] for key, many in dressed.fabrics.items()},
         fabrics,
         dressed.drawn.letters,
+        dressed.greys,
     ]
     return hashlib.sha256(json.dumps(facts, sort_keys=True).encode()).hexdigest()
 
@@ -158,18 +174,26 @@ def _drawn(dressed: Dressed, long_side: int) -> Rendering:
 
 def _write_letters(made: Rendering, dressed: Dressed) -> None:
     """Put an outline and the part's letter on each patch that has no cloth yet."""
+    bare = [patch for patch in dressed.patches if patch.cloth is None]
+    light = [patch for patch in bare if (patch.lightness or 0.0) >= _LIGHT_ABOVE]
+    dark = [patch for patch in bare if (patch.lightness or 0.0) < _LIGHT_ABOVE]
+    for patches_there, ink in ((light, _INK), (dark, _LIGHT_INK)):
+        written = _written(made, dressed, patches_there)
+        if written.any():
+            share = (written / np.float32(255))[..., None]
+            made.linear[:] = made.linear * (1 - share) + ink * share
+
+
+def _written(made: Rendering, dressed: Dressed, bare: Sequence[Patch]) -> NDArray[np.uint8]:
+    """How much ink lies on each pixel, of 255."""
     pixels = 1 / (made.mm_per_pixel * MM)
     written = np.zeros(made.linear.shape[:2], np.uint8)
-    bare = [
-        np.rint(np.array(patch.outline) * pixels).astype(np.int32)
-        for patch in dressed.patches
-        if patch.cloth is None
-    ]
-    cv2.polylines(written, bare, True, _OUTLINE, 1, cv2.LINE_AA)
-    for patch in dressed.patches:
+    outlines = [np.rint(np.array(patch.outline) * pixels).astype(np.int32) for patch in bare]
+    cv2.polylines(written, outlines, True, _OUTLINE, 1, cv2.LINE_AA)
+    for patch in bare:
         side = float(np.sqrt(area(patch.outline))) * pixels
         size = min(0.4 * side, _LARGEST_LETTER)
-        if patch.cloth is not None or size < _SMALLEST_LETTER:
+        if size < _SMALLEST_LETTER:
             continue
         letter = dressed.drawn.letters[patch.part]
         scale, pen = size / _CAPITAL, max(1, round(size / 11))
@@ -177,9 +201,7 @@ def _write_letters(made: Rendering, dressed: Dressed) -> None:
         middle = np.mean(patch.outline, axis=0) * pixels
         start = round(float(middle[0]) - wide / 2), round(float(middle[1]) + high / 2)
         cv2.putText(written, letter, start, cv2.FONT_HERSHEY_SIMPLEX, scale, 255, pen, cv2.LINE_AA)
-    if written.any():
-        share = (written / np.float32(255))[..., None]
-        made.linear[:] = made.linear * (1 - share) + _INK * share
+    return written
 
 
 def _mark_estimates(made: Rendering, dressed: Dressed) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
+from urllib.parse import parse_qsl
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -19,6 +20,7 @@ from projects.needs.sewing_rules import NeedsError
 from projects.planning.access import project_of
 from projects.quilt import cut_list as lists
 from projects.quilt.agreement import agreement_of, cutting_remarks
+from projects.quilt.board import Board
 from projects.quilt.drawing import (
     DrawingError,
     drawable_parts,
@@ -36,6 +38,7 @@ from projects.quilt.picture import (
     png_of,
     svg_of,
 )
+from projects.quilt.slip import Slip
 from stash.context import default_unit
 
 __all__ = ["cut_list", "paper", "png", "preview", "quilt", "remove", "svg", "take_back"]
@@ -44,10 +47,10 @@ __all__ = ["cut_list", "paper", "png", "preview", "quilt", "remove", "svg", "tak
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def quilt(request: HttpRequest, pk: int) -> HttpResponse:
-    """The page; sent without scripts it shows what was filled in, or saves it."""
+    """The page; without scripts it shows what was filled in. Posted, the drawing is saved."""
     project = project_of(request, pk)
     asked = _asked(request, project, request.POST or request.GET)
-    if request.POST.get("do") == "save" and asked.drawn is not None:
+    if request.method == "POST" and asked.drawn is not None:
         kept = save_drawing(drawn=asked.drawn)
         made = len({part.pk for part in kept.parts.values()} - _keys(asked))
         more = f" {made} part{'s were' if made != 1 else ' was'} made for it." if made else ""
@@ -197,19 +200,41 @@ def _facts(project: Project, asked: DrawingRequest) -> dict[str, object]:
 
 
 def _shown(request: HttpRequest, project: Project, asked: DrawingRequest) -> dict[str, object]:
-    """The drawing as it is filled in, beside the one that is saved."""
+    """The drawing as it is filled in, beside the one that is saved.
+
+    While something is refused, the picture stays as it was before.
+    """
     context = _facts(project, asked)
     saved, units = asked.saved, default_unit(request.user)
     if saved is not None:
         context["agreement"] = agreement_of(saved, units)
         context["replaced"] = lists.replaced_lists(saved)
+    shown = asked
+    if asked.drawn is None and asked.last:
+        shown = _asked(request, project, dict(parse_qsl(asked.last, keep_blank_values=True)))
+    context["carried"] = asked.carried(asked.wrong_names)
+    drawn = shown.drawn
+    if drawn is None:
+        return context
+    dressed = Dressed.of(drawn, shown.tried)
+    differs = saved is not None and (shown.tried or not shown.is_saved)
+    before = Dressed.of(saved) if saved is not None and differs else None
+    outlook = outlook_of(dressed, before=before)
+    context |= {
+        "drawn": drawn,
+        "shown": shown,
+        "dressed": dressed,
+        "outlook": outlook,
+        "remarks": cutting_remarks(drawn, units),
+        "board": Board(asked=asked, drawn=drawn, units=units),
+    }
     if asked.drawn is not None:
-        dressed = Dressed.of(asked.drawn, asked.tried)
-        differs = saved is not None and (asked.tried or not asked.is_saved)
-        before = Dressed.of(saved) if saved is not None and differs else None
-        context["dressed"] = dressed
-        context["outlook"] = outlook_of(dressed, before=before)
-        context["remarks"] = cutting_remarks(asked.drawn, units)
+        slip = Slip(
+            asked=asked, dressed=dressed, outlook=outlook, parts=tuple(drawable_parts(project))
+        )
+        context |= {"slip": slip, "carried": slip.carried}
+        if slip.binding is not None:
+            context["binding_cloth"] = list(slip.binding.fabrics.all())
     return context
 
 

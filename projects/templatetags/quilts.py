@@ -3,29 +3,11 @@
 from __future__ import annotations
 
 from django import template
-from django.forms import BoundField
 from django.utils.safestring import mark_safe
 
-from projects.quilt.block_picture import block_picture, lying_picture, picture_links
-from projects.quilt.forecast import DrawnPart
-from projects.quilt.forms import DrawingRequest
-
 register = template.Library()
-register.simple_tag(block_picture)
-register.simple_tag(lying_picture)
-register.simple_tag(picture_links)
 
 _SHAPES = {"dark": "■", "medium": "◧", "light": "□"}
-
-
-@register.filter
-def fields_for(asked: DrawingRequest, drawn_part: DrawnPart) -> list[tuple[str, BoundField]]:
-    """For one part of the drawing: what is cut from it, and which fabric is tried for it."""
-    if asked.ties is None or asked.tries is None:
-        return []
-    ties = [(f"{role}, cut from", asked.ties.field_of(role)) for role in drawn_part.roles]
-    tried = asked.tries.field_of(drawn_part.key)
-    return [*ties, (str(tried.label), tried)]
 
 
 @register.filter

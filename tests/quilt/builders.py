@@ -21,7 +21,6 @@ CHESS_BOARD = {
     "rows": "4",
     "block_side": "12",
     "block": "four-patch",
-    "arrangement": "alike",
     "setting": "straight",
     "border_1": "3",
     "border_grain": "lengthwise",

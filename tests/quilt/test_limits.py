@@ -45,7 +45,11 @@ _SQUARES = {"block": "plain square"}
             "and at most 36 in, or leave it empty for none.",
         ),
         ({"border_2": "42 1/2"}, "A border of 42 1/2 in round a quilt of 42 × 54 in"),
-        ({"arrangement": "two blocks"}, "Choose the block that takes turns"),
+        ({"others": "Somebody’s star"}, "“Somebody’s star” is not a block we know"),
+        ({"lie": "a0 b0"}, "“a0 b0” is no arrangement"),
+        ({"lie": "a0 b0 b0 a0"}, "The pattern asks for block 2, but there are 1"),
+        ({"singles": "here"}, "“here” cannot be read as single blocks"),
+        ({"singles": "1.1=c0"}, "The pattern asks for block 3, but there are 1"),
         ({"columns": "90", "rows": "90"}, "over 10000 patches (32400)"),
         (
             {"columns": "30", "rows": "2", "block_side": "30", "border_1": "", **_SQUARES},

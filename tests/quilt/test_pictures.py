@@ -110,14 +110,25 @@ def test_part_with_several_fabrics_takes_them_in_turn_by_name(owner: User) -> No
     assert drawn == [str(first.pk), str(second.pk)] * 2
 
 
-def test_part_without_cloth_is_hatched_and_has_its_letter(owner: User) -> None:
+def test_part_without_cloth_is_hatched_in_the_grey_it_wants_and_has_its_letter(
+    owner: User,
+) -> None:
     project = b.project(owner)
     b.chosen(project, "background", "White", 100.0)
     dressed = Dressed.of(b.drawn(project, columns="1", rows="1", border_1=""))
     corner = pixels(png_of(dressed, "grey", 400))[:200, :200]
+    # A feature is usually dark: its letter and its outline are light.
+    assert np.median(corner) < 90
     assert len(np.unique(corner)) > 2
-    assert corner[80:120, 80:120].min() < 60  # the letter's ink, darker than the hatching
-    assert corner[10:60, 0].max() < np.median(corner[10:60, 20:60])  # its outline
+    assert corner[80:120, 80:120].max() > 200 > corner[10:60, 20:60].max()
+    assert corner[10:60, 0].min() > np.median(corner[10:60, 20:60])
+    part = b.part(project, "feature")
+    part.value_low = 8.0
+    part.save()
+    dressed = Dressed.of(b.drawn(project, columns="1", rows="1", border_1=""))
+    corner = pixels(png_of(dressed, "grey", 400))[:200, :200]
+    assert np.median(corner) > 200
+    assert corner[80:120, 80:120].min() < 60 < corner[10:60, 20:60].min()
     assert outlook_of(dressed).forecast.without_cloth == pytest.approx(0.5)
 
 

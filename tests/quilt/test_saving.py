@@ -30,8 +30,8 @@ def test_drawing_comes_back_as_it_was_saved(owner: User) -> None:
     made = b.saved(
         b.project(owner),
         block="sawtooth star",
-        arrangement="two blocks",
-        second_block="nine-patch",
+        others="nine-patch",
+        lie="a0 b0 b0 a0",
         sash="1 1/2",
         cornerstones="on",
         border_2="5",
@@ -43,10 +43,10 @@ def test_drawing_comes_back_as_it_was_saved(owner: User) -> None:
 
 def test_form_shows_the_saved_drawing_again(owner: User) -> None:
     project = b.project(owner)
-    b.saved(project, setting="on point", arrangement="round", block="log cabin")
+    b.saved(project, setting="on point", lie="a0 a1 a3 a2", block="log cabin")
     again = b.read(project, {})
     assert again.is_saved
-    assert again.form["arrangement"].value() == "round"
+    assert again.form["lie"].value() == "a0 a1 a3 a2"
 
 
 @pytest.mark.parametrize("units", ["in", "cm"])
@@ -57,20 +57,31 @@ def test_saved_drawing_is_the_same_in_both_units(owner: User, units: Unit) -> No
 
 
 @pytest.mark.parametrize("corners", ["butted", "corner squares", "four corner squares", "mitred"])
-@pytest.mark.parametrize("turn", ["0", "1", "2", "3"])
-@pytest.mark.parametrize("arrangement", ["alike", "turned", "round", "two blocks"])
-def test_form_shows_borders_and_turns_as_they_were_saved(
-    owner: User, corners: str, turn: str, arrangement: str
+@pytest.mark.parametrize(
+    "lie",
+    [
+        "a0 a0 a0 a0",
+        "a3 a3 a3 a3",
+        "a0 a1 a1 a0",
+        "a2 a3 a1 a0",
+        "a0 b0 b0 a0",
+        "b1 a0 a0 b1",
+        "a0 b0 c2 b0",
+        "a0 a0 b0 b0",
+    ],
+)
+@pytest.mark.parametrize("setting", ["straight", "on point"])
+@pytest.mark.parametrize("singles", ["", "1.1=c1 2.2=b3", "1.2=b2"])
+def test_form_shows_borders_and_blocks_as_they_were_saved(
+    owner: User, corners: str, lie: str, setting: str, singles: str
 ) -> None:
     project = b.project(owner)
-    second = "nine-patch" if arrangement == "two blocks" else ""
-    made = b.saved(
-        project, corners_1=corners, turn=turn, arrangement=arrangement, second_block=second
-    )
+    fields = {"others": "nine-patch, pinwheel", "lie": lie, "setting": setting, "singles": singles}
+    b.saved(project, corners_1=corners, **fields)
     again = b.read(project, {})
     assert again.is_saved
-    assert (again.form["corners_1"].value(), again.form["turn"].value()) == (corners, turn)
-    assert made.layout.cell(0, 0).turn == int(turn)
+    assert again.form["corners_1"].value() == corners
+    assert {name: again.form[name].value() for name in fields} == fields
 
 
 def test_corner_squares_get_a_part_together_or_one_each(owner: User) -> None:
@@ -126,7 +137,7 @@ def test_triangles_at_the_rim_share_the_background_that_is_made(owner: User) -> 
 
 
 def test_second_block_may_share_the_parts_of_the_first(owner: User) -> None:
-    made = b.saved(b.project(owner), arrangement="two blocks", second_block="nine-patch")
+    made = b.saved(b.project(owner), others="nine-patch", lie="a0 b0 b0 a0")
     assert made.parts["first"] == made.parts["other first"]
     assert made.tied.parts == tuple(str(part.pk) for part in made.tied_parts)
 

@@ -46,7 +46,8 @@ class Patch:
     diagonals end between units. part: key of the part (or cloth) it belongs to. cloth: key of
     its cloth; None while none is chosen. shift: millimetres that the print is moved under the
     patch, right and down. turn: degrees that the print is turned clockwise about the middle of
-    the patch's bounding box.
+    the patch's bounding box. lightness: L*, 0 to 100, of the grey that stands for a cloth that is
+    not chosen yet; None where nothing is wanted of it.
     """
 
     outline: Outline
@@ -54,6 +55,7 @@ class Patch:
     cloth: str | None = None
     shift: Point = (0.0, 0.0)
     turn: int = 0
+    lightness: float | None = None
 
 
 def area(outline: Outline) -> float:

@@ -22,6 +22,7 @@ __all__ = ["MAX_SIDE", "Cloth", "Patch", "Rendering", "SeeingError", "render"]
 MAX_SIDE = 6000  # pixels
 GROUND = 0.76  # linear light of the page around the patches (L* 90)
 _EMPTY, _LINE = 0.64, 0.30  # linear light of a patch without cloth, and of the lines across it
+_DARK = 0.15  # linear light below which lines are lighter than their ground
 _LINE_EVERY = 12  # pixels
 _P3_LUMINANCE = P3_TO_XYZ[1].astype(np.float32)
 # 16-bit linear light to 8-bit codes: the darkest code spans 20 entries, so no code is off by one.
@@ -67,7 +68,8 @@ def render(
     ----------
     patches : outlines in length units, drawn as they come; they should not overlap. What lies
         outside is cut off
-    cloths : by key. A patch without cloth is drawn as light neutral grey with slanting lines
+    cloths : by key. A patch without cloth is drawn as neutral grey with slanting lines: of its
+        ``lightness``, light where it has none
     width, height : of the whole picture in length units
     long_side : pixels for the longer of width and height
 
@@ -112,7 +114,7 @@ class _Scene:
         self.width, self.height = size
         self.pixels = pixels
         self.cloths = cloths
-        self.prints: dict[str | None, _Print] = {}
+        self.prints: dict[tuple[str | None, float | None], _Print] = {}
         self.light = np.zeros((self.height, self.width, 3), np.float32)
         self.covered = np.zeros((self.height, self.width), np.float32)
 
@@ -135,14 +137,17 @@ class _Scene:
         self.covered[here] += shares
 
     def print_of(self, patch: Patch) -> _Print:
-        if patch.cloth not in self.prints:
-            self.prints[patch.cloth] = self._prepare(patch)
-        return self.prints[patch.cloth]
+        key = patch.cloth, patch.lightness if patch.cloth is None else None
+        if key not in self.prints:
+            self.prints[key] = self._prepare(patch)
+        return self.prints[key]
 
     def _prepare(self, patch: Patch) -> _Print:
         mm_per_pixel = 1 / (MM * self.pixels)
         if patch.cloth is None:
-            return _Print(_slanting_lines(), mm_per_pixel, mm_per_pixel, cv2.BORDER_WRAP)
+            return _Print(
+                _slanting_lines(patch.lightness), mm_per_pixel, mm_per_pixel, cv2.BORDER_WRAP
+            )
         cloth = self.cloths.get(patch.cloth)
         if cloth is None:
             raise SeeingError(
@@ -214,11 +219,16 @@ class _Print:
         )
 
 
-def _slanting_lines() -> NDArray[np.float32]:
-    """Return one repeat of thin lines at 45 degrees on light neutral grey."""
+def _slanting_lines(wanted: float | None) -> NDArray[np.float32]:
+    """Return one repeat of thin lines at 45 degrees on neutral grey, light where none is wanted.
+
+    The lines tell what stands for a cloth from grey cloth.
+    """
     across = np.arange(_LINE_EVERY)
     on_line = (across[:, None] + across[None, :]) % _LINE_EVERY == 0
-    grey = np.where(on_line, _LINE, _EMPTY).astype(np.float32)
+    ground = _EMPTY if wanted is None else float(lab_to_linear((wanted, 0.0, 0.0))[1])
+    line = ground * _LINE / _EMPTY if ground > _DARK else ground + _DARK
+    grey = np.where(on_line, line, ground).astype(np.float32)
     return np.repeat(grey[..., None], 3, axis=2)
 
 

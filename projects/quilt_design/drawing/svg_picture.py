@@ -67,7 +67,8 @@ def svg(
     Parameters
     ----------
     patches : outlines in length units
-    cloths : by key; a patch whose cloth is None or not among them stays white
+    cloths : by key; a patch whose cloth is None or not among them is grey of its
+        ``lightness``, white where it has none
     width, height : of the whole in length units; the drawing counts in millimetres
     grey : short for the ink *grey*
     ink : *colour* fills with far colours, *grey* with their true lightness, *lines* with one hatch
@@ -91,9 +92,10 @@ def svg(
     named = letters_for(patch.part for patch in drawn) if letters is None else letters
     wide, high = width / MM, height / MM
     long_side = max(wide, high)
-    paths: dict[tuple[str, str | None], list[str]] = {}
+    paths: dict[tuple[str, str | None, float | None], list[str]] = {}
     for patch in drawn:
-        paths.setdefault((patch.part, patch.cloth), []).append(_path(patch.outline))
+        key = patch.part, patch.cloth, patch.lightness
+        paths.setdefault(key, []).append(_path(patch.outline))
     hatches = letters_for(patch.part for patch in drawn)  # any steady order of the parts will do
     lines = [
         _head(wide, high, title, paper_width_mm),
@@ -101,8 +103,8 @@ def svg(
         f'<g stroke="{_INK}" stroke-width="{long_side * 0.001:.3f}" stroke-linejoin="round">',
     ]
     order = list(hatches)
-    for (part, key), shapes in paths.items():
-        fill = _fill(cloths.get(key or ""), chosen, order.index(part))
+    for (part, cloth, lightness), shapes in paths.items():
+        fill = _fill(cloths.get(cloth or ""), lightness, chosen, order.index(part))
         lines.append(f'<path data-part="{_safe(part)}" fill="{fill}" d="{"".join(shapes)}"/>')
     lines.append("</g>")
     if named:
@@ -130,11 +132,11 @@ def _safe(text: str) -> str:
     return escape(printable, quote=True)
 
 
-def _fill(cloth: Cloth | None, ink: Ink, place: int) -> str:
+def _fill(cloth: Cloth | None, lightness: float | None, ink: Ink, place: int) -> str:
     if ink == "lines":
         return f"url(#hatch{place})" if place else _PAPER
     if cloth is None:
-        return _PAPER
+        return _PAPER if lightness is None else lab_to_srgb_hex((lightness, 0.0, 0.0))
     return lab_to_srgb_hex((cloth.far[0], 0.0, 0.0) if ink == "grey" else cloth.far)
 
 
@@ -170,7 +172,8 @@ def _letters(
             continue
         x, y = _middle(patch.outline)
         cloth = cloths.get(patch.cloth or "")
-        is_dark = ink != "lines" and cloth is not None and cloth.far[0] < _LIGHT_ABOVE
+        shown = patch.lightness if cloth is None else cloth.far[0]
+        is_dark = ink != "lines" and shown is not None and shown < _LIGHT_ABOVE
         # A rim in the colour of the ground keeps letters readable on lines.
         rim = f' stroke="{_PAPER}" stroke-width="{size * 0.3:.2f}" paint-order="stroke"'
         texts.append(

@@ -25,6 +25,7 @@ from projects.quilt_design.layouts.model import (
     Layout,
     Sashing,
     Setting,
+    Single,
     alternating,
 )
 from projects.quilt_design.layouts.placing import Chosen, exact_size, finished_size, patches
@@ -43,6 +44,7 @@ __all__ = [
     "Methods",
     "Sashing",
     "Setting",
+    "Single",
     "UnitCount",
     "alternating",
     "cut_list",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
+from functools import cached_property
 from typing import Any, Literal, get_args
 
 from projects.needs.finishing.borders import BorderStyle
@@ -18,6 +19,7 @@ __all__ = [
     "Layout",
     "Sashing",
     "Setting",
+    "Single",
     "alternating",
 ]
 
@@ -25,12 +27,24 @@ Setting = Literal["straight", "on point"]
 MAX_ACROSS = 100
 MAX_PATCHES = 10_000
 _FORMAT = 1
+# With single places: a program that does not know of them must not draw the quilt without them.
+_SINGLES_FORMAT = 2
 
 
 @dataclass(frozen=True, kw_only=True)
 class Cell:
     """What lies at one place: the number of a block, from 0, and its quarter turns clockwise."""
 
+    block: int = 0
+    turn: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Single:
+    """One place that departs from the pattern: row and place count from 0, as in ``pattern``."""
+
+    row: int
+    place: int
     block: int = 0
     turn: int = 0
 
@@ -73,6 +87,7 @@ class Layout:
     (columns - 1) x (rows - 1) more in between. block: finished side of every block.
     pattern: rows of cells, repeated over the layout: the block at row r from the top (on point,
     rows in between count) and place c from the left is ``pattern[r mod R][c mod C]``.
+    singles: places that have something else than the pattern gives them.
     side_part, corner_part: keys of the parts of the setting triangles on point.
     borders: from the inside out.
     """
@@ -87,6 +102,7 @@ class Layout:
     corner_part: str = ""
     sashing: Sashing | None = None
     borders: tuple[Border, ...] = field(default=())
+    singles: tuple[Single, ...] = field(default=())
 
     def __post_init__(self) -> None:
         """Refuse what cannot be drawn or sewn."""
@@ -137,7 +153,8 @@ class Layout:
             raise LayoutError("The layout has no block; give at least one.")
         if not self.pattern or not all(self.pattern):
             raise LayoutError("The layout's pattern has an empty row; give each row a block.")
-        for cell in (cell for row in self.pattern for cell in row):
+        self._check_singles()
+        for cell in (*(cell for row in self.pattern for cell in row), *self._singly.values()):
             if not 0 <= cell.block < len(self.blocks):
                 raise LayoutError(
                     f"The pattern asks for block {cell.block + 1}, but there are "
@@ -145,6 +162,17 @@ class Layout:
                 )
             if cell.turn not in range(4):
                 raise LayoutError(f"{cell.turn} quarter turns cannot be made; give 0 to 3.")
+
+    def _check_singles(self) -> None:
+        if len(self._singly) < len(self.singles):
+            raise LayoutError("A place has two blocks of its own; give each place one at most.")
+        lengths = self.row_lengths()
+        for single in self.singles:
+            if not (0 <= single.row < len(lengths) and 0 <= single.place < lengths[single.row]):
+                raise LayoutError(
+                    f"There is no place {single.place + 1} in row {single.row + 1}; name one of "
+                    "the places of the layout."
+                )
 
     def _check_setting(self) -> None:
         if self.setting not in get_args(Setting):
@@ -171,8 +199,18 @@ class Layout:
 
     def cell(self, row: int, place: int) -> Cell:
         """What lies at a place of a row."""
+        single = self._singly.get((row, place))
+        if single is not None:
+            return single
         line = self.pattern[row % len(self.pattern)]
         return line[place % len(line)]
+
+    @cached_property
+    def _singly(self) -> Mapping[tuple[int, int], Cell]:
+        return {
+            (single.row, single.place): Cell(block=single.block, turn=single.turn)
+            for single in self.singles
+        }
 
     def cells(self) -> tuple[Cell, ...]:
         """All cells, row by row."""
@@ -198,7 +236,9 @@ class Layout:
     def to_dict(self) -> dict[str, Any]:
         """Return a dict of JSON types; ``from_dict`` gives an equal layout back."""
         stored = asdict(self)
-        stored["format"] = _FORMAT
+        stored["format"] = _SINGLES_FORMAT if self.singles else _FORMAT
+        if not self.singles:
+            del stored["singles"]
         return stored
 
     @classmethod
@@ -211,7 +251,7 @@ class Layout:
             Something is missing or of the wrong kind, or the layout cannot be sewn.
         """
         told = stored.get("format") if isinstance(stored, Mapping) else None
-        if told != _FORMAT:
+        if told not in (_FORMAT, _SINGLES_FORMAT):
             raise LayoutError(
                 f"A stored layout of format “{told}” cannot be read; this is format {_FORMAT}."
             )
@@ -224,6 +264,7 @@ class Layout:
                 corner_part=stored["corner_part"],
                 sashing=Sashing(**stored["sashing"]) if stored["sashing"] else None,
                 borders=tuple(_border(border) for border in stored["borders"]),
+                singles=tuple(Single(**single) for single in stored.get("singles", ())),
             )
         except (KeyError, TypeError, AttributeError) as error:
             raise LayoutError(

@@ -156,7 +156,7 @@ def _block_patches(layout: Layout, inset: float) -> Iterator[Patch]:
             cell = layout.cell(row, place)
             if cell not in drawn:
                 drawn[cell] = _one_block(layout.blocks[cell.block], cell.turn, layout)
-            left, top = _corner(layout, row, place)
+            left, top = corner_of(layout, row, place)
             for patch in drawn[cell]:
                 yield replace(patch, outline=_moved(patch.outline, left + inset, top + inset))
 
@@ -177,8 +177,22 @@ def _one_block(block: Block, turn: int, layout: Layout) -> list[Patch]:
     return made
 
 
-def _corner(layout: Layout, row: int, place: int) -> tuple[float, float]:
-    """Return the top left of the frame of a block, borders left aside."""
+def corner_of(layout: Layout, row: int, place: int) -> tuple[float, float]:
+    """Return the top left of the upright frame of a block.
+
+    Parameters
+    ----------
+    layout : its lengths are finished, in length units
+    row, place : from 0, as in the layout's pattern
+
+    Returns
+    -------
+    Length units from the top left of what lies inside the borders.
+
+    Source
+    ------
+    Geometry.
+    """
     if layout.setting == "on point":
         return slanting.block_corner(layout, row, place)
     step, start = layout.block, 0
