@@ -15,6 +15,7 @@ from stash.finding.answers import Answer, search_address
 from stash.finding.cards import cards_of
 from stash.finding.conditions import Condition
 from stash.finding.filters import LIKENESS_BY, ORDERS
+from stash.finding.plainly import plainly
 from stash.finding.search import Search
 from stash.finding.slips import near_words, slips
 from stash.narrowing import MOST_AT_ONCE, page_of
@@ -56,6 +57,7 @@ def shelf(request: HttpRequest) -> HttpResponse:
         "narrow_free": urlencode([("words", search.words)]),
         "near_words": near_words(search, stash.columns),
         "slips": slips(search),
+        "plainly": plainly(search, stash.columns, found),
         "by_name": found.count_by_name,
         "is_all_by_name": found.count_by_name == len(found.rows),
         "apart": _apart(answer) if page.number == 1 else (),

@@ -25,6 +25,8 @@ class Condition:
 
     #: The order that these words are answered in, of ORDERS; empty where they ask for none.
     order: ClassVar[str] = ""
+    #: Whether it asks how the cloth looks, which a bare photo only estimates.
+    is_of_looks: ClassVar[bool] = False
 
     def keeps(self, columns: Columns) -> Mask:
         """Return the mask of fabrics for which the condition holds."""

@@ -52,6 +52,8 @@ class Colour(Condition):
     person counts, and fits to no degree.
     """
 
+    is_of_looks: ClassVar[bool] = True
+
     words: tuple[str, ...]
     #: Words as typed that were plainly slips, each with the word that it was read as.
     corrected: tuple[tuple[str, str], ...] = field(default=(), compare=False)
@@ -120,6 +122,8 @@ class WithColour(Condition):
     Where nothing was read, a colour that the person names counts, however much there is of it.
     """
 
+    is_of_looks: ClassVar[bool] = True
+
     words: tuple[str, ...]
     least_share: float = LEAST_SHARE
 
@@ -145,6 +149,8 @@ def is_neutral(columns: Columns) -> Mask:
 @dataclass(frozen=True, kw_only=True)
 class HueBetween(Condition):
     """The hue angle (CIELAB, degrees) lies in a range, which may pass 360; no neutrals."""
+
+    is_of_looks: ClassVar[bool] = True
 
     low: float
     high: float

@@ -20,6 +20,10 @@ class Not(Condition):
 
     condition: Condition
 
+    @property
+    def is_of_looks(self) -> bool:  # type: ignore[override]
+        return self.condition.is_of_looks
+
     def keeps(self, columns: Columns) -> Mask:
         kept, _ = self.condition.answered(columns)
         return ~kept & ~self.condition.unknown(columns)
@@ -38,6 +42,10 @@ class _Several(Condition):
     @property
     def order(self) -> str:  # type: ignore[override]
         return next((part.order for part in self.conditions if part.order), "")
+
+    @property
+    def is_of_looks(self) -> bool:  # type: ignore[override]
+        return any(part.is_of_looks for part in self.conditions)
 
     def keeps(self, columns: Columns) -> Mask:
         return self.answer(columns)[0]
@@ -93,6 +101,10 @@ class NameFirst(Condition):
     @property
     def order(self) -> str:  # type: ignore[override]
         return self._meant.order
+
+    @property
+    def is_of_looks(self) -> bool:  # type: ignore[override]
+        return self._meant.is_of_looks
 
     @property
     def _meant(self) -> AllOf:

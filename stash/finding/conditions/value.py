@@ -6,6 +6,7 @@ Differences are on the 0 to 10 scale, where one step is 1.0.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 
@@ -20,6 +21,8 @@ SAME_VALUE = 0.5
 
 @dataclass(frozen=True, kw_only=True)
 class ValueBetween(Condition):
+    is_of_looks: ClassVar[bool] = True
+
     low: float
     high: float
 
@@ -38,6 +41,8 @@ class ValueBetween(Condition):
 @dataclass(frozen=True, kw_only=True)
 class Third(Condition):
     """The dark, medium or light third of the fabrics in the stash that have a value."""
+
+    is_of_looks: ClassVar[bool] = True
 
     band: str
 
@@ -69,6 +74,8 @@ class Third(Condition):
 @dataclass(frozen=True, kw_only=True)
 class NearValue(Condition):
     """Lighter or darker than a chosen fabric, the same value as it, or a step from it."""
+
+    is_of_looks: ClassVar[bool] = True
 
     key: int
     relation: str
