@@ -84,7 +84,7 @@ def _backup() -> Iterator[Waiting]:
             title="No backup yet",
             told="Nothing of this stash is kept anywhere else.",
             address=address,
-            press="Make a backup",
+            press="See to the backup",
         )
     elif (age := datetime.now(UTC) - backups.last.made_at) > _OVERDUE:
         yield Waiting(
@@ -92,7 +92,7 @@ def _backup() -> Iterator[Waiting]:
             title="The backup is old",
             told=f"The last good one was made {age.days} days ago.",
             address=address,
-            press="Make a backup",
+            press="See to the backup",
         )
 
 

@@ -149,7 +149,7 @@ class Command(StashCommand):
         self.stdout.write(f"{len(read.ready)} rows are ready, {len(read.waiting)} are not.")
         if act is not None:
             self.stdout.write(
-                f"{len(read.ready)} fabrics are on the shelf; the page Add fabric takes them back."
+                f"{len(read.ready)} fabrics are on the shelf; the page Add takes them back."
             )
         else:
             self.stdout.write("Nothing was stored; agree with --agree.")
