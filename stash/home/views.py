@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any
+from typing import Any, cast
 
 from django.contrib.auth.decorators import login_required
+from django.contrib.auth.models import User
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from stash.catalogue.filters import UntouchedFilter
+from stash.context import default_unit
 from stash.home.stash_waits import stash_waits
 from stash.home.waiting import Turn, Waiting, what_waits
 from stash.home.ways import HEIGHT, WIDTH, ways_of
+from stash.intake.forms import TripForm
 from stash.models import Fabric, SavedSearch
 
 __all__ = ["home", "together"]
@@ -41,6 +44,8 @@ def home(request: HttpRequest) -> HttpResponse:
     context = {
         "section": "home",
         "is_bare": not last_in,
+        # One press leads to the photos: what is usual holds, and can be changed there.
+        "first_trip": TripForm(user=cast(User, owner), units=default_unit(owner)),
         "waiting": waiting[:_FIRST_WAITING],
         "later": waiting[_FIRST_WAITING:],
         "searches": list(SavedSearch.objects.owned_by(owner)[:_MOST_SEARCHES]),

@@ -35,7 +35,7 @@ def names(client: Client, **query: object) -> list[str]:
 
 
 def test_a_bare_shelf_says_what_to_do_first(page: Client) -> None:
-    assert b"Put your first fabric on the shelf" in page.get("/find/").content
+    assert b"Nothing is on the shelf yet" in page.get("/find/").content
 
 
 def test_dark_blues_are_found_dark_to_light(page: Client, owner: User) -> None:

@@ -20,7 +20,7 @@ from projects.models import Coverage, Part, Project, Purchase, Status
 from stash.home import stash_waits
 from stash.keeping.backups.backup import Backup
 from stash.keeping.backups.daily import Standing
-from stash.models import Fabric, Listing
+from stash.models import Fabric, Listing, Preferences, ShopTrip
 from tests.builders import make_fabric, make_piece, make_stranger
 from tests.intake.trips import make_draft, make_trip
 from tests.page_client import text_of
@@ -66,12 +66,28 @@ def test_a_question_of_old_is_asked_on_the_shelf(client: Client) -> None:
 
 def test_the_first_evening_has_one_first_step_and_an_example(client: Client) -> None:
     page = client.get("/").content.decode()
-    main = page.split("<main")[1]
+    main = page.split("<main")[1].split("</main>")[0]
     assert "Put your first fabric on the shelf" in main
-    assert len(re.findall(r'class="button"', main)) == 1
+    assert re.findall(r"<button>([^<]+)", main) == ["Begin with a photo"]
+    assert 'class="button"' not in main
     assert "Nothing here is on your shelf" in main
     assert "What do you want to make" not in main  # the next thing is cloth
     assert not Fabric.objects.exists()
+
+
+@pytest.mark.parametrize(("units", "width"), [("in", "40"), ("cm", "102")])
+def test_the_first_step_leads_to_the_photos_at_once(
+    client: Client, owner: User, units: str, width: str
+) -> None:
+    """Safe usable widths: trade handbook, section 1."""
+    Preferences.objects.create(owner=owner, units=units)
+    main = client.get("/").content.decode().split("<main")[1]
+    sent = dict(re.findall(r'type="hidden" name="(date|width)" value="([^"]+)"', main))
+    assert sent["width"].startswith(width)
+    answer = client.post(reverse("stash:add"), sent)
+    trip = ShopTrip.objects.get()
+    assert answer.headers["Location"] == trip.get_absolute_url()
+    assert not trip.width_measured
 
 
 def test_after_the_photos_comes_the_trip_and_nothing_else(client: Client, owner: User) -> None:

@@ -54,7 +54,7 @@ def sign_in_by_hand(page: Any) -> None:
 
 
 def add_the_shop_trip(page: Any, photos: list[Path]) -> None:
-    page.get_by_role("link", name="Begin with a photo").click()
+    page.get_by_role("link", name="Add", exact=True).click()
     look_over(page)
     page.get_by_label("Shop").fill("The Button Loft")
     page.get_by_role("button", name="Go on to the photos").click()
