@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from projects.cut_sheet.plans import SheetPlan
 from stash.lengths import INCH, MM, Unit
 from stash.models.piece import Form
+from stash.trade_words import trade
 
 __all__ = ["Fold", "fold_of", "folded_end_to_end", "reach_of"]
 
@@ -42,7 +43,8 @@ def fold_of(plan: SheetPlan, units: Unit) -> Fold:
     if not plan.is_across and plan.cutting.whole is plan.cutting.block:
         return folded_end_to_end(plan, units)
     is_yardage = plan.piece.form == Form.YARDAGE
-    return _folded(plan.plan.width, units, "selvage to selvage" if is_yardage else "side to side")
+    how = trade("selvage to selvage") if is_yardage else "side to side"
+    return _folded(plan.plan.width, units, how)
 
 
 def folded_end_to_end(plan: SheetPlan, units: Unit) -> Fold:

@@ -83,6 +83,14 @@ class OfFabric:
     def has_several_pieces(self) -> bool:
         return len(self.pieces) > 1
 
+    @property
+    def first_step(self) -> int:
+        return self.pieces[0].steps[0].number
+
+    @property
+    def last_step(self) -> int:
+        return self.pieces[-1].steps[-1].number
+
 
 def steps_on(
     plans: Sequence[SheetPlan],
@@ -154,11 +162,11 @@ class _Writer:
         if plan.plan.assumed.precut:
             return sentence
         if plan.is_begun:
-            return f"{sentence}. Its end is straight already."
+            return f"{sentence}. Its end is straight already"
         if not plan.is_straightened:
-            return f"{sentence}. Straighten one end; no length is counted for it."
+            return f"{sentence}. Straighten one end: nothing is counted"
         taken = format_length(plan.squaring_up, units=self.units, rounding="up")
-        return f"{sentence}. Straighten one end: {taken} is counted for it."
+        return f"{sentence}. Straighten one end: {taken} is counted"
 
     def _of(self, lines: Sequence[Line], plan: SheetPlan, depth: int) -> list[Step]:
         steps: list[Step] = []

@@ -19,6 +19,7 @@ from projects.cut_sheet.pace import Work, work_of
 from projects.cut_sheet.picture import legend_of
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Project
+from stash.models import Preferences
 from tests.cut_sheet.builders import part_of, sheet, strips, three_fabrics
 from tests.planning import builders as b
 
@@ -176,3 +177,13 @@ def test_minutes_are_coarse_and_grow_with_the_strips() -> None:
     assert few < many < lots
     assert (few % 5, many % 5, lots % 10) == (0, 0, 0)
     assert few <= 60 < lots
+
+
+def test_the_edge_has_its_british_name_for_who_wants_it(client: Client) -> None:
+    part = strips(2)
+    owner = part.project.owner
+    client.force_login(owner)
+    address = f"/projects/{part.project_id}/cut-sheet/"
+    assert "Fold it selvage to selvage" in client.get(address).content.decode()
+    Preferences.objects.update_or_create(owner=owner, defaults={"words": "uk"})
+    assert "Fold it selvedge to selvedge" in client.get(address).content.decode()

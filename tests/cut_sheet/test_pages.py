@@ -163,7 +163,7 @@ def test_lengthwise_border_says_where_to_cut_across_and_what_is_left_is_what_is_
     part = lengthwise_part(owner)
     address = f"/projects/{part.project_id}/cut-sheet/"
     text = text_of(web.get(address))
-    assert "Fold it selvage to selvage, 2 layers. Straighten one end: 1 in is counted" in text
+    assert "Fold it selvage to selvage, 2 layers. Straighten one end: 1 in is counted." in text
     assert (
         "Tape at 48 in . Cut the block for the strips below, across the whole width."
         " Fold it end to end, 2 layers." in text

@@ -118,3 +118,28 @@ def test_pages_hold_on_a_phone(browser_page: Any, scheme: str) -> None:
                  .filter(([box]) => box.height < 43.9).map(([, html]) => html)"""
         )
         assert small == []
+
+
+def test_a_phone_shows_cloth_first_and_paper_shows_all(browser_page: Any) -> None:
+    page, project = browser_page, three_fabrics(b.person())
+    sign_in(page, project.owner)
+    page.set_viewport_size(PHONE)
+    page.goto(f"/projects/{project.pk}/cut-sheet/")
+    # Nothing on a phone is longer than six of its screens.
+    assert page.evaluate("document.documentElement.scrollHeight") <= 6 * PHONE["height"]
+    steps = page.locator(".of-fabric").nth(1).locator(".numbered")
+    assert page.locator(".of-fabric").first.locator(".numbered").is_visible()
+    assert not steps.is_visible()
+    button = page.get_by_role("button", name=re.compile(r"^Steps \d+ to \d+$")).first
+    button.focus()
+    page.keyboard.press("Enter")
+    assert steps.is_visible()
+    assert button.get_attribute("aria-expanded") == "true"
+    assert accessibility_violations(page) == []
+    page.keyboard.press("Enter")
+    assert not steps.is_visible()
+    page.emulate_media(media="print")
+    assert all(
+        page.locator(".numbered").nth(number).is_visible()
+        for number in range(page.locator(".numbered").count())
+    )
