@@ -27,6 +27,9 @@ from stash.photos.cloth import cut, seen
 
 __all__ = ["acquire", "edit", "fabric", "movements", "set_value"]
 
+#: So many of its movements a fabric's page shows at once; the others are folded.
+_NEWEST = 4
+
 
 def _fabric_of(request: HttpRequest, pk: int) -> Fabric:
     return get_object_or_404(
@@ -55,8 +58,8 @@ def fabric(request: HttpRequest, pk: int) -> HttpResponse:
         "fabric": found,
         "pieces": pieces,
         "used_up": Piece.objects.filter(fabric=found).used_up().count(),
-        "movements": movements,
-        "value_form": ValueForm(initial={"value": found.value if found.value_by_hand else None}),
+        "newest": movements[:_NEWEST],
+        "earlier": movements[_NEWEST:],
         "tags": list(found.tags.all()),
         "other_photos": [photo for photo in found.photos.all() if photo.pk != found.main_photo_id],
         "promised": promised_of(found),
