@@ -121,7 +121,7 @@ class ListFilter(django_filters.FilterSet):
     ``qs`` are the rows by all that is understood; ``wrong`` are sentences about the rest.
     """
 
-    PAGE_SIZE = 60
+    PAGE_SIZE = 30
 
     class Meta:
         form = _NarrowForm

@@ -28,7 +28,9 @@ class MovementFilter(ListFilter):
     order = Order({"newest": ("newest first", ("-pk",)), "oldest": ("oldest first", ("pk",))})
 
     def __init__(self, data: Any, *, owner: Any) -> None:
-        rows = Movement.objects.owned_by(owner).select_related("piece__fabric", "undone_by")
+        rows = Movement.objects.owned_by(owner).select_related(
+            "piece__fabric__main_photo", "undone_by"
+        )
         super().__init__(data, rows)
         pieces = Piece.objects.owned_by(owner).select_related("fabric")
         self.filters["piece"].extra["queryset"] = pieces

@@ -22,7 +22,7 @@ from stash.narrowing import MOST_AT_ONCE, page_of
 
 __all__ = ["shelf"]
 
-PAGE_SIZE = 48
+PAGE_SIZE = 24  # twelve rows of a phone: no page is longer than six screens
 #: Cards of what is listed apart.
 MOST_APART = 12
 

@@ -113,7 +113,7 @@ def test_what_was_deleted_is_narrowed(
 ) -> None:
     page = client.get(reverse("stash:deleted"), asked)
     assert [fabric.name for fabric in page.context["page"]] == found
-    assert ("Nothing deleted answers to this." in page.content.decode()) is (not found)
+    assert ("Nothing deleted matches this." in page.content.decode()) is (not found)
 
 
 @pytest.fixture

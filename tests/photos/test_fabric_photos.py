@@ -49,7 +49,7 @@ def test_another_photo_is_compared_and_counts_only_when_the_person_says_so(
     assert fabric.main_photo == second
     assert second.reading is not None
     assert fabric.far_l == pytest.approx(second.reading["far"][0])
-    assert "Other photos" in client.get(fabric.get_absolute_url()).content.decode()
+    assert "The photo that counts" in client.get(fabric.get_absolute_url()).content.decode()
     client.post(reverse("stash:photo_show_by", args=[first.key]))
     fabric.refresh_from_db()
     assert fabric.main_photo == first

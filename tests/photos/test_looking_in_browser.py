@@ -68,6 +68,7 @@ def test_a_fabric_is_seen_from_near_and_far(browser_page: Any) -> None:
     check_page(page)
     guess_across(photo=fabric.main_photo, across=8 * INCH)
     page.reload()
+    page.locator("summary", has_text="From near and far").click()
     views = page.locator("#seen img")
     assert views.count() == 6
     for number in range(6):

@@ -182,7 +182,7 @@ def cut_and_undo(page: Any) -> None:
     page.get_by_role("heading", name="Background", exact=True).wait_for()
     look_over(page)
     page.locator("#cloth a.chosen").first.click()
-    page.get_by_role("heading", name="Movements").wait_for()
+    page.get_by_role("heading", name="What happened to it").wait_for()
     look_over(page)
     page.get_by_role("link", name="Find", exact=True).click()
     look_over(page)

@@ -26,7 +26,8 @@ __all__ = ["correct", "deed", "keep", "measure", "piece", "weigh"]
 
 def _piece_of(request: HttpRequest, pk: int) -> Piece:
     return get_object_or_404(
-        Piece.objects.owned_by(request.user).select_related("fabric", "place", "owner"), pk=pk
+        Piece.objects.owned_by(request.user).select_related("fabric__main_photo", "place", "owner"),
+        pk=pk,
     )
 
 
@@ -77,7 +78,7 @@ def _page(request: HttpRequest, found: Piece, **replaced: Form) -> HttpResponse:
             for each in deeds_of(found)
         ],
         "wanted": [wanted for wanted in wants if wanted.piece == found.pk],
-        "movements": list(found.movements.select_related("undone_by").order_by("-pk")[:60]),
+        "newest": list(found.movements.select_related("undone_by").order_by("-pk")[:8]),
     }
     return render(request, "stash/piece.html", context, status=422 if replaced else 200)
 

@@ -26,7 +26,7 @@ from stash.narrowing import MOST_AT_ONCE, page_of
 
 __all__ = ["clear", "edit", "places", "untouched"]
 
-PAGE_SIZE = 60
+PAGE_SIZE = 30
 
 
 @login_required
