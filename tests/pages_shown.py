@@ -8,13 +8,14 @@ it is about; a page that has more than one state has a row for each further one 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib.auth.models import User
 from django.db.models import Count
-from django.urls import reverse
+from django.urls import NoReverseMatch, reverse
 
 from projects.models import Audition, Part, Project, Purchase, SquareSet
 from stash.models import Draft, Fabric, Listing, Photo, Piece, Place, ShopTrip
@@ -24,10 +25,14 @@ __all__ = ["ABOUT", "NO_PAGES", "STATES", "Shown", "pages_shown"]
 
 @dataclass(frozen=True)
 class Shown:
-    """One page in one state: the name of its picture, and its address with its question."""
+    """One page in one state: the name of its picture, and its address with its question.
+
+    is_paper: it is made to be printed, and as long as what is printed.
+    """
 
     name: str
     address: str
+    is_paper: bool = False
 
 
 def _fabric(owner: User) -> Fabric | None:
@@ -149,6 +154,8 @@ NO_PAGES = {
     "auditions:picture": "a picture",
     "auditions:screen": "asked for by other pages",
     "projects:answers": "a part of a page",
+    "projects:beside": "leads to the project's page",
+    "projects:beside_waits": "a part of a page",
     "projects:part_answer": "a part of a page",
     "projects:quilt_png": "a picture",
     "projects:quilt_preview": "a part of a page",
@@ -180,8 +187,14 @@ class State:
 
     name: str
     route: str
-    query: Mapping[str, str] | None = None
+    query: Mapping[str, str] | Callable[[User], Mapping[str, str]] | None = None
     about: About | None = None
+    is_paper: bool = False
+
+    def asked(self, owner: User) -> str:
+        """The question behind the address."""
+        query = self.query(owner) if callable(self.query) else self.query
+        return f"?{urlencode(query)}" if query else ""
 
 
 def _without_cloth(owner: User) -> Project | None:
@@ -199,6 +212,21 @@ def _estimated(owner: User) -> Fabric | None:
     return mine.exclude(main_photo=None).order_by("pk").first()
 
 
+def _with_one(owner: User) -> dict[str, str]:
+    fabric = _fabric(owner)
+    return {} if fabric is None else {"with": str(fabric.pk)}
+
+
+def _all_of_a_place(owner: User) -> dict[str, str]:
+    place = Place.objects.filter(owner=owner).order_by("pk").first()
+    return {} if place is None else {"all_in": str(place.pk)}
+
+
+def _labels_of_one(owner: User) -> dict[str, str]:
+    fabric = _fabric(owner)
+    return {} if fabric is None else {"fabric": str(fabric.pk)}
+
+
 STATES = (
     State("shelf-dark-blue", "stash:shelf", {"words": "dark blue"}),
     State("shelf-grey", "stash:shelf", {"view": "grey"}),
@@ -206,6 +234,12 @@ STATES = (
     State("shelf-nothing", "stash:shelf", {"words": "transparent wool"}),
     State("movements-of-a-kind", "stash:movements", {"kind": "cut"}),
     State("value-line-blue", "stash:value_line", {"words": "blue"}),
+    State("goes-with-one", "stash:goes_with", _with_one),
+    State("ticked-all-of-a-place", "stash:ticked", _all_of_a_place),
+    State("labels-of-one", "stash:labels", _labels_of_one, is_paper=True),
+    State("value-of-every-piece", "stash:value_report", {"pieces": "yes"}, is_paper=True),
+    State("trip-as-a-list", "stash:trip", {"view": "list"}),
+    State("fabrics-proposed", "projects:fabrics", {"ask": "yes"}),
     State("fabric-estimated", "stash:fabric", about=_its_key(_estimated)),
     State("fabric-without-photo", "stash:fabric", about=_its_key(_no_photo)),
     State("project-empty", "projects:project", about=_its_key(_without_cloth)),
@@ -222,12 +256,13 @@ def pages_shown(owner: User, routes: list[str]) -> list[Shown]:
             continue
         about = ABOUT.get(route, _nothing)(owner)
         if about is not None:
-            found.append(Shown(_named(route), reverse(route, kwargs=about)))
+            with suppress(NoReverseMatch):  # one that ABOUT lacks; a test names it
+                found.append(Shown(_named(route), reverse(route, kwargs=about)))
     for state in STATES:
         about = (state.about or ABOUT.get(state.route, _nothing))(owner)
         if about is not None:
-            question = f"?{urlencode(state.query)}" if state.query else ""
-            found.append(Shown(state.name, reverse(state.route, kwargs=about) + question))
+            address = reverse(state.route, kwargs=about) + state.asked(owner)
+            found.append(Shown(state.name, address, state.is_paper))
     return found
 
 

@@ -101,7 +101,7 @@ def alike_attempts(scenario: Scenario, alike: Alike) -> Iterator[Attempt]:
     part = scenario.part
     chosen = sorted(part.fabrics.all(), key=lambda fabric: fabric.pk)
     found = _alike(part, chosen, alike)
-    pieces = Piece.objects.available().select_related("fabric").order_by("pk")
+    pieces = Piece.objects.available().select_related("fabric__main_photo").order_by("pk")
     fabrics = (
         Fabric.objects.owned_by(part.project.owner)
         .in_stash()

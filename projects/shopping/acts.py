@@ -65,10 +65,23 @@ class Line:
         return self.standing.buy is not None and self.standing.buy.may_be_less
 
     @property
+    def fabric(self) -> Fabric | None:
+        """The cloth that more is bought of, where one is chosen."""
+        return next(iter(self.part.fabrics.all()), None)
+
+    @property
+    def shows_want(self) -> bool:
+        """Whether the swatch beside it is of what is wanted, for want of cloth."""
+        return self.fabric is None
+
+    @property
     def swatch(self) -> Lab | None:
-        """The chosen fabric's far colour, or the colour wanted."""
-        fabric = next(iter(self.part.fabrics.all()), None)
-        return (fabric.far_lab if fabric else None) or self.part.want_lab
+        """The colour wanted, or a grey as light as the value wanted."""
+        part = self.part
+        wanted = [value for value in (part.value_low, part.value_high) if value is not None]
+        if part.want_lab or not wanted:
+            return part.want_lab
+        return (10 * sum(wanted) / len(wanted), 0.0, 0.0)
 
 
 @dataclass(frozen=True, kw_only=True)

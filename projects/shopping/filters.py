@@ -26,7 +26,9 @@ class PurchaseFilter(ListFilter):
     order = Order({"newest": ("newest first", ("-pk",)), "oldest": ("oldest first", ("pk",))})
 
     def __init__(self, data: Any, *, owner: Any) -> None:
-        rows = Purchase.objects.owned_by(owner).select_related("part__project", "piece__fabric")
+        rows = Purchase.objects.owned_by(owner).select_related(
+            "part__project", "piece__fabric__main_photo"
+        )
         super().__init__(data, rows)
         projects = Project.objects.owned_by(owner).kept().filter(parts__purchases__isnull=False)
         names = projects.order_by("name", "pk").values_list("pk", "name").distinct()

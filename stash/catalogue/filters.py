@@ -58,7 +58,9 @@ class DeletedFilter(ListFilter):
     )
 
     def __init__(self, data: Any, *, owner: Any) -> None:
-        super().__init__(data, Fabric.objects.owned_by(owner).deleted())
+        super().__init__(
+            data, Fabric.objects.owned_by(owner).deleted().select_related("main_photo")
+        )
 
 
 #: Cloth that nothing happened to for so long lies idle.

@@ -77,7 +77,7 @@ def with_what_cards_show(drafts: QuerySet[Draft]) -> QuerySet[Draft]:
         "photo__lender__fabric",
         "trip",
         "place",
-        "same_as",
+        "same_as__main_photo",
         "fabric",
         "piece",
     )

@@ -120,7 +120,7 @@ def my_stash(request: HttpRequest) -> HttpResponse:
         "lent": list(
             Piece.objects.owned_by(owner)
             .filter(lent_count__gt=0, fabric__removed_at=None)
-            .select_related("fabric")
+            .select_related("fabric__main_photo")
             .order_by("lent_to", "pk")[:60]
         ),
         "spent": spent,
@@ -143,7 +143,7 @@ def _year(year: Year, units: Unit) -> dict[str, Any]:
 
 def _steps(owner: User, steps: list[Step], units: Unit) -> list[dict[str, Any]]:
     keys = [key for step in steps for key in step.keys]
-    shown = Fabric.objects.owned_by(owner).in_bulk(keys)
+    shown = Fabric.objects.owned_by(owner).select_related("main_photo").in_bulk(keys)
     return [
         {
             "label": step.label,
@@ -165,9 +165,10 @@ def _idle(owner: User) -> int:
 @login_required
 @require_safe
 def value_report(request: HttpRequest) -> HttpResponse:
-    """The value of every piece, by place, with its picture; made to be printed."""
+    """The value by place; every piece with its picture where that is asked for, to be printed."""
     assert request.user.is_authenticated
     context = {
+        "shows_pieces": "pieces" in request.GET,
         "section": "stash",
         "report": report_of(request.user),
         "today": timezone.localdate(),

@@ -18,6 +18,9 @@ from stash.models import Change
 
 __all__ = ["back", "history"]
 
+#: Where the photo of its cloth is kept, for rows that are of one fabric.
+_CLOTH = {"fabric": "main_photo", "piece": "fabric__main_photo"}
+
 
 @login_required
 @require_safe
@@ -26,11 +29,14 @@ def history(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     if told is None:
         raise Http404
     rows = model_of(told.table).objects.owned_by(request.user)  # type: ignore[attr-defined]
+    if kind in _CLOTH:
+        rows = rows.select_related(_CLOTH[kind])
     row = get_object_or_404(rows, pk=pk)
     assert request.user.is_authenticated
     context = {
         "section": "stash",
         "row": row,
+        "fabric": row if kind == "fabric" else getattr(row, "fabric", None),
         "kind": kind,
         "entries": history_of(request.user, told, row, default_unit(request.user)),
     }

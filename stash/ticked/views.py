@@ -9,6 +9,7 @@ from urllib.parse import urlencode, urlsplit
 from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -25,7 +26,7 @@ from stash.ticked.selection import MOST, Selection, SelectionError, read_selecti
 __all__ = ["ticked"]
 
 #: So many are shown with a tick of their own; of more than these their keys are sent together.
-_MOST_SHOWN = 120
+_MOST_SHOWN = 40
 
 
 @dataclass(frozen=True)
@@ -86,10 +87,12 @@ def _page(
         for deed in deeds_for(selection)
     ]
     shows_ticks = selection.size <= _MOST_SHOWN
+    rows: list[Any] = list(selection.chosen_pieces or selection.fabrics)[:_MOST_SHOWN]
+    prefetch_related_objects(rows, "fabric__main_photo" if selection.is_of_pieces else "main_photo")
     context: dict[str, Any] = {
         "section": "stash",
         "ticked": selection,
-        "rows": list(selection.chosen_pieces or selection.fabrics)[:_MOST_SHOWN],
+        "rows": rows,
         "shows_ticks": shows_ticks,
         "packed": "" if shows_ticks else ",".join(map(str, selection.keys)),
         "unshown": max(0, selection.size - _MOST_SHOWN),

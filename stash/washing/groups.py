@@ -82,6 +82,7 @@ def to_wash(owner: User, units: Unit) -> list[ToWash]:
     pieces = Piece.objects.on_shelf().exclude(form__in=PACK_FORMS).order_by("pk")
     fabrics = (
         Fabric.objects.owned_by(owner)
+        .select_related("main_photo")
         .in_stash()
         .prefetch_related("tags", Prefetch("pieces", pieces, to_attr="shelf_pieces"))
         .order_by("name", "pk")

@@ -42,11 +42,17 @@ def wash(request: HttpRequest) -> HttpResponse:
     return render(request, "stash/washing/wash.html", context)
 
 
+def _shown_fabric(request: HttpRequest, pk: int) -> Fabric:
+    return get_object_or_404(
+        Fabric.objects.owned_by(request.user).select_related("main_photo"), pk=pk
+    )
+
+
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def bleed_test(request: HttpRequest, pk: int) -> HttpResponse:
     """How to test, and what came of it."""
-    found = get_object_or_404(Fabric.objects.owned_by(request.user), pk=pk)
+    found = _shown_fabric(request, pk)
     form = BleedForm(request.POST or None, initial=_as_noted(found))
     if request.method == "POST" and form.is_valid():
         facts = form.cleaned_data
@@ -76,7 +82,7 @@ def _as_noted(fabric: Fabric) -> dict[str, Any]:
 @require_POST
 def bleed_photos(request: HttpRequest, pk: int) -> HttpResponse:
     """Grade a test cloth by two photos of it with a card; the photos are forgotten at once."""
-    found = get_object_or_404(Fabric.objects.owned_by(request.user), pk=pk)
+    found = _shown_fabric(request, pk)
     try:
         check_body(request)
     except UploadError as error:

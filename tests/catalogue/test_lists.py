@@ -77,7 +77,7 @@ def test_movements_of_one_piece_are_linked_from_it(client: Client, ledger_of_two
     assert address in client.get(reverse("stash:piece", args=[piece.pk])).content.decode()
     page = client.get(address)
     assert [row.piece for row in page.context["page"]] == [piece, piece]
-    assert "Only of one piece" in page.content.decode()
+    assert "Of one piece only" in page.content.decode()
 
 
 def test_a_strangers_piece_is_no_piece_of_mine(client: Client, ledger_of_two: None) -> None:

@@ -51,7 +51,7 @@ def test_a_bare_shop_photo_is_laid_beside_the_stash_without_grade_or_lot(
     found = [candidate.fabric.name for candidate in response.context["answer"].candidates]
     assert found == ["Measured navy", "Brick"]
     assert body.count("data:image/jpeg;base64,") == 3  # the photo, and beside each
-    assert "it cannot be told" in body
+    assert "This photo cannot tell" in body
     assert reverse("stash:photo_help") in body
     assert "about" in response.context["answer"].candidates[0].colour_words
     assert "passes as one lot" not in body

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tests.browser import accessibility_violations, sign_in
+from tests.browser import PHONE, accessibility_violations, sign_in
 from tests.builders import make_fabric, make_owner
 
 
@@ -32,6 +32,18 @@ def test_a_box_dragged_on_the_map_becomes_a_search(browser_page: Any) -> None:
     browser_page.click("#map-go")
     browser_page.wait_for_url("**/find/?words=value*")
     assert browser_page.locator(".cloth").count() == 1
+
+
+def test_a_press_beside_a_fabric_on_the_map_opens_it(browser_page: Any) -> None:
+    owner = make_owner()
+    fabric = make_fabric(owner, "Blueish", lab=(40, 0, -50))
+    make_fabric(owner, "Yellowish", lab=(80, 0, 50))
+    sign_in(browser_page, owner)
+    browser_page.set_viewport_size(PHONE)
+    browser_page.goto("/map/")
+    spot = browser_page.locator("#map a", has_text="Blueish").bounding_box()
+    browser_page.mouse.click(spot["x"] + spot["width"] / 2 + 15, spot["y"] + spot["height"] / 2)
+    browser_page.wait_for_url(f"**{fabric.get_absolute_url()}")
 
 
 def test_pages_of_finding_fit_a_phone_and_everybody(browser_page: Any) -> None:

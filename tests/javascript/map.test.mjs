@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { load } from "./load.mjs";
 
-const { bounded, boxBetween, movedBy, placeIn, wordsOfBox, zoomed } = await load("stash/static/stash/view_box.js");
+const { bounded, boxBetween, movedBy, nearest, placeIn, wordsOfBox, zoomed } = await load("stash/static/stash/view_box.js");
 const WHOLE = [0, 0, 1000, 600];
 
 test("the view keeps inside the whole and in its proportions", () => {
@@ -52,4 +52,12 @@ test("a box among the hues is a value and a hue", () => {
 test("a box among the neutrals says so, and one over both names the value alone", () => {
   assert.deepEqual(wordsOfBox([10, 0], [60, 600], 100), ["value 0.0 to 10.0", "neutral"]);
   assert.deepEqual(wordsOfBox([10, 60], [500, 0], 100), ["value 9.0 to 10.0"]);
+});
+
+test("a press opens the nearest fabric within a fingertip", () => {
+  const places = [[0, 0], [30, 40], [31, 41]];
+  assert.equal(nearest(places, [27, 36], 22), 1);
+  assert.equal(nearest(places, [0, 22], 22), 0);
+  assert.equal(nearest(places, [0, 22.1], 22), -1);
+  assert.equal(nearest([], [0, 0], 22), -1);
 });

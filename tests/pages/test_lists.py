@@ -131,7 +131,7 @@ def test_purchases_are_narrowed(
 ) -> None:
     page = client.get(reverse("projects:purchases"), asked)
     assert [row.part.project.name for row in page.context["page"]] == found
-    assert ("No purchase answers to this." in page.content.decode()) is (not found)
+    assert ("No purchase matches this." in page.content.decode()) is (not found)
 
 
 def test_purchases_of_one_project(client: Client, bought: dict[str, Purchase]) -> None:
@@ -147,7 +147,7 @@ def test_purchases_of_one_project(client: Client, bought: dict[str, Purchase]) -
 def test_the_shopping_list_leads_to_what_was_bought(client: Client) -> None:
     assert reverse("projects:purchases") in client.get(reverse("projects:to_buy")).content.decode()
     empty = client.get(reverse("projects:purchases")).content.decode()
-    assert "Nothing was ticked as bought yet." in empty
+    assert "You have not ticked anything as bought yet." in empty
 
 
 def test_purchases_make_as_many_queries_for_many_as_for_few(

@@ -93,7 +93,7 @@ def test_the_page_leads_to_noting_a_group_as_washed_and_back(client: Client, own
     assert client.get(link[1]).status_code == 200
     client.post(reverse("stash:ticked"), {"fabric": chalk.pk, "deed": "washed", "washed": "true"})
     assert (
-        "Nothing on your shelf waits for a wash."
+        "Nothing on your shelf waits to be washed."
         in client.get(reverse("stash:wash")).content.decode()
     )
     assert reverse("stash:wash") in client.get("/find/").content.decode()

@@ -51,7 +51,9 @@ def facts_for_acquiring(request: HttpRequest) -> dict[str, Any]:
 @require_http_methods(["GET", "HEAD", "POST"])
 def another(request: HttpRequest, pk: int) -> HttpResponse:
     """Say what differs; then its first piece, with the shop of this one."""
-    like = get_object_or_404(Fabric.objects.owned_by(request.user), pk=pk)
+    like = get_object_or_404(
+        Fabric.objects.owned_by(request.user).select_related("main_photo"), pk=pk
+    )
     facts = {name: getattr(like, name) for name in FabricForm.Meta.fields if name not in _OWN}
     tags = ", ".join(like.tags.values_list("name", flat=True))
     form = FabricForm(

@@ -37,7 +37,9 @@ class _MergeForm(forms.Form):
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def same_as(request: HttpRequest, pk: int) -> HttpResponse:
-    found = get_object_or_404(Fabric.objects.owned_by(request.user).in_stash(), pk=pk)
+    found = get_object_or_404(
+        Fabric.objects.owned_by(request.user).in_stash().select_related("main_photo"), pk=pk
+    )
     others = Fabric.objects.owned_by(request.user).in_stash().exclude(pk=found.pk)
     words = request.GET.get("words", "")[:80].strip()
     form = _MergeForm(request.POST or None)

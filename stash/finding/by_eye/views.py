@@ -35,7 +35,6 @@ from stash.finding.filters import LIKENESS_BY
 from stash.finding.results import run
 from stash.finding.search import Search, read_search
 from stash.finding.shelf import Shelf
-from stash.finding.views import PAGE_SIZE
 from stash.form_keys import changes_nothing
 from stash.models import Fabric
 from stash.narrowing import page_of, sentences
@@ -47,6 +46,8 @@ from stash.photos.uploads import UploadError, check_body, one_photo
 __all__ = ["goes_with", "like_photo"]
 
 _FIRST_LAID = 8
+#: Each card says how it stands beside the chosen ones, and is longer for it.
+_PAGE_SIZE = 12
 
 
 class GoesWithForm(forms.Form):
@@ -128,7 +129,7 @@ def goes_with(request: HttpRequest) -> HttpResponse:
     asked = {name: form.cleaned_data.get(name, "") for name in form.fields}
     search = _search(request, stash, keys, asked)
     found = run(search, stash.columns, stash.places)
-    page, wrong_page = page_of(range(len(found.rows)), request.GET.get("page"), PAGE_SIZE)
+    page, wrong_page = page_of(range(len(found.rows)), request.GET.get("page"), _PAGE_SIZE)
     fabrics = cards_of(stash, found, list(page.object_list)) if keys else []
     rows = {int(stash.columns.fabrics.key[row]): int(row) for row in found.rows[page_rows(page)]}
     fabrics = [
@@ -142,7 +143,9 @@ def goes_with(request: HttpRequest) -> HttpResponse:
     context = {
         "section": "together",
         "several_chosen": len(keys) > 1,
-        "chosen": _in_order(Fabric.objects.owned_by(request.user).in_bulk(keys), keys),
+        "chosen": _in_order(
+            Fabric.objects.owned_by(request.user).select_related("main_photo").in_bulk(keys), keys
+        ),
         "keys": keys,
         "fabrics": fabrics,
         "first_fabrics": fabrics[:_FIRST_LAID],

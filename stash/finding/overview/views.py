@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import islice
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
@@ -12,12 +11,12 @@ from django.views.decorators.http import require_safe
 
 from stash.colour.words import stated_value
 from stash.finding.answers import search_address
-from stash.finding.cards import cards_of
 from stash.finding.overview import map as stash_maps
 from stash.finding.overview.value_line import BINS, Pile, ValueLine, lay_out, read_limits
 from stash.finding.results import Found
 from stash.finding.search import Search
 from stash.finding.shelf import Shelf
+from stash.models import Fabric
 
 __all__ = ["map_picture", "stash_map", "value_line"]
 
@@ -132,7 +131,7 @@ def value_line(request: HttpRequest) -> HttpResponse:
         "marks": _marks(stash, line, step) if len(line.rows) <= _MOST_IN_COLOUR else [],
         "bar_width": _LINE_WIDTH / BINS - 2,
         "cuts": [round(100 * pile.high, 1) for pile in line.piles[:2] if pile.high is not None],
-        "piles": _piles(stash, found, line, search),
+        "piles": _piles(stash, line, search),
         "asked": asked,
         "is_refused": bool(asked.strip()) and limits is None,
         "limits": limits,
@@ -151,7 +150,6 @@ def _marks(stash: Shelf, line: ValueLine, step: float) -> list[dict[str, Any]]:
         heights[at] += 1
         marks.append(
             {
-                "key": int(fabrics.key[row]),
                 "name": fabrics.name[row],
                 "value": _value_words(stash, row),
                 "is_estimate": not fabrics.is_measured[row],
@@ -174,11 +172,12 @@ def _estimates(stash: Shelf, rows: Any) -> int:
     return int((~stash.columns.fabrics.is_measured[rows]).sum())
 
 
-def _piles(stash: Shelf, found: Found, line: ValueLine, search: Search) -> list[dict[str, Any]]:
+def _piles(stash: Shelf, line: ValueLine, search: Search) -> list[dict[str, Any]]:
     """Each pile with its limits, the search that finds it again, and its first fabrics."""
-    place_of = {int(row): at for at, row in enumerate(found.rows)}
-    heads = [[place_of[int(row)] for row in pile.rows[:_SHOWN_IN_PILE]] for pile in line.piles]
-    fabrics = iter(cards_of(stash, found, [at for head in heads for at in head]))
+    key = stash.columns.fabrics.key
+    heads = [[int(key[row]) for row in pile.rows[:_SHOWN_IN_PILE]] for pile in line.piles]
+    fabrics = Fabric.objects.owned_by(stash.owner).select_related("main_photo")
+    shown = fabrics.in_bulk([key for head in heads for key in head])
     return [
         {
             "name": pile.name,
@@ -186,7 +185,7 @@ def _piles(stash: Shelf, found: Found, line: ValueLine, search: Search) -> list[
             "low": pile.low,
             "high": pile.high,
             "words": _words_of(pile, search),
-            "fabrics": list(islice(fabrics, len(head))),
+            "fabrics": [shown[key] for key in head if key in shown],
             "more": len(pile.rows) - len(head),
         }
         for pile, head in zip(line.piles, heads, strict=True)

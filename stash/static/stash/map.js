@@ -1,6 +1,6 @@
 // Moving about the stash map, and a box on it that becomes a search.
 
-import { bounded, boxBetween, movedBy, placeIn, wordsOfBox, zoomed } from "./view_box.js";
+import { bounded, boxBetween, movedBy, nearest, placeIn, wordsOfBox, zoomed } from "./view_box.js";
 
 const map = document.getElementById("map");
 const mark = document.getElementById("map-mark");
@@ -77,6 +77,19 @@ function lift(event) {
 map.addEventListener("pointerup", lift);
 map.addEventListener("pointercancel", lift);
 map.addEventListener("click", (event) => { if (dragged) event.preventDefault(); }, true);
+
+// A fingertip is larger than a fabric on the map: a press beside one opens the nearest.
+const FINGERTIP = 22;
+map.addEventListener("click", (event) => {
+  if (dragged || event.target.closest("a")) return;
+  const spots = [...map.querySelectorAll("a")];
+  const middles = spots.map((spot) => {
+    const box = spot.getBoundingClientRect();
+    return [box.x + box.width / 2, box.y + box.height / 2];
+  });
+  const found = nearest(middles, [event.clientX, event.clientY], FINGERTIP);
+  if (found >= 0) location.assign(spots[found].href.baseVal);
+});
 map.addEventListener("dragstart", (event) => event.preventDefault());
 
 function ask(from, to) {

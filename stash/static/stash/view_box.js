@@ -55,3 +55,14 @@ export function wordsOfBox(from, to, huesFrom) {
   else if (left >= hues - 10) words.push(`hue ${angle(left)} to ${angle(right)}`);
   return words;
 }
+
+// Which of these places lies nearest to another, no farther than the reach; -1 where none does.
+export function nearest(places, at, reach) {
+  let found = -1;
+  let least = reach;
+  places.forEach(([x, y], number) => {
+    const away = Math.hypot(x - at[0], y - at[1]);
+    if (away <= least) [found, least] = [number, away];
+  });
+  return found;
+}

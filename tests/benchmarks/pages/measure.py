@@ -12,11 +12,15 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from tests.page_measures import PHONE, measure
 
+if TYPE_CHECKING:
+    from tests.pages_shown import Shown
 
-def _of_the_demo(data: str, names: list[str]) -> Iterator[tuple[str, str]]:
+
+def _of_the_demo(data: str, names: list[str]) -> Iterator[Shown]:
     os.environ["STASH_DATA"] = data
     os.environ["STASH_DEMO"] = "1"
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "stash.config.settings")
@@ -33,7 +37,7 @@ def _of_the_demo(data: str, names: list[str]) -> Iterator[tuple[str, str]]:
     assert owner is not None, "this data folder holds nobody's stash"
     for shown in pages_shown(owner, routes):
         if not names or any(name in shown.name for name in names):
-            yield shown.name, shown.address
+            yield shown
 
 
 def main(data: str, port: str, *names: str) -> None:
@@ -52,12 +56,12 @@ def main(data: str, port: str, *names: str) -> None:
         page.goto("/")
         page.get_by_role("button", name="Look around as the demo quilter").click()
         page.wait_for_load_state("load")
-        for name, address in pages:
-            measured = measure(page, address)
-            found = measured.complaints()
+        for shown in pages:
+            measured = measure(page, shown.address)
+            found = measured.complaints(is_paper=shown.is_paper)
             wrong += bool(found)
             size = f"{measured.screens:4.1f} screens {measured.kilobytes:4.0f} kB"
-            sys.stdout.write(f"{name:30} {size} {address}\n")
+            sys.stdout.write(f"{shown.name:30} {size} {shown.address}\n")
             sys.stdout.writelines(f"    {line}\n" for line in found)
         browser.close()
     sys.stdout.write(f"{wrong} of {len(pages)} pages are over a limit\n")
