@@ -1,26 +1,26 @@
 """Every page of the site as it is looked at: the list behind pictures and measures of pages.
 
-A route without arguments is shown as it stands. One with arguments says in ABOUT what of the stash
-it is about; a page that has more than one state has a row for each further one in STATES.
-`tests/setup/test_pages_shown.py` refuses a route that is in none of them.
+A route without arguments is shown as it stands. What one with arguments is about is told by
+USUALLY, or by a row of its own in ABOUT; a page that has more than one state has a row for each
+further one in STATES. `tests/setup/test_pages_shown.py` refuses a route of which nothing tells it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib.auth.models import User
 from django.db.models import Count
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from projects.models import Audition, Part, Project, Purchase, SquareSet
 from stash.models import Draft, Fabric, Listing, Photo, Piece, Place, ShopTrip
+from tests.access.matrix import arguments_of
 
-__all__ = ["ABOUT", "NO_PAGES", "STATES", "Shown", "pages_shown"]
+__all__ = ["ABOUT", "NO_PAGES", "STATES", "Shown", "about_of", "pages_shown"]
 
 
 @dataclass(frozen=True)
@@ -114,36 +114,44 @@ def _purchase(owner: User) -> dict[str, Any] | None:
 #: What a route with arguments is about; nothing where the stash has no such thing.
 About = Callable[[User], dict[str, Any] | None]
 ABOUT: Mapping[str, About] = {
-    "auditions:audition": _oldest(Audition, removed_at=None),
-    "projects:change": _its_key(_project),
-    "projects:cut_sheet": _its_key(_project),
-    "projects:fabrics": _its_key(_project),
     "projects:mend": _of_part(_short),
-    "projects:part": _of_part(_part),
-    "projects:pattern": _its_key(_project),
-    "projects:project": _its_key(_project),
     "projects:put_on_shelf": _purchase,
     "projects:quilt": _its_key(_drawn),
     "projects:quilt_cut_list": _its_key(_drawn),
     "projects:quilt_paper": _its_key(_drawn),
-    "projects:what_if": _of_part(_part),
-    "squares:layout": _oldest(SquareSet, removed_at=None),
-    "squares:piles": _oldest(SquareSet, removed_at=None),
-    "stash:bleed_test": _its_key(_fabric),
     "stash:draft_by_eye": _oldest(Draft, removed_at=None, fabric=None),
-    "stash:fabric": _its_key(_fabric),
-    "stash:fabric_another": _its_key(_fabric),
-    "stash:fabric_by_eye": _its_key(_fabric),
-    "stash:fabric_edit": _its_key(_fabric),
-    "stash:fabric_same_as": _its_key(_fabric),
     "stash:history": _history,
     "stash:listing": _oldest(Listing, removed_at=None),
     "stash:photo_reading": _photo_key,
     "stash:piece": _its_key(_piece),
-    "stash:piece_add": _its_key(_fabric),
     "stash:place_edit": _oldest(Place),
     "stash:trip": _oldest(ShopTrip),
 }
+
+#: The same for every other route of a room, by the names of its arguments; rooms that are not named
+#: here are about projects.
+USUALLY: Mapping[tuple[str, str], About] = {
+    ("auditions", "pk"): _oldest(Audition, removed_at=None),
+    ("projects", "pk"): _its_key(_project),
+    ("projects", "part pk"): _of_part(_part),
+    ("squares", "pk"): _oldest(SquareSet, removed_at=None),
+    ("stash", "pk"): _its_key(_fabric),
+}
+
+
+def about_of(route: str) -> About | None:
+    """What the route is about, if anything says so."""
+    if route in ABOUT:
+        return ABOUT[route]
+    room, arguments = route.partition(":")[0], " ".join(sorted(arguments_of(route)))
+    if not arguments:
+        return _nothing
+    return USUALLY.get((room, arguments)) or USUALLY.get(("projects", arguments))
+
+
+def _nothing(owner: User) -> dict[str, Any]:
+    return {}
+
 
 #: What answers to GET and is no page to look at.
 NO_PAGES = {
@@ -170,6 +178,7 @@ NO_PAGES = {
     "stash:guest": "its address is signed; see guests_see",
     "stash:guest_cloth": "a picture",
     "stash:guest_picture": "a picture",
+    "stash:look": "for who looks after the site",
     "stash:manifest": "for the browser",
     "stash:map_picture": "a picture",
     "stash:photo": "a picture",
@@ -252,22 +261,17 @@ def pages_shown(owner: User, routes: list[str]) -> list[Shown]:
     """Return each page of these routes that this person's stash can show, and its states."""
     found = []
     for route in routes:
-        if route in NO_PAGES:
-            continue
-        about = ABOUT.get(route, _nothing)(owner)
-        if about is not None:
-            with suppress(NoReverseMatch):  # one that ABOUT lacks; a test names it
-                found.append(Shown(_named(route), reverse(route, kwargs=about)))
+        about = None if route in NO_PAGES else about_of(route)
+        kwargs = about and about(owner)
+        if kwargs is not None:
+            found.append(Shown(_named(route), reverse(route, kwargs=kwargs)))
     for state in STATES:
-        about = (state.about or ABOUT.get(state.route, _nothing))(owner)
-        if about is not None:
-            address = reverse(state.route, kwargs=about) + state.asked(owner)
+        about = (state.about or about_of(state.route)) if state.route in routes else None
+        kwargs = about and about(owner)
+        if kwargs is not None:
+            address = reverse(state.route, kwargs=kwargs) + state.asked(owner)
             found.append(Shown(state.name, address, state.is_paper))
     return found
-
-
-def _nothing(owner: User) -> dict[str, Any]:
-    return {}
 
 
 def _named(route: str) -> str:

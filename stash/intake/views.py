@@ -41,7 +41,7 @@ __all__ = [
 
 _MAX_TRIPS = 30
 #: More cards than this are shown as a list, unless the whole ones are asked for.
-_MOST_WHOLE = 4  # more cards than these are longer than six screens of a phone
+_MOST_WHOLE = 3  # more cards than these are longer than six screens of a phone
 
 
 @login_required

@@ -94,6 +94,11 @@ def view_of(route: str) -> Callable[..., Any]:
     return dict(_named(get_resolver().url_patterns, ""))[route].callback
 
 
+def arguments_of(route: str) -> set[str]:
+    """Return the names of the arguments that the address of a route holds."""
+    return set(dict(_named(get_resolver().url_patterns, ""))[route].pattern.converters)
+
+
 def _named(
     patterns: list[URLPattern | URLResolver], prefix: str
 ) -> Iterator[tuple[str, URLPattern]]:
