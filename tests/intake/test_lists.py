@@ -165,7 +165,7 @@ def test_the_pages_of_a_table(client: PageClient, owner: User) -> None:
     file = SimpleUploadedFile("mine.csv", TABLE.encode(), "text/csv")
     page = client.post("/add/table/", {"table": file}, follow=True)
     text = page.content.decode()
-    assert "cells parted by a comma, read as UTF-8" in text
+    assert "cells separated by a comma, read as UTF-8" in text
     assert "guessed" in text
     assert "Length: “xx” is not a length" in text
     assert "Put 2 on the shelf, leave 1 out" in text

@@ -132,7 +132,7 @@ def test_frame_moves_with_the_arrow_keys_and_the_finger(browser_page: Any) -> No
     assert abs(float(down) - 25) < 1
     page.get_by_text("nothing: read the bare photo").click()
     page.get_by_role("button", name="Read again").first.click()
-    page.get_by_text("Readings before").wait_for()
+    page.get_by_text("Earlier readings").wait_for()
 
 
 def test_help_page_is_accessible(browser_page: Any) -> None:

@@ -27,7 +27,7 @@ def test_frame_is_read_and_the_old_reading_stays_beside_it(client: Client, owner
     photo = stored_photo(owner)
     page = client.post(address(photo), FRAME, follow=True).content.decode()
     assert "Read again: value" in page
-    assert "Readings before" in page
+    assert "Earlier readings" in page
     photo.refresh_from_db()
     assert photo.region == {"x0": 0.1, "y0": 0.2, "x1": 0.6, "y1": 0.9}
 
