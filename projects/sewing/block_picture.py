@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -40,18 +41,14 @@ def picture_of(patchwork: Patchwork) -> str:
     """The block as SVG; what it says stands beside it in words."""
     block = patchwork.block
     side = block.grid * _CELL
-    placed = [(shape, _heap_of(patchwork, shape)) for shape in shapes(block)]
-    fabrics = {
-        heap.fabrics[0].pk: heap.fabrics[0]
-        for _, heap in placed
-        if heap is not None and heap.fabrics
-    }
+    placed = _dealt(patchwork)
+    fabrics = {fabric.pk: fabric for _, _, fabric in placed if fabric is not None}
     cloths = "".join(_cloth(fabric) for fabric in fabrics.values())
     drawn = "".join(
-        f'<path d="{path_data(shape.outline, _CELL)}" fill="{_fill(shape, heap)}"/>'
-        for shape, heap in placed
+        f'<path d="{path_data(shape.outline, _CELL)}" fill="{_fill(shape, fabric)}"/>'
+        for shape, _, fabric in placed
     )
-    words = "".join(_letter(shape, heap) for shape, heap in placed if heap is not None)
+    words = "".join(_letter(shape, heap) for shape, heap, _ in placed if heap is not None)
     return mark_safe(
         f'<svg class="drawing block-sewn" viewBox="-2 -2 {side + 4} {side + 4}" width="240"'
         f' height="240" role="img" aria-label="One block: {escape(block.name)}, each patch with'
@@ -59,6 +56,20 @@ def picture_of(patchwork: Patchwork) -> str:
         f'<g stroke="#1f1f1f" stroke-width="2">{drawn}</g>'
         f'<g font-size="26" font-weight="700" text-anchor="middle" fill="#1f1f1f">{words}</g></svg>'
     )
+
+
+def _dealt(patchwork: Patchwork) -> list[tuple[Shape, Heap | None, Fabric | None]]:
+    """Each patch with its heap; the fabrics of one heap lie on its patches in turn."""
+    dealt: Counter[int] = Counter()
+    found = []
+    for shape in shapes(patchwork.block):
+        heap = _heap_of(patchwork, shape)
+        fabric = None
+        if heap is not None and heap.fabrics:
+            fabric = heap.fabrics[dealt[heap.cut.pk] % len(heap.fabrics)]
+            dealt[heap.cut.pk] += 1
+        found.append((shape, heap, fabric))
+    return found
 
 
 def _heap_of(patchwork: Patchwork, shape: Shape) -> Heap | None:
@@ -92,9 +103,9 @@ def _cloth(fabric: Fabric) -> str:
     )
 
 
-def _fill(shape: Shape, heap: Heap | None) -> str:
-    if heap is not None and heap.fabrics:
-        return f"url(#sewn-cloth-{heap.fabrics[0].pk})"
+def _fill(shape: Shape, fabric: Fabric | None) -> str:
+    if fabric is not None:
+        return f"url(#sewn-cloth-{fabric.pk})"
     return _GREYS.get(usual_role(shape.part), _OTHER)
 
 

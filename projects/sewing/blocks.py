@@ -35,6 +35,7 @@ class Blocks:
     quilt_width: Fraction = Fraction(0)
     quilt_length: Fraction = Fraction(0)
     much: int = 0
+    far: int = 0
 
     @property
     def is_true(self) -> bool:
@@ -59,6 +60,12 @@ class Blocks:
         return any(
             side is not None and side.spread > self.much for side in (self.across, self.down)
         )
+
+    @property
+    def is_far(self) -> bool:
+        """Whether they are off by more than seams explain: then it is another block or size."""
+        sides = [side for side in (self.across, self.down) if side is not None]
+        return any(abs(side.difference) > self.far for side in sides)
 
     @property
     def is_alone(self) -> bool:
@@ -92,4 +99,6 @@ def blocks_of(project: Project, grid: Grid, units: Unit) -> Blocks:
         quilt_length=times * down.over_row,
         # 1/8 in on a block: common practice, no source.
         much=3 * MM if units == "cm" else INCH // 8,
+        # More than an inch is no matter of seams: common practice, no source.
+        far=25 * MM if units == "cm" else INCH,
     )

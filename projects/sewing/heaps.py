@@ -34,6 +34,11 @@ class Heap:
         return self.label if self.cut.is_run else f"{self.cut.count} of {self.label}"
 
     @property
+    def is_mixed(self) -> bool:
+        """Whether it holds several fabrics."""
+        return len(self.fabrics) > 1
+
+    @property
     def is_cut(self) -> bool:
         """Whether nothing of it is left to cut."""
         return self.cut.left == 0

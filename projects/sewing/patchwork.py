@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from projects.models import BlocksTold, SquareSet
@@ -173,10 +173,19 @@ def _block_step(
         how=(
             f"In each: {'; '.join(contents)}.",
             f"It measures {_cut_size(side, side, sewing)} between raw edges.",
+            *_mixed(from_heaps.values()),
         ),
         heaps=tuple(from_heaps.values()),
         picture=_picture(drawn, number, heaps, sewing),
     )
+
+
+def _mixed(heaps: Iterable[Heap]) -> tuple[str, ...]:
+    """A sentence where the picture shows one way of many to lay the fabrics of a heap."""
+    letters = [heap.letter for heap in heaps if heap.is_mixed]
+    if not letters:
+        return ()
+    return (f"Heap {' and '.join(letters)} holds several fabrics: lay them as you like.",)
 
 
 def _in_block(unit: UnitCount, heaps: Sequence[Heap], sewing: Sewing) -> str:

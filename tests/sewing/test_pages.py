@@ -86,6 +86,28 @@ def test_a_block_is_compared_with_what_is_wanted(client: PageClient, owner: User
     assert "No block is measured yet" in page(client, project.pk, "block/")
 
 
+def test_what_no_seam_explains_is_told_as_such(client: PageClient, owner: User) -> None:
+    project = drawn_project(owner)
+    shown = press(client, project.pk, "block/", width="12 1/4", length="")
+    assert "more than seams explain" not in shown
+    shown = press(client, project.pk, "block/", width="6 1/2", length="")
+    assert "more than seams explain" in shown
+
+
+def test_the_block_is_drawn_with_the_letters_of_its_heaps(client: PageClient, owner: User) -> None:
+    # A four-patch has two squares of each of two heaps, A and B; B holds two fabrics here.
+    project = drawn_project(owner)
+    for role, name in (
+        ("background", "Chalk"), ("feature", "Harbour Rain"), ("feature", "Juniper"),
+    ):  # fmt: skip
+        project.parts.get(role=role).fabrics.add(make_fabric(owner, name))
+    blocks = next(step for step in order_of(project, "in").steps if step.is_of_blocks)
+    assert (blocks.picture.count(">A</text>"), blocks.picture.count(">B</text>")) == (2, 2)
+    for fabric in project.parts.get(role="feature").fabrics.all():
+        assert blocks.picture.count(f'fill="url(#sewn-cloth-{fabric.pk})"') == 1
+    assert "Heap B holds several fabrics" in page(client, project.pk, f"?step={blocks.key}")
+
+
 def test_only_what_is_too_large_is_trimmed(client: PageClient, owner: User) -> None:
     project = drawn_project(owner)
     shown = press(client, project.pk, "block/", width="12 5/8", length="")
