@@ -54,6 +54,11 @@ class SheetPlan:
     indexes: tuple[int, ...] = (0,)
     parts: list[Part] = field(default_factory=list)
     cuts: dict[int, Cut] = field(default_factory=dict)
+    #: How many lay together when it was planned: while it is booked the piece gets fewer.
+    planned_of: int = 0
+
+    def __post_init__(self) -> None:
+        self.planned_of = self.planned_of or self.piece.count
 
     @property
     def keeps_length(self) -> Fraction:
@@ -81,7 +86,7 @@ class SheetPlan:
 
     @property
     def is_pack(self) -> bool:
-        return self.piece.count > 1 or self.plan.assumed.precut
+        return self.planned_of > 1 or self.plan.assumed.precut
 
     @property
     def is_begun(self) -> bool:

@@ -187,6 +187,23 @@ def test_ten_of_forty_two_squares_of_a_pack() -> None:
     assert ledger_agrees()
 
 
+@pytest.mark.parametrize("count", [2, 3])
+def test_two_fat_quarters_that_lay_together_give_twice_the_cuts_of_one(count: int) -> None:
+    # One gives 3 strips of 5 squares of 3 1/2 in; what is left of the pack is no pack any more.
+    owner = b.person()
+    part = b.part(b.project(owner))
+    part.fabrics.add(b.fabric(owner))
+    b.piece(part.fabrics.get(), "17 1/2", "10 1/2", form="fat quarter", count=count)
+    b.cut(part, 30, SQUARE, SQUARE)
+    asked(part)
+    [plan], _ = sheet(part.project)
+    assert (plan.steps, plan.strips) == (2, 3)
+    done = cut(part.project, 2)
+    assert Cut.objects.get().done == 30
+    assert done.summary.startswith("30 cut from 2 pieces")
+    assert sum(piece.count for piece in Piece.objects.on_shelf()) == count - 2
+
+
 def test_promise_is_lessened_by_what_was_cut_and_restored_by_undoing() -> None:
     part = strips(4, length=40)
     plans, _ = sheet(part.project)
