@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from projects.at_table import views as table
 from projects.beside import views as beside
 from projects.cut_sheet import views as sheet
 from projects.fabrics import views as fabrics
@@ -43,6 +44,11 @@ urlpatterns = [
     path("<int:pk>/parts/<int:part>/beside/waits/", beside.waits, name="beside_waits"),
     path("<int:pk>/parts/<int:part>/beside/want/", beside.set_want, name="beside_want"),
     path("<int:pk>/keep/", beside.keep, name="keep"),
+    path("<int:pk>/at-the-table/", table.at_table, name="at_table"),
+    path("<int:pk>/at-the-table/lay/", table.lay, name="table_lay"),
+    path("<int:pk>/at-the-table/<int:sheet>/cut/", table.cut, name="table_cut"),
+    path("<int:pk>/at-the-table/<int:sheet>/back/", table.take_back, name="table_back"),
+    path("<int:pk>/at-the-table/<int:sheet>/mis-cut/", table.mis_cut, name="table_mis_cut"),
     path("<int:pk>/quilt/", quilt_drawing.quilt, name="quilt"),
     path("<int:pk>/quilt/preview/", quilt_drawing.preview, name="quilt_preview"),
     path("<int:pk>/quilt/picture.png", quilt_drawing.png, name="quilt_png"),

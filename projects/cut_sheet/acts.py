@@ -26,13 +26,13 @@ from projects.cut_sheet.booking import (
 )
 from projects.cut_sheet.carried_out import Booked, put_back
 from projects.cut_sheet.plans import SheetPlan
+from projects.cut_sheet.still_good import Good, good_of_cut, good_of_strip, held_in
 from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status
 from projects.planning.cloth.splits import add_to_done
 from projects.planning.cut_lists.runs import add_strips
 from projects.planning.cuts import cut_label
 from projects.planning.promises.acts import PromiseError, release, remake
 from stash.acts import one_act
-from stash.catalogue.ledger import Remnant
 from stash.context import default_unit
 from stash.lengths import format_length
 from stash.models import Piece
@@ -158,7 +158,7 @@ def spoil_strip(
     key: str,
     strip: int,
     length: int | None = None,
-    good: tuple[int | None, int] | None = None,
+    good: Good | None = None,
     keeps_remnants: bool = False,
 ) -> CuttingDone:
     """Record that one strip of a sheet's plan is spoiled; the strips before it are cut.
@@ -180,7 +180,7 @@ def spoil_strip(
         lost = length or plan.plan.strips[strip - 1].size
         end = plan.plan.strips[strip - 2].end if strip > 1 else 0
         booked = Booked(
-            plan=plan, step=strip - 1, spoiled=lost, good=_good(plan, strip, lost, good)
+            plan=plan, step=strip - 1, spoiled=lost, good=good_of_strip(plan, strip, lost, good)
         )
         too_wide = not plan.is_across and end + lost > plan.plan.width
         if too_wide or booked.shelf_length > plan.piece.length:
@@ -203,7 +203,7 @@ def spoil_cut(
     strip: int,
     cut: int,
     count: int = 1,
-    good: tuple[int | None, int] | None = None,
+    good: Good | None = None,
     keeps_remnants: bool = False,
 ) -> CuttingDone:
     """Record that some cuts of a strip are spoiled; the strip and those before it are cut else.
@@ -220,21 +220,8 @@ def spoil_cut(
     with one_act(project.owner, act):
         table = table_of(project, act, fingerprints)
         plan = _strip_of(table, key, strip)
-        held = [
-            placement
-            for placement in plan.plan.strips[strip - 1].placements
-            if placement.cut == cut
-        ]
-        if not 1 <= count <= len(held):
-            raise CuttingRefused(
-                f"“{count}” cannot be spoiled of {len(held)} in strip {strip} of {plan.plan.name}."
-            )
-        back = None
-        if good is not None:
-            width = held[0].width if good[0] is None else good[0]
-            if width > held[0].width or good[1] > held[0].length:
-                raise CuttingRefused("More is still good of the spoiled cut than there is of it.")
-            back = returned(plan.piece, *plan.on_the_shelf(width, good[1]))
+        held_in(plan, strip, cut, count)
+        back = good_of_cut(plan, strip, cut, good)
         booked = Booked(plan=plan, step=strip, lost=((cut, count),), good=back, good_count=count)
         book(table, [booked], None if keeps_remnants else ())
         keep_answers(table, [plan.piece.pk], [booked])
@@ -250,19 +237,6 @@ def _strip_of(table: Table, key: str, strip: int) -> SheetPlan:
     if plan is None or plan.is_pack or not 1 <= strip <= plan.strips:
         raise CuttingRefused(f"There is no strip “{strip}” on this sheet.")
     return plan
-
-
-def _good(
-    plan: SheetPlan, strip: int, lost: int, good: tuple[int | None, int] | None
-) -> Remnant | None:
-    """What a spoiled strip still gives, at its size on the shelf."""
-    if good is None:
-        return None
-    whole, long = (plan.plan.width, lost) if plan.is_across else (lost, plan.plan.used)
-    width = whole if good[0] is None else good[0]
-    if good[1] > long or width > whole:
-        raise CuttingRefused(f"More is still good of strip {strip} than there is of it.")
-    return returned(plan.piece, *plan.on_the_shelf(width, good[1]))
 
 
 def release_made(*, owner: User, act: uuid.UUID) -> None:

@@ -13,7 +13,7 @@ from stash.models import Fabric, Piece
 from stash.models.fabric import Bleed
 from stash.washing.care import is_bleeder
 
-__all__ = ["Prepared", "before_cutting"]
+__all__ = ["Prepared", "before_cutting", "bleed_step", "wash_steps"]
 
 #: The home test: a damp white cloth with a little mild soap (Ask Extension, 22 June 2015).
 _TEST = (
@@ -36,11 +36,16 @@ class Prepared:
 
 
 def before_cutting(
-    plans: Sequence[SheetPlan], wanted: Sequence[Intention], units: Unit
+    plans: Sequence[SheetPlan],
+    wanted: Sequence[Intention],
+    units: Unit,
+    *,
+    tells_place: bool = True,
 ) -> list[Prepared]:
     """For each fabric in the order of the sheet; one query for what is promised elsewhere.
 
     ``wanted`` is what all projects want of these fabrics, in the order of their turns.
+    ``tells_place``: where it lies, counted from the straight end; while a piece is cut that moves.
     """
     by_fabric: dict[int, list[SheetPlan]] = {}
     for plan in plans:
@@ -60,6 +65,7 @@ def before_cutting(
                         [plan for plan in mine if plan.piece.pk == piece.pk],
                         [intention for intention in wanted if intention.piece.pk == piece.pk],
                         units,
+                        tells_place,
                     ),
                 )
             ),
@@ -79,15 +85,23 @@ def _promised_elsewhere(plans: Sequence[SheetPlan]) -> dict[int, list[Promise]]:
     return found
 
 
+def bleed_step(fabric: Fabric) -> str | None:
+    """What to do about dye that may run, before anything else."""
+    if is_bleeder(fabric):
+        return _BLEEDS
+    return _TEST if fabric.bleed == Bleed.UNTESTED else None
+
+
+def wash_steps(plans: Sequence[SheetPlan]) -> list[str]:
+    """Whether to wash the cloth of these plans, one sentence where all agree."""
+    return sorted({_wash(plan) for plan in plans} - {""})
+
+
 def _steps(plans: Sequence[SheetPlan]) -> list[str]:
     """Bleeding first, for it decides whether to wash at all; then washing and pressing."""
-    fabric = plans[0].piece.fabric
-    steps = []
-    if is_bleeder(fabric):
-        steps.append(_BLEEDS)
-    elif fabric.bleed == Bleed.UNTESTED:
-        steps.append(_TEST)
-    steps += sorted({_wash(plan) for plan in plans} - {""})
+    bleeding = bleed_step(plans[0].piece.fabric)
+    steps = [bleeding] if bleeding else []
+    steps += wash_steps(plans)
     if all(plan.plan.assumed.precut for plan in plans):
         steps.append("Press it without steam and without pulling.")
     else:
@@ -138,7 +152,11 @@ def _stays(piece: Piece, promises: Sequence[Promise], units: Unit) -> list[str]:
 
 
 def _planned_elsewhere(
-    piece: Piece, plans: Sequence[SheetPlan], wanted: Sequence[Intention], units: Unit
+    piece: Piece,
+    plans: Sequence[SheetPlan],
+    wanted: Sequence[Intention],
+    units: Unit,
+    tells_place: bool,
 ) -> list[str]:
     """What the plans of other projects take of a piece over what is promised to them.
 
@@ -153,7 +171,7 @@ def _planned_elsewhere(
         return [_counted(name, intention, left) for intention in others if intention.soft_count]
     start = sum(plan.shelf_length for plan in plans)
     free = piece.length - piece.keep_back - _promised_to_others(piece, wanted, own)
-    tells_place = not any(plan.plan.assumed.is_washed for plan in plans)
+    tells_place = tells_place and not any(plan.plan.assumed.is_washed for plan in plans)
     stays = []
     for intention in others:
         if length := intention.soft_length:

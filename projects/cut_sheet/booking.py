@@ -20,7 +20,7 @@ from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun
 from projects.cut_sheet.carried_out import Booked, carry_out
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
-from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status
+from projects.models import ActKind, Cut, CuttingDone, Project, Promise, Status
 from projects.planning.cloth.splits import add_to_done
 from projects.planning.cut_lists.runs import add_strips
 from projects.planning.promises.acts import PromiseError, lessen, promise_whole
@@ -89,14 +89,23 @@ def table_of(project: Project, act: uuid.UUID, fingerprints: Collection[str]) ->
     return _laid(project, act, mine, sheet_plans(project, mine))
 
 
-def table_with(project: Project, act: uuid.UUID, piece: Piece) -> Table:
-    """What is asked of one piece now, whether it is on the sheet or not."""
+def table_with(
+    project: Project, act: uuid.UUID, piece: Piece, plans: Sequence[SheetPlan] = ()
+) -> Table:
+    """What is asked of one piece now, whether it is on the sheet or not.
+
+    ``plans`` are those that are being cut, whatever has been asked since they were laid out.
+    """
     project.refresh_from_db()
     groups = groups_of(project, project.parts.whole(), units=default_unit(project.owner))
+    served = {part.pk for plan in plans if plan.piece.pk == piece.pk for part in plan.parts}
     mine = [
-        group for group in groups if any(piece.pk in asked.supplies for asked in group.questions)
+        group
+        for group in groups
+        if any(piece.pk in asked.supplies for asked in group.questions)
+        or served & {part.pk for part in group.parts}
     ]
-    return _laid(project, act, mine, ())
+    return _laid(project, act, mine, plans)
 
 
 def _laid(
@@ -108,8 +117,8 @@ def _laid(
 
 def book(table: Table, booked: Sequence[Booked], remnants: Collection[str] | None) -> None:
     """Cut these steps; ``None``: every remnant beside them goes back to the shelf."""
-    for piece in sorted({entry.plan.piece.pk for entry in booked}):
-        _cut_piece(table, [entry for entry in booked if entry.plan.piece.pk == piece], remnants)
+    for piece in sorted({entry.piece.pk for entry in booked}):
+        _cut_piece(table, [entry for entry in booked if entry.piece.pk == piece], remnants)
     _mark_cuts(booked, table.changes)
 
 
@@ -121,7 +130,7 @@ def keep_answers(table: Table, pieces: Iterable[int], booked: Sequence[Booked] =
 
 
 def _cut_piece(table: Table, booked: Sequence[Booked], remnants: Collection[str] | None) -> None:
-    piece, is_pack = booked[0].plan.piece, booked[0].plan.is_pack
+    piece, is_pack = booked[0].piece, booked[0].is_pack
     open_still = set().union(*(entry.serves_still() for entry in booked))
     keys = {entry.plan.key for entry in booked}
     for other in table.plans:
@@ -131,7 +140,7 @@ def _cut_piece(table: Table, booked: Sequence[Booked], remnants: Collection[str]
     given = len(table.changes["promises"])
     _settle(piece, booked, open_still, taken, table.changes)
     back = [
-        returned(piece, left.width, left.length)
+        returned(entry.plan.piece, left.width, left.length)
         for entry in booked
         for left in entry.left()
         if remnants is None or f"{entry.plan.key}:{left.mark}" in remnants
@@ -160,8 +169,9 @@ def _cut_piece(table: Table, booked: Sequence[Booked], remnants: Collection[str]
     promised = {given_back["part"] for given_back in table.changes["promises"][given:]}
     for (entry, _), rest_piece in zip(go_on, made[len(made) - len(go_on) :], strict=True):
         _go_on(table, entry, rest_piece, promised)
-    if not (is_pack or all(entry.is_whole for entry in booked)):
-        _note_begun(table, piece, [block for entry in booked for block in entry.blocks], before)
+    if piece.count and not (is_pack or all(entry.is_whole for entry in booked)):
+        blocks = [block for entry in booked for block in entry.blocks]
+        _note_begun(table, piece, blocks, before, goes_on=booked[0].goes_on_from)
 
 
 def _rest(entry: Booked) -> Remnant:
@@ -187,13 +197,20 @@ def _all_but_rounding(piece: Piece, taken: int) -> int:
     return free if taken - _ROUNDED < free < taken else taken
 
 
-def _note_begun(table: Table, piece: Piece, blocks: Iterable[int], before: int) -> None:
-    """Keep that the end of a piece is straight now, and what was cut off it until then."""
+def _note_begun(
+    table: Table, piece: Piece, blocks: Iterable[int], before: int, *, goes_on: bool
+) -> None:
+    """Keep that the end of a piece is straight now, and what was cut off it until then.
+
+    ``goes_on``: the shelf gave no more for these than they add to what it gave last.
+    """
     at = table.begun.get(piece.pk)
     if at is None or at.length != before:
         _keep_begun(table, piece, Begun(length=piece.length, taken=tuple(blocks)))
     else:
         taken = (*at.taken, *blocks)
+        if goes_on and at.taken:
+            taken = (*at.taken[:-1], at.taken[-1] + sum(blocks))
         _keep_begun(table, piece, replace(at, length=piece.length, taken=taken))
 
 
@@ -210,8 +227,8 @@ def _settle(
     changes: dict[str, Any],
 ) -> None:
     """End the promises of parts that are done with this piece, and lessen those of the others."""
-    is_pack = booked[0].plan.is_pack
-    served = {part.pk for entry in booked for part in _served(entry)}
+    is_pack = booked[0].is_pack
+    served = {part.pk for entry in booked for part in entry.serves}
     for promise in _promises_on(piece, served):
         if promise.part_id not in open_still:
             _give(promise, promise.length, promise.count, changes)
@@ -231,11 +248,6 @@ def _settle(
         length=0 if is_pack else taken,
         count=taken if is_pack else 0,
     )
-
-
-def _served(entry: Booked) -> Sequence[Part]:
-    """The parts that what was taken from the piece is for; a block is for all that it will give."""
-    return entry.plan.parts if entry.goes_on else entry.cut.parts
 
 
 def lose(
@@ -320,7 +332,7 @@ def _mark_cuts(booked: Sequence[Booked], changes: dict[str, Any]) -> None:
     strips: dict[int, list[int]] = {}
     came_from: dict[int, dict[int, int]] = {}
     for entry in booked:
-        fabric = entry.plan.piece.fabric_id
+        fabric = entry.piece.fabric_id
         for cut, count in entry.counts.items():
             counts[cut] = counts.get(cut, 0) + count
             of_cut = came_from.setdefault(cut, {})

@@ -15,13 +15,13 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from projects.coverage.answers.documents import readable_plans, with_plans
-from projects.coverage.answers.saved_plan import SavedPlan
+from projects.coverage.answers.saved_plan import PlacedCut, SavedPlan
 from projects.cut_sheet.plans import Left, SheetPlan
 from projects.models import ActKind, Coverage, CuttingDone, Part
 from stash.catalogue.ledger import Remnant
 from stash.models import Piece
 
-__all__ = ["Booked", "carry_out", "put_back"]
+__all__ = ["Booked", "NextStrips", "carry_out", "put_back"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,6 +41,41 @@ class Booked:
     good: Remnant | None = None
     good_count: int = 1
     lost: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def piece(self) -> Piece:
+        """The cloth that it is cut from, as it is on the shelf now."""
+        return self.plan.piece
+
+    @property
+    def is_pack(self) -> bool:
+        """Whether whole pieces of a pack are taken, and no length."""
+        return self.plan.is_pack
+
+    @property
+    def identity(self) -> tuple[PlacedCut, ...]:
+        """Where the cuts lie in the plan as it is saved now."""
+        return self.plan.plan.identity
+
+    @property
+    def saved_indexes(self) -> tuple[int, ...]:
+        """Which of the pack it is cut from, as the saved plans number them now."""
+        return self.plan.indexes
+
+    @property
+    def newly_cut(self) -> int:
+        """How many strips go of the saved plan of the piece that is cut in part."""
+        return self.strips
+
+    @property
+    def serves(self) -> Sequence[Part]:
+        """The parts that what is taken off is for; a block is for all that it will give."""
+        return self.plan.parts if self.goes_on else self.cut.parts
+
+    @property
+    def goes_on_from(self) -> bool:
+        """Whether its length is counted on from strips of the same plan that were booked before."""
+        return False
 
     @property
     def cut(self) -> SheetPlan:
@@ -155,6 +190,167 @@ class Booked:
         return self.plan.plan.beyond(self.strips).parts if self.goes_on else frozenset()
 
 
+@dataclass(frozen=True, kw_only=True)
+class NextStrips(Booked):
+    """More strips of a plan that is cut strip by strip, on what is there of its cloth by now.
+
+    ``plan`` is as it was laid out, its piece at the size of then, and ``on`` what it is cut from
+    now. ``since`` strips were cut before, ``step`` are then, of one piece. ``index`` is the number
+    of that piece in its pack, and ``has_more`` whether others of the pack are cut like it.
+
+    Everything is the difference between two places of the one plan, so that all strips together
+    take and leave to the last unit what the plan takes and leaves when it is booked whole.
+    """
+
+    on: Piece
+    since: int
+    index: int = 0
+    has_more: bool = False
+
+    @property
+    def piece(self) -> Piece:
+        return self.on
+
+    @property
+    def is_pack(self) -> bool:
+        return self.plan.is_pack and not self.since
+
+    @property
+    def is_rest(self) -> bool:
+        """Whether its cloth is a piece of its own since the strip before."""
+        return bool(self.since) and (self.plan.is_pack or not self.plan.is_across)
+
+    @property
+    def identity(self) -> tuple[PlacedCut, ...]:
+        plan = self.plan.plan
+        return plan.beyond(self.since).identity if self.since else plan.identity
+
+    @property
+    def saved_indexes(self) -> tuple[int, ...]:
+        return (self.index,)
+
+    @property
+    def is_whole(self) -> bool:
+        return self.step == self.plan.strips
+
+    @property
+    def copies(self) -> int:
+        return int(self.is_whole)
+
+    @property
+    def is_opened(self) -> bool:
+        return not self.is_whole
+
+    @property
+    def strips(self) -> int:
+        return self.step
+
+    @property
+    def newly_cut(self) -> int:
+        return self.step - self.since
+
+    @property
+    def pieces(self) -> int:
+        return 1
+
+    @property
+    def opened_index(self) -> int:
+        return self.index
+
+    @property
+    def indexes(self) -> tuple[int, ...]:
+        return (self.index,) if self.is_pack or self.is_whole else ()
+
+    @property
+    def goes_on_from(self) -> bool:
+        return bool(self.since) and not self.is_rest
+
+    @property
+    def serves(self) -> Sequence[Part]:
+        plan = self.plan.plan
+        if self.goes_on:
+            served = plan.beyond(self.since).parts
+        else:
+            served = frozenset(
+                placement.part
+                for strip in plan.strips[self.since : self.step]
+                for placement in strip.placements
+            )
+        return [part for part in self.plan.parts if part.pk in served]
+
+    @property
+    def counts(self) -> dict[int, int]:
+        found = self.plan.counts_up_to(self.step)
+        for cut, count in (*self.plan.counts_up_to(self.since).items(), *self.lost):
+            found[cut] = found.get(cut, 0) - count
+        return {cut: count for cut, count in found.items() if count > 0}
+
+    @property
+    def strips_of_runs(self) -> dict[int, list[int]]:
+        before = self.plan.strips_up_to(self.since)
+        spoiled = dict(self.lost)
+        found = {}
+        for cut, strips in self.plan.strips_up_to(self.step).items():
+            mine = strips[len(before.get(cut, ())) :]
+            found[cut] = mine[: max(0, len(mine) - spoiled.get(cut, 0))]
+        return {cut: strips for cut, strips in found.items() if strips}
+
+    def left(self) -> list[Left]:
+        now = self.plan.left_of_one() if self.is_whole else self.plan.left_after(self.step)
+        before = self.plan.left_after(self.since) if self.since else []
+        there = {(left.width, left.length): left.count for left in before}
+        newly = [
+            replace(left, count=left.count - there.get((left.width, left.length), 0))
+            for left in now
+        ]
+        return [left for left in newly if left.count]
+
+    @property
+    def goes_on(self) -> tuple[int, int] | None:
+        return None if self.is_whole else self.plan.open_after(self.step, self.spoiled)
+
+    @property
+    def blocks(self) -> tuple[int, ...]:
+        if not self.plan.is_across:
+            return (self.plan.block,)
+        return (self._up_to(self.step).block - self._block_before + self.spoiled,)
+
+    @property
+    def shelf_length(self) -> int:
+        if self.is_rest:
+            return self.on.length
+        before = self._block_before
+        after = before + sum(self.blocks)
+        return ceil(after / self.plan.keeps_length) - ceil(before / self.plan.keeps_length)
+
+    @property
+    def _block_before(self) -> int:
+        """What was off the length before, at the size when cut; squaring-up goes with the first."""
+        return self._up_to(self.since).block if self.since else 0
+
+    def _up_to(self, strips: int) -> SheetPlan:
+        whole = strips == self.plan.strips
+        return self.plan if whole else replace(self.plan, plan=self.plan.plan.up_to(strips))
+
+    def share_of(self, part: int) -> int:
+        if self.is_rest:
+            return 0
+        if not self.plan.is_across:
+            return self.plan.share_of(part)
+        before = self._up_to(self.since).share_of(part) if self.since else 0
+        return self._up_to(self.step).share_of(part) - before if self.step else 0
+
+    def serves_still(self) -> frozenset[int]:
+        if self.is_pack and self.has_more:
+            return frozenset(part.pk for part in self.plan.parts)
+        if self.is_whole or self.is_rest or self.goes_on:
+            return frozenset()
+        return self.plan.plan.beyond(self.step).parts
+
+    def served_by_rest(self) -> frozenset[int]:
+        return self.plan.plan.beyond(self.step).parts if self.goes_on else frozenset()
+
+
 def carry_out(
     parts: Iterable[Part], booked: Sequence[Booked], rests: Mapping[str, Piece] | None = None
 ) -> list[dict[str, Any]]:
@@ -190,21 +386,21 @@ def _still_to_cut(
 ) -> list[SavedPlan]:
     left = []
     for plan in plans:
-        mine = next((entry for entry in booked if _is_of(plan, entry.plan)), None)
+        mine = next((entry for entry in booked if _is_of(plan, entry)), None)
         if mine is not None and mine.is_opened and plan.index == mine.opened_index:
             rest = rests.get(mine.plan.key)
             if rest is not None:
-                left.append(replace(plan.beyond(mine.strips), piece=rest.pk, index=0))
+                left.append(replace(plan.beyond(mine.newly_cut), piece=rest.pk, index=0))
             elif mine.goes_on is None and not mine.plan.is_pack:
-                left.append(plan.beyond(mine.strips))
+                left.append(plan.beyond(mine.newly_cut))
         elif mine is None or plan.index not in mine.indexes:
             left.append(replace(plan, index=plan.index - _opened_before(plan, booked)))
     return left
 
 
-def _is_of(plan: SavedPlan, sheet_plan: SheetPlan) -> bool:
-    is_same = plan.piece == sheet_plan.piece.pk and plan.index in sheet_plan.indexes
-    return is_same and plan.identity == sheet_plan.plan.identity
+def _is_of(plan: SavedPlan, entry: Booked) -> bool:
+    is_same = plan.piece == entry.piece.pk and plan.index in entry.saved_indexes
+    return is_same and plan.identity == entry.identity
 
 
 def _opened_before(plan: SavedPlan, booked: Sequence[Booked]) -> int:
@@ -212,7 +408,7 @@ def _opened_before(plan: SavedPlan, booked: Sequence[Booked]) -> int:
     return sum(
         index < plan.index
         for entry in booked
-        if entry.plan.is_pack and entry.plan.piece.pk == plan.piece
+        if entry.is_pack and entry.piece.pk == plan.piece
         for index in entry.indexes
     )
 

@@ -14,11 +14,13 @@ from projects.models import CutKind, Role
 from projects.planning.cuts import setting_text
 from stash.lengths import Unit, format_length
 
-__all__ = ["Line", "is_long", "lines_of"]
+__all__ = ["STAYS", "Line", "is_long", "lines_of"]
 
 _Step = CutStep[PlacedCut]
 _WAYS: dict[FirstCut, str] = {"across": "across the width", "along": "along the length"}
 _KEPT, _WASTE = "to keep", "waste"
+#: The line of what lies below all cuts of a piece.
+STAYS = "The rest stays in one piece"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -167,7 +169,7 @@ class _Writer:
     def _over(self, step: _Step, of: str) -> Line:
         """What holds no cut: at the end of its cloth, or cut away before and between cuts."""
         if step.gives.stays:
-            return Line(before="The rest stays in one piece", is_deed=False)
+            return Line(before=STAYS, is_deed=False)
         if step.is_over:
             whose = f" of {of}" if of else ""
             return Line(before=f"Over{whose}: {self._kept(step.gives)}", is_deed=False)

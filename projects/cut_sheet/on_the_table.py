@@ -6,11 +6,20 @@ from projects.cut_sheet.plans import SheetPlan
 from stash.lengths import Unit, format_length
 from stash.models.piece import MEASURED
 
-__all__ = ["on_the_table"]
+__all__ = ["known_of", "on_the_table"]
 
 
 def on_the_table(plan: SheetPlan, units: Unit) -> str:
     """How the sides of its piece are known, which washing was counted, and where motifs lie."""
+    return f"{_sides(plan, units)} {_washed_how(plan)}{_centred_how(plan, units)}"
+
+
+def known_of(plan: SheetPlan, units: Unit) -> str:
+    """The same once it is washed or not: how its sides are known, and where motifs lie."""
+    return f"{_sides(plan, units)}{_centred_how(plan, units)}"
+
+
+def _sides(plan: SheetPlan, units: Unit) -> str:
     piece = plan.piece
     sides = (
         ("width", piece.width, piece.width_is_known),
@@ -21,7 +30,7 @@ def on_the_table(plan: SheetPlan, units: Unit) -> str:
     unmeasured = [side for side, _, known in sides if known != MEASURED]
     if unmeasured:
         sentence += f" Measure the {' and the '.join(unmeasured)} before the first cut."
-    return f"{sentence} {_washed_how(plan)}{_centred_how(plan, units)}"
+    return sentence
 
 
 def _centred_how(plan: SheetPlan, units: Unit) -> str:

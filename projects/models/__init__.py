@@ -4,6 +4,7 @@ from projects.models.audition import Audition, LaidFabric, PatchShape
 from projects.models.coverage import Coverage, Verdict
 from projects.models.cut import Cut, CutKind, JoinKind
 from projects.models.cutting_done import ActKind, CuttingDone
+from projects.models.laid_sheet import LaidSheet
 from projects.models.open_question import OpenQuestion
 from projects.models.part import DirectionRule, DirectionWant, Firmness, Part, Role
 from projects.models.pattern import PastedPattern
@@ -31,6 +32,7 @@ __all__ = [
     "Increment",
     "JoinKind",
     "LaidFabric",
+    "LaidSheet",
     "LaidSquare",
     "MeasuredBlock",
     "MeasuredTop",

@@ -25,7 +25,8 @@ class CuttingDone(models.Model):
     # {"cuts": {cut: how many}, "promises": [{part, piece, length, count}], "status": before,
     # "pieces": [piece], "answers": [what was saved of each part before], "begun": {piece:
     # {length, taken, is_ready}} of those that cutting stopped at half way, "made": [{part, piece}]
-    # of promises on new pieces that cutting goes on with};
+    # of promises on new pieces that cutting goes on with, and of a strip that was cut at the table
+    # "laid": sheet, "step": which, "rest": the piece that it left to go on with};
     # of a change to mend [[model, key, field, before, after], ...] under "fields".
     changes = models.JSONField(default=dict)
     summary = models.CharField(max_length=200, blank=True)

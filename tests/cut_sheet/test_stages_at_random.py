@@ -14,13 +14,13 @@ from math import ceil
 
 import pytest
 
-from projects.coverage.answering import ask_coverage
 from projects.cut_sheet.acts import CuttingRefused, cutting_done, spoil, spoil_strip
 from projects.cut_sheet.promising import promise_plan
 from projects.models import Coverage, Cut, CuttingDone, Project, Promise
 from stash.catalogue.ledger import LedgerError, undo
 from stash.models import Movement, Piece
 from stash.models.movement import Kind
+from tests.cut_sheet.at_random import ask, sewing_room
 from tests.cut_sheet.builders import everything, ledger_agrees, sheet
 from tests.planning import builders as b
 
@@ -28,35 +28,6 @@ pytestmark = pytest.mark.django_db
 
 STEPS = 14
 KEEPS = Fraction(97, 100)
-
-
-def sewing_room(chance: random.Random) -> Project:
-    """Two parts that share a fabric, one that is washed before cutting, and one from a pack."""
-    owner = b.person()
-    project = b.project(owner, squaring_up=b.inches(1), shrink="3.0")
-    shared, washed = b.fabric(owner, "Shared"), b.fabric(owner, "Washed", prewashed=False)
-    packed = b.fabric(owner, "Packed")
-    for length in chance.sample(range(20, 60), 3):
-        b.piece(shared, 42, length)
-    b.piece(washed, 44, 70, keep_back=b.inches(chance.choice((0, 5))))
-    b.piece(packed, 5, 5, form="square", count=30)
-    for role, fabric, lines in (
-        ("background", shared, [(24, "6 1/2"), (60, "3 1/2")]),
-        ("border", shared, [(6, "8 1/4"), (20, "2 1/2")]),
-        ("feature", washed, [(20, "5 1/2"), (30, "3")]),
-        ("accent", packed, [(24, "4 1/2")]),
-    ):
-        part = b.part(project, role)
-        part.fabrics.add(fabric)
-        for count, side in lines:
-            b.cut(part, count, side, side)
-    ask(project)
-    return project
-
-
-def ask(project: Project) -> None:
-    project.refresh_from_db()
-    ask_coverage(project=project)
 
 
 def keeps(piece: Piece) -> Fraction:

@@ -38,7 +38,7 @@ FLOORS = """
     projects: audition coverage squares
     projects: quilt
     projects: cut_sheet sewing shopping
-    projects: mending templatetags
+    projects: at_table mending templatetags
     projects: fabrics
     projects: beside
     projects: pages

@@ -46,6 +46,7 @@ _LEFT_OUT = {
     "stash.stashidentity": "it tells this database from others",
     "projects.coverage": "answers are worked out anew from the cloth",
     "projects.openquestion": "answers are worked out anew from the cloth",
+    "projects.laidsheet": "a sheet is laid out anew from the answers",
 }
 
 #: Columns that only mean something in the database that they stand in.
