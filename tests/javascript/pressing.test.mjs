@@ -80,8 +80,8 @@ test("a strip taken back is the next one, and cut with a new key", () => {
 test("without a network everything waits; a busy site is asked again", () => {
   const kept = walk(taken(null, table()), 3);
   for (const status of [0, 429, 503]) assert.deepEqual(answered(table(), kept, status, null), { again: "later" });
-  assert.equal(waiting(kept), "1 press kept here, not sent yet.");
-  assert.equal(waiting({ queue: [1, 2] }), "2 presses kept here, not sent yet.");
+  assert.equal(waiting(kept), "1 press kept here, to be sent.");
+  assert.equal(waiting({ queue: [1, 2] }), "2 presses kept here, to be sent.");
   assert.equal(waiting({ queue: [] }), "");
 });
 

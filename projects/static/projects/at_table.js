@@ -164,7 +164,7 @@ async function send() {
   isSending = false;
   const what = answered(table, kept, status, answer);
   if (what.again) {
-    told = what.again === "later" ? "They are sent when the site can be reached." : "You have been signed out: open this page again.";
+    told = what.again === "later" ? "No network." : "You have been signed out: open this page again.";
     if (what.again === "later") timer = setTimeout(send, PAUSES[Math.min(tries++, PAUSES.length - 1)]);
     paint();
     return;

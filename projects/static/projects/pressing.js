@@ -92,5 +92,5 @@ export function answered(table, kept, status, answer) {
 export function waiting(kept) {
   const count = kept.queue.length;
   if (!count) return "";
-  return `${count} ${count === 1 ? "press" : "presses"} kept here, not sent yet.`;
+  return `${count} ${count === 1 ? "press" : "presses"} kept here, to be sent.`;
 }
