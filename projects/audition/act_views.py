@@ -103,7 +103,9 @@ def _laying(request: HttpRequest, form: LayForm) -> dict[str, Any]:
         offered |= dict.fromkeys(chosen)
     offered |= dict.fromkeys(_keys(request.GET.getlist("or")))
     shown = list(offered)[:_MOST_OFFERED]
-    fabrics = Fabric.objects.owned_by(request.user).in_stash().in_bulk(shown)
+    fabrics = (
+        Fabric.objects.owned_by(request.user).in_stash().select_related("main_photo").in_bulk(shown)
+    )
     auditions = list(_tables_for(request, project))
     return {
         "section": "together",

@@ -23,5 +23,6 @@ def to_lay(audition: Audition, words: str) -> list[Fabric]:
     lying = set.intersection(*laid)
     keys = search_words(audition.owner, words, usual="dark").keys
     wanted = [key for key in keys if key not in lying][:_MOST_SHOWN]
-    shown = Fabric.objects.owned_by(audition.owner).in_stash().in_bulk(wanted)
+    stash = Fabric.objects.owned_by(audition.owner).in_stash().select_related("main_photo")
+    shown = stash.in_bulk(wanted)
     return [shown[key] for key in wanted if key in shown]

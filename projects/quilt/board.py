@@ -199,10 +199,11 @@ class Board:
         if not picked:
             return ""
         spot = picked[0]
-        within = self.rounds[self.rounds.index(spot) + 1 :]
-        # The edge is the outline of the quilt alone.
-        outlines = [spot, *within[:1]] if spot.at != "edge" else [self._spot("", "", 0.0)]
-        return "".join(path_data(_box(outline), 1.0) for outline in outlines)
+        # The edge is the outline of the quilt alone; a border has one inside as well.
+        insets = [max(spot.x, 0.0)]
+        if spot.marks is not None:
+            insets.append(spot.x + spot.marks * self.mark)
+        return "".join(path_data(_box(self._spot("", "", inset)), 1.0) for inset in insets)
 
     def _reached(self, row: int, place: int) -> Iterable[Placed]:
         reached = lying_of(self.drawn.layout).reached(row, place, reach_of(self.asked.given))

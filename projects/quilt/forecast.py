@@ -122,7 +122,8 @@ def fabrics_to_try(
 ) -> list[Fabric]:
     """The project's fabrics, those tried already, and what the words or the parts' wants find."""
     found = {fabric.pk: fabric for part in parts for fabric in part.fabrics.all()}
-    found |= Fabric.objects.owned_by(project.owner).in_stash().in_bulk(list(tried))
+    stash = Fabric.objects.owned_by(project.owner).in_stash().select_related("main_photo")
+    found |= stash.in_bulk(list(tried))
     asked = parts[:1] if words else [part for part in parts if part.want_words]
     for part in asked:
         shown, _ = candidates(part, words=words or None)

@@ -40,7 +40,7 @@ def offers(owner: User, *, words: str, chosen: Iterable[str]) -> tuple[list[Offe
     Without words the squares on the shelf, newest first; with words the fabrics that answer to
     them, each as its squares if it has some.
     """
-    packs = _packs(owner).select_related("fabric").order_by("-pk")
+    packs = _packs(owner).select_related("fabric__main_photo").order_by("-pk")
     if words:
         keys = search_words(owner, words).keys
         found, count = _of_fabrics(owner, keys[:MOST_OFFERED], packs), len(keys)
@@ -85,7 +85,7 @@ def _of_fabrics(owner: User, keys: list[int], packs: PieceQuerySet) -> list[Offe
     squares: dict[int, list[Offer]] = {}
     for piece in packs.filter(fabric__in=keys):
         squares.setdefault(piece.fabric_id, []).append(_of_piece(piece))
-    fabrics = Fabric.objects.owned_by(owner).in_stash().in_bulk(keys)
+    fabrics = Fabric.objects.owned_by(owner).in_stash().select_related("main_photo").in_bulk(keys)
     return [
         offer
         for key in keys
@@ -102,8 +102,13 @@ def _named(owner: User, keys: Iterable[str]) -> list[Offer]:
         kind, _, number = key.partition("-")
         if number.isascii() and number.isdigit() and len(number) < 16:
             (pieces if kind == "piece" else fabrics).append(int(number))
-    packs = Piece.objects.owned_by(owner).on_shelf().select_related("fabric").in_bulk(pieces)
-    plain = Fabric.objects.owned_by(owner).in_stash().in_bulk(fabrics)
+    packs = (
+        Piece.objects.owned_by(owner)
+        .on_shelf()
+        .select_related("fabric__main_photo")
+        .in_bulk(pieces)
+    )
+    plain = Fabric.objects.owned_by(owner).in_stash().select_related("main_photo").in_bulk(fabrics)
     return [
         *(_of_piece(packs[key]) for key in pieces if key in packs),
         *(_of_fabric(plain[key]) for key in fabrics if key in plain),

@@ -151,11 +151,11 @@ def lay_few(request: HttpRequest, pk: int) -> HttpResponse:
     found = set_of(request, pk)
     form = FewForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "Say how many exchanges at most, 1 to 12.")
+        messages.error(request, "Say how many swaps at most, 1 to 12.")
         return _back(request, found)
     made = layouts.lay_few(squares=found, most=form.cleaned_data["most"])
     if not made.swaps:
-        messages.info(request, "No exchange makes this layout better.")
+        messages.info(request, "No swap makes this layout better.")
     return _back(request, found)
 
 

@@ -77,7 +77,7 @@ def _packs(request: HttpRequest) -> PieceQuerySet:
         Piece.objects.owned_by(request.user)
         .on_shelf()
         .filter(form__in=PACK_FORMS)
-        .select_related("fabric", "place")
+        .select_related("fabric__main_photo", "place")
         .order_by("width_measured", "fabric__name", "pk")
     )
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.db.models import Count, Prefetch
+from django.db.models import Count
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.models import LaidSquare, SquareSet
+from projects.models import SquareSet
 from projects.planning.access import said_wrong
 from projects.squares import acts as services
 from projects.squares.choosing import (
@@ -37,8 +37,6 @@ __all__ = [
     "swap_piles",
 ]
 
-_SHOWN_ON_LIST = 12
-
 
 def set_of(request: HttpRequest, pk: int) -> SquareSet:
     return get_object_or_404(
@@ -50,16 +48,10 @@ def set_of(request: HttpRequest, pk: int) -> SquareSet:
 @require_safe
 def square_sets(request: HttpRequest) -> HttpResponse:
     owned = SquareSet.objects.owned_by(request.user)
-    laid = LaidSquare.objects.owned_by(request.user).select_related("fabric")
-    first = laid.filter(position__lt=_SHOWN_ON_LIST)
     context = {
         "section": "together",
         "units": default_unit(request.user),
-        "kept": list(
-            owned.kept()
-            .annotate(count=Count("laid"))
-            .prefetch_related(Prefetch("laid", first, to_attr="first_laid"))
-        ),
+        "kept": list(owned.kept().annotate(count=Count("laid"))),
         "removed": list(owned.exclude(removed_at=None)),
     }
     return render(request, "projects/squares/list.html", context)

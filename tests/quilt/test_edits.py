@@ -169,3 +169,12 @@ def test_bare_patches_are_light_medium_or_dark_as_their_part_wants(owner: User) 
     feature.want_words = "medium blue"
     feature.save()
     assert Dressed.of(b.drawn(project)).greys[str(feature.pk)] == pytest.approx(50.0)
+
+
+def test_picked_border_is_outlined_on_both_its_sides_and_the_edge_once(owner: User) -> None:
+    project = b.project(owner)
+    for at, outlines in (("border_1", 2), ("edge", 1), ("between", 0)):
+        asked = b.asked(project, at=at)
+        assert asked.drawn is not None
+        board = Board(asked=asked, drawn=asked.drawn, units="in")
+        assert board.lifted.count("M") == outlines

@@ -44,7 +44,7 @@ def test_a_set_is_chosen_from_packs_and_fabrics(client: Client, owner: User) -> 
     pack = a_pack(owner)
     plain = greys(owner)
     found = client.post(reverse("squares:start"), {"find": "yes", "words": "pebble", "name": "Mix"})
-    assert "8 fabrics answer" in found.text
+    assert "8 fabrics match" in found.text
     counts = {f"count-fabric-{fabric.pk}": "1" for fabric in plain}
     sent = {"name": "Mix", f"count-piece-{pack.pk}": "4", **counts}
     response = client.post(reverse("squares:start"), sent)
@@ -248,7 +248,7 @@ def test_another_layout_is_another_and_few_changes_are_few(client: Client, owner
         poor.broken,
         -poor.share,
     )
-    assert "Exchanged, one after the other" in page.text
+    assert "Swapped, one after the other" in page.text
     moved = [first for first, other in zip(worse, order(squares), strict=True) if first != other]
     assert len(moved) <= 4
 

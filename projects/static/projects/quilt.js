@@ -134,7 +134,8 @@ form.addEventListener("keydown", (event) => {
   const start = keyed?.name === border.value ? keyed.marks : Math.round(Number(border.dataset.border));
   if (keyed) clearTimeout(keyed.timer);
   const marks = Math.max(1, start + more);
-  showWidth(border.value, marks);
+  // The key is answered first, and drawn in the next moment.
+  setTimeout(() => { if (keyed) showWidth(border.value, keyed.marks); });
   const timer = setTimeout(() => { keepWidth(border.value, marks); keyed = null; }, WAIT);
   keyed = { name: border.value, marks, timer };
 });
