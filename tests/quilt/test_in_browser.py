@@ -39,7 +39,8 @@ def harbour_steps(**answers: str) -> Project:
 def open_quilt(page: Any, project: Project, size: dict[str, int] = DESK) -> None:
     page.set_viewport_size(size)
     sign_in(page, project.owner)
-    page.goto(f"/projects/{project.pk}/quilt/")
+    # The picture may take longer than the page.
+    page.goto(f"/projects/{project.pk}/quilt/", wait_until="domcontentloaded")
 
 
 def is_wider_than_its_window(page: Any) -> bool:
@@ -298,6 +299,8 @@ def test_picture_keeps_its_place_while_it_is_changed(page: Any) -> None:
     page.get_by_label("all", exact=True).check()
     settled(page)
     press(page, "Turn a quarter")
+    turn = page.get_by_role("button", name="Turn a quarter").bounding_box()
+    assert 0 < turn["y"] < PHONE["height"] - turn["height"]
     after = page.locator(".quilt-picture").bounding_box()
     assert (after["width"], after["height"]) == (before["width"], before["height"])
     assert page.evaluate("window.shifts") < 0.1

@@ -172,8 +172,9 @@ form.addEventListener("htmx:afterSwap", () => {
 form.addEventListener("htmx:afterSettle", () => {
   walkable();
   pin();
+  showChosen();
   if (picked) form.querySelector("#slip-name")?.focus({ preventScroll: false });
-  if (left) form.querySelector(`[id="at-${left}"]`)?.focus({ preventScroll: true });
+  if (left) form.querySelector(`[id="at-${left}"]`)?.focus({ preventScroll: false });
   picked = left = null;
 });
 
@@ -191,6 +192,14 @@ function pin() {
   slip.style.setProperty("margin-top", `${Math.min(Math.max(0, below), free)}px`);
 }
 
+// The line of blocks begins at the one that is there.
+function showChosen() {
+  const chosen = form.querySelector(".block-choice[aria-pressed]");
+  const line = chosen?.closest(".block-line");
+  if (line) line.scrollLeft = chosen.offsetLeft - line.offsetLeft - chosen.offsetWidth / 2;
+}
+
 wide.addEventListener("change", pin);
 walkable();
 pin();
+showChosen();
