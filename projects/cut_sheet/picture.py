@@ -22,6 +22,7 @@ _UNIT = INCH // 10
 _SHOWN_REST = 8 * INCH
 _MARGIN = 46
 _USUAL_WIDTH = 560
+_USUAL_HEIGHT = 300
 _LARGEST_LETTER = 20
 _SMALLEST_LETTER = 7
 _TONES = ("#fff", "#ececec", "#d9d9d9")
@@ -116,8 +117,8 @@ class _Frame:
         wide, long = plan.plan.width / _UNIT + self.x0, length / _UNIT + self.y0
         self.width: float = long if self.is_lying else wide
         self.height: float = wide if self.is_lying else long
-        # A wide drawing is shown smaller, so its letters are drawn larger.
-        self.scale = max(1.0, self.width / _USUAL_WIDTH)
+        # A wide or a long drawing is shown smaller, so its letters are drawn larger.
+        self.scale = max(1.0, self.width / _USUAL_WIDTH, self.height / _USUAL_HEIGHT)
 
     def box(self, x: int, y: int, across: int, along: int, text: str = "", tone: int = 0) -> Box:
         """``y`` is measured below the squared end, as plans measure it."""

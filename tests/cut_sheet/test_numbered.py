@@ -16,7 +16,7 @@ from projects.coverage.answering import ask_coverage
 from projects.cut_sheet.folding import fold_of, folded_end_to_end
 from projects.cut_sheet.numbered import OfFabric, Step, steps_on
 from projects.cut_sheet.pace import Work, work_of
-from projects.cut_sheet.picture import legend_of
+from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import Project
 from stash.models import Preferences
@@ -187,3 +187,11 @@ def test_the_edge_has_its_british_name_for_who_wants_it(client: Client) -> None:
     assert "Fold it selvage to selvage" in client.get(address).content.decode()
     Preferences.objects.update_or_create(owner=owner, defaults={"words": "uk"})
     assert "Fold it selvedge to selvedge" in client.get(address).content.decode()
+
+
+def test_letters_of_a_long_drawing_are_drawn_larger(owner: User) -> None:
+    # A picture is shown as high at the most as its page allows: what is long is made smaller.
+    low = plan_on(owner, 42, 12, (30, 10))
+    high = plan_on(owner, 42, 50, (30, 48))
+    sizes = [draw(plan, dict.fromkeys(plan.cuts, "A")).cuts[0].text_size for plan in (low, high)]
+    assert sizes[1] > 1.5 * sizes[0]
