@@ -28,7 +28,7 @@ def test_measured_cloth_that_is_long_enough_is_a_yes(client: Client, owner: User
     make_piece(make_fabric(owner, "Sun", lab=SUN, reference="photo card"))
     assert told(client, ASKED) == "Yes, 2 fabrics."
     page = client.get(reverse("stash:shelf"), {"words": ASKED}).content.decode()
-    assert '<p class="plainly">Yes, 2 fabrics.</p>' in page
+    assert '<p class="plainly" role="status">Yes, 2 fabrics.</p>' in page
 
 
 def test_cloth_that_is_too_short_is_a_no(client: Client, owner: User) -> None:
