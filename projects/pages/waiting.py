@@ -61,7 +61,7 @@ def _of_project(
             turn=Turn.CUTTING,
             title=project.name,
             told=f"{done} of {done + left} pieces are cut. {told}",
-            address=reverse("projects:cut_sheet", args=[project.pk]),
+            address=reverse("projects:at_table", args=[project.pk]),
             press="Go on cutting",
             cloth=_cloth(part for part in parts if any(cut.left for cut in part.cuts.all())),
             is_short=bool(short),

@@ -131,6 +131,8 @@ def test_what_waits_stands_in_the_order_of_its_urgency(
     assert found[2].startswith("The Button Loft")
     page = text_of(client.get("/"))
     assert "5 of 8 pieces are cut." in page
+    at_table = reverse("projects:at_table", args=[cutting.project_id])
+    assert client.get("/").context["waiting"][0].address == at_table
     assert "Background did not reach when last asked." in page
     assert "made 9 days ago" in page
 
