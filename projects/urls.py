@@ -8,6 +8,7 @@ from projects.cut_sheet import views as sheet
 from projects.fabrics import views as fabrics
 from projects.mending import views as asking
 from projects.pages import cloth, cut_list, part, pattern, project, starting, together
+from projects.picture import views as picture
 from projects.quilt import views as quilt_drawing
 from projects.shopping import views as shopping
 
@@ -49,6 +50,8 @@ urlpatterns = [
     path("<int:pk>/at-the-table/<int:sheet>/cut/", table.cut, name="table_cut"),
     path("<int:pk>/at-the-table/<int:sheet>/back/", table.take_back, name="table_back"),
     path("<int:pk>/at-the-table/<int:sheet>/mis-cut/", table.mis_cut, name="table_mis_cut"),
+    path("<int:pk>/picture/", picture.fragment, name="picture"),
+    path("<int:pk>/picture/<slug:side>.jpg", picture.jpg, name="picture_jpg"),
     path("<int:pk>/quilt/", quilt_drawing.quilt, name="quilt"),
     path("<int:pk>/quilt/preview/", quilt_drawing.preview, name="quilt_preview"),
     path("<int:pk>/quilt/picture.png", quilt_drawing.png, name="quilt_png"),

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from projects.beside.forms import BriefWantForm
 from projects.beside.panel import address_of, panel_of, waits_of
 from projects.coverage.background import open_questions
+from projects.picture.views import picture_facts
 from projects.planning import parts as part_services
 from projects.planning.access import part_of, project_of, said_wrong
 from projects.planning.cloth.trying import tried_for
@@ -25,7 +26,7 @@ __all__ = ["beside", "keep", "set_want", "waits"]
 @login_required
 @require_safe
 def beside(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
-    """The panel as a fragment; without scripts the project's page with it."""
+    """The panel as a fragment, with the picture if it changes; else the project's page with it."""
     project = project_of(request, pk)
     open_questions.go_on(project=project)
     facts = panel_of(request, project, part)
@@ -33,7 +34,10 @@ def beside(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
         raise Http404
     if not request.htmx:
         return redirect(facts["address"])
-    response = render(request, "projects/beside/panel.html", facts)
+    page = "projects/beside/panel.html"
+    if "draw" in request.GET:
+        page, facts = "projects/beside/drawn.html", {**facts, **picture_facts(request, project)}
+    response = render(request, page, facts)
     response["HX-Replace-Url"] = facts["address"]
     return response
 

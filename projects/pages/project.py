@@ -10,14 +10,17 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from projects.beside.panel import panel_of
 from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.coverage.intentions import contested_parts
 from projects.coverage.states import project_state, shape_of, standing_of, word_of
 from projects.coverage.status import PartStanding, standings
 from projects.mending.acts import changes_of
-from projects.models import ActKind, Project, Role, Status, Verdict
+from projects.models import ActKind, Project, Role, Status
 from projects.pages.filters import ProjectFilter
+from projects.pages.next_step import next_step
+from projects.picture.views import number_of, shown_picture
 from projects.planning import parts as part_services
 from projects.planning.access import project_of
 from projects.planning.cloth.facts import project_warnings
@@ -62,11 +65,9 @@ def project_list(request: HttpRequest) -> HttpResponse:
         rows.append(
             {
                 "project": found,
+                "next_step": next_step(found, zip(parts, states, strict=True)),
                 "shape": shape_of(project_state(states)),
                 "word": word_of(project_state(states)),
-                "fabrics": list(
-                    {fabric.pk: fabric for part in parts for fabric in part.fabrics.all()}.values()
-                ),
                 "wanted": len(wanted),
                 "covered": sum(state in ("covered", "cut") for state in wanted),
                 "short": sum(state == "short" for state in wanted),
@@ -90,15 +91,28 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
     found = project_of(request, pk)
     open_questions.go_on(project=found)
     answers = _answers(request, found)
-    parts = [row.part for row in answers["rows"]]
+    rows = answers["rows"]
+    parts = [row.part for row in rows]
+    notice = notice_of(found, default_unit(request.user))
+    square_sets = list(found.square_sets.filter(removed_at=None))
+    is_begun = any(row.has_fabrics or not row.is_unfilled for row in rows if not row.is_not_needed)
+    picture = {}
+    if is_begun or notice.drawn is not None or square_sets:
+        picture = shown_picture(request, found, rows)
+        chosen = number_of(request, "part") or _to_decide(rows)
+        panel = chosen and panel_of(request, found, chosen)
+        if panel:
+            picture = {**panel, **picture, "has_panel": True}
     context = {
+        **picture,
         **answers,
         "section": "projects",
         "status_choices": choices_of(Status.choices, found.status),
-        "square_sets": list(found.square_sets.filter(removed_at=None)),
+        "square_sets": square_sets,
+        "next_step": next_step(found, [(row.part, row.state) for row in rows]),
         "beside": project_warnings(found),
         "lots": [(part.name, warnings) for part, warnings in lot_warnings(parts)],
-        "notice": notice_of(found, default_unit(request.user)),
+        "notice": notice,
         "add_part_form": AddPartForm(),
         "acts": list(
             found.acts.filter(undone_at=None).exclude(kind=ActKind.CHANGED).defer("changes")[:5]
@@ -107,6 +121,15 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
         "patterns": patterns_of(found),
     }
     return render(request, "projects/project.html", context)
+
+
+def _to_decide(rows: list[PartStanding]) -> int | None:
+    """The part that opens by itself: the first that is short, then one without cloth."""
+    for is_wanted in (lambda row: row.is_short, _wants_fabric):
+        for row in rows:
+            if is_wanted(row):
+                return row.part.pk
+    return None
 
 
 def _answers(request: HttpRequest, found: Project) -> dict[str, Any]:
@@ -142,7 +165,6 @@ def _answers(request: HttpRequest, found: Project) -> dict[str, Any]:
             key=lambda item: item.name,
         ),
         "can_look_longer": any(row.can_look_longer for row in rows),
-        "can_cut": state == Verdict.COVERED and not any(row.is_provisional for row in rows),
         "seen": seen_of(rows),
     }
 

@@ -18,8 +18,6 @@ class DrawingNotice:
 
     drawn: Drawn | None
     agreement: Agreement | None
-    # A quilt of squares lies on the page of their layout already.
-    is_laid: bool = False
 
 
 def notice_of(project: Project, units: Unit) -> DrawingNotice:
@@ -27,8 +25,7 @@ def notice_of(project: Project, units: Unit) -> DrawingNotice:
     drawn = drawn_of(project)
     if drawn is not None:
         return DrawingNotice(drawn=drawn, agreement=agreement_of(drawn, units))
-    is_laid = project.square_sets.filter(removed_at=None).exists()
-    return DrawingNotice(drawn=None, agreement=None, is_laid=is_laid)
+    return DrawingNotice(drawn=None, agreement=None)
 
 
 def part_notice_of(part: Part, units: Unit) -> tuple[str, ...]:

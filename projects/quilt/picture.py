@@ -4,21 +4,16 @@ from __future__ import annotations
 
 import hashlib
 import json
-import logging
-import os
-import secrets
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from pathlib import Path
 
 import cv2
 import numpy as np
-from django.conf import settings
 from numpy.typing import NDArray
 
 from projects.planning.cloth.greys import usual_grey, wanted_grey
+from projects.planning.cloth.kept import keep_picture, kept_picture
 from projects.planning.cloth.pictures import cloths_of, flat_cloth_of
 from projects.quilt.dealing import deal_fabrics
 from projects.quilt.drawing import Drawn, usual_role
@@ -33,8 +28,6 @@ from stash.models import Fabric
 
 __all__ = ["EXPORT_SIDE", "LOOKS", "PAGE_SIDE", "Dressed", "digest_of", "png_of", "svg_of"]
 
-logger = logging.getLogger(__name__)
-
 #: What a page can ask for: whether in true lightness, and from how far away in metres.
 LOOKS: dict[str, tuple[bool, float | None]] = {
     "colour": (False, None),
@@ -44,7 +37,6 @@ LOOKS: dict[str, tuple[bool, float | None]] = {
 }
 PAGE_SIDE, EXPORT_SIDE = 1000, 2400  # pixels
 _METHOD = 4  # counts up when kept pictures would come out differently
-_MOST_KEPT = 200_000_000  # bytes
 _INK, _LIGHT_INK = 0.02, 0.9  # linear light of letters, on light greys and on dark ones
 _LIGHT_ABOVE = 55.0  # L* of a grey from which dark letters are easier to read
 _OUTLINE = 120  # of 255: how strong the outlines of patches without cloth are
@@ -149,11 +141,8 @@ def digest_of(dressed: Dressed, look: str, long_side: int) -> str:
 
 def png_of(dressed: Dressed, look: str, long_side: int = PAGE_SIDE) -> bytes:
     """The picture, from the data folder where it was drawn before."""
-    path = _folder() / f"{digest_of(dressed, look, long_side)}.png"
-    try:
-        kept = path.read_bytes()
-    except OSError:
-        kept = b""
+    name = f"{digest_of(dressed, look, long_side)}.png"
+    kept = kept_picture(name)
     if kept:
         return kept
     grey, metres = LOOKS[look]
@@ -161,7 +150,7 @@ def png_of(dressed: Dressed, look: str, long_side: int = PAGE_SIDE) -> bytes:
     if grey:
         _mark_estimates(made, dressed)
     data = (made if metres is None else made.from_distance(metres)).png(grey=grey)
-    _keep(path, data)
+    keep_picture(name, data)
     return data
 
 
@@ -243,39 +232,3 @@ def _marked_letters(dressed: Dressed) -> dict[str, str]:
     marked = {patch.part for patch in dressed.patches if patch.cloth in dressed.estimated}
     letters = dressed.drawn.letters
     return {key: f"{MARK}{letter}" if key in marked else letter for key, letter in letters.items()}
-
-
-# --- what was drawn before ---
-
-
-def _folder() -> Path:
-    return Path(settings.STASH_DATA) / "drawn"
-
-
-def _keep(path: Path, data: bytes) -> None:
-    """Write it whole or not at all; without room it is drawn again the next time."""
-    part = path.with_name(f"{path.name}.{secrets.token_hex(8)}.part")
-    try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        os.replace(part, path)
-        _forget_oldest(path.parent)
-    except OSError:
-        logger.warning("no room to keep the picture of a drawing")
-        with suppress(OSError):
-            part.unlink()
-
-
-def _forget_oldest(folder: Path) -> None:
-    """Make room down to half when more is kept than should be."""
-    files = [(entry.stat(), entry.path) for entry in os.scandir(folder) if entry.is_file()]
-    kept = sum(facts.st_size for facts, _ in files)
-    if kept <= _MOST_KEPT:
-        return
-    for facts, path in sorted(files, key=lambda file: (file[0].st_mtime_ns, file[1])):
-        if kept <= _MOST_KEPT // 2:
-            break
-        Path(path).unlink(missing_ok=True)
-        kept -= facts.st_size

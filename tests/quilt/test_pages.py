@@ -189,7 +189,7 @@ def test_project_part_and_drawing_say_what_no_longer_agrees(web: Client, project
     b.saved(project)
     write_cut_list(project=project, units="in")
     part = b.part(project, "feature")
-    assert "Agrees with the cut list" in text_of(web.get(f"/projects/{project.pk}/"))
+    assert "The drawing agrees with the cut list" in text_of(web.get(f"/projects/{project.pk}/"))
     assert "no longer agrees" not in text_of(web.get(part.get_absolute_url()))
     part.cuts.update(count=20)
     sentence = "The drawing asks for 24 × 6 1/2 in squares; the list has 20."

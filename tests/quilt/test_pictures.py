@@ -166,7 +166,7 @@ def test_changed_colour_is_another_picture(owner: User) -> None:
 def test_oldest_pictures_make_room(
     owner: User, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("projects.quilt.picture._MOST_KEPT", 2000)
+    monkeypatch.setattr("projects.planning.cloth.kept._MOST_KEPT", 2000)
     dressed = black_and_white(owner)
     for side in range(20, 60):
         last = png_of(dressed, "colour", side)

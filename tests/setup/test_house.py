@@ -37,7 +37,7 @@ FLOORS = """
     projects: planning
     projects: audition coverage squares
     projects: quilt
-    projects: cut_sheet sewing shopping
+    projects: cut_sheet picture sewing shopping
     projects: at_table mending templatetags
     projects: fabrics
     projects: beside

@@ -33,6 +33,7 @@ __all__ = [
     "cloth_of",
     "cloth_size",
     "cloths_of",
+    "far_of",
     "flat_cloth_of",
     "scale_of",
 ]

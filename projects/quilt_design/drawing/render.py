@@ -24,6 +24,7 @@ GROUND = 0.76  # linear light of the page around the patches (L* 90)
 _EMPTY, _LINE = 0.64, 0.30  # linear light of a patch without cloth, and of the lines across it
 _DARK = 0.15  # linear light below which lines are lighter than their ground
 _LINE_EVERY = 12  # pixels
+_QUALITY = 88  # of a JPEG
 _P3_LUMINANCE = P3_TO_XYZ[1].astype(np.float32)
 # 16-bit linear light to 8-bit codes: the darkest code spans 20 entries, so no code is off by one.
 _CODES = np.rint(encode_srgb(np.arange(65536) / 65535) * 255).astype(np.uint8)
@@ -50,8 +51,16 @@ class Rendering:
         """Return an sRGB PNG; with ``grey`` each pixel keeps its true lightness L* only."""
         if grey:
             return _png(_codes(self.linear @ _P3_LUMINANCE))
-        matrix = P3_TO_SRGB[::-1].astype(np.float32)  # OpenCV writes blue first
-        return _png(_codes(np.asarray(cv2.transform(self.linear, matrix))))
+        return _png(self._blue_first())
+
+    def jpeg(self) -> bytes:
+        """Return an sRGB JPEG, for pages."""
+        _, encoded = cv2.imencode(".jpg", self._blue_first(), [cv2.IMWRITE_JPEG_QUALITY, _QUALITY])
+        return encoded.tobytes()
+
+    def _blue_first(self) -> NDArray[np.uint8]:
+        matrix = P3_TO_SRGB[::-1].astype(np.float32)
+        return _codes(np.asarray(cv2.transform(self.linear, matrix)))
 
 
 def render(
