@@ -21,10 +21,9 @@ from projects.cut_sheet.picture import draw, legend_of
 from projects.cut_sheet.plans import sheet_plans
 from projects.mending.acts import changes_of
 from projects.mending.forms import SupposedForm
-from projects.models import Cut, CutKind, Part, UnreadLine
+from projects.models import Cut, CutKind, Part, Role, UnreadLine
 from projects.planning import parts
 from projects.planning.access import part_of
-from projects.planning.cloth.choosing import candidates
 from projects.planning.cloth.facts import part_warnings
 from projects.planning.cloth.lots import lot_warnings
 from projects.planning.cloth.repeats import repeat_sentences
@@ -57,8 +56,6 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
     units = default_unit(request.user)
     answer = _answer(request, found)
     whole: Part = answer["row"].part
-    words = request.GET.get("words")
-    shown, count = candidates(whole, words=words)
     fill = fill_form_of(found)
     forms: dict[str, BaseForm] = {
         "want": WantForm(instance=found, units=units, auto_id="want_%s"),
@@ -84,15 +81,14 @@ def part_page(request: HttpRequest, found: Part, **replaced: BaseForm) -> HttpRe
             _line(cut, form, whole, units)
             for cut, form in zip(cuts, CutForm.of_all(cuts, units=units), strict=True)
         ],
-        "candidates": shown,
-        "candidate_count": count,
-        "words": whole.want_words if words is None else words,
-        "by_want": words is None,
-        "some_hidden": count > len(shown),
+        "takes_cloth": found.role != Role.BATTING,
+        "choose_address": f"{found.project.get_absolute_url()}?part={found.pk}#beside",
         "pieces": _pieces(whole),
         "beside": part_warnings(whole),
         "lots": [("", warnings) for _, warnings in lot_warnings([whole])],
         "drawing_differs": part_notice_of(whole, units),
+        "opens_pasting": not cuts
+        or bool(forms["paste"].errors or forms["paste"].initial.get("text")),
         "opens_filling": not cuts or bool("fill" in forms and forms["fill"].errors),
         "changes": changes_of(found.project),
         "repeats": repeat_sentences(whole, units),
