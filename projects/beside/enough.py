@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from time import monotonic
 
 from projects.coverage.background.jobs import Lane
 from projects.coverage.states import shape_of
@@ -22,11 +23,11 @@ from stash.models import Piece
 __all__ = ["Answered", "Asked", "look_for_enough"]
 
 _WORK = 3 * SECOND_OF_WORK // 10
-#: How long a page waits for what is tried; what is only offered is told a moment later.
-_WAIT = 0.25
+#: How long a page waits in all; what is not there by then is told a moment later.
+_WAIT = 0.4
 
 _WORDS = {
-    "": "working it out",
+    "": "not asked yet",
     Verdict.COVERED: "enough",
     Verdict.SHORT: "short",
     Verdict.UNDECIDED: "not certain",
@@ -51,6 +52,7 @@ class Answered:
     loses: tuple[str, ...] = ()
     unsure: tuple[str, ...] = ()
     stopped_by_clock: bool = False
+    is_begun: bool = False
 
     @property
     def is_enough(self) -> bool:
@@ -59,6 +61,13 @@ class Answered:
     @property
     def is_open(self) -> bool:
         return not self.verdict
+
+    @property
+    def rank(self) -> int:
+        """What is proved to be enough comes first, what is not known yet before what is short."""
+        if self.is_enough:
+            return 0
+        return 2 if self.verdict in (Verdict.COVERED, Verdict.SHORT) else 1
 
     @property
     def is_undecided(self) -> bool:
@@ -72,6 +81,8 @@ class Answered:
 
     @property
     def word(self) -> str:
+        if self.is_begun and self.is_open:
+            return "working it out"
         if self.verdict != Verdict.COVERED or self.is_enough:
             return _WORDS.get(self.verdict, self.verdict)
         if self.loses:
@@ -94,7 +105,9 @@ class Asked:
         return any(answer.is_open for answer in self.answers.values())
 
 
-def look_for_enough(*, part: Part, fabrics: Sequence[int], tried: Tried, units: Unit) -> Asked:
+def look_for_enough(
+    *, part: Part, fabrics: Sequence[int], tried: Tried, units: Unit, waits: bool = True
+) -> Asked:
     """What was found so far; the search goes on, and asking again tells more."""
     scenario = scenario_of(part, units=units)
     if scenario is None:
@@ -110,10 +123,14 @@ def look_for_enough(*, part: Part, fabrics: Sequence[int], tried: Tried, units: 
         )
         for fabric in asked
     }
-    for fabric in first:
-        jobs[fabric].wait(_WAIT)
+    until = monotonic() + (_WAIT if waits else 0)
+    for job in jobs.values():
+        job.wait(max(0.0, until - monotonic()))
     return Asked(
-        answers={fabric: job.best or Answered(fabric=fabric) for fabric, job in jobs.items()}
+        answers={
+            fabric: job.best or Answered(fabric=fabric, is_begun=not job.is_over)
+            for fabric, job in jobs.items()
+        }
     )
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.http import HttpRequest
+from django.template.loader import render_to_string
 from django.urls import reverse
 
 from projects.beside.enough import Asked, look_for_enough
@@ -14,15 +15,15 @@ from projects.beside.forms import BriefWantForm
 from projects.beside.light import light_of, value_line
 from projects.beside.tiles import FIRST, Offer, offer_for
 from projects.coverage.background import open_questions
+from projects.coverage.groups import has_cuts_left
 from projects.coverage.status import PartStanding, standings
 from projects.models import Part, Project, Role
 from projects.planning.cloth.trying import Tried, tried_for
 from projects.planning.part_forms import SplitForm
 from stash.context import default_unit
 from stash.fields import with_choices
-from stash.lengths import Unit
 
-__all__ = ["address_of", "panel_of", "waits_of"]
+__all__ = ["address_of", "drawn_panel", "panel_of", "waits_of"]
 
 
 def address_of(project: Project, part: int, tried: Tried) -> str:
@@ -31,28 +32,42 @@ def address_of(project: Project, part: int, tried: Tried) -> str:
     return f"{project.get_absolute_url()}?{urlencode(asked, safe=':')}"
 
 
-def panel_of(request: HttpRequest, project: Project, part: int) -> dict[str, Any] | None:
-    """The panel's facts; nothing where the project has no such part."""
+def drawn_panel(
+    request: HttpRequest, project: Project, rows: Sequence[PartStanding], part: int
+) -> str:
+    """The panel for a page that opens with it."""
+    facts = panel_of(request, project, rows, part)
+    return render_to_string("projects/beside/panel.html", facts, request)
+
+
+def panel_of(
+    request: HttpRequest,
+    project: Project,
+    rows: Sequence[PartStanding],
+    part: int,
+) -> dict[str, Any]:
+    """The panel's facts for one of these parts."""
     units = default_unit(request.user)
-    parts = list(project.parts.whole())
-    found = next((each for each in parts if each.pk == part), None)
-    if found is None:
-        return None
+    parts = [row.part for row in rows]
+    row = next(row for row in rows if row.part.pk == part)
+    found = row.part
     found.project = project
     tried = tried_for(project, request.GET.getlist("try"))
-    row = _row(project, parts, part, units)
     takes_cloth = not found.not_needed and found.role != Role.BATTING
     offer = None
     asked = Asked(answers={}, asks_for_nothing=True)
     if takes_cloth:
+        order = [_number(key, 0) for key in request.GET.get("order", "").split(".")]
         offer = offer_for(
             found,
             words=request.GET.get("words"),
             tried=tried.of(part),
             number=_number(request.GET.get("show"), FIRST),
+            order=order,
             units=units,
         )
         asked = look_for_enough(part=found, fabrics=offer.fabrics, tried=tried, units=units)
+    tiles = _with_answers(offer, asked)
     chosen = list(found.fabrics.all())
     own = tried.of(part)
     return {
@@ -61,7 +76,8 @@ def panel_of(request: HttpRequest, project: Project, part: int) -> dict[str, Any
         "row": row,
         "units": units,
         "offer": offer,
-        "tiles": _with_answers(offer, asked),
+        "tiles": tiles,
+        "order": ".".join(str(shown["tile"].fabric.pk) for shown in tiles),
         "asks_for_nothing": asked.asks_for_nothing,
         "tried": tried,
         "own": own,
@@ -90,13 +106,16 @@ def waits_of(request: HttpRequest, project: Project, part: Part) -> dict[str, An
     tried = tried_for(project, request.GET.getlist("try"))
     own = tried.of(part.pk)
     fabrics = [_number(text, 0) for text in request.GET.getlist("of")][:100]
-    asked = look_for_enough(part=part, fabrics=fabrics, tried=tried, units=units)
-    row = _row(project, parts, part.pk, units)
+    asked = look_for_enough(part=part, fabrics=fabrics, tried=tried, units=units, waits=False)
+    looking = open_questions.open_questions(project)
+    rows, _ = standings(project, parts, units=units, looking=looking)
+    row = next(row for row in rows if row.part.pk == part.pk)
     return {
         "project": project,
         "part": row.part,
         "row": row,
         "units": units,
+        "asks_for_nothing": asked.asks_for_nothing,
         "answers": [asked.of(fabric) for fabric in fabrics],
         "own": own,
         "own_answer": asked.of(own.pk) if own is not None and not asked.asks_for_nothing else None,
@@ -105,22 +124,20 @@ def waits_of(request: HttpRequest, project: Project, part: Part) -> dict[str, An
     }
 
 
-def _row(project: Project, parts: Sequence[Part], part: int, units: Unit) -> PartStanding:
-    looking = open_questions.open_questions(project)
-    rows, _ = standings(project, parts, units=units, looking=looking)
-    return next(row for row in rows if row.part.pk == part)
-
-
 def _with_answers(offer: Offer | None, asked: Asked) -> list[dict[str, Any]]:
-    tiles = () if offer is None else offer.tiles
-    return [{"tile": tile, "answer": asked.of(tile.fabric.pk)} for tile in tiles]
+    """The tiles, enough first; those that stand on the page already stay where they are."""
+    if offer is None:
+        return []
+    answered = [(tile, asked.of(tile.fabric.pk)) for tile in offer.tiles]
+    answered.sort(key=lambda pair: offer.place_of(pair[0], pair[1].rank))
+    return [{"tile": tile, "answer": answer} for tile, answer in answered]
 
 
 def _next(parts: Sequence[Part], part: int, tried: Tried) -> Part | None:
-    """The next part, round about, for which no cloth is chosen or tried."""
+    """The next part, round about, with something to cut and no cloth chosen or tried."""
     place = next(place for place, each in enumerate(parts) if each.pk == part)
     for each in (*parts[place + 1 :], *parts[:place]):
-        is_open = not each.not_needed and each.role != Role.BATTING
+        is_open = not each.not_needed and each.role != Role.BATTING and has_cuts_left(each)
         if is_open and not each.fabrics.all() and tried.of(each.pk) is None:
             return each
     return None

@@ -7,7 +7,7 @@ is too little by its area alone: that needs no plan. Whether it *is* enough, onl
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,7 +28,7 @@ from stash.models import Fabric, Piece
 __all__ = ["FIRST", "Offer", "Tile", "offer_for"]
 
 #: So many are shown at first, and so many more at each press.
-FIRST = 12
+FIRST = 8
 _MOST = 60
 
 
@@ -54,6 +54,12 @@ class Offer:
     count: int
     words: str
     by_want: bool
+    order: Mapping[int, int]
+
+    def place_of(self, tile: Tile, rank: int) -> tuple[int, int]:
+        """Where it stood on the page that asks, or else behind those, by rank."""
+        stood = self.order.get(tile.fabric.pk)
+        return (-1, stood) if stood is not None else (rank, 0)
 
     @property
     def has_more(self) -> bool:
@@ -69,12 +75,19 @@ class Offer:
 
 
 def offer_for(
-    part: Part, *, words: str | None, tried: Fabric | None, number: int, units: Unit
+    part: Part,
+    *,
+    words: str | None,
+    tried: Fabric | None,
+    number: int,
+    units: Unit,
+    order: Sequence[int] = (),
 ) -> Offer:
     """Cloth with something free of it; ``part`` comes from ``whole()``.
 
     Without ``words`` the want decides. What is tried is shown in its place, or first where the
-    words do not find it, so that it can be seen and put back.
+    words do not find it, so that it can be seen and put back. ``order`` is that of the tiles on
+    the page that asks: they stay under the finger.
     """
     shelf = Shelf(part.project.owner)
     columns = shelf.columns
@@ -86,7 +99,7 @@ def offer_for(
         fits = judged.accepted & (free > 0)
         rows = np.flatnonzero(fits)
         light = np.nan_to_num(columns.fabrics.value[rows], nan=99.0)
-        order = np.lexsort(
+        by_want = np.lexsort(
             (
                 columns.fabrics.key[rows],
                 light,
@@ -94,7 +107,7 @@ def offer_for(
                 _is_too_little(free[rows], wanted),
             )
         )
-        keys = columns.fabrics.key[rows][order].tolist()
+        keys = columns.fabrics.key[rows][by_want].tolist()
     else:
         answer = search_words(part.project.owner, asked, usual="dark", or_colour=True)
         places = {int(key): row for row, key in enumerate(columns.fabrics.key)}
@@ -106,6 +119,7 @@ def offer_for(
         count=len(keys),
         words=asked or "",
         by_want=asked is None,
+        order={key: place for place, key in enumerate(order) if key},
     )
 
 

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_POST, require_safe
 from projects.beside.forms import BriefWantForm
 from projects.beside.panel import address_of, panel_of, waits_of
 from projects.coverage.background import open_questions
-from projects.picture.views import picture_facts
+from projects.coverage.status import standings
+from projects.picture.views import shown_picture
 from projects.planning import parts as part_services
 from projects.planning.access import part_of, project_of, said_wrong
 from projects.planning.cloth.trying import tried_for
@@ -26,17 +27,20 @@ __all__ = ["beside", "keep", "set_want", "waits"]
 @login_required
 @require_safe
 def beside(request: HtmxRequest, pk: int, part: int) -> HttpResponse:
-    """The panel as a fragment, with the picture if it changes; else the project's page with it."""
+    """The panel as a fragment, to ``draw`` with the picture; without scripts the whole page."""
     project = project_of(request, pk)
     open_questions.go_on(project=project)
-    facts = panel_of(request, project, part)
-    if facts is None:
+    units = default_unit(request.user)
+    looking = open_questions.open_questions(project)
+    rows, _ = standings(project, list(project.parts.whole()), units=units, looking=looking)
+    if all(row.part.pk != part for row in rows):
         raise Http404
     if not request.htmx:
-        return redirect(facts["address"])
+        return redirect(address_of(project, part, tried_for(project, request.GET.getlist("try"))))
+    facts = panel_of(request, project, rows, part)
     page = "projects/beside/panel.html"
     if "draw" in request.GET:
-        page, facts = "projects/beside/drawn.html", {**facts, **picture_facts(request, project)}
+        page, facts = "projects/beside/drawn.html", facts | shown_picture(request, project, rows)
     response = render(request, page, facts)
     response["HX-Replace-Url"] = facts["address"]
     return response

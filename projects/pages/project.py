@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from projects.beside.panel import panel_of
+from projects.beside.panel import drawn_panel
 from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS, is_unchanged, seen_of, unchanged
 from projects.coverage.intentions import contested_parts
@@ -98,11 +98,10 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
     is_begun = any(row.has_fabrics or not row.is_unfilled for row in rows if not row.is_not_needed)
     picture = {}
     if is_begun or notice.drawn is not None or square_sets:
-        picture = shown_picture(request, found, rows)
         chosen = number_of(request, "part") or _to_decide(rows)
-        panel = chosen and panel_of(request, found, chosen)
-        if panel:
-            picture = {**panel, **picture, "has_panel": True}
+        chosen = chosen if chosen in {part.pk for part in parts} else None
+        picture = shown_picture(request, found, rows)
+        picture["panel"] = drawn_panel(request, found, rows, chosen) if chosen else ""
     context = {
         **picture,
         **answers,

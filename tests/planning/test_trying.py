@@ -22,6 +22,8 @@ def test_an_address_tries_one_fabric_for_each_part_and_can_be_written_again() ->
     assert tried.of(star.pk) == first
     assert tried.query == f"try={sky.pk}:{second.pk}&try={star.pk}:{first.pk}"
     assert tried_for(project, tried.texts).texts == tried.texts
+    # A button has one value.
+    assert tried_for(project, [",".join(tried.texts)]).texts == tried.texts
     assert tried.without(sky.pk).query == f"try={star.pk}:{first.pk}"
 
 

@@ -125,11 +125,18 @@ def paste_the_background(page: Any) -> None:
 
 
 def choose_the_darkest_blue(page: Any) -> None:
-    page.locator("#choose").get_by_label("Colour or other words").fill("dark blue")
-    page.locator("#choose").get_by_role("button", name="Find").click()
-    page.wait_for_url("**words=dark*blue*")
+    page.locator("#cloth").get_by_role("link", name="Choose cloth on the picture").click()
     look_over(page)
-    page.locator("#choose").get_by_role("button", name="Choose").first.click()
+    page.locator("#beside").get_by_label("Cloth in words").fill("dark blue")
+    page.locator("#beside").get_by_role("button", name="Find").click()
+    page.get_by_text("found by these words").wait_for()
+    page.locator(".beside-tile").first.click()
+    page.locator(".beside-now").wait_for()
+    look_over(page)
+    page.get_by_role("button", name="Keep it").click()
+    page.get_by_text("Kept. ").wait_for()
+    look_over(page)
+    page.locator("#beside h2 a").click()
     page.locator("#answer .verdict", has_text="Short").wait_for()
     look_over(page)
 
@@ -181,7 +188,7 @@ def cut_and_undo(page: Any) -> None:
     page.get_by_role("link", name="Background", exact=True).first.click()
     page.get_by_role("heading", name="Background", exact=True).wait_for()
     look_over(page)
-    page.locator("#cloth a.chosen").first.click()
+    page.locator("#cloth a.named").first.click()
     page.get_by_role("heading", name="What happened to it").wait_for()
     look_over(page)
     page.get_by_role("link", name="Find", exact=True).click()

@@ -1,6 +1,7 @@
 """Cloth that is tried for the parts of a project: told by an address, kept nowhere.
 
-An address says ``try=12:34`` for each part and the fabric tried for it. What names no part of the
+An address says ``try=12:34`` for each part and the fabric tried for it, or several of them with
+commas between, as a button with one value must. What names no part of the
 project, or no fabric of its owner's stash, is passed over: the cloth may be gone since.
 """
 
@@ -53,7 +54,7 @@ class Tried:
 def tried_for(project: Project, texts: Iterable[str]) -> Tried:
     """What these texts of an address try; of two for one part the later one counts."""
     asked: dict[int, int] = {}
-    for text in list(texts)[-_MOST:]:
+    for text in ",".join(texts).split(",")[-_MOST:]:
         found = _ONE.fullmatch(text)
         if found:
             asked[int(found[1])] = int(found[2])

@@ -17,17 +17,7 @@ document.addEventListener("submit", (event) => {
 // A patch of the picture leads to its part with all that is tried already.
 document.addEventListener("htmx:configRequest", (event) => {
   const { elt, parameters } = event.detail;
-  if (elt.closest("#quilt-picture") && tried().length && !parameters.getAll?.("try").length) {
-    for (const text of tried()) parameters.append("try", text);
-  }
-});
-
-// On a phone the panel lies below the picture: show it when a part is tapped there.
-document.addEventListener("htmx:afterSettle", (event) => {
-  const from = event.detail.requestConfig?.elt;
-  if (event.detail.target?.id !== "beside" || !from?.closest("#quilt-picture")) return;
-  const head = panel()?.querySelector("h2");
-  if (head && head.getBoundingClientRect().top > window.innerHeight * 0.7) head.scrollIntoView({ block: "center" });
+  if (elt.closest("#quilt-picture")) for (const text of tried()) parameters.append("try", text);
 });
 
 document.addEventListener("keydown", (event) => {
@@ -110,8 +100,8 @@ document.addEventListener("pointerup", (event) => {
   setTimeout(() => document.removeEventListener("click", noClick, true), 300);
   const way = part && document.querySelector(`#quilt-picture [data-part="${part}"][hx-get]`);
   if (!way) return;
-  const asked = new URLSearchParams([["draw", "1"], ...triedWith(tried(), part, tile.dataset.fabric).map((text) => ["try", text])]);
-  window.htmx.ajax("GET", `${way.getAttribute("hx-get").split("?")[0]}?${asked}`, { source: panel(), target: "#beside", selectOOB: "#quilt-picture" });
+  const asked = new URLSearchParams([["draw", "1"], ["part", part], ...triedWith(tried(), part, tile.dataset.fabric).map((text) => ["try", text])]);
+  window.htmx.ajax("GET", `${way.getAttribute("hx-get").split("?")[0]}?${asked}`, { source: panel(), target: "#beside" });
 });
 
 for (const gone of ["pointercancel", "blur"]) window.addEventListener(gone, () => { if (press) end(); });
