@@ -148,6 +148,14 @@ def test_check_names_missing_and_damaged_pictures(
     assert len(out.splitlines()) == 2
 
 
+def test_where_no_photo_is_in_trouble_it_is_told(
+    owner: User, capsys: pytest.CaptureFixture[str]
+) -> None:
+    stored_photo(owner)
+    call_command("check_photos")
+    assert capsys.readouterr().out.startswith("Every photo has its picture")
+
+
 # --- reading again ---
 
 

@@ -34,5 +34,7 @@ class Command(StashCommand):
             for row in troubled:
                 of = f" of {row['fabric']}" if row["fabric"] else ""
                 self.stdout.write(f"photo {row['photo']}{of}: {row['why']}")
+            if not troubled:
+                self.stdout.write("Every photo has its picture, each as it was stored.")
         if troubled:
             sys.exit(1)

@@ -15,7 +15,7 @@ from stash.keeping.backups.restore import restore
 class Command(BaseCommand):
     help = (
         "Bring a backup back. It is built beside your stash and checked first; your stash is put "
-        "aside, not deleted. End the site before."
+        "aside, not deleted. Stop the site first."
     )
     requires_system_checks = []
 

@@ -30,7 +30,7 @@ _WORDS = {
 
 class Command(StashCommand):
     help = (
-        "Say which photo files nothing owns. With --put-aside they are moved to the folder "
+        "List photo files that belong to nothing. With --put-aside they are moved to the folder "
         f"{aside.ASIDE} among the photos, kept there for {aside.KEPT.days} days, and deleted by "
         "the first sweep after that."
     )

@@ -20,7 +20,7 @@ from stash.system.version import release
 class Command(BaseCommand):
     help = (
         "After the program was replaced by a newer one: back the stash up, bring its tables to "
-        "this version, check it, and tell how to go back. End the site before."
+        "this version, check it, and tell how to go back. Stop the site first."
     )
     requires_system_checks = []
 
