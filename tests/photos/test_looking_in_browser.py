@@ -26,9 +26,9 @@ def test_one_card_measures_what_was_just_sent(browser_page: Any) -> None:
     sign_in(page, owner)
     page.goto(make_trip(owner).get_absolute_url())
     page.set_input_files("#photos", files(*(with_exif(order, balance=0) for order in range(3))))
-    page.get_by_role("button", name="Measure 2 by that").wait_for(timeout=60_000)
+    page.get_by_role("button", name="Measure 2 by it").wait_for(timeout=60_000)
     check_page(page)
-    page.get_by_role("button", name="Measure 2 by that").click()
+    page.get_by_role("button", name="Measure 2 by it").click()
     page.get_by_text("Measured in one light: 2, before and now").wait_for(timeout=60_000)
     check_page(page)
     assert Photo.objects.exclude(lender=None).count() == 2
