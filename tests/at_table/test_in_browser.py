@@ -50,7 +50,7 @@ def test_one_fabric_of_fourteen_strips_takes_at_most_twenty_presses(browser_page
     # The dye is to be tested first: one step more than with cloth that is known to be fast.
     Fabric.objects.update(bleed="")
     page.goto(f"/projects/{part.project_id}/cut-sheet/")
-    page.click("text=At the table")
+    page.get_by_role("link", name="At the table", exact=True).click()
     lay_it_out(page)
     presses = 2
     while page.locator(".press:visible").count():
