@@ -11,7 +11,7 @@ def wrong_token(owner: User) -> dict[str, str]:
 
 
 ROWS = [
-    Row("accounts:account", methods=("GET", "POST"), post={"units": "cm"}),
+    Row("accounts:account", methods=("GET", "POST"), post={"units": "cm", "words": "us"}),
     Row("accounts:sign_in", methods=("GET", "POST"), owner=(200, 302), anonymous="public"),
     Row("accounts:sign_out", methods=("POST",)),
     Row(

@@ -313,7 +313,7 @@ def test_bought_cloth_makes_a_short_part_covered(web: Client, owner: User) -> No
     }
     web.post(f"/projects/bought/{purchase.pk}/shelf/", form)
     assert Coverage.objects.get().verdict == "covered"
-    assert "Nothing has to be bought" in text_of(web.get("/projects/to-buy/"))
+    assert "There is nothing to buy" in text_of(web.get("/projects/to-buy/"))
     web.post(f"/undo/{form['act']}/")
     purchase.refresh_from_db()
     assert purchase.piece is None
