@@ -165,6 +165,8 @@ NO_PAGES = {
     "projects:beside": "leads to the project's page",
     "projects:beside_waits": "a part of a page",
     "projects:part_answer": "a part of a page",
+    "projects:picture": "a part of a page",
+    "projects:picture_jpg": "a picture",
     "projects:quilt_png": "a picture",
     "projects:quilt_preview": "a part of a page",
     "projects:quilt_svg": "a picture",
