@@ -108,7 +108,10 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
         "section": "projects",
         "status_choices": choices_of(Status.choices, found.status),
         "square_sets": square_sets,
-        "next_step": next_step(found, [(row.part, row.state) for row in rows]),
+        # An empty project asks for its pattern by a form of its own.
+        "next_step": None
+        if answers["is_empty"]
+        else next_step(found, [(row.part, row.state) for row in rows]),
         "beside": project_warnings(found),
         "lots": [(part.name, warnings) for part, warnings in lot_warnings(parts)],
         "notice": notice,

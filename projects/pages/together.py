@@ -1,4 +1,4 @@
-"""Which plans hold together: all open projects on all the cloth that is chosen for them."""
+"""Which plans fit together: all open projects on all the cloth that is chosen for them."""
 
 from __future__ import annotations
 

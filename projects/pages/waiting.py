@@ -56,6 +56,7 @@ def _of_project(
     is_begun = project.status == Status.CUTTING and done > 0 and left > 0
     told = f"{_names(short)} did not reach when last asked." if short else ""
     wanted = _wanted(project.wanted_by)
+    picture = reverse("projects:picture_jpg", args=[project.pk, "card"])
     if is_begun:
         yield Waiting(
             turn=Turn.CUTTING,
@@ -63,6 +64,7 @@ def _of_project(
             told=f"{done} of {done + left} pieces are cut. {told}",
             address=reverse("projects:at_table", args=[project.pk]),
             press="Go on cutting",
+            picture=picture,
             cloth=_cloth(part for part in parts if any(cut.left for cut in part.cuts.all())),
             is_short=bool(short),
         )
@@ -73,6 +75,7 @@ def _of_project(
             told=f"{told} {wanted}",
             address=project.get_absolute_url(),
             press="See what is short",
+            picture=picture,
             cloth=_cloth([*short, *parts]),
             is_short=True,
         )
@@ -83,6 +86,7 @@ def _of_project(
             told=wanted,
             address=project.get_absolute_url(),
             press="Open the project",
+            picture=picture,
             cloth=_cloth(parts),
         )
 

@@ -35,7 +35,8 @@ class Waiting:
     """One thing that waits: what it is, why, where it goes on, and the cloth that it is about.
 
     ``press`` are the words of the button. ``cloth`` are keys of fabrics and ``photos`` keys of
-    photos that are no fabric yet; ``fabrics`` is filled in for the page.
+    photos that are no fabric yet; ``fabrics`` is filled in for the page. ``picture`` is the address
+    of a square picture of the quilt.
     """
 
     turn: Turn
@@ -44,13 +45,14 @@ class Waiting:
     address: str
     press: str
     is_short: bool = False
+    picture: str = ""
     cloth: Sequence[int] = ()
     photos: Sequence[uuid.UUID] = ()
     fabrics: Sequence[Fabric] = field(default=())
 
     @property
     def has_cloth(self) -> bool:
-        return bool(self.fabrics or self.photos)
+        return bool(self.picture or self.fabrics or self.photos)
 
 
 WaitingOf = Callable[[Any], Sequence[Waiting]]

@@ -146,6 +146,15 @@ def test_a_project_shows_the_cloth_that_is_short_first(client: Client, owner: Us
     assert row.is_short
 
 
+def test_a_project_that_waits_shows_its_quilt(client: Client, owner: User) -> None:
+    part = a_short_part(owner)
+    row = next(row for row in client.get("/").context["waiting"] if row.title == "Lamplight")
+    picture = client.get(row.picture)
+    assert row.picture == reverse("projects:picture_jpg", args=[part.project_id, "card"])
+    assert picture.headers["Content-Type"] == "image/jpeg"
+    assert f'src="{row.picture}"' in client.get("/").text
+
+
 def test_a_cut_that_is_done_or_not_begun_is_not_half_done(client: Client, owner: User) -> None:
     for name, status, done in [("A", "planned", 5), ("B", "cutting", 0), ("C", "cutting", 8)]:
         b.cut(b.part(b.project(owner, name=name, status=status)), 8, 3, 3, done=done)

@@ -84,10 +84,23 @@ def test_an_empty_project_offers_three_ways_to_begin(web: Client, owner: User) -
     assert "96 squares, cut 3 1/2 in" in text_of(read)
 
 
-def test_projects_page_leads_to_auditions_squares_and_the_seam_check(web: Client) -> None:
-    text = web.get(reverse("projects:list")).content.decode()
-    for route in ("auditions:list", "squares:list", "squares:seam_check"):
-        assert f'href="{reverse(route)}"' in text
+def test_auditions_and_squares_are_under_see_together_and_the_seam_check_by_the_projects(
+    web: Client,
+) -> None:
+    projects = web.get(reverse("projects:list")).text
+    together = web.get(reverse("stash:together")).text
+    assert f'href="{reverse("squares:seam_check")}"' in projects
+    for route in ("auditions:list", "squares:list"):
+        assert f'href="{reverse(route)}"' in together
+        assert f'href="{reverse(route)}"' not in projects
+
+
+def test_an_empty_project_has_one_strong_button(web: Client, owner: User) -> None:
+    """Its form asks for the pattern: no other button says the same."""
+    project = b.part(b.project(owner)).project
+    main = web.get(project.get_absolute_url()).text.split("<main")[1].split("</main>")[0]
+    assert main.count("<button>") == 1
+    assert 'class="button"' not in main
 
 
 @pytest.mark.parametrize(
