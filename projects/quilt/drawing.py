@@ -14,6 +14,7 @@ from projects.models import DrawnRole, Part, Project, QuiltDrawing, Role
 from projects.needs.quilt import QuiltSize
 from projects.needs.sewing_rules import NeededCut
 from projects.planning.allowances import planning_width
+from projects.planning.cloth.greys import usual_grey, wanted_grey
 from projects.planning.cut_lists.filling import usable_width
 from projects.planning.cut_lists.lines import sewing_of
 from projects.planning.parts import add_part
@@ -35,6 +36,7 @@ __all__ = [
     "Drawn",
     "drawable_parts",
     "drawn_of",
+    "grey_of",
     "remove_drawing",
     "save_drawing",
     "suggested_part",
@@ -215,6 +217,11 @@ def _usual(role: str) -> tuple[Role, int | None]:
 def usual_role(role: str) -> Role:
     """What a role of a drawing usually is in a project."""
     return _usual(role)[0]
+
+
+def grey_of(role: str, part: Part | None) -> float:
+    """L* of what stands for the cloth of a role: as its part wants it, or as is usual."""
+    return usual_grey(usual_role(role)) if part is None else wanted_grey(part)
 
 
 def suggested_part(role: str, parts: Sequence[Part]) -> Part | None:

@@ -12,11 +12,10 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from projects.planning.cloth.greys import usual_grey, wanted_grey
 from projects.planning.cloth.kept import keep_picture, kept_picture
 from projects.planning.cloth.pictures import cloths_of, flat_cloth_of
 from projects.quilt.dealing import deal_fabrics
-from projects.quilt.drawing import Drawn, usual_role
+from projects.quilt.drawing import Drawn, grey_of
 from projects.quilt_design.drawing.patch import Patch, area
 from projects.quilt_design.drawing.render import Cloth, Rendering, render
 from projects.quilt_design.drawing.svg_picture import svg
@@ -84,10 +83,7 @@ class Dressed:
     def greys(self) -> dict[str, float]:
         """L* of what stands for the cloth of each key that has none: as wanted, or as is usual."""
         parts = {str(part.pk): part for part in self.drawn.tied_parts}
-        return {
-            key: wanted_grey(parts[key]) if key in parts else usual_grey(usual_role(key))
-            for key in self.drawn.tied.parts
-        }
+        return {key: grey_of(key, parts.get(key)) for key in self.drawn.tied.parts}
 
     @cached_property
     def all_fabrics(self) -> dict[int, Fabric]:

@@ -10,11 +10,10 @@ from django.forms import BoundField
 from django.utils.safestring import SafeString
 
 from projects.models import Part, Role
-from projects.planning.cloth.greys import usual_grey, wanted_grey
 from projects.planning.cloth.pictures import flat_cloth_of
 from projects.quilt.block_picture import block_picture
 from projects.quilt.board import border_names
-from projects.quilt.drawing import usual_role
+from projects.quilt.drawing import grey_of
 from projects.quilt.edits import block_at, reach_of
 from projects.quilt.forecast import DrawnPart, Outlook
 from projects.quilt.forms import DrawingRequest
@@ -174,8 +173,7 @@ class Slip:
         fabrics = self.dressed.fabrics.get(key) or (part.fabrics.all() if part is not None else ())
         for fabric in fabrics:
             return lab_to_srgb_hex(flat_cloth_of(fabric).far)
-        grey = usual_grey(usual_role(role)) if part is None else wanted_grey(part)
-        return lab_to_srgb_hex((grey, 0.0, 0.0))
+        return lab_to_srgb_hex((grey_of(role, part), 0.0, 0.0))
 
     @property
     def can_have_own_cloth(self) -> bool:

@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from projects.models import Part, Role
 
-__all__ = ["DARK", "LIGHT", "MEDIUM", "usual_grey", "wanted_grey"]
+__all__ = ["usual_grey", "wanted_grey"]
 
-#: L* of what stands for a light, a medium and a dark cloth: the middles of thirds of the scale.
-LIGHT, MEDIUM, DARK = 100 * 5 / 6, 50.0, 100 / 6
+# L* of what stands for a light, a medium and a dark cloth: the middles of thirds of the scale.
+_LIGHT, _MEDIUM, _DARK = 100 * 5 / 6, 50.0, 100 / 6
 
 # Common practice, no source: a light background, a dark feature.
-_USUAL = {Role.BACKGROUND: LIGHT, Role.FEATURE: DARK, Role.BINDING: DARK}
+_USUAL = {Role.BACKGROUND: _LIGHT, Role.FEATURE: _DARK, Role.BINDING: _DARK}
 _WORDS = {
-    LIGHT: {"light", "pale", "white", "cream", "ivory", "off-white", "pastel"},
-    MEDIUM: {"medium", "middle", "mid"},
-    DARK: {"dark", "deep", "black", "navy"},
+    _LIGHT: {"light", "pale", "white", "cream", "ivory", "off-white", "pastel"},
+    _MEDIUM: {"medium", "middle", "mid"},
+    _DARK: {"dark", "deep", "black", "navy"},
 }
 
 
 def usual_grey(role: str) -> float:
     """L* of the grey of a part that says nothing of its cloth."""
-    return _USUAL.get(Role(role), MEDIUM)
+    return _USUAL.get(Role(role), _MEDIUM)
 
 
 def wanted_grey(part: Part) -> float:
