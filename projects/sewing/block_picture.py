@@ -9,23 +9,19 @@ from dataclasses import dataclass
 from django.utils.html import escape
 from django.utils.safestring import mark_safe
 
-from projects.models import Role
+from projects.planning.cloth.pictures import flat_cloth_of
 from projects.quilt.block_picture import path_data
-from projects.quilt.drawing import usual_role
+from projects.quilt.drawing import grey_of
 from projects.quilt_design.layouts.blocks import Block, BlockUnit, Shape, shapes
 from projects.sewing.heaps import Heap
 from stash.addresses import bit_address
 from stash.models import Fabric
-from stash.photos.cloth.cut import far_of
 from stash.photos.cloth.seen import seen_mark
 from stash.templatetags.cloth import lab_hex
 
 __all__ = ["Patchwork", "picture_of"]
 
 _CELL = 96
-# Without cloth a patch is light, medium or dark, as its role usually is.
-_GREYS = {Role.BACKGROUND: "#f4f4f4", Role.FEATURE: "#6d6d6d", Role.ACCENT: "#b5b5b5"}
-_OTHER = "#d2d2d2"
 _REACH = 16
 
 
@@ -45,15 +41,15 @@ def picture_of(patchwork: Patchwork) -> str:
     fabrics = {fabric.pk: fabric for _, _, fabric in placed if fabric is not None}
     cloths = "".join(_cloth(fabric) for fabric in fabrics.values())
     drawn = "".join(
-        f'<path d="{path_data(shape.outline, _CELL)}" fill="{_fill(shape, fabric)}"/>'
-        for shape, _, fabric in placed
+        f'<path d="{path_data(shape.outline, _CELL)}" fill="{_fill(shape, heap, fabric)}"/>'
+        for shape, heap, fabric in placed
     )
     words = "".join(_letter(shape, heap) for shape, heap, _ in placed if heap is not None)
     return mark_safe(
         f'<svg class="drawing block-sewn" viewBox="-2 -2 {side + 4} {side + 4}" width="240"'
         f' height="240" role="img" aria-label="One block: {escape(block.name)}, each patch with'
         f' the letter of its heap"><defs>{cloths}</defs>'
-        f'<g stroke="#1f1f1f" stroke-width="2">{drawn}</g>'
+        f'<g stroke="#8a8a8a" stroke-width="2">{drawn}</g>'
         f'<g font-size="26" font-weight="700" text-anchor="middle" fill="#1f1f1f">{words}</g></svg>'
     )
 
@@ -91,8 +87,7 @@ def _middle(shape: Shape) -> tuple[float, float]:
 
 def _cloth(fabric: Fabric) -> str:
     """A pattern of the fabric's own cloth on its far colour."""
-    far = far_of(fabric)
-    ground = _OTHER if far is None else lab_hex(far)
+    ground = lab_hex(flat_cloth_of(fabric).far)
     drawn = f'<rect width="{_CELL}" height="{_CELL}" fill="{ground}"/>'
     if fabric.main_photo_id:
         address = bit_address(fabric.pk, seen_mark(fabric))
@@ -103,10 +98,12 @@ def _cloth(fabric: Fabric) -> str:
     )
 
 
-def _fill(shape: Shape, fabric: Fabric | None) -> str:
+def _fill(shape: Shape, heap: Heap | None, fabric: Fabric | None) -> str:
+    """Its cloth, or the grey that stands for it."""
     if fabric is not None:
         return f"url(#sewn-cloth-{fabric.pk})"
-    return _GREYS.get(usual_role(shape.part), _OTHER)
+    part = None if heap is None else heap.part
+    return lab_hex((grey_of(shape.part, part), 0.0, 0.0))
 
 
 def _letter(shape: Shape, heap: Heap) -> str:

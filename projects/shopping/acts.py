@@ -18,6 +18,7 @@ from projects.coverage.status import PartStanding, standings
 from projects.models import Coverage, Part, Project, Purchase, Role, Status, Verdict
 from projects.planning.cloth.beside import Warned
 from projects.planning.cloth.facts import warnings_among
+from projects.planning.cloth.greys import wanted_grey
 from projects.shopping.jointly import Jointly, bought_jointly
 from stash.acts import act_of, one_act, when_and_who
 from stash.catalogue.ledger import acquire
@@ -78,10 +79,9 @@ class Line:
     def swatch(self) -> Lab | None:
         """The colour wanted, or a grey as light as the value wanted."""
         part = self.part
-        wanted = [value for value in (part.value_low, part.value_high) if value is not None]
-        if part.want_lab or not wanted:
+        if part.want_lab or (part.value_low is None and part.value_high is None):
             return part.want_lab
-        return (10 * sum(wanted) / len(wanted), 0.0, 0.0)
+        return (wanted_grey(part), 0.0, 0.0)
 
 
 @dataclass(frozen=True, kw_only=True)
