@@ -9,6 +9,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django_htmx.http import trigger_client_event
 
 from projects.beside.panel import drawn_panel
 from projects.coverage.background import open_questions
@@ -185,7 +186,7 @@ def answers(request: HttpRequest, pk: int) -> HttpResponse:
     context = _answers(request, found)
     if is_unchanged(request, context):
         return unchanged()
-    return render(request, "projects/parts/answers.html", context)
+    return _answered(request, context)
 
 
 @changes_nothing("asking again finds the same answer")
@@ -199,8 +200,14 @@ def ask(request: HtmxRequest, pk: int) -> HttpResponse:
     else:
         open_questions.ask(project=found, wait=WAIT_SECONDS)
     if request.htmx:
-        return render(request, "projects/parts/answers.html", _answers(request, found))
+        return _answered(request, _answers(request, found))
     return redirect(found)
+
+
+def _answered(request: HttpRequest, context: dict[str, Any]) -> HttpResponse:
+    """The table anew; the picture draws its marks again when it hears of it."""
+    response = render(request, "projects/parts/answers.html", context)
+    return trigger_client_event(response, "answered")
 
 
 @login_required

@@ -50,13 +50,15 @@ def shown_picture(
     """What the fragment shows of these rows, for a page that holds it."""
     picture = picture_of(project, [row.part for row in rows], tried=_tried(request, project))
     width, height = picture.size("page")
+    chosen = number_of(request, "part")
     return {
         "project": project,
         "picture": picture,
         "picture_mark": mark_of(picture, "page"),
         "picture_width": width,
         "picture_height": height,
-        "picture_parts": parts_shown(picture, rows, chosen=number_of(request, "part")),
+        "picture_parts": parts_shown(picture, rows, chosen=chosen),
+        "picture_chosen": chosen,
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
+from django.urls import reverse
 
 from projects.coverage.states import NOT_PLANNED
 from projects.models import Part, Project
@@ -69,6 +70,21 @@ def test_cloth_that_is_tried_comes_with_the_picture_drawn_in_it(
     del asked["draw"]
     alone = client.get(address, asked, headers={"HX-Request": "true"}).content.decode()
     assert 'id="quilt-picture"' not in alone
+
+
+def test_marks_follow_an_answer_that_comes_later(client: Client, owner: User) -> None:
+    """A mark that says less or more than the table beneath it would be untrue."""
+    project = a_quilt(owner)
+    fabric = make_fabric(owner, "Loam")
+    make_piece(fabric, length=72 * INCH)
+    part = of(project, "feature")
+    text = page(client, project, f"?part={part.pk}&try={part.pk}:{fabric.pk}")
+    refresher = text[text.index("<span hidden hx-get=") :]
+    refresher = refresher[: refresher.index(">")]
+    assert f"?part={part.pk}&amp;try={part.pk}:{fabric.pk}" in refresher.replace("%3A", ":")
+    assert 'hx-trigger="answered from:body"' in refresher
+    answer = client.get(reverse("projects:answers", args=[project.pk]))
+    assert "answered" in answer["HX-Trigger"]
 
 
 def test_empty_project_has_no_picture_but_a_beginning(client: Client, owner: User) -> None:
