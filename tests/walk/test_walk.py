@@ -198,6 +198,7 @@ def cut_and_undo(page: Any) -> None:
     page.get_by_role("link", name="Make", exact=True).click()
     look_over(page)
     page.get_by_role("link", name="Evening Harbour").click()
+    page.get_by_text("Cutting so far").click()
     page.get_by_role("button", name="Undo").first.click()
     page.get_by_text("That is undone").wait_for()
     look_over(page)
