@@ -85,6 +85,23 @@ def test_codes_are_read_back_by_another_reader(browser_page: Any) -> None:
         assert [tuple(round(float(side)) for side in box) for box in boxes] == [points]
 
 
+def test_the_lines_of_a_label_are_as_wide_as_the_label(browser_page: Any) -> None:
+    """On a screen as on paper: nothing else of the site's looks may set them in columns."""
+    owner = make_owner()
+    fabric = make_fabric(owner, "Harbour Rain")
+    sign_in(browser_page, owner)
+    browser_page.set_viewport_size({"width": 1280, "height": 900})
+    for media in ("screen", "print"):
+        browser_page.emulate_media(media=media)
+        browser_page.goto(f"{ADDRESS}?fabric={fabric.pk}")
+        lines = browser_page.locator(".label-words p").evaluate_all(
+            "all => all.map(line => line.getBoundingClientRect().width"
+            " / line.parentElement.getBoundingClientRect().width)"
+        )
+        assert lines
+        assert min(lines) > 0.5, media
+
+
 def words(owner: User, address: str = "") -> list[tuple[str, tuple[str, ...]]]:
     form = LabelsForm(QueryDict(address), owner=owner)
     found = labels_of(
