@@ -48,9 +48,9 @@ def test_rows_that_two_projects_half_fill_are_bought_once(
     assert (found.apart, found.stretches) == (6 * EIGHTH_YARD, 5 * EIGHTH_YARD)
     assert (found.one_plan, found.is_least) == (3 * EIGHTH_YARD, True)
     page = client.get("/projects/to-buy/").content.decode().replace("\xa0", " ")
-    assert "the amounts below are 3/4 yd together" in page
+    assert "bought one by one, as below, that is 3/4 yd together" in page
     assert "<strong>5/8 yd</strong> in one length, 42 in wide, is enough for all of them" in page
-    assert "One plan for all of them would do with 3/8 yd" in page
+    assert "One plan for all of them would need only 3/8 yd" in page
 
 
 def test_plans_that_compete_are_told_what_both_take(
