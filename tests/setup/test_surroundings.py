@@ -25,6 +25,18 @@ def test_every_grey_of_the_pages_is_neutral() -> None:
         assert abs(b) < 0.5
 
 
+def test_what_may_be_typed_is_read_in_its_field_by_day_and_by_night() -> None:
+    """At least 4.5 to 1 (WCAG 2.2, 1.4.3); browsers draw it in one grey for both."""
+    bright: dict[str, list[float]] = {}
+    for name, grey in re.findall(r"--(hint|lifted): (#[0-9a-f]{6});", CSS.read_text()):
+        light, _, _ = hex_to_lab(grey)
+        bright.setdefault(name, []).append(((light + 16) / 116) ** 3)
+    pairs = list(zip(bright["hint"], bright["lifted"], strict=True))
+    assert len(pairs) == 2
+    for pair in pairs:
+        assert (max(pair) + 0.05) / (min(pair) + 0.05) >= 4.5
+
+
 @pytest.mark.parametrize("contrast", ["no-preference", "more"])
 def test_dark_pages_can_be_read(browser_page: Any, contrast: str) -> None:
     owner = make_owner()
