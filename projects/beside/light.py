@@ -85,8 +85,9 @@ class _Seen:
 
 def _as_drawn(drawn: Drawn, tried: Tried) -> tuple[_Seen, _Seen]:
     """With what is chosen, and with what is tried."""
+    chosen = _of(Dressed.of(drawn))
     own = {str(part): fabric for part, fabric in tried.fabrics.items()}
-    return _of(Dressed.of(drawn)), _of(Dressed.of(drawn, own))
+    return chosen, _of(Dressed.of(drawn, own)) if own else chosen
 
 
 def _of(dressed: Dressed) -> _Seen:
@@ -102,7 +103,8 @@ def _pictured(project: Project, parts: Sequence[Part], tried: Tried) -> tuple[_S
         patches = tuple(patch for patch in picture.patches if patch.part not in unseen)
         return _Seen(patches=patches, fabrics=picture.fabrics)
 
-    return seen(picture_of(project, parts)), seen(picture_of(project, parts, tried=tried))
+    chosen = seen(picture_of(project, parts))
+    return chosen, seen(picture_of(project, parts, tried=tried)) if tried else chosen
 
 
 def value_line(parts: Sequence[Part], tried: Tried) -> list[OnLine]:
