@@ -37,7 +37,7 @@ def open_table(page: Any, part: Part) -> None:
 
 def press(page: Any) -> None:
     page.wait_for_timeout(ONE_PRESS)
-    page.click(".press:visible")
+    page.click(".knuckle:visible")
 
 
 def arrived(page: Any, cuts: int) -> None:
@@ -53,7 +53,7 @@ def test_one_fabric_of_fourteen_strips_takes_at_most_twenty_presses(browser_page
     page.get_by_role("link", name="At the table", exact=True).click()
     lay_it_out(page)
     presses = 2
-    while page.locator(".press:visible").count():
+    while page.locator(".knuckle:visible").count():
         press(page)
         presses += 1
         if page.locator("h1:has-text('All of it is cut'), h2:has-text('All of it is cut')").count():
@@ -141,7 +141,7 @@ def test_a_knuckle_that_presses_twice_cuts_once(browser_page: Any) -> None:
     for _ in range(2):
         press(page)
     page.wait_for_timeout(ONE_PRESS)
-    page.dblclick(".press:visible")
+    page.dblclick(".knuckle:visible")
     assert "Cut strip 2 of 14" in page.inner_text("h1")
     arrived(page, 12)
 
