@@ -65,8 +65,8 @@ _WHOLE = """async () => {
 #: A style of the picture's own would be refused by the page's rules; a sheet of a script is not.
 _NOTHING_STICKS = """() => {
   const still = new CSSStyleSheet();
-  still.replaceSync(".site-nav, .chosen-bar, .tick-bar, .step-press, .beside-bar"
-    + " { position: static !important; }");
+  still.replaceSync(`.chosen-bar, .tick-bar, .step-press, .beside-bar { position: static; }
+    @media (max-width: 40rem) { body { position: relative; } .site-nav { position: absolute; } }`);
   document.adoptedStyleSheets = [still];
 }"""
 
