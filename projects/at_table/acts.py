@@ -15,7 +15,7 @@ from projects.cut_sheet.booking import (
     returned,
     table_with,
 )
-from projects.cut_sheet.carried_out import NextStrips
+from projects.cut_sheet.next_strips import NextStrips
 from projects.cut_sheet.plans import sheet_plans
 from projects.cut_sheet.still_good import Good, good_of_cut, good_of_strip, held_in
 from projects.models import ActKind, CuttingDone, LaidSheet, Project

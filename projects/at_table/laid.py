@@ -15,7 +15,7 @@ from functools import cached_property
 from typing import Any
 
 from projects.coverage.answers.saved_plan import SavedPlan, UnreadablePlanError
-from projects.cut_sheet.carried_out import NextStrips
+from projects.cut_sheet.next_strips import NextStrips
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import ActKind, Cut, LaidSheet, Project
 from stash.models import Piece

@@ -14,6 +14,7 @@ from django.contrib.auth.models import User
 from django.db.models import F
 from django.utils import timezone
 
+from projects.cut_sheet.booked import Booked
 from projects.cut_sheet.booking import (
     CuttingRefused,
     Table,
@@ -24,7 +25,7 @@ from projects.cut_sheet.booking import (
     table_of,
     table_with,
 )
-from projects.cut_sheet.carried_out import Booked, put_back
+from projects.cut_sheet.carried_out import put_back
 from projects.cut_sheet.plans import SheetPlan
 from projects.cut_sheet.still_good import Good, good_of_cut, good_of_strip, held_in
 from projects.models import ActKind, Cut, CuttingDone, Part, Project, Promise, Status

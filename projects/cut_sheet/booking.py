@@ -18,7 +18,8 @@ from django.db.models import F
 from projects.coverage.groups import Group, groups_of
 from projects.coverage.question.partial_cuts import partial_cuts_of
 from projects.coverage.question.supply import Begun
-from projects.cut_sheet.carried_out import Booked, carry_out
+from projects.cut_sheet.booked import Booked
+from projects.cut_sheet.carried_out import carry_out
 from projects.cut_sheet.plans import SheetPlan, sheet_plans
 from projects.models import ActKind, Cut, CuttingDone, Project, Promise, Status
 from projects.planning.cloth.splits import add_to_done

@@ -9,8 +9,8 @@ from typing import Any
 
 from projects.coverage.answers.saved_plan import VERSION, SavedPlan
 from projects.coverage.question.supply import Begun
+from projects.cut_sheet.booked import Booked
 from projects.cut_sheet.booking import Table, book
-from projects.cut_sheet.carried_out import Booked
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import CuttingDone, Part, Project
 from stash.acts import one_act

@@ -11,7 +11,8 @@ from typing import Any
 
 import pytest
 
-from projects.cut_sheet.carried_out import Booked, carry_out, put_back
+from projects.cut_sheet.booked import Booked
+from projects.cut_sheet.carried_out import carry_out, put_back
 from projects.cut_sheet.plans import SheetPlan
 from projects.models import ActKind, Coverage, CuttingDone, Part, Project
 from stash.acts import one_act

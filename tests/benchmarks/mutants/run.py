@@ -28,6 +28,7 @@ CHOSEN: dict[str, tuple[str, ...]] = {
         "tests/cut_sheet/test_booking.py",
         "tests/cut_sheet/test_cutting.py",
     ),
+    "projects/cut_sheet/booked.py": ("tests/cut_sheet/test_carried_out.py",),
     "projects/cut_sheet/carried_out.py": ("tests/cut_sheet/test_carried_out.py",),
     "projects/planning/promises/acts.py": ("tests/planning/test_promises.py",),
     "stash/photos/store.py": ("tests/photos/test_photo_store.py",),
