@@ -41,10 +41,6 @@ class Tile:
     is_tried: bool
     remarks: tuple[str, ...]
 
-    @property
-    def is_offered(self) -> bool:
-        return not self.is_chosen
-
 
 @dataclass(frozen=True, kw_only=True)
 class Offer:

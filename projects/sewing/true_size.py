@@ -93,10 +93,6 @@ class TrueSize:
         )
 
     @property
-    def next_border(self) -> BorderAtTop | None:
-        return self.rounds[0] if self.rounds else None
-
-    @property
     def mark(self) -> str:
         """Tells this answer from another: what a page showed is what its press does."""
         told: list[object] = [self.top.pk, self.finished, self.planned]

@@ -26,7 +26,6 @@ MOST_SHADES = 3
 NAMED_SECOND_HUE = 0.5
 # A modifier enters the name from this fit on, so that a plain red stays "red".
 NAMED_MODIFIER = 0.75
-_UNCOLOURED = ("grey", "black", "white")
 
 
 @dataclass(frozen=True, kw_only=True)
