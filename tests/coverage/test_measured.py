@@ -109,7 +109,7 @@ def test_page_line_sheet_and_list_say_what_was_assumed(client: Client, owner: Us
     part.cuts.update(width=b.inches(11), length=b.inches(10))
     asked(part)
     bought = client.get("/projects/to-buy/").content.decode()
-    assert "Short if the width is 42 in, which nobody measured" in bought
+    assert "It is short only if the width is 42 in, and nobody measured that" in bought
     measure(piece=piece, width=piece.width, length=piece.length, act=uuid4())
     asked(part)
     page = client.get(part.get_absolute_url()).content.decode()
@@ -195,8 +195,8 @@ def test_page_and_sheet_say_which_shrinkage_was_counted(client: Client, owner: U
 def test_piece_is_said_to_be_washed_on_its_own_page(client: Client, owner: User) -> None:
     piece = b.piece(b.fabric(owner, prewashed=None), 42, 36)
     address = f"/pieces/{piece.pk}/"
-    assert "<dt>Washed before use</dt><dd> not known" in client.get(address).content.decode()
+    assert "<dt>Prewashed</dt><dd> not known" in client.get(address).content.decode()
     client.post(f"{address}keep/", {"washed": "true"})
     piece.refresh_from_db()
     assert piece.is_washed
-    assert "<dt>Washed before use</dt><dd> yes" in client.get(address).content.decode()
+    assert "<dt>Prewashed</dt><dd> yes" in client.get(address).content.decode()

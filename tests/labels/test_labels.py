@@ -49,6 +49,16 @@ def test_labels_lie_in_the_middle_of_their_paper(size: LabelSize) -> None:
     assert abs(below - size.top) <= 12
 
 
+def read_by_another(picture: Any) -> str:
+    """What OpenCV reads, held at several distances: at a single one it misses sharp codes."""
+    for part in (1, 0.7, 0.5, 0.25):
+        seen = cv2.resize(picture, None, fx=part, fy=part, interpolation=cv2.INTER_AREA)
+        text: str = cv2.QRCodeDetector().detectAndDecode(seen)[0]
+        if text:
+            return text
+    return ""
+
+
 def test_codes_are_read_back_by_another_reader(browser_page: Any) -> None:
     """OpenCV's reader, which shares nothing with the library that drew them."""
     owner = make_owner()
@@ -67,7 +77,7 @@ def test_codes_are_read_back_by_another_reader(browser_page: Any) -> None:
     for number in range(codes.count()):
         drawn = np.frombuffer(codes.nth(number).screenshot(), np.uint8)
         picture = cv2.imdecode(drawn, cv2.IMREAD_GRAYSCALE)
-        read.add(cv2.QRCodeDetector().detectAndDecode(picture)[0].removeprefix(browser_page.site))
+        read.add(read_by_another(picture).removeprefix(browser_page.site))
     wanted = {reverse("stash:piece", args=[piece.pk]) for piece in pieces}
     wanted |= {
         reverse("stash:place_edit", args=[place.pk]),

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
+from django.urls import reverse
 
 from projects.coverage.answering import ask_coverage
 from projects.models import Part
@@ -138,7 +139,8 @@ def test_a_bleeder_is_told_before_it_is_chosen_and_on_every_page_after(
 ) -> None:
     white, binding, red = white_quilt(owner)
     client.force_login(owner)
-    before = text_of(client.get(binding.get_absolute_url(), {"words": ""}))
+    panel = reverse("projects:beside", args=[binding.project_id, binding.pk])
+    before = text_of(client.get(panel, {"words": ""}, headers={"HX-Request": "true"}))
     assert "Rosehip bleeds beside light Fog" in before
     assert "its dye may stain" not in before
     client.post(f"{binding.get_absolute_url()}fabrics/{red.pk}/")

@@ -87,7 +87,9 @@ def test_a_lock_held_too_long_gives_the_busy_page_and_saves_nothing(client: Clie
             there.execute("BEGIN")
             there.execute("LOCK TABLE stash_preferences")
         try:
-            response = client.post("/account/", {"units": "cm", "act": str(uuid.uuid4())})
+            response = client.post(
+                "/account/", {"units": "cm", "words": "us", "act": str(uuid.uuid4())}
+            )
         finally:
             there.execute("ROLLBACK")
     other.close()
