@@ -1,12 +1,14 @@
-"""Text as it is compared, as it is quoted in a sentence, and as cells of tables hold it."""
+"""Text as it is compared, as it is quoted in a sentence, as it names a row, and as cells of
+tables hold it."""
 
 from __future__ import annotations
 
 import unicodedata
 
-__all__ = ["fold", "guarded", "quoted", "unguarded"]
+__all__ = ["fold", "guarded", "quoted", "row_number", "unguarded"]
 
 _MOST_QUOTED = 40
+_LARGEST_NUMBER = 2**63 - 1  # what a database counts rows with
 # What a spreadsheet begins a formula with, and our own guard, so that it can be told apart.
 _GUARDED = ("=", "+", "-", "@", "\t", "\r", "'")
 
@@ -24,6 +26,19 @@ def quoted(given: object) -> str:
     """Return what was given in quotation marks, and cut off where it is long."""
     text = str(given)
     return f"“{text[:_MOST_QUOTED]}…”" if len(text) > _MOST_QUOTED else f"“{text}”"
+
+
+def row_number(text: str) -> int | None:
+    """Return the number of a row that a text names, or None where no row can have it.
+
+    Addresses are anybody's to write, and Python refuses to read very long numbers.
+
+    >>> row_number("12"), row_number("-1"), row_number("9" * 5000)
+    (12, None, None)
+    """
+    if not (text.isascii() and text.isdigit() and len(text) < 20):
+        return None
+    return number if (number := int(text)) <= _LARGEST_NUMBER else None
 
 
 def guarded(text: str) -> str:

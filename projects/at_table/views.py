@@ -33,6 +33,7 @@ from stash.acts import AlreadyDoneError, key_of_act
 from stash.catalogue.ledger import LedgerError
 from stash.catalogue.undoing import UndoError
 from stash.context import default_unit
+from stash.text import row_number
 
 __all__ = ["at_table", "cut", "lay", "mis_cut", "take_back"]
 
@@ -126,7 +127,7 @@ def _screens(project: Project, laid: Laid, request: HttpRequest) -> list[Screen]
 
 
 def _asked(text: str, screens: list[Screen]) -> Screen | None:
-    number = int(text) if text.isascii() and text.isdecimal() and len(text) < 6 else 0
+    number = row_number(text) or 0
     return screens[number - 1] if 1 <= number <= len(screens) else None
 
 

@@ -27,6 +27,7 @@ from stash.htmx import HtmxRequest
 from stash.models import Fabric
 from stash.photos.acts import guess_across
 from stash.photos.store import PhotoFileMissing, StoreBusy
+from stash.text import row_number
 
 __all__ = [
     "act",
@@ -131,7 +132,7 @@ def _tables_for(request: HttpRequest, project: Project | None) -> QuerySet[Audit
 
 
 def _keys(texts: list[str]) -> list[int]:
-    return [int(text) for text in texts if text.isascii() and text.isdigit() and len(text) < 16]
+    return [number for text in texts if (number := row_number(text)) is not None]
 
 
 @login_required

@@ -24,6 +24,7 @@ from stash.context import default_unit
 from stash.fields import with_choices
 from stash.models import Fabric
 from stash.photos.views import no_picture
+from stash.text import row_number
 
 __all__ = [
     "audition",
@@ -137,9 +138,9 @@ def look_of(query: QueryDict) -> QueryDict:
         kept["from"] = str(query["from"])
     if query.get("numbers") == "on":
         kept["numbers"] = "on"
-    at = query.get("at", "")
-    if at.isascii() and at.isdigit() and len(at) < 16:
-        kept["at"] = at
+    at = row_number(query.get("at", ""))
+    if at is not None:
+        kept["at"] = str(at)
     return kept
 
 

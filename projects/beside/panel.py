@@ -22,6 +22,7 @@ from projects.planning.cloth.trying import Tried, tried_for
 from projects.planning.part_forms import SplitForm
 from stash.context import default_unit
 from stash.fields import with_choices
+from stash.text import row_number
 
 __all__ = ["address_of", "drawn_panel", "panel_of", "waits_of"]
 
@@ -57,12 +58,12 @@ def panel_of(
     offer = None
     asked = Asked(answers={}, asks_for_nothing=True)
     if takes_cloth:
-        order = [_number(key, 0) for key in request.GET.get("order", "").split(".")]
+        order = [row_number(key) or 0 for key in request.GET.get("order", "").split(".")]
         offer = offer_for(
             found,
             words=request.GET.get("words"),
             tried=tried.of(part),
-            number=_number(request.GET.get("show"), FIRST),
+            number=row_number(request.GET.get("show", "")) or FIRST,
             order=order,
             units=units,
         )
@@ -105,7 +106,7 @@ def waits_of(request: HttpRequest, project: Project, part: Part) -> dict[str, An
     parts = list(project.parts.whole())
     tried = tried_for(project, request.GET.getlist("try"))
     own = tried.of(part.pk)
-    fabrics = [_number(text, 0) for text in request.GET.getlist("of")][:100]
+    fabrics = [row_number(text) or 0 for text in request.GET.getlist("of")][:100]
     asked = look_for_enough(part=part, fabrics=fabrics, tried=tried, units=units, waits=False)
     looking = open_questions.open_questions(project)
     rows, _ = standings(project, parts, units=units, looking=looking)
@@ -141,8 +142,3 @@ def _next(parts: Sequence[Part], part: int, tried: Tried) -> Part | None:
         if is_open and not each.fabrics.all() and tried.of(each.pk) is None:
             return each
     return None
-
-
-def _number(text: str | None, otherwise: int) -> int:
-    is_number = text is not None and text.isascii() and text.isdecimal() and len(text) < 18
-    return int(text) if text is not None and is_number else otherwise

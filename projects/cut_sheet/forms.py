@@ -16,6 +16,7 @@ from stash.catalogue.act_form import ActForm
 from stash.fields import LengthFormField, WholeNumberField
 from stash.lengths import Unit, format_length
 from stash.models import Piece
+from stash.text import row_number
 
 __all__ = ["CuttingForm", "SpoilForm", "Strip"]
 
@@ -254,4 +255,4 @@ def _is_short_number(text: str) -> bool:
 
 
 def _is_number(text: str) -> bool:
-    return text.isascii() and text.isdecimal() and len(text) < 16
+    return row_number(text) is not None

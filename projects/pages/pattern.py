@@ -15,6 +15,7 @@ from projects.planning.cut_lists.pattern_forms import PatternForm, PatternTextFo
 from projects.planning.cut_lists.patterns import PatternError, take_back_pattern, take_pattern
 from stash.context import default_unit
 from stash.form_keys import changes_nothing
+from stash.text import row_number
 
 __all__ = ["keep_text", "pattern", "take", "take_back"]
 
@@ -48,9 +49,8 @@ def pattern(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _default(request: HttpRequest, project: Project) -> Part | None:
-    asked = request.GET.get("part", "")
-    is_key = asked.isascii() and asked.isdecimal() and len(asked) < 19
-    return project.parts.filter(pk=int(asked)).first() if is_key else None
+    asked = row_number(request.GET.get("part", ""))
+    return None if asked is None else project.parts.filter(pk=asked).first()
 
 
 def _read(request: HttpRequest, project: Project, text: str) -> PatternForm | None:

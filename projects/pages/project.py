@@ -21,7 +21,7 @@ from projects.mending.acts import changes_of
 from projects.models import ActKind, Project, Role, Status
 from projects.pages.filters import ProjectFilter
 from projects.pages.next_step import next_step
-from projects.picture.views import number_of, shown_picture
+from projects.picture.views import shown_picture
 from projects.planning import parts as part_services
 from projects.planning.access import project_of
 from projects.planning.cloth.facts import project_warnings
@@ -35,6 +35,7 @@ from stash.choices import choices_of
 from stash.context import default_unit
 from stash.form_keys import changes_nothing
 from stash.htmx import HtmxRequest
+from stash.text import row_number
 
 __all__ = [
     "add_part",
@@ -99,7 +100,7 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
     is_begun = any(row.has_fabrics or not row.is_unfilled for row in rows if not row.is_not_needed)
     picture = {}
     if is_begun or notice.drawn is not None or square_sets:
-        chosen = number_of(request, "part") or _to_decide(rows)
+        chosen = row_number(request.GET.get("part", "")) or _to_decide(rows)
         chosen = chosen if chosen in {part.pk for part in parts} else None
         picture = shown_picture(request, found, rows)
         picture["panel"] = drawn_panel(request, found, rows, chosen) if chosen else ""

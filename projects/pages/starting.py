@@ -21,6 +21,7 @@ from projects.planning.projects.bed_forms import StartForm
 from stash.acts import act_of
 from stash.context import default_unit
 from stash.models import Fabric
+from stash.text import row_number
 
 __all__ = ["ClothForm", "start", "start_with_cloth"]
 
@@ -90,7 +91,7 @@ def start(request: HttpRequest) -> HttpResponse:
 
 def _offered(owner: User, ticked: list[str]) -> list[tuple[Fabric, bool]]:
     """What is ticked already, then what came in last."""
-    keys = [int(key) for key in ticked if key.isascii() and key.isdecimal() and len(key) < 19]
+    keys = [number for key in ticked if (number := row_number(key)) is not None]
     fabrics = Fabric.objects.owned_by(owner).in_stash().select_related("main_photo")
     chosen = list(fabrics.filter(pk__in=keys[: 4 * MOST_LAID]))
     others = fabrics.exclude(pk__in=[fabric.pk for fabric in chosen]).order_by("-pk")

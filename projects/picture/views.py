@@ -19,8 +19,9 @@ from projects.planning.access import project_of
 from projects.planning.cloth.trying import Tried, tried_for
 from stash.context import default_unit
 from stash.photos.views import no_picture, shut_in
+from stash.text import row_number
 
-__all__ = ["fragment", "jpg", "number_of", "picture_facts", "shown_picture"]
+__all__ = ["fragment", "jpg", "picture_facts", "shown_picture"]
 
 
 @login_required
@@ -50,7 +51,7 @@ def shown_picture(
     """What the fragment shows of these rows, for a page that holds it."""
     picture = picture_of(project, [row.part for row in rows], tried=_tried(request, project))
     width, height = picture.size("page")
-    chosen = number_of(request, "part")
+    chosen = row_number(request.GET.get("part", ""))
     return {
         "project": project,
         "picture": picture,
@@ -88,9 +89,3 @@ def jpg(request: HttpRequest, pk: int, side: str) -> HttpResponse:
 
 def _tried(request: HttpRequest, project: Project) -> Tried:
     return tried_for(project, request.GET.getlist("try"))
-
-
-def number_of(request: HttpRequest, name: str) -> int | None:
-    """A number that the address gives, or None."""
-    asked = request.GET.get(name, "")
-    return int(asked) if asked.isdecimal() else None

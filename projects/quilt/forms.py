@@ -19,6 +19,7 @@ from projects.quilt.forecast import fabrics_to_try
 from projects.quilt.layout_form import LayoutForm
 from stash.lengths import Unit
 from stash.models import Fabric
+from stash.text import row_number
 
 __all__ = ["CutListForm", "DrawingRequest", "read_drawing"]
 
@@ -287,9 +288,9 @@ def read_drawing(
         drawn.tied_parts or tuple(parts),
         words=looks.search,
         tried=[
-            int(text)
+            number
             for name, text in given.items()
-            if name.startswith(_TRY) and text.isdecimal() and len(text) < 19
+            if name.startswith(_TRY) and (number := row_number(text)) is not None
         ],
     )
     asked.tries = _TryForm(given, drawn=drawn, fabrics=fabrics)

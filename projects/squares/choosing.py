@@ -14,6 +14,7 @@ from stash.finding.answers import search_words
 from stash.models import Fabric, Piece, ShopTrip
 from stash.models.piece import Form
 from stash.models.querysets import PieceQuerySet
+from stash.text import row_number
 
 __all__ = ["Offer", "counts_like", "counts_of_trip", "offers", "trips_with_squares"]
 
@@ -99,9 +100,10 @@ def _named(owner: User, keys: Iterable[str]) -> list[Offer]:
     pieces: list[int] = []
     fabrics: list[int] = []
     for key in keys:
-        kind, _, number = key.partition("-")
-        if number.isascii() and number.isdigit() and len(number) < 16:
-            (pieces if kind == "piece" else fabrics).append(int(number))
+        kind, _, text = key.partition("-")
+        number = row_number(text)
+        if number is not None:
+            (pieces if kind == "piece" else fabrics).append(number)
     packs = (
         Piece.objects.owned_by(owner)
         .on_shelf()

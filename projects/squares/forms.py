@@ -17,6 +17,7 @@ from stash.fields import LengthFormField, WholeNumberField
 from stash.finding.overview.value_line import read_limits
 from stash.lengths import INCH, METRE, format_length
 from stash.models.piece import Edge
+from stash.text import row_number
 
 __all__ = [
     "ChosenForm",
@@ -62,12 +63,13 @@ class StartForm(forms.Form):
 
 
 def _count(text: str) -> int:
-    if not (text.isascii() and text.isdigit()) or int(text) > MOST_SQUARES:
+    count = row_number(text)
+    if count is None or count > MOST_SQUARES:
         raise ValidationError(
             f"“{text}” is no count of squares; write a number from 1 to {MOST_SQUARES}.",
             code="count",
         )
-    return int(text)
+    return count
 
 
 class LimitsForm(forms.Form):

@@ -24,6 +24,7 @@ from projects.squares.layout import SquaresError
 from projects.squares.piles import piles_of
 from stash.context import default_unit
 from stash.models import ShopTrip
+from stash.text import row_number
 
 __all__ = [
     "choose_limits",
@@ -103,15 +104,15 @@ def start(request: HttpRequest) -> HttpResponse:
 
 def _begun(request: HttpRequest) -> tuple[dict[str, str], str]:
     """Counts and name as typed so far; with ``like`` as in a set, with ``trip`` all it brought."""
-    like, trip = request.GET.get("like", ""), request.GET.get("trip", "")
+    like, trip = (row_number(request.GET.get(name, "")) for name in ("like", "trip"))
     if request.method == "POST":
         return counts_of(request.POST), request.POST.get("name", "")
-    if like.isdecimal():
-        squares = set_of(request, int(like))
+    if like is not None:
+        squares = set_of(request, like)
         return counts_like(squares), f"{squares.name}, again"[:120]
-    if trip.isdecimal():
+    if trip is not None:
         owned = ShopTrip.objects.owned_by(request.user).select_related("owner")
-        found = get_object_or_404(owned, pk=int(trip))
+        found = get_object_or_404(owned, pk=trip)
         return counts_of_trip(found), str(found)[:120]
     return {}, ""
 

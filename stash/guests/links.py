@@ -12,6 +12,7 @@ from django.utils.crypto import constant_time_compare, salted_hmac
 from stash.acts import act_of
 from stash.models import GuestLink
 from stash.models.people.guest_link import Shows
+from stash.text import row_number
 
 __all__ = ["end_link", "link_of", "start_link", "token_of"]
 
@@ -48,12 +49,10 @@ def token_of(link: GuestLink) -> str:
 
 def link_of(token: str) -> GuestLink | None:
     """Return the open link of this token, or nothing."""
-    number = token.partition("-")[0]
-    if not (number.isascii() and number.isdigit() and len(number) < 19):
+    number = row_number(token.partition("-")[0])
+    if number is None:
         return None
-    link: GuestLink | None = (
-        GuestLink.objects.select_related("owner").filter(pk=int(number)).first()
-    )
+    link: GuestLink | None = GuestLink.objects.select_related("owner").filter(pk=number).first()
     if link is None or not constant_time_compare(token_of(link), token):
         return None
     return link if link.is_open and link.owner.is_active else None

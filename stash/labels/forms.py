@@ -12,12 +12,12 @@ from stash.catalogue.places.acts import pieces_within
 from stash.fields import OneOfField, WholeNumberField
 from stash.labels.sizes import SIZES, LabelSize
 from stash.models import Fabric, Piece, Place
+from stash.text import row_number
 
 __all__ = ["MOST", "LabelsForm"]
 
 #: So many labels at most are laid out at once.
 MOST = 600
-_LARGEST_KEY = 2**63 - 1
 
 
 class _OwnRowsField(forms.ModelMultipleChoiceField):
@@ -33,7 +33,7 @@ class _OwnRowsField(forms.ModelMultipleChoiceField):
 
     def _check_values(self, value: Any) -> Any:
         for key in value:
-            if not (str(key).isascii() and str(key).isdigit() and int(key) <= _LARGEST_KEY):
+            if row_number(str(key)) is None:
                 raise forms.ValidationError(
                     self.error_messages["invalid_pk_value"], params={"pk": str(key)[:40]}
                 )

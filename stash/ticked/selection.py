@@ -15,7 +15,7 @@ from stash.finding.answers import search_address
 from stash.journal.changes import AT_ONCE
 from stash.models import Fabric, Piece, Place
 from stash.narrowing import MOST_AT_ONCE
-from stash.text import quoted
+from stash.text import quoted, row_number
 
 __all__ = ["MOST", "Selection", "SelectionError", "read_selection", "selection_of"]
 
@@ -135,6 +135,7 @@ def _keys(query: QueryDict, name: str) -> list[int]:
 
 def _numbers(texts: Iterable[str], name: str) -> Iterator[int]:
     for text in texts:
-        if not (text.isascii() and text.isdigit() and len(text) < 19):
+        number = row_number(text)
+        if number is None:
             raise SelectionError(f"{quoted(text)} is not the number of a {name}.")
-        yield int(text)
+        yield number

@@ -48,6 +48,15 @@ def test_without_a_part_asked_for_the_one_that_needs_somebody_is_beside(
     assert ">Feature</a></h2>" in beside
 
 
+@pytest.mark.parametrize("part", ["", "-1", "9" * 25, "9" * 5000, "\u0663"])
+def test_number_that_no_part_can_have_opens_the_page_as_it_is(
+    client: Client, owner: User, part: str
+) -> None:
+    project = a_quilt(owner)
+    for address in (project.get_absolute_url(), reverse("projects:picture", args=[project.pk])):
+        assert client.get(address, {"part": part}).status_code == 200
+
+
 def test_part_of_another_project_is_not_beside(client: Client, owner: User) -> None:
     project, other = a_quilt(owner), a_quilt(owner)
     strange = of(other, "feature")

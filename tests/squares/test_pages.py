@@ -102,7 +102,12 @@ def test_photographed_squares_of_a_trip_are_taken_at_once(client: Client, owner:
 
 @pytest.mark.parametrize(
     ("count", "text"),
-    [("three", "“three” is no count of squares"), ("3", "3 squares are no set"), ("", "0 squares")],
+    [
+        ("three", "“three” is no count of squares"),
+        ("9" * 5000, "is no count of squares"),
+        ("3", "3 squares are no set"),
+        ("", "0 squares"),
+    ],
 )
 def test_counts_that_make_no_set_are_refused(
     client: Client, owner: User, count: str, text: str

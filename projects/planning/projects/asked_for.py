@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from projects.models import Project
+from stash.text import row_number
 
 __all__ = ["project_named"]
-
-_LARGEST_KEY = 2**63 - 1
 
 
 def project_named(asked: str, owner: str | None) -> Project:
@@ -21,8 +20,9 @@ def project_named(asked: str, owner: str | None) -> Project:
     if owner:
         projects = projects.filter(owner__username=owner)
     found = list(projects.filter(name__iexact=asked.strip())[:2])
-    if not found and asked.isascii() and asked.isdigit() and int(asked) <= _LARGEST_KEY:
-        found = list(projects.filter(pk=int(asked)))
+    number = row_number(asked)
+    if not found and number is not None:
+        found = list(projects.filter(pk=number))
     whose = f" of {owner}" if owner else ""
     if not found:
         raise ValueError(

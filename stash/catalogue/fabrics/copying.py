@@ -16,6 +16,7 @@ from stash.acts import act_of
 from stash.catalogue.fabrics.forms import FabricForm
 from stash.context import default_unit
 from stash.models import Fabric, Piece, Tag
+from stash.text import row_number
 
 __all__ = ["another", "facts_for_acquiring", "start_another"]
 
@@ -36,10 +37,10 @@ def start_another(*, like: Fabric, facts: Mapping[str, Any], tag_names: Sequence
 
 def facts_for_acquiring(request: HttpRequest) -> dict[str, Any]:
     """What a piece of another fabric, named in the address, tells about the next one."""
-    key = request.GET.get("like", "")
-    if not (key.isascii() and key.isdigit() and len(key) < 19):
+    key = row_number(request.GET.get("like", ""))
+    if key is None:
         return {}
-    pieces = Piece.objects.owned_by(request.user).filter(fabric=int(key)).order_by("-pk")
+    pieces = Piece.objects.owned_by(request.user).filter(fabric=key).order_by("-pk")
     piece = pieces.first()
     if piece is None:
         return {}

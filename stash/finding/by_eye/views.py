@@ -42,6 +42,7 @@ from stash.photos.acts import print_of
 from stash.photos.apart.reading import take_apart
 from stash.photos.store import VIEW_KINDS, StoreBusy, decoding_turn
 from stash.photos.uploads import UploadError, check_body, one_photo
+from stash.text import row_number
 
 __all__ = ["goes_with", "like_photo"]
 
@@ -205,9 +206,9 @@ def _search(
 
 def _chosen(request: HttpRequest, stash: Shelf) -> tuple[int, ...]:
     """The chosen fabrics of the address, each once; what is not in the stash is passed over."""
-    asked = [text for text in request.GET.getlist("with") if text.isascii() and text.isdigit()]
-    keys = dict.fromkeys(int(text) for text in asked if len(text) < 16)
-    return tuple(key for key in keys if stash.columns.row_of(key) is not None)[:MOST_CHOSEN]
+    keys = dict.fromkeys(row_number(text) for text in request.GET.getlist("with"))
+    there = [key for key in keys if key is not None and stash.columns.row_of(key) is not None]
+    return tuple(there[:MOST_CHOSEN])
 
 
 def _in_order(found: dict[int, Fabric], keys: tuple[int, ...]) -> list[Fabric]:
