@@ -8,7 +8,6 @@ from django import forms
 
 from projects.models import Part
 from projects.planning.unit_forms import UnitsModelForm
-from projects.planning.wants import wanted_colour
 from projects.quilt_design.forecast.forecast import THIRDS
 
 __all__ = ["BriefWantForm"]
@@ -59,8 +58,6 @@ class BriefWantForm(UnitsModelForm):
         band = self.cleaned_data["band"]
         if band != _AS_IT_IS:
             part.value_low, part.value_high = _bands().get(band, (None, None))
-        colour = wanted_colour(part.want_words, low=part.value_low, high=part.value_high)
-        part.want_l, part.want_a, part.want_b = colour or (None, None, None)
         if commit:
             part.save()
         return part

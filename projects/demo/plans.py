@@ -17,7 +17,7 @@ from projects.models import DirectionRule, DirectionWant, Firmness, Part, Projec
 from projects.planning.cut_lists.pasting import add_pasted
 from projects.planning.parts import add_part, choose_fabric, set_not_needed
 from projects.planning.projects.acts import create_project
-from projects.planning.wants import wanted_colour
+from projects.planning.wants import give_colour
 from projects.quilt.drawing import Drawn, save_drawing
 from projects.quilt_design.layouts.layout import Border, Layout, Methods, known_block
 from stash.lengths import Unit, parse_length
@@ -70,8 +70,7 @@ def _fill_part(project: Project, plan: PartPlan, position: int) -> Part:
     part.title, part.position, part.note = plan.title, position, plan.note
     part.want_words = plan.want
     part.value_low, part.value_high = plan.values or (None, None)
-    colour = wanted_colour(plan.want, low=part.value_low, high=part.value_high)
-    part.want_l, part.want_a, part.want_b = colour or (None, None, None)
+    give_colour(part)
     if plan.only_this_colour:
         part.colour_firmness = Firmness.MUST
     if plan.only_undirected:

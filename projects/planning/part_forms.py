@@ -11,7 +11,6 @@ from django.core.exceptions import ValidationError
 from projects.models import Cut, Part
 from projects.needs.units.kinds import UNIT_KINDS, UnitKind
 from projects.planning.unit_forms import UnitsForm, UnitsModelForm
-from projects.planning.wants import wanted_colour
 from stash.fields import LengthFormField
 from stash.lengths import Unit
 from stash.models import Piece
@@ -103,14 +102,6 @@ class WantForm(UnitsModelForm):
                 params={"low": low, "high": high},
             )
         return cleaned
-
-    def save(self, commit: bool = True) -> Part:
-        part: Part = super().save(commit=False)
-        colour = wanted_colour(part.want_words, low=part.value_low, high=part.value_high)
-        part.want_l, part.want_a, part.want_b = colour or (None, None, None)
-        if commit:
-            part.save()
-        return part
 
 
 class PasteForm(forms.Form):

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from django.db.models import Max
 
 from projects.models import Part, Project, Role
+from projects.planning.wants import give_colour
 from stash.acts import act_of, key_of_act
 from stash.journal.changes import change, removed
 from stash.models import Fabric
@@ -87,7 +88,8 @@ def set_cloth(*, project: Project, cloth: Mapping[int, Sequence[int]]) -> list[P
 
 @act_of("part.project.owner_id")
 def set_want(*, part: Part) -> None:
-    """Save what the part should look like."""
+    """Save what the part should look like, with the colour that its words name."""
+    give_colour(part)
     part.save()
 
 

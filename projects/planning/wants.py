@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import numpy as np
 
+from projects.models import Part
 from stash.colour.spaces.cielab import Lab
 from stash.colour.words import ColourTextError, cloth_colours, colour_word, fit, parse_colour
 from stash.finding import conditions as c
 from stash.finding.words import read_words
 
-__all__ = ["wanted_colour"]
+__all__ = ["give_colour", "wanted_colour"]
 
 _NEAR_BEST = 0.7
 _GREYS = ("grey", "black", "white")
+
+
+def give_colour(part: Part) -> None:
+    """Let the part want the colour that its words name, within the values it wants; unsaved."""
+    colour = wanted_colour(part.want_words, low=part.value_low, high=part.value_high)
+    part.want_l, part.want_a, part.want_b = colour or (None, None, None)
 
 
 def wanted_colour(text: str, *, low: float | None = None, high: float | None = None) -> Lab | None:
