@@ -20,7 +20,7 @@ from django.views.decorators.http import require_POST, require_safe
 from projects.at_table import acts
 from projects.at_table.forms import MisCutForm, StripForm
 from projects.at_table.laid import Laid, current_sheet, laid_of
-from projects.at_table.screens import Screen, cloths_of, screens_of
+from projects.at_table.screens import ClothOnTable, Screen, cloths_of, screens_of
 from projects.coverage.background import open_questions
 from projects.coverage.background.waiting import WAIT_SECONDS
 from projects.coverage.groups import groups_of
@@ -54,10 +54,7 @@ def at_table(request: HttpRequest, pk: int) -> HttpResponse:
         return render(
             request, "projects/at_table/overview.html", _overview(request, found, laid, goes_on)
         )
-    units = default_unit(request.user)
-    screens = _screens(found, laid, request)
-    wanted = intentions_on(found.owner, {plan.piece.fabric_id for plan in laid.plans})
-    cloths = cloths_of(laid, wanted, screens, units)
+    screens, cloths = _shown(found, laid, request)
     asked = request.GET.get("at", "")
     screen = _asked(asked, screens) or _following(laid, screens)
     context = {
@@ -93,11 +90,7 @@ def _overview(
     request: HttpRequest, project: Project, laid: Laid | None, goes_on: bool
 ) -> dict[str, Any]:
     units = default_unit(request.user)
-    cloths = []
-    if laid is not None and goes_on:
-        screens = _screens(project, laid, request)
-        wanted = intentions_on(project.owner, {plan.piece.fabric_id for plan in laid.plans})
-        cloths = cloths_of(laid, wanted, screens, units)
+    cloths = _shown(project, laid, request)[1] if laid is not None and goes_on else []
     groups = groups_of(project, project.parts.whole(), units=units)
     plans = sheet_plans(project, groups)
     is_over = laid is not None and laid.next is None
@@ -121,9 +114,15 @@ def _overview(
     }
 
 
-def _screens(project: Project, laid: Laid, request: HttpRequest) -> list[Screen]:
+def _shown(
+    project: Project, laid: Laid, request: HttpRequest
+) -> tuple[list[Screen], list[ClothOnTable]]:
+    """Every screen of a sheet, and the cloths that lie on the table for it."""
+    units = default_unit(request.user)
     letters = {line.cut.pk: line.letter for line in legend_of(laid.plans, project.ruler_units)}
-    return screens_of(laid, letters, default_unit(request.user), project.ruler_units)
+    screens = screens_of(laid, letters, units, project.ruler_units)
+    wanted = intentions_on(project.owner, {plan.piece.fabric_id for plan in laid.plans})
+    return screens, cloths_of(laid, wanted, screens, units)
 
 
 def _asked(text: str, screens: list[Screen]) -> Screen | None:
