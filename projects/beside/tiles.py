@@ -143,7 +143,8 @@ def _tiles(part: Part, keys: Sequence[int], tried: Fabric | None) -> tuple[Tile,
     if tried is not None and tried.pk not in shown:
         shown.insert(0, tried.pk)
     pieces = Prefetch("pieces", Piece.objects.on_shelf(), to_attr="shelf_pieces")
-    found = Fabric.objects.select_related("main_photo").prefetch_related(pieces).in_bulk(shown)
+    owned = Fabric.objects.owned_by(part.project.owner).select_related("main_photo")
+    found = owned.prefetch_related(pieces).in_bulk(shown)
     chosen = {fabric.pk for fabric in part.fabrics.all()}
     beside = facts_of(part.project)
     tiles = []

@@ -61,13 +61,13 @@ def parts_shown(
     picture: ProjectPicture, rows: Iterable[PartStanding], *, chosen: int | None = None
 ) -> list[PartShown]:
     """Return the needed parts in their order with their paths and marks."""
-    scale = picture.size("page")[0] / picture.width
+    size = picture.size("page")
+    scale = size[0] / picture.width
     outlines: dict[str, list[Outline]] = {}
     for patch in picture.patches:
         outline = tuple((x * scale, y * scale) for x, y in patch.outline)
         outlines.setdefault(patch.part, []).append(outline)
     paths = _paths(outlines)
-    size = picture.size("page")
     places = {
         key: _within(place, size) for key, place in _places(outlines, picture.letters).items()
     }

@@ -63,7 +63,7 @@ def order_of(project: Project, units: Unit) -> Order:
     heaps = heaps_of(parts, units)
     drawn = drawn_of(project, parts)
     told = BlocksTold.objects.filter(project=project).first()
-    squares = project.square_sets.filter(removed_at=None).order_by("pk").first()
+    squares = project.square_sets.kept().first()  # type: ignore[attr-defined]
     sewing = sewing_of(project, units)
     if drawn is not None:
         patchwork = steps_of_drawing(drawn, heaps, units)

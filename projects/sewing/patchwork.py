@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from projects.models import BlocksTold, SquareSet
+from projects.needs.lines.cuts import plural
 from projects.needs.ruler import cuts_up_to_ruler
 from projects.needs.sewing_rules import NeedsError, Sewing
 from projects.planning.allowances import planning_width
@@ -284,7 +285,8 @@ def _listed_unit(
     unit: str, width: int, length: int, count: int, heaps: list[Heap], sewing: Sewing
 ) -> Step:
     is_set = unit == "strip set"
-    noun, nouns = ("segment", "segments") if is_set else (unit, _several(unit))
+    noun = "segment" if is_set else unit
+    nouns = plural(noun, 2)
     size = _cut_size(width, length or width, sewing)
     how = [f"Each measures {size} between raw edges."]
     how += dict.fromkeys(heap.cut.technique for heap in heaps if heap.cut.technique)
@@ -297,7 +299,3 @@ def _listed_unit(
         how=tuple(how),
         heaps=tuple(heaps),
     )
-
-
-def _several(unit: str) -> str:
-    return "flying geese" if unit == "flying goose" else f"{unit}s"
