@@ -100,10 +100,6 @@ class Board:
         return sewing_of(self.drawn.project, self.units)
 
     @property
-    def _is_metric(self) -> bool:
-        return self._sewing.marks % (INCH // 64) != 0
-
-    @property
     def mark(self) -> float:
         """Of the ruler, in steps of the drawing."""
         return self._sewing.marks * self.scale
@@ -111,11 +107,11 @@ class Board:
     @property
     def mark_size(self) -> float:
         """Of the ruler, in its own unit."""
-        return self._sewing.marks / (CM if self._is_metric else INCH)
+        return self._sewing.marks / (CM if self.mark_unit == "cm" else INCH)
 
     @property
-    def mark_unit(self) -> str:
-        return "cm" if self._is_metric else "in"
+    def mark_unit(self) -> Unit:
+        return self.drawn.project.ruler_units
 
     # --- what is pressed ---
 

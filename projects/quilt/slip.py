@@ -20,7 +20,7 @@ from projects.quilt.forms import DrawingRequest
 from projects.quilt.layout_form import BORDERS
 from projects.quilt.lying import REACHES, Lying, Reach, lying_of
 from projects.quilt.picture import Dressed
-from projects.quilt_design.layouts.layout import KNOWN_BLOCKS, Cell
+from projects.quilt_design.layouts.layout import KNOWN_BLOCKS, Cell, known_block
 from stash.colour.spaces.cielab import lab_to_srgb_hex
 
 __all__ = ["BlockChoice", "ClothRow", "Slip"]
@@ -161,7 +161,7 @@ class Slip:
         """Colours by role, of the parts that a block would be cut from in this place."""
         made = self._lying.made(*self._at, reach_of(self.asked.given), name)
         number = made.at(*self._at).block
-        plain = next(block for block in KNOWN_BLOCKS if block.name == name)
+        plain = known_block(name)
         return {
             role: self._colour(own)
             for role, own in zip(plain.parts, made.blocks[number].parts, strict=True)
