@@ -6,7 +6,14 @@ from projects.models.cut import Cut, CutKind, JoinKind
 from projects.models.cutting_done import ActKind, CuttingDone
 from projects.models.laid_sheet import LaidSheet
 from projects.models.open_question import OpenQuestion
-from projects.models.part import DirectionRule, DirectionWant, Firmness, Part, Role
+from projects.models.part import (
+    FINISHING,
+    DirectionRule,
+    DirectionWant,
+    Firmness,
+    Part,
+    Role,
+)
 from projects.models.pattern import PastedPattern
 from projects.models.project import Aim, Increment, Project, Ruler, Status
 from projects.models.promise import Promise
@@ -17,6 +24,7 @@ from projects.models.squares import LaidSquare, PileName, SquareSet
 from projects.models.unread_line import UnreadLine, unread_sentence
 
 __all__ = [
+    "FINISHING",
     "ActKind",
     "Aim",
     "Audition",

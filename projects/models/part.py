@@ -11,7 +11,7 @@ from projects.models.unread_line import UnreadLine, unread_sentence
 from stash.colour.spaces.cielab import Lab
 from stash.trade_words import trade_lazy
 
-__all__ = ["DirectionRule", "DirectionWant", "Firmness", "Part", "Role"]
+__all__ = ["FINISHING", "DirectionRule", "DirectionWant", "Firmness", "Part", "Role"]
 
 
 class Role(models.TextChoices):
@@ -24,6 +24,10 @@ class Role(models.TextChoices):
     BACKING = "backing", "backing"
     BATTING = "batting", trade_lazy("batting")
     OTHER = "other", "other"
+
+
+#: What is cut for the finished top, and is not pieced into it.
+FINISHING = (Role.BINDING, Role.BACKING, Role.BATTING)
 
 
 class DirectionRule(models.TextChoices):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from projects.models import Cut, Part, Project, Role, SquareSet
+from projects.models import FINISHING, Cut, Part, Project, Role, SquareSet
 from projects.planning.allowances import planning_width
 from projects.quilt.drawing import Drawn
 from projects.quilt_design.by_area import parts_by_area
@@ -15,15 +15,13 @@ from projects.squares.piles import laid_of
 from stash.lengths import INCH
 from stash.models import Fabric
 
-__all__ = ["AROUND", "Top", "drawn_top", "squares_top", "top_by_area"]
+__all__ = ["Top", "drawn_top", "squares_top", "top_by_area"]
 
 # A quilt without a size is drawn like a lap quilt, 48 x 60 in: common practice, no source.
 _UNSIZED = (48 * INCH, 60 * INCH)
 # A border without a cut list is drawn as wide as this share of the shorter side.
 _GUESSED_FRAME = 1 / 15
 _MOST_FRAMES = 0.8  # of the shorter side, all borders together
-#: Roles that are not pieced into the top.
-AROUND = (Role.BINDING, Role.BACKING, Role.BATTING)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +60,7 @@ def squares_top(squares: SquareSet, parts: Sequence[Part]) -> Top:
     part_of = {
         fabric.pk: str(part.pk)
         for part in reversed(parts)
-        if part.role not in (*AROUND, Role.BORDER)
+        if part.role not in (*FINISHING, Role.BORDER)
         for fabric in part.fabrics.all()
     }
     found = []
@@ -100,7 +98,7 @@ def top_by_area(project: Project, parts: Sequence[Part]) -> Top:
     if not width:
         width, height = _UNSIZED
         notes.append("no finished size yet")
-    pieced = [part for part in parts if part.role not in AROUND]
+    pieced = [part for part in parts if part.role not in FINISHING]
     borders = [part for part in pieced if part.role == Role.BORDER]
     widths = {part.pk: _border_width(part) for part in borders}
     if not all(widths.values()):

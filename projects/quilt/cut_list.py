@@ -8,7 +8,7 @@ from typing import Any
 
 from django.forms.models import model_to_dict
 
-from projects.models import Cut, CutKind, Part, Project, QuiltDrawing, Role
+from projects.models import FINISHING, Cut, CutKind, Part, Project, QuiltDrawing, Role
 from projects.needs.sewing_rules import NeededCut
 from projects.needs.usual import Usual, usual
 from projects.planning.cut_lists.filling import fill
@@ -79,8 +79,7 @@ def _as_planned(cut: NeededCut) -> str:
 
 def following_parts(drawn: Drawn, units: Unit) -> list[Following]:
     """Binding, backing and batting, unless the quilt does without; by hand stays by hand."""
-    roles = (Role.BINDING, Role.BACKING, Role.BATTING)
-    parts = drawn.project.parts.filter(role__in=roles, not_needed=False)
+    parts = drawn.project.parts.filter(role__in=FINISHING, not_needed=False)
     drawn_from = [part.pk for part in drawn.tied_parts]
     found = []
     for part in parts.exclude(pk__in=drawn_from).prefetch_related("cuts"):

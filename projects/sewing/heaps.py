@@ -5,17 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from projects.models import Cut, CutKind, Part, Role
+from projects.models import FINISHING, Cut, CutKind, Part
 from projects.needs.sewing_rules import NeededCut
 from projects.planning.cuts import cut_label
 from projects.planning.letters import letters_of
 from stash.lengths import Unit
 from stash.models import Fabric
 
-__all__ = ["FINISHING", "Heap", "heaps_of", "like"]
-
-#: What is cut for the finished top only.
-FINISHING = (Role.BINDING, Role.BACKING, Role.BATTING)
+__all__ = ["Heap", "heaps_of", "like"]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from hashlib import blake2s
 from typing import Any
 
-from projects.models import Cut, CutKind, MeasuredTop, Part, Project, Role
+from projects.models import FINISHING, Cut, CutKind, MeasuredTop, Part, Project, Role
 from projects.needs.finishing.borders import Borders, borders
 from projects.needs.measured import inside_border, spread_of, true_side
 from projects.needs.quilt import QuiltSize
@@ -146,7 +146,7 @@ def true_size(
     followers += [
         _finishing_follower(part, true_project, units)
         for part in parts
-        if part.role in (Role.BINDING, Role.BACKING, Role.BATTING) and not part.not_needed
+        if part.role in FINISHING and not part.not_needed
     ]
     return replace(answer, rounds=tuple(laid), followers=tuple(followers), finished=size)
 
