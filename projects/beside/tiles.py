@@ -28,7 +28,7 @@ from stash.models import Fabric, Piece
 __all__ = ["FIRST", "Offer", "Tile", "offer_for"]
 
 #: So many are shown at first, and so many more at each press.
-FIRST = 8
+FIRST = 6
 _MOST = 60
 
 

@@ -211,7 +211,7 @@ def test_more_cloth_is_shown_by_a_press(client: Client, owner: User, sky: Part) 
     for number in range(14):
         cloth(owner, f"Ink {number}", NAVY, (42, 8))
     page = panel(client, sky)
-    assert page.count("beside-tile") - page.count("beside-tiles") == 8
+    assert page.count("beside-tile") - page.count("beside-tiles") == 6
     assert "More cloth" in page
     page = panel(client, sky, show="16")
     assert page.count("beside-tile") - page.count("beside-tiles") == 14
