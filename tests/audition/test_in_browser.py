@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import time
 from typing import Any
 
 import numpy as np
@@ -193,11 +194,14 @@ def test_a_finger_picks_a_patch_first_and_then_slides_its_print(browser_page: An
 
 
 def _drag(hand: Any, x: float, y: float, right: float, down: float) -> None:
-    """One finger put down, moved in steps and lifted."""
+    """One finger put down, moved in steps, rested and lifted: a finger that leaves in full motion
+    throws the page, which then runs on under whatever the test does next."""
     hand.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
     for step in range(1, 6):
         at = {"x": x + right * step / 5, "y": y + down * step / 5}
         hand.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [at]})
+        time.sleep(0.05)
+    time.sleep(0.2)
     hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
 
 
