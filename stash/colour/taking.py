@@ -30,6 +30,7 @@ class Taken:
     gradients : what tells the print of the cloth, as `print_gradients` gives it
     views : JPEG for pages, by the names that were asked for
     capture : what the camera told, or nothing
+    declared : what the file says about how its picture was made, or nothing
     """
 
     appearance: Appearance
@@ -40,6 +41,7 @@ class Taken:
     gradients: bytes
     views: dict[str, bytes]
     capture: dict[str, Any]
+    declared: dict[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,4 +84,5 @@ def take(data: bytes, card_print: CardPrint, views: Mapping[str, View]) -> Taken
         gradients=print_gradients(picture, appearance.region).tobytes(),
         views={name: picture.view_file(*view) for name, view in views.items()},
         capture=picture.capture.to_dict() if picture.capture else {},
+        declared=picture.declared.to_dict(),
     )

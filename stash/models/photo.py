@@ -32,6 +32,9 @@ class Photo(models.Model):
     width = models.PositiveIntegerField()
     height = models.PositiveIntegerField()
     capture = models.JSONField(default=dict, blank=True)
+    declared = models.JSONField(
+        default=dict, blank=True, help_text="what the file said about how its picture was made"
+    )
     region = models.JSONField(null=True, blank=True, help_text="the fabric, if set by hand")
     marks = models.JSONField(default=dict, blank=True, help_text="references set by hand")
     # A photo of the same sitting whose reference measures this one too.

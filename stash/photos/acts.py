@@ -17,6 +17,7 @@ from stash.colour.appearance import REFERENCES, Appearance
 from stash.colour.batch import read_batch
 from stash.colour.cloth.texture import read_print
 from stash.colour.picture.capture import Capture
+from stash.colour.picture.declared import Declared
 from stash.colour.picture.marks import Marks
 from stash.colour.picture.photo import PhotoError, decode_photo
 from stash.colour.picture.region import Region
@@ -89,6 +90,7 @@ def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
         width=taken.width,
         height=taken.height,
         capture=taken.capture,
+        declared=taken.declared,
     )
     _set_reading(photo, taken.appearance)
     photo_store.write_file(photo, taken.working)
@@ -172,7 +174,7 @@ def reread(
 
 
 def stored_picture(photo: Photo) -> Picture:
-    """Return the stored picture with the exposure data that the file came with.
+    """Return the stored picture with the exposure data and facts that the file came with.
 
     Raises PhotoFileMissing. Decode within `photo_store.decoding_turn`.
     """
@@ -181,7 +183,7 @@ def stored_picture(photo: Photo) -> Picture:
     except PhotoError as error:
         raise photo_store.PhotoFileMissing(f"{photo}: {error}") from error
     capture = Capture.from_dict(photo.capture) if photo.capture else None
-    return replace(picture, capture=capture)
+    return replace(picture, capture=capture, declared=Declared.from_dict(photo.declared))
 
 
 def _read_beside(lender: Photo, picture: Picture, alone: Appearance) -> Appearance:

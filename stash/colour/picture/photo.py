@@ -9,6 +9,7 @@ values, and neighbouring pixels of so fine a grid are alike.
 
 import io
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -23,10 +24,11 @@ from PIL import (
 )
 
 from stash.colour.picture.capture import Capture, read_exif
+from stash.colour.picture.declared import Declared, read_declared
 from stash.colour.picture.icc import SRGB, encoding_of_codes
 from stash.colour.picture.parts import has_too_many_parts
 from stash.colour.picture.pixels import Turn, as_it_is, clear_shade, plain_pixels, reduce, rows_of
-from stash.colour.picture.upright import LinearPixels, Picture
+from stash.colour.picture.upright import Picture
 
 MAX_BYTES = 25 * 1024 * 1024
 MAX_PIXELS = 50_000_000
@@ -139,14 +141,15 @@ def _decode(data: bytes, kind: str) -> Picture:
     if kind == "JPEG" and size[0] * size[1] > whole:
         picture.draft(None, (size[0] // 2, size[1] // 2))
     picture.load()
-    capture, orientation = _exif_of(picture)
+    capture, declared, orientation = _exif_of(picture)
     profile = picture.info.get("icc_profile")
     pixels, encoding, notes, turn = plain_pixels(picture, profile)
     clear = clear_shade(picture, data) if kind == "PNG" and turn is as_it_is else None
     if kind == "AVIF" and not profile:
         encoding = encoding_of_codes(*_nclx_codes(data))
     linear = reduce(rows_of(pixels, clear, turn), pixels.size, encoding)
-    return _upright(linear, size, orientation, capture, notes)
+    found = Picture(linear=linear, size=size, capture=capture, notes=notes, declared=declared)
+    return _upright(found, orientation)
 
 
 def _decode_heic(data: bytes) -> Picture:
@@ -168,7 +171,7 @@ def _decode_heic(data: bytes) -> Picture:
         )
     exif = Image.Exif()
     exif.load(info.get("exif") or b"")
-    capture, _ = _quiet_exif(exif)  # the decoder has already turned the pixels
+    capture, declared, _ = _quiet_exif(exif)  # the decoder has already turned the pixels
     height, width = pixels.shape[:2]
 
     def rows(top: int, end: int) -> NDArray[Any]:
@@ -177,7 +180,9 @@ def _decode_heic(data: bytes) -> Picture:
         return np.asarray(turn(Image.fromarray(pixels[top:end])))
 
     linear = reduce(rows, (width, height), encoding)
-    return Picture(linear=linear, size=(width, height), capture=capture, notes=notes)
+    return Picture(
+        linear=linear, size=(width, height), capture=capture, notes=notes, declared=declared
+    )
 
 
 def _check_pixels(size: tuple[int, int], kind: str, limit: int) -> None:
@@ -193,19 +198,20 @@ def _check_pixels(size: tuple[int, int], kind: str, limit: int) -> None:
         )
 
 
-def _exif_of(picture: ImageFile.ImageFile) -> tuple[Capture | None, int]:
+def _exif_of(picture: ImageFile.ImageFile) -> tuple[Capture | None, Declared, int]:
     try:
         exif = picture.getexif()
     except Exception:  # a garbled block costs its data, not the photo
-        return None, 1
+        return None, Declared(), 1
     return _quiet_exif(exif)
 
 
-def _quiet_exif(exif: Image.Exif) -> tuple[Capture | None, int]:
+def _quiet_exif(exif: Image.Exif) -> tuple[Capture | None, Declared, int]:
     try:
-        return read_exif(exif)
+        capture, orientation = read_exif(exif)
+        return capture, read_declared(exif), orientation
     except Exception:  # as above: pointers that leave the block
-        return None, 1
+        return None, Declared(), 1
 
 
 def _nclx_codes(data: bytes) -> tuple[int, int]:
@@ -216,16 +222,9 @@ def _nclx_codes(data: bytes) -> tuple[int, int]:
     return int.from_bytes(data[at + 8 : at + 10], "big"), int.from_bytes(data[at + 10 : at + 12])
 
 
-def _upright(
-    linear: LinearPixels,
-    size: tuple[int, int],
-    orientation: int,
-    capture: Capture | None,
-    notes: tuple[str, ...],
-) -> Picture:
+def _upright(picture: Picture, orientation: int) -> Picture:
     mirrored, quarter_turns = _TURNS[orientation]
+    linear = picture.linear
     turned = np.rot90(linear[:, ::-1] if mirrored else linear, quarter_turns)
-    upright_size = size[::-1] if quarter_turns % 2 else size
-    return Picture(
-        linear=np.ascontiguousarray(turned), size=upright_size, capture=capture, notes=notes
-    )
+    size = picture.size[::-1] if quarter_turns % 2 else picture.size
+    return replace(picture, linear=np.ascontiguousarray(turned), size=size)

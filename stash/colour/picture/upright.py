@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from stash.colour.picture.capture import Capture
+from stash.colour.picture.declared import Declared
 from stash.colour.picture.icc import P3_PROFILE
 from stash.colour.spaces.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 
@@ -35,12 +36,19 @@ class Picture:
     are kept. Long side at most 2048 for decoded photos.
     size: (width, height) of the upright original. capture: exposure data or None.
     notes: plain sentences about the file itself, such as an unreadable colour profile.
+    declared: what the file says about how its picture was made.
     """
 
     linear: LinearPixels
     size: tuple[int, int]
     capture: Capture | None = None
     notes: tuple[str, ...] = field(default=())
+    declared: Declared = field(default_factory=Declared)
+
+    @property
+    def is_linear(self) -> bool:
+        """Whether `linear` is proportional to light as it came: no tone curve is to be undone."""
+        return self.declared.is_linear
 
     @property
     def width(self) -> int:
