@@ -50,6 +50,7 @@ class Appearance:
         stored["far"], stored["near"] = list(self.far), list(self.near)
         stored["palette"] = [{"lab": list(c.lab), "share": c.share} for c in self.palette]
         stored["notes"] = list(self.notes)
+        stored["region"] = self.region.to_dict()
         return stored
 
     @classmethod
@@ -63,7 +64,7 @@ class Appearance:
             "far": _lab(stored["far"]),
             "near": _lab(stored["near"]),
             "palette": palette,
-            "region": Region(**stored["region"]),
+            "region": Region.from_dict(stored["region"]),
             "notes": tuple(stored["notes"]),
             "print_seen": Print(**seen) if (seen := stored.get("print_seen")) else None,
         }

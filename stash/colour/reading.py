@@ -186,16 +186,18 @@ def _true_cloth(picture: Picture, where: Region, correction: Correction | None) 
     small = shrink(picture.linear[top:bottom, left:right], _CLOTH_SIDE)
     rows, columns = small.shape[:2]
     step_x, step_y = (right - left) / columns, (bottom - top) / rows
-    is_cloth = np.ones((rows, columns), np.uint8)
+    framed = where.mask(rows, columns)
+    if not framed.any():
+        framed[:] = True
     if correction is None:
-        everywhere = is_cloth > 0
-        share = cut_off_share(small)
-        return _Cloth(linear=small, is_cloth=everywhere, step=step_x, cut_off=share)
+        share = cut_off_share(small[framed])
+        return _Cloth(linear=small, is_cloth=framed, step=step_x, cut_off=share)
+    is_cloth = framed.astype(np.uint8)
     if correction.outline is not None:
         inside = (correction.outline - [left, top]) / [step_x, step_y]
         cv2.fillPoly(is_cloth, [np.rint(inside).astype(np.int32)], 0)
     if not is_cloth.any():
-        is_cloth[:] = 1
+        is_cloth = framed.astype(np.uint8)
     y, x = np.mgrid[0:rows, 0:columns]
     at_x, at_y = left + (x + 0.5) * step_x, top + (y + 0.5) * step_y
     true, doubt = correction.apply(small), 0.0
@@ -224,7 +226,7 @@ def _uncertainty(correction: Correction | None, far: Lab, doubt: float) -> float
 def _scale(picture: Picture, where: Region, to_mm: FloatArray | None) -> float | None:
     if to_mm is None:
         return None
-    left, top, right, bottom = where.box(picture.width, picture.height)
+    left, top, right, bottom = where.inner.box(picture.width, picture.height)
     return mm_per_pixel(to_mm, (left + right) / 2, (top + bottom) / 2)
 
 
@@ -239,7 +241,9 @@ def _contrast(cloth: _Cloth, mm_per_pixel: float | None) -> tuple[float, float]:
     """Return p95 - p5 and standard deviation of L*, as seen in the hand where a scale is known."""
     seen = cloth.pixels
     if mm_per_pixel is not None:
-        blended = seen_from(cloth.linear, mm_per_pixel, HAND)
+        mean = seen.mean(axis=0)  # what lies around the cloth must not blend into it
+        alone = np.where(cloth.is_cloth[..., None], cloth.linear, mean)
+        blended = seen_from(alone, mm_per_pixel, HAND)
         seen = np.asarray(blended[cloth.is_cloth], dtype=np.float32)
     luminance: NDArray[np.float32] = seen @ P3_TO_XYZ[1].astype(np.float32)
     l_star = lightness(np.clip(luminance, 0, 1))

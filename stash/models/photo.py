@@ -81,7 +81,7 @@ class Photo(models.Model):
 
     @property
     def region_by_hand(self) -> Region | None:
-        return Region(**self.region) if self.region else None
+        return Region.from_dict(self.region) if self.region else None
 
     @property
     def marks_by_hand(self) -> Marks | None:

@@ -160,7 +160,7 @@ def reread(
         named_by = row.appearance
         if row.reading is not None:
             row.earlier_readings = [_old_reading(row), *row.earlier_readings][:_KEPT_READINGS]
-        row.region = _region_dict(region) if region else None
+        row.region = region.to_dict() if region else None
         row.marks = marks.to_dict() if marks else {}
         row.lender = None if appearance.is_estimate else lender
         row.guessed_print = guessed
@@ -242,7 +242,3 @@ def _old_reading(photo: Photo) -> dict[str, Any]:
         "region": photo.region,
         "marks": photo.marks,
     }
-
-
-def _region_dict(region: Region) -> dict[str, float]:
-    return {"x0": region.x0, "y0": region.y0, "x1": region.x1, "y1": region.y1}

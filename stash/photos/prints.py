@@ -57,7 +57,7 @@ def find_gradients(photo: Photo) -> Gradients | None:
         except (PhotoError, photo_store.PhotoFileMissing) as error:
             logger.warning("%s: %s", photo, error)
             return None
-        found = print_gradients(picture, Region(**photo.reading["region"]))
+        found = print_gradients(picture, Region.from_dict(photo.reading["region"]))
     keep_gradients(photo, found.tobytes())
     return found
 

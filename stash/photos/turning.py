@@ -28,29 +28,27 @@ Way = Literal["left", "right"]
 _TURNED = ("key", "sha256", "picture_hash", "width", "height", "region", "marks", "reading")
 
 
-def turned_region(region: dict[str, float], way: Way) -> dict[str, float]:
-    """Return where a frame (fractions of the picture) lies after a quarter turn."""
-    x0, y0, x1, y1 = (region[name] for name in ("x0", "y0", "x1", "y1"))
-    if way == "right":
-        return {**region, "x0": 1 - y1, "y0": x0, "x1": 1 - y0, "y1": x1}
-    return {**region, "x0": y0, "y0": 1 - x1, "x1": y1, "y1": 1 - x0}
+def turned_region(region: dict[str, Any], way: Way) -> dict[str, Any]:
+    """Return where an outline (fractions of the picture) lies after a quarter turn."""
+    outline = Region.from_dict(region).outline
+    return Region.outlined(_turned_point(corner, way) for corner in outline).to_dict()
 
 
 def turned_marks(marks: dict[str, Any], way: Way) -> dict[str, Any]:
     """Return marks (points are fractions of the picture) after a quarter turn."""
     return {
-        kind: [_turned_point(point, way) for point in mark]
+        kind: [list(_turned_point(point, way)) for point in mark]
         if kind.endswith("_corners")
-        else _turned_point(mark, way)
+        else list(_turned_point(mark, way))
         if kind.endswith("_point")
         else mark
         for kind, mark in marks.items()
     }
 
 
-def _turned_point(point: Any, way: Way) -> list[float]:
+def _turned_point(point: Any, way: Way) -> tuple[float, float]:
     x, y = point
-    return [1 - y, x] if way == "right" else [y, 1 - x]
+    return (1 - y, x) if way == "right" else (y, 1 - x)
 
 
 def turn(*, photo: Photo, way: Way) -> None:
@@ -88,7 +86,7 @@ def turn(*, photo: Photo, way: Way) -> None:
     photo.refresh_from_db()
     reread(
         photo=photo,
-        region=Region(**photo.region) if photo.region else None,
+        region=Region.from_dict(photo.region) if photo.region else None,
         marks=Marks.from_dict(photo.marks) if photo.marks else None,
         lender=photo.lender,
     )

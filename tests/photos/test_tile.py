@@ -12,9 +12,10 @@ from django.urls import reverse
 from PIL import Image
 
 from stash.colour.picture.photo import decode_photo
+from stash.colour.picture.region import Region
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.models import Fabric
-from stash.photos.acts import add_to_fabric
+from stash.photos.acts import add_to_fabric, reread
 from stash.photos.cloth.cut import MARK_COLUMNS, cut_box, cut_mark, mark_of_row
 from stash.templatetags.cloth import tile_url
 from tests.builders import make_fabric, make_stranger
@@ -129,3 +130,25 @@ def test_a_found_region_is_cut_clear_of_its_edges_and_a_frame_set_by_hand_is_not
     assert inner[2:] < (right, bottom)
     photo.region = photo.reading["region"]
     assert cut_box(photo) == (left, top, right, bottom)
+
+
+def test_of_an_outline_only_cloth_is_cut(owner: User, client: Client) -> None:
+    """Red cloth above the diagonal, a grey table below it: nothing of the table is in the tile."""
+    linear = np.full((300, 400, 3), (170, 40, 40), dtype=np.uint8)
+    y, x = np.mgrid[0:300, 0:400]
+    linear[y / 300 > x / 400] = (128, 128, 128)
+    buffer = io.BytesIO()
+    Image.fromarray(linear).save(buffer, "JPEG", quality=95)
+    fabric = make_fabric(owner, lab=None)
+    photo = add_to_fabric(owner=owner, fabric=fabric, data=buffer.getvalue())
+    reread(photo=photo, region=Region.outlined(((0.05, 0.0), (1.0, 0.0), (1.0, 0.95))))
+    fabric = Fabric.objects.get(pk=fabric.pk)
+    left, top, right, bottom = cut_box(photo)
+    assert (right - left) * (bottom - top) == pytest.approx(0.25 * 0.95**2 * 300 * 400, rel=0.06)
+    tile = np.asarray(Image.open(io.BytesIO(client.get(tile_url(fabric)).content)), dtype=float)
+    assert (tile[..., 0] - tile[..., 1] > 60).all()
+    (told,) = Fabric.objects.filter(pk=fabric.pk).values_list(*MARK_COLUMNS)
+    assert mark_of_row(*told) == cut_mark(fabric)
+    before = cut_mark(fabric)
+    reread(photo=photo, region=Region.outlined(((0.05, 0.0), (1.0, 0.0), (1.0, 0.9))))
+    assert cut_mark(Fabric.objects.get(pk=fabric.pk)) != before

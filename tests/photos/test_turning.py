@@ -9,6 +9,7 @@ import pytest
 from django.contrib.auth.models import User
 from PIL import Image
 
+from stash.colour.picture.region import Region
 from stash.models import Fabric
 from stash.photos.acts import add_to_fabric, reread
 from stash.photos.store import read_file
@@ -33,6 +34,20 @@ def test_frames_turn_as_pixels_do(way: Way, times: int) -> None:
     )
     back = turned_marks(turned_marks({"grey_point": [0.2, 0.7]}, "left"), "right")
     assert back == {"grey_point": pytest.approx([0.2, 0.7])}
+
+
+@pytest.mark.parametrize(("way", "times"), [("left", 1), ("right", -1)])
+def test_outlines_turn_as_pixels_do(way: Way, times: int) -> None:
+    """The corner of a triangle that lies at its right angle, and its area, by its pixels."""
+    outline = Region.outlined(((0.1, 0.1), (0.7, 0.1), (0.1, 0.4)))
+    pixels = np.zeros((200, 500), dtype=bool)
+    left, top, right, bottom = outline.box(500, 200)
+    pixels[top:bottom, left:right] = outline.mask(bottom - top, right - left)
+    turned = Region.from_dict(turned_region(outline.to_dict(), way))
+    found = np.zeros((500, 200), dtype=bool)
+    left, top, right, bottom = turned.box(200, 500)
+    found[top:bottom, left:right] = turned.mask(bottom - top, right - left)
+    assert (found != np.rot90(pixels, times)).mean() < 0.002
 
 
 @pytest.mark.django_db

@@ -56,7 +56,9 @@ def lies_in_other_light(picture: Picture, correction: Correction, cloth: Region)
     band = _looks(true, x, y, np.where(around & ~near, sector, -1), _SECTORS)
     left, top, right, bottom = cloth.box(columns, rows)
     block = (y - top) * _BLOCKS // (bottom - top) * _BLOCKS + (x - left) * _BLOCKS // (right - left)
-    is_cloth = (x >= left) & (x < right) & (y >= top) & (y < bottom) & ~around
+    is_cloth = np.zeros((rows, columns), dtype=bool)
+    is_cloth[top:bottom, left:right] = cloth.mask(bottom - top, right - left)
+    is_cloth &= ~around
     own = _looks(true, x, y, np.where(is_cloth, block, -1), _BLOCKS**2)
     return _differ(band, own, max(rows, columns) / 2)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -101,9 +101,9 @@ def cut_mark(fabric: Fabric) -> str:
 
 
 @lru_cache(maxsize=4096)
-def mark_of(sha256: str | None, box: tuple[int, int, int, int] | None, far: Lab | None) -> str:
-    """Return the mark of a cut of this picture, to this box, in this colour."""
-    return _digest([sha256, box, far and [float(part) for part in far]])
+def mark_of(sha256: str | None, frame: Hashable, far: Lab | None) -> str:
+    """Return the mark of a cut of this picture, from this frame of `_frame_of`, in this colour."""
+    return _digest([sha256, frame, far and [float(part) for part in far]])
 
 
 #: The columns of a fabric that `mark_of_row` is told. Of the reading only one part is asked for:
@@ -138,8 +138,8 @@ def mark_of_row(
     if sha256 is None:
         return ""
     far = None if far_l is None or far_a is None or far_b is None else (far_l, far_a, far_b)
-    box = box_of(width, height, read=read, is_by_hand=bool(region))
-    return mark_of(sha256, box, shown_far(far, value if is_by_eye else None))
+    frame = _frame_of(width, height, read=read, is_by_hand=bool(region))
+    return mark_of(sha256, frame, shown_far(far, value if is_by_eye else None))
 
 
 def cut_cloth(fabric: Fabric, *, long_side: int = LONGEST) -> LinearPixels:
@@ -159,18 +159,20 @@ def cut_box(photo: Photo) -> tuple[int, int, int, int]:
 
     The region that was found reaches to the edge of the cloth by whole blocks; a little less is
     cut, so that no thread of the table repeats in a drawing. A frame set by hand is cut as it is.
+    Of an outline with other corners it is the largest rectangle inside: tiles are repeated and
+    laid edge to edge, and nothing but cloth may reach their edges.
     """
     read = photo.reading["region"] if photo.reading else None
     return box_of(photo.width, photo.height, read=read, is_by_hand=bool(photo.region))
 
 
 def box_of(
-    width: int, height: int, *, read: Mapping[str, float] | None, is_by_hand: bool
+    width: int, height: int, *, read: Mapping[str, Any] | None, is_by_hand: bool
 ) -> tuple[int, int, int, int]:
     """Return the box of `cut_box` for a picture of this size and the region read in it."""
     if read is None:
         return 0, 0, width, height
-    left, top, right, bottom = Region(**read).box(width, height)
+    left, top, right, bottom = Region.from_dict(read).inner.box(width, height)
     if is_by_hand:
         return left, top, right, bottom
     x, y = round(_MARGIN * (right - left)), round(_MARGIN * (bottom - top))
@@ -215,8 +217,23 @@ def _cut(photo: Photo) -> LinearPixels:
     return np.asarray(evened.linear, dtype=np.float32)
 
 
-def _region_of(photo: Photo | None) -> object:
-    return None if photo is None else cut_box(photo)
+def _region_of(photo: Photo | None) -> Hashable:
+    if photo is None:
+        return None
+    read = photo.reading["region"] if photo.reading else None
+    return _frame_of(photo.width, photo.height, read=read, is_by_hand=bool(photo.region))
+
+
+def _frame_of(
+    width: int, height: int, *, read: Mapping[str, Any] | None, is_by_hand: bool
+) -> Hashable:
+    """Return what tells a cut from another of its picture: the box, or the outline that has one.
+
+    A page of many tiles asks for the marks of all, and the box inside an outline takes its time.
+    """
+    if read is None or "corners" not in read:
+        return box_of(width, height, read=read, is_by_hand=is_by_hand)
+    return (is_by_hand, width, height, *(tuple(corner) for corner in read["corners"]))
 
 
 def _digest(facts: object) -> str:
