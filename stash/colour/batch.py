@@ -17,7 +17,7 @@ from stash.colour.picture.region import Region
 from stash.colour.picture.upright import Picture
 from stash.colour.reading import find_reference, read_with
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
-from stash.colour.references.correction import Apply, Correction, FloatArray
+from stash.colour.references.correction import Apply, Correction, FloatArray, HalfWidth
 from stash.colour.references.sheet import sheet_scale
 
 _LONGEST_MINUTES = 20.0
@@ -177,12 +177,19 @@ def _carry(
     carried = replace(
         lent,
         apply=_scaled(lent.apply, theirs / ours),
-        uncertainty=carried_uncertainty(lent.uncertainty, is_drifting=is_drifting),
+        half_width=_widened(lent.half_width, theirs / ours, is_drifting=is_drifting),
         outline=None,
         lit=None,
         to_mm=None,
     )
     return carried, (_CARRIED_NOTE, _AUTO) if is_drifting else (_CARRIED_NOTE,)
+
+
+def _widened(lent: HalfWidth, factor: float, *, is_drifting: bool) -> HalfWidth:
+    def widened(linear: FloatArray) -> float:
+        return carried_uncertainty(lent(linear * factor), is_drifting=is_drifting)
+
+    return widened
 
 
 def _scaled(apply: Apply, factor: float) -> Apply:

@@ -134,7 +134,7 @@ def read_with(
     where = region or find_cloth(picture, _outlines(correction))
     cloth = _true_cloth(picture, where, correction)
     far = as_lab(linear_to_lab(cloth.pixels.mean(axis=0, dtype=np.float64)))
-    uncertainty, strain = strained(_uncertainty(correction, far, cloth.doubt), cloth.cut_off)
+    uncertainty, strain = strained(_uncertainty(correction, far, cloth), cloth.cut_off)
     palette = find_palette(cloth.pixels)
     if correction is not None and correction.to_mm is not None:
         to_mm = correction.to_mm
@@ -166,13 +166,15 @@ class _Cloth:
     """The region, corrected and averaged in linear light (h, w, 3), and which of it is cloth.
 
     step: pixels of the picture for one of these. cut_off: share of the cloth with a channel that
-    is cut off. doubt: what is left about the light on it.
+    is cut off. seen: its mean (3,) as the picture has it. doubt: what is left about the light on
+    it.
     """
 
     linear: LinearPixels
     is_cloth: NDArray[np.bool_]
     step: float
     cut_off: float
+    seen: FloatArray
     doubt: float = 0.0
 
     @property
@@ -191,7 +193,8 @@ def _true_cloth(picture: Picture, where: Region, correction: Correction | None) 
         framed[:] = True
     if correction is None:
         share = cut_off_share(small[framed])
-        return _Cloth(linear=small, is_cloth=framed, step=step_x, cut_off=share)
+        seen = small[framed].mean(axis=0)
+        return _Cloth(linear=small, is_cloth=framed, step=step_x, cut_off=share, seen=seen)
     is_cloth = framed.astype(np.uint8)
     if correction.outline is not None:
         inside = (correction.outline - [left, top]) / [step_x, step_y]
@@ -211,16 +214,17 @@ def _true_cloth(picture: Picture, where: Region, correction: Correction | None) 
         is_cloth=kept,
         step=step_x,
         cut_off=cut_off_share(small[kept]),
+        seen=small[kept].mean(axis=0, dtype=np.float64),
         doubt=doubt,
     )
 
 
-def _uncertainty(correction: Correction | None, far: Lab, doubt: float) -> float:
+def _uncertainty(correction: Correction | None, far: Lab, cloth: _Cloth) -> float:
     """Return half the 90 % interval of the value: of the reference, and of the light beyond it."""
     if correction is None:
         return BLIND_UNCERTAINTY
-    by_light = doubt * (far[0] + 16) / 3 / 10  # dL* = (L* + 16) / 3 dY/Y, CIE 1976
-    return float(np.hypot(correction.uncertainty, by_light))
+    by_light = cloth.doubt * (far[0] + 16) / 3 / 10  # dL* = (L* + 16) / 3 dY/Y, CIE 1976
+    return float(np.hypot(correction.half_width(cloth.seen), by_light))
 
 
 def _scale(picture: Picture, where: Region, to_mm: FloatArray | None) -> float | None:

@@ -20,7 +20,7 @@ from stash.colour.picture.region import CENTRE
 from stash.colour.reading import read_picture
 from stash.colour.references import choosing as references
 from stash.colour.references import sheet
-from stash.colour.references.correction import Correction
+from stash.colour.references.correction import Correction, always
 from tests.reliability.photo_files import all_cases
 
 NARROW = "more than 8 times as long as it is wide"
@@ -168,7 +168,7 @@ def test_light_that_cannot_be_compared_is_no_other_light(
 
     picture = decode_photo(noise("60x40"))
     outline = np.array([[5.0, 5.0], [20.0, 5.0], [20.0, 15.0], [5.0, 15.0]])
-    lent = Correction(reference="paper", apply=np.asarray, uncertainty=0.2, outline=outline)
+    lent = Correction(reference="paper", apply=np.asarray, half_width=always(0.2), outline=outline)
     monkeypatch.setattr(surroundings, "_inside", fail)
     monkeypatch.setattr(reading, "find_correction", lambda *args: (lent, ()))
     assert read_picture(picture).reference == "paper"

@@ -11,7 +11,7 @@ from stash.colour.picture.upright import Picture
 from stash.colour.references.card import HEIGHT, PAPER, PATCHES, WIDTH, Box
 from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
 from stash.colour.references.card_view import CardView
-from stash.colour.references.correction import Correction, Lit, project
+from stash.colour.references.correction import Correction, Lit, always, project
 from stash.colour.references.tone import USUAL_TONE, Tone, ToneFit, fit_tone
 from stash.colour.spaces.srgb import P3_TO_SRGB, encode_srgb
 
@@ -78,7 +78,7 @@ def read_card(
         Correction(
             reference="photo card",
             apply=tone.correct,
-            uncertainty=_SHADOWED_UNCERTAINTY if fields.is_shadowed else uncertainty,
+            half_width=always(_SHADOWED_UNCERTAINTY if fields.is_shadowed else uncertainty),
             outline=view.outline(),
             lit=fields.lit,
             to_mm=view.to_mm,

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from stash.colour.picture.marks import Corners
 from stash.colour.picture.upright import Picture
-from stash.colour.references.correction import Correction, Lit, project
+from stash.colour.references.correction import Correction, Lit, always, project
 from stash.colour.references.science import colour_science
 from stash.colour.references.tone import Tone, fit_tone
 from stash.colour.spaces.cielab import xyz_to_lab
@@ -103,7 +103,7 @@ def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None
         Correction(
             reference="colour chart",
             apply=best,
-            uncertainty=UNCERTAINTY,
+            half_width=always(UNCERTAINTY),
             outline=middle + 1.12 * (corners - middle),
             lit=Lit.at(middle),
         ),

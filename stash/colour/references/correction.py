@@ -11,6 +11,33 @@ FloatArray = NDArray[np.floating[Any]]
 
 # From pixels, linear Display P3 (..., 3), to true linear Display P3 in the light of the reference.
 Apply = Callable[[FloatArray], FloatArray]
+# From the mean of cloth as the picture has it, linear Display P3 (3,), to half the 90 % interval of
+# its value.
+HalfWidth = Callable[[FloatArray], float]
+_MID_GREY = 0.18
+
+
+def always(half_width: float) -> HalfWidth:
+    """Return the same half width for any cloth.
+
+    Parameters
+    ----------
+    half_width : in value steps
+
+    Returns
+    -------
+    Half width in value steps, whatever the cloth.
+
+    Examples
+    --------
+    >>> always(0.2)(np.zeros(3))
+    0.2
+    """
+
+    def the_same(_: FloatArray) -> float:
+        return half_width
+
+    return the_same
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -34,7 +61,7 @@ class Lit:
 class Correction:
     """One reference, ready to use.
 
-    uncertainty: half width of the 90 % interval of the value of a cloth read with it.
+    half_width: of the 90 % interval of the value of a cloth read with it, by how it looks.
     outline: corners (n, 2) of the reference in pixels, to keep it out of the fabric.
     lit: light where the reference lies, or None when its place is not known.
     to_mm: (3, 3) homography from pixels to millimetres on the cloth, or None.
@@ -42,11 +69,16 @@ class Correction:
 
     reference: str
     apply: Apply
-    uncertainty: float
+    half_width: HalfWidth
     outline: FloatArray | None = None
     lit: Lit | None = None
     to_mm: FloatArray | None = None
     notes: tuple[str, ...] = field(default=())
+
+    @property
+    def uncertainty(self) -> float:
+        """Half width of the 90 % interval of the value of a cloth of mid grey, in value steps."""
+        return self.half_width(np.full(3, _MID_GREY))
 
 
 def mm_per_pixel(to_mm: FloatArray, x: float, y: float) -> float:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from stash.colour.picture.marks import Corners, Point
 from stash.colour.picture.upright import Picture
-from stash.colour.references.correction import Correction, Lit
+from stash.colour.references.correction import Correction, Lit, always
 from stash.colour.references.tone import fit_tone
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.colour.spaces.srgb import P3_TO_SRGB, encode_srgb
@@ -189,7 +189,7 @@ def _correction(
     correction = Correction(
         reference=name,
         apply=tone.correct,
-        uncertainty=UNCERTAINTY[name],
+        half_width=always(UNCERTAINTY[name]),
         outline=outline,
         lit=Lit.at(outline.mean(axis=0)),
     )
