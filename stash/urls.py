@@ -28,6 +28,7 @@ from stash.photos import turning
 from stash.photos import views as photos
 from stash.photos.card import views as photo_card
 from stash.photos.cloth import views as fabric_cloth
+from stash.photos.phone import views as phone
 from stash.photos.rereading import views as rereading
 from stash.pocket import installing
 from stash.pocket import views as pocket
@@ -132,5 +133,12 @@ urlpatterns = [
         photo_card.calibrate_by_hand,
         name="card_calibrate_by_hand",
     ),
+    path("help/test-your-phone/", phone.trial, name="phone_trial"),
+    path("help/test-your-phone/<int:pk>/keep/", phone.keep, name="phone_trial_keep"),
+    path("help/test-your-phone/<int:pk>/give-up/", phone.give_up, name="phone_trial_give_up"),
+    path("help/test-your-phone/<int:pk>/forget/", phone.forget, name="phone_trial_forget"),
+    path("help/test-your-phone/<int:pk>/back/", phone.bring_back, name="phone_trial_back"),
+    path("help/test-your-phone/photo/<uuid:key>/", phone.shot, name="phone_shot"),
+    path("help/test-your-phone/photo/<uuid:key>/out/", phone.leave_out, name="phone_shot_out"),
     path("help/photo-card/<str:paper>.pdf", photos.photo_card_pdf, name="photo_card_pdf"),
 ]

@@ -17,7 +17,7 @@ from django.db.models import Count
 from django.urls import reverse
 
 from projects.models import Audition, Part, Project, Purchase, SquareSet
-from stash.models import Draft, Fabric, Listing, Photo, Piece, Place, ShopTrip
+from stash.models import Draft, Fabric, Listing, Photo, Piece, Place, ShopTrip, TrialPhoto
 from tests.access.matrix import arguments_of
 
 __all__ = ["ABOUT", "NO_PAGES", "STATES", "Shown", "about_of", "pages_shown"]
@@ -101,6 +101,11 @@ def _photo_key(owner: User) -> dict[str, Any] | None:
     return None if photo is None else {"key": photo.key}
 
 
+def _shot_key(owner: User) -> dict[str, Any] | None:
+    shot = TrialPhoto.objects.owned_by(owner).select_related("photo").order_by("pk").first()
+    return None if shot is None else {"key": shot.photo.key}
+
+
 def _history(owner: User) -> dict[str, Any] | None:
     fabric = _fabric(owner)
     return None if fabric is None else {"kind": "fabric", "pk": fabric.pk}
@@ -122,6 +127,7 @@ ABOUT: Mapping[str, About] = {
     "stash:draft_by_eye": _oldest(Draft, removed_at=None, fabric=None),
     "stash:history": _history,
     "stash:listing": _oldest(Listing, removed_at=None),
+    "stash:phone_shot": _shot_key,
     "stash:photo_reading": _photo_key,
     "stash:piece": _its_key(_piece),
     "stash:place_edit": _oldest(Place),

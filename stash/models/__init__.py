@@ -12,6 +12,7 @@ from stash.models.people.guest_link import GuestLink
 from stash.models.people.preferences import Preferences
 from stash.models.people.saved_search import SavedSearch
 from stash.models.people.spent_key import SpentKey
+from stash.models.phone_trial import PhoneTrial, TrialPhoto
 from stash.models.photo import Photo
 from stash.models.piece import Piece
 from stash.models.place import Place
@@ -24,6 +25,7 @@ __all__ = [
     "GuestLink",
     "Listing",
     "Movement",
+    "PhoneTrial",
     "Photo",
     "Piece",
     "Place",
@@ -36,5 +38,6 @@ __all__ = [
     "SpentKey",
     "StashIdentity",
     "Tag",
+    "TrialPhoto",
     "YearBudget",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict, replace
 from typing import Any
@@ -24,11 +24,13 @@ from stash.colour.picture.region import Region
 from stash.colour.picture.upright import Picture, shrink
 from stash.colour.reading import read_picture
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
+from stash.colour.taking import Taken, View
 from stash.lengths import MM
 from stash.models import Fabric, Photo, Preferences
 from stash.photos import store as photo_store
 from stash.photos.apart.reading import take_apart
 from stash.photos.appearance import copy_reading, follow_name
+from stash.photos.phones import by_phone
 from stash.photos.prints import keep_gradients
 from stash.system.trouble import has_no_room
 
@@ -38,6 +40,7 @@ __all__ = [
     "guess_across",
     "new_photo",
     "print_of",
+    "read_sent",
     "reread",
     "sent_hash",
     "show_by",
@@ -72,16 +75,31 @@ def print_of(owner_key: int) -> CardPrint:
     return CardPrint.from_dict(stored) if stored else ANY_PRINT
 
 
-@contextmanager
-def new_photo(*, owner: User, data: bytes) -> Iterator[Photo]:
-    """Hand over an unsaved, read photo whose file is written; the caller saves the row.
+def read_sent(
+    *, owner: User, data: bytes, views: Mapping[str, View], as_read: bool = False
+) -> Taken:
+    """Return what is made of a photo that was just sent, by this person's card and phone.
 
-    When the caller fails the file is taken away again. Raises PhotoError (one plain sentence)
-    for what is no photo, StoreBusy and StoreFull.
+    ``as_read`` leaves out what the phone was tested for. Raises PhotoError and StoreBusy.
     """
     card_print = print_of(owner.pk)
     with photo_store.decoding_turn():
-        taken = take_apart(data, card_print, photo_store.early_views())
+        taken = take_apart(data, card_print, views)
+    if as_read:
+        return taken
+    read = by_phone(owner.pk, taken.capture, taken.appearance)
+    return replace(taken, appearance=read)
+
+
+@contextmanager
+def new_photo(*, owner: User, data: bytes, as_read: bool = False) -> Iterator[Photo]:
+    """Hand over an unsaved, read photo whose file is written; the caller saves the row.
+
+    ``as_read`` leaves out what its phone was tested for. When the caller fails the file is taken
+    away again. Raises PhotoError (one plain sentence) for what is no photo, StoreBusy and
+    StoreFull.
+    """
+    taken = read_sent(owner=owner, data=data, views=photo_store.early_views(), as_read=as_read)
     photo = Photo(
         owner=owner,
         sent_sha256=sent_hash(data),
@@ -153,6 +171,7 @@ def reread(
             appearance = _read_beside(lender, picture, appearance)
         else:
             lender = None
+        appearance = by_phone(photo.owner_id, photo.capture, appearance)
         across = photo.shows_across
         guessed = _guessed_print(picture, appearance.region, across) if across else None
     with one_act(photo.owner_id):

@@ -21,9 +21,8 @@ from stash.context import default_unit
 from stash.fields import with_choices
 from stash.form_keys import changes_nothing
 from stash.models import Fabric
-from stash.photos.acts import print_of
-from stash.photos.apart.reading import take_apart
-from stash.photos.store import StoreBusy, decoding_turn
+from stash.photos.acts import read_sent
+from stash.photos.store import StoreBusy
 from stash.photos.uploads import UploadError, check_body, one_photo
 from stash.washing.acts import note_bleed_test
 from stash.washing.forms import BleedForm
@@ -127,9 +126,7 @@ def _bleed_photos(request: HttpRequest, found: Fabric) -> HttpResponse:
 
 def _read(request: HttpRequest, name: str) -> Taken:
     user: Any = request.user
-    data = one_photo(request, name)
-    with decoding_turn():
-        return take_apart(data, print_of(user.pk), {})
+    return read_sent(owner=user, data=one_photo(request, name), views={})
 
 
 def _refused(request: HttpRequest, found: Fabric, why: str, status: int) -> HttpResponse:

@@ -16,6 +16,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.db import connection
+from django.utils import timezone
 
 from projects import check_rules as of_projects
 from projects.models import ActKind, Coverage, CuttingDone, Part, Promise, Purchase, QuiltDrawing
@@ -29,7 +30,7 @@ from stash.keeping.checks import rows as rules_rows
 from stash.keeping.checks.check import find_breaches, rules
 from stash.keeping.checks.rules import Breach, register
 from stash.lengths import INCH
-from stash.models import Fabric, Movement, Photo, Piece, Place, Preferences, Tag
+from stash.models import Fabric, Movement, PhoneTrial, Photo, Piece, Place, Preferences, Tag
 from stash.models.movement import Kind
 from tests.access.matrix import fingerprint
 from tests.builders import make_fabric, make_owner, make_piece, make_place, make_stranger
@@ -213,6 +214,12 @@ def card_print_of_nonsense(stash: Stash) -> None:
     Preferences.objects.create(owner=stash.owner, card_print={"black": []})
 
 
+def phone_of_nonsense(stash: Stash) -> None:
+    PhoneTrial.objects.create(
+        owner=stash.owner, camera="a" * 12, finding={"spread": -1}, kept_at=timezone.now()
+    )
+
+
 def picture_gone(stash: Stash) -> None:
     stash.photo.path.unlink()
 
@@ -303,6 +310,7 @@ BROKEN: list[tuple[Callable[[Stash], None], str]] = [
     (reading_of_nonsense, rules_rows.DOCUMENTS),
     (region_of_nonsense, rules_rows.DOCUMENTS),
     (card_print_of_nonsense, rules_rows.DOCUMENTS),
+    (phone_of_nonsense, rules_rows.DOCUMENTS),
     (picture_gone, rules_files.FILES),
     (picture_changed, rules_files.FILES),
     (picture_without_row, rules_files.OWNED),

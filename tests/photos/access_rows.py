@@ -13,6 +13,7 @@ from tests.builders import make_fabric
 from tests.colour.side_by_side import CHART
 from tests.photos.phone_photos import with_chart, with_grey
 from tests.photos.pictures import cloth_photo, stored_photo
+from tests.photos.trial_photos import enough, first_shot, kept, trial_photo
 
 
 def a_photo(owner: User) -> dict[str, Any]:
@@ -64,6 +65,25 @@ def calibrated(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
     return {}
 
 
+def a_trial(owner: User) -> dict[str, Any]:
+    return {"pk": kept(owner).pk}
+
+
+def a_forgotten_trial(owner: User) -> dict[str, Any]:
+    trial = kept(owner)
+    trial.ended_at = trial.kept_at
+    trial.save()
+    return {"pk": trial.pk}
+
+
+def a_running_trial(owner: User) -> dict[str, Any]:
+    return {"pk": enough(owner).pk}
+
+
+def a_shot(owner: User) -> dict[str, Any]:
+    return {"key": first_shot(owner).photo.key}
+
+
 ROWS = [
     Row("stash:photo", make=a_picture, anonymous=401),
     Row("stash:fabric_tile", make=a_tile, anonymous=401),
@@ -85,5 +105,21 @@ ROWS = [
     Row("stash:card_calibrate", methods=("GET", "POST"), post=a_card),
     Row("stash:card_calibrate_by_hand", make=a_photo, methods=("GET", "POST"), post=a_card_by_hand),
     Row("stash:card_calibrate_forget", methods=("POST",), post=calibrated),
+    Row(
+        "stash:phone_trial",
+        methods=("GET", "POST"),
+        post={"shows": "light-window", "photo": trial_photo("light", "window")},
+    ),
+    Row("stash:phone_trial_keep", make=a_running_trial, methods=("POST",), post={}),
+    Row("stash:phone_trial_give_up", make=a_running_trial, methods=("POST",), post={}),
+    Row("stash:phone_trial_forget", make=a_trial, methods=("POST",), post={}),
+    Row("stash:phone_trial_back", make=a_forgotten_trial, methods=("POST",), post={}),
+    Row(
+        "stash:phone_shot",
+        make=a_shot,
+        methods=("GET", "POST"),
+        post={"left": "60", "top": "60", "right": "95", "bottom": "95"},
+    ),
+    Row("stash:phone_shot_out", make=a_shot, methods=("POST",), post={}),
     Row("stash:photo_card_pdf", make=lambda owner: {"paper": "a4"}, stranger=200),
 ]

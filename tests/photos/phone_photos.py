@@ -48,9 +48,14 @@ def with_exif(order: int, **changed: Any) -> bytes:
     }
     named = {"taken": TAKEN, "time": TIME, "flash": FLASH, "balance": BALANCE}
     entries |= {named[name]: entry for name, entry in changed.items()}
+    return with_entries(data, {tag: entry for tag, entry in entries.items() if entry is not None})
+
+
+def with_entries(data: bytes, entries: dict[int, Any], *, make: str = "Invented") -> bytes:
+    """A JPEG with what a camera of this make tells."""
     exif = Image.Exif()
-    exif[MAKE] = "Invented"
-    exif.get_ifd(EXIF).update({tag: entry for tag, entry in entries.items() if entry is not None})
+    exif[MAKE] = make
+    exif.get_ifd(EXIF).update(entries)
     block = exif.tobytes()
     return data[:2] + b"\xff\xe1" + (len(block) + 2).to_bytes(2, "big") + block + data[2:]
 

@@ -38,7 +38,7 @@ def test_outdated_photos_are_read_and_shown_old_beside_new(client: Client, owner
     assert "Read 1 photo again" in client.get(url).content.decode()
     assert "older method" in client.get(reverse("stash:add")).content.decode()
     page = client.post(url, follow=True).content.decode()
-    assert "Every photo was read by the newest method" in page
+    assert "Every photo was read as it would be read now" in page
     assert "Before and now" in page
     photo = Photo.objects.get()
     assert photo.reading_version == READING_VERSION

@@ -68,7 +68,7 @@ INNER_FLOORS = """
     stash.photos: apart
     stash.photos: .
     stash.photos: cloth rereading
-    stash.photos: card
+    stash.photos: card phone
 
     stash.catalogue: .
     stash.catalogue: deleting merging pieces places

@@ -38,9 +38,8 @@ from stash.finding.shelf import Shelf
 from stash.form_keys import changes_nothing
 from stash.models import Fabric
 from stash.narrowing import page_of, sentences
-from stash.photos.acts import print_of
-from stash.photos.apart.reading import take_apart
-from stash.photos.store import VIEW_KINDS, StoreBusy, decoding_turn
+from stash.photos.acts import read_sent
+from stash.photos.store import VIEW_KINDS, StoreBusy
 from stash.photos.uploads import UploadError, check_body, one_photo
 from stash.text import row_number
 
@@ -84,9 +83,8 @@ def like_photo(request: HttpRequest) -> HttpResponse:
 def _like_photo(request: HttpRequest) -> HttpResponse:
     user: Any = request.user
     try:
-        data = one_photo(request)
-        with decoding_turn():
-            taken = take_apart(data, print_of(user.pk), {"shown": VIEW_KINDS["small"]})
+        views = {"shown": VIEW_KINDS["small"]}
+        taken = read_sent(owner=user, data=one_photo(request), views=views)
         answer = do_i_own(user, taken)
     except StoreBusy:
         return _refused(request, "Other photos are being read just now; try again soon.", 503)

@@ -14,7 +14,7 @@ from django.db.models import Exists, F, OuterRef
 
 from stash.colour.references.card_print import CardPrint
 from stash.keeping.checks.rules import Breach, register
-from stash.models import Fabric, Photo, Place, Preferences
+from stash.models import Fabric, PhoneTrial, Photo, Place, Preferences
 
 __all__ = ["cannot_be_read", "our_models", "owner_paths", "told_by_sqlite"]
 
@@ -127,6 +127,9 @@ def documents_can_be_read() -> Iterator[Breach]:
     for row in Preferences.objects.exclude(card_print=None).order_by("pk").iterator():
         read = partial(CardPrint.from_dict, row.card_print or {})
         yield from cannot_be_read(read, f"The card print of {row.owner}")
+    for trial in PhoneTrial.objects.exclude(finding=None).order_by("pk").iterator():
+        read = partial(getattr, trial, "found")
+        yield from cannot_be_read(read, f"The test of a phone {trial.pk}")
 
 
 def cannot_be_read(read: Callable[[], Any], what: str, rule: str = DOCUMENTS) -> Iterator[Breach]:

@@ -57,7 +57,7 @@ def forget(*, owner: User) -> None:
 
 def unused_photos(*, before: datetime) -> QuerySet[Photo]:
     """Calibration photos sent before then that led to nothing."""
-    return Photo.objects.filter(fabric=None, draft=None, created_at__lt=before)
+    return Photo.objects.filter(fabric=None, draft=None, shot=None, created_at__lt=before)
 
 
 def forget_unused_photos(*, before: datetime) -> int:

@@ -91,7 +91,7 @@ def _page(request: HttpRequest, *, why: str = "", status: int = 200) -> HttpResp
 @require_http_methods(["GET", "HEAD", "POST"])
 def calibrate_by_hand(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Point at the grey card or the chart that lies beside the photo card."""
-    loose = Photo.objects.owned_by(request.user).filter(fabric=None, draft=None)
+    loose = Photo.objects.owned_by(request.user).filter(fabric=None, draft=None, shot=None)
     photo = get_object_or_404(loose.select_related("owner"), key=key)
     form = ReadingForm(request.POST or None, shape=(photo.width, photo.height))
     notes: tuple[str, ...] = ()

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.contrib.auth.models import User
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, Max, Q, QuerySet
 from django.utils.dateparse import parse_datetime
 
 from stash.colour.reading import READING_VERSION
-from stash.models import Photo, Preferences
+from stash.models import PhoneTrial, Photo, Preferences
 from stash.photos.acts import reread
 from stash.photos.store import PhotoFileMissing
 
@@ -31,13 +32,40 @@ class Round:
     left: int = 0
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Reason:
+    """Why photos are read otherwise since some time: their reference, or the camera they are of."""
+
+    since: datetime
+    reference: str = ""
+    camera: str = ""
+
+    @property
+    def photos(self) -> Q:
+        """Photos that it is about and that were read before."""
+        before = Q(read_at=None) | Q(read_at__lt=self.since)
+        if self.reference:
+            return before & Q(reading__reference=self.reference)
+        return before & Q(capture__camera=self.camera) & ~Q(reading__reference="none")
+
+    def was_why(self, photo: Photo, until: datetime | None) -> bool:
+        """Whether a reading that held until then may have been replaced for it."""
+        if until is None or until < self.since.replace(microsecond=0) or photo.reading is None:
+            return False
+        if self.reference:
+            return bool(photo.reading["reference"] == self.reference)
+        return bool(photo.capture.get("camera") == self.camera)
+
+
 def outdated(owner: User) -> QuerySet[Photo]:
-    """Photos in use whose reading was made by an older method, or before the card's calibration."""
+    """Photos in use that would be read otherwise now.
+
+    Their reading was made by an older method, before the card was calibrated, or before their phone
+    was tested (or its test forgotten).
+    """
     is_old = Q(reading_version__lt=READING_VERSION)
-    since = _card_print_changed_at(owner)
-    if since is not None:
-        before = Q(read_at=None) | Q(read_at__lt=since)
-        is_old |= before & Q(reading__reference="photo card")
+    for reason in _reasons(owner):
+        is_old |= reason.photos
     return _in_use(owner).filter(is_old).order_by("pk")
 
 
@@ -69,26 +97,28 @@ def read_next(*, owner: User) -> Round:
 
 
 def read_anew(owner: User) -> list[Photo]:
-    """Photos that were read again by a newer method or for a calibrated card, newest first."""
+    """Photos that were read again for one of the reasons of `outdated`, newest first."""
     photos = _in_use(owner).filter(reading_version=READING_VERSION).exclude(earlier_readings=[])
-    since = _card_print_changed_at(owner)
+    reasons = list(_reasons(owner))
     found = []
     newest = F("read_at").desc(nulls_last=True)
     for photo in photos.select_related("fabric", "draft").order_by(newest, "-pk")[:_MOST_LOOKED_AT]:
         old = photo.earlier_readings[0]
         until = parse_datetime(old["until"])
-        is_for_card = (
-            since is not None and until is not None and until >= since.replace(microsecond=0)
-        )
-        is_by_card = photo.reading is not None and photo.reading["reference"] == "photo card"
-        if old["reading"]["version"] < READING_VERSION or (is_for_card and is_by_card):
+        is_by_older_method = old["reading"]["version"] < READING_VERSION
+        if is_by_older_method or any(reason.was_why(photo, until) for reason in reasons):
             found.append(photo)
     return found[:_MOST_SHOWN]
 
 
-def _card_print_changed_at(owner: User) -> datetime | None:
+def _reasons(owner: User) -> Iterator[_Reason]:
     rows = Preferences.objects.filter(owner=owner)
-    return rows.values_list("card_print_changed_at", flat=True).first()
+    since = rows.values_list("card_print_changed_at", flat=True).first()
+    if since is not None:
+        yield _Reason(since=since, reference="photo card")
+    kept = PhoneTrial.objects.filter(owner=owner, changed_at__isnull=False)
+    for camera, changed in kept.values_list("camera").annotate(Max("changed_at")).order_by():
+        yield _Reason(since=changed, camera=camera)
 
 
 def _in_use(owner: User) -> QuerySet[Photo]:

@@ -1,0 +1,1 @@
+"""Testing one's own phone with the photo card and three cloths."""
