@@ -1,0 +1,296 @@
+"""A shot: a random scene with the printed sheet and cloth, and a random ordinary camera.
+
+Strengths are continuous and our own choice of what is usual, from memory. Conditions change a
+`Plan` before anything is drawn.
+"""
+
+from dataclasses import dataclass, field, replace
+
+import cv2
+import numpy as np
+
+from tests.benchmarks.colour.other.cameras import Camera
+from tests.benchmarks.colour.other.cloths import (
+    KINDS,
+    Surface,
+    random_surface,
+    smooth_noise,
+    table_top,
+)
+from tests.benchmarks.colour.other.curves import random_filmic, random_response, srgb
+from tests.benchmarks.colour.other.printed import Drawing, Press, ink_density, printed
+from tests.benchmarks.colour.other.scenes import (
+    CARD,
+    CLOTH,
+    OTHER,
+    TABLE,
+    Lamp,
+    Pose,
+    Scene,
+    Shadow,
+    Thing,
+    look_at,
+    placed,
+)
+from tests.benchmarks.colour.other.spectra import (
+    BANDS,
+    DAYLIGHTS,
+    LAMPS,
+    Floats,
+    chart_samples,
+    light,
+    mixed_light,
+    random_cloth,
+    sensors,
+)
+
+SIZE = 1600, 1200
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Plan:
+    """What is drawn: see Press and Camera for theirs.
+
+    share: width of the sheet in widths of the picture. tilt: degrees. slope: stops of light from
+    one side of the picture to the other. second: another lamp that takes over across the picture.
+    shadow: share of light that is left on the cloth beside the sheet. folds: deviation of light on
+    the cloth, in shares. things: how many other things lie in the picture.
+    """
+
+    press: Press
+    camera: Camera
+    lamp: Floats
+    kind: str
+    share: float
+    tilt: float
+    on_cloth: bool
+    slope: float
+    folds: float
+    things: int
+    second: Floats | None = None
+    shadow: float | None = None
+    size: tuple[int, int] = SIZE
+    around: Floats = field(default_factory=lambda: np.zeros(2))
+
+
+def random_lamp(rng: np.random.Generator) -> Floats:
+    """Return daylight most of the time, else a lamp, or both well mixed."""
+    if rng.random() < 0.6:
+        return light(DAYLIGHTS[rng.integers(len(DAYLIGHTS))])
+    if rng.random() < 0.5:
+        return light(LAMPS[rng.integers(len(LAMPS))])
+    share = rng.uniform(0.2, 0.8)
+    names = DAYLIGHTS[rng.integers(len(DAYLIGHTS))], LAMPS[rng.integers(len(LAMPS))]
+    return mixed_light(names, np.array([share, 1 - share]))
+
+
+def random_paper(rng: np.random.Generator) -> Floats:
+    """Return office paper: L* 92 to 96, a little yellow or blue (from memory)."""
+    blue = rng.uniform(-0.03, 0.02)
+    return rng.uniform(0.80, 0.89) + blue * np.exp(-(((BANDS - 430) / 60) ** 2))
+
+
+def brightener(amount: float) -> Floats:
+    """Return light given off by brightened paper: a peak at 440 nm (from memory; see ISO 2470)."""
+    return amount * np.exp(-0.5 * ((BANDS - 440) / 18) ** 2)
+
+
+def random_press(rng: np.random.Generator) -> Press:
+    """Return a usual home printer."""
+    return Press(
+        density=ink_density(rng.uniform(1.1, 1.6), blue=rng.uniform(-0.02, 0.08)),
+        paper=random_paper(rng),
+        glow=brightener(rng.uniform(0, 0.08)),
+        widening=rng.uniform(0.0, 0.04),
+        softness=rng.uniform(0.006, 0.02),
+        scatter=rng.uniform(0.015, 0.07),
+        dust=rng.uniform(0, 0.006),
+        voids=rng.uniform(0, 0.015),
+    )
+
+
+def random_camera(rng: np.random.Generator, lamp: Floats) -> Camera:
+    """Return an ordinary camera, plain or film-like, with some error of white balance."""
+    kind = rng.random()
+    curve = srgb if kind < 0.4 else random_filmic(rng) if kind < 0.7 else random_response(rng)
+    return Camera(
+        sensor=sensors()[0 if rng.random() < 0.7 else 1],
+        matrix_light=lamp if rng.random() < 0.5 else light("D65"),
+        balance=np.exp(rng.normal(0, [0.05, 0.0, 0.07])),
+        exposure=rng.uniform(-0.6, 0.3),
+        curve=curve,
+        saturation=rng.uniform(0.95, 1.2),
+        flare=rng.uniform(0.001, 0.012),
+        shot=rng.uniform(0.002, 0.012),
+        read=rng.uniform(0.0005, 0.002),
+        blur=rng.uniform(0.6, 1.1),
+        sharpening=(rng.uniform(0, 0.5), rng.uniform(0.7, 1.3)),
+        vignette=rng.uniform(0, 0.15),
+        quality=int(rng.integers(82, 96)),
+    )
+
+
+def random_plan(rng: np.random.Generator) -> Plan:
+    """Return an ordinary plan."""
+    lamp = random_lamp(rng)
+    return Plan(
+        press=random_press(rng),
+        camera=random_camera(rng, lamp),
+        lamp=lamp,
+        kind=KINDS[rng.integers(len(KINDS))],
+        share=rng.uniform(0.28, 0.5),
+        tilt=rng.uniform(0, 22),
+        on_cloth=bool(rng.random() < 0.7),
+        slope=rng.uniform(0, 0.35),
+        folds=rng.uniform(0, 0.03),
+        things=int(rng.integers(0, 3)),
+    )
+
+
+def scene_of(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> Scene:
+    """Return the scene: table, cloth, sheet, other things, in light."""
+    pose, middle = _pose(plan, drawing, rng)
+    per_mm = plan.share * plan.size[0] / drawing.width
+    wide = plan.size[0] / per_mm
+    half = np.array([drawing.width, drawing.height]) / 2
+    towards = np.sign(middle) * (np.abs(middle) > 0)
+    table = Thing(
+        table_top(rng, wide * 3),
+        placed(*middle, rng.uniform(0, 6.3), (wide * 1.5, wide * 1.5)),
+        TABLE,
+    )
+    if plan.on_cloth:
+        size = wide * rng.uniform(0.8, 1.25), wide * rng.uniform(0.65, 0.95)
+        at = middle + rng.normal(0, 0.04 * wide, 2)
+        turn = rng.normal(0, 0.08)
+    else:  # its edge lies beside the sheet, with a gap or partly under it
+        size = wide * rng.uniform(0.6, 1.1), wide * rng.uniform(0.65, 1.0)
+        along = int(np.argmax(np.abs(middle) / half))
+        gap = rng.uniform(-0.1 * half[along], 0.06 * wide)
+        at = middle.copy()
+        at[along] = np.sign(middle[along]) * (half[along] + gap + size[along] / 2)
+        turn = rng.normal(0, 0.03)
+    surface = random_surface(rng, size, plan.kind, min(3.0, max(1.5, per_mm)))
+    cloth = Thing(
+        surface,
+        placed(*at, turn, (size[0] / 2, size[1] / 2)),
+        CLOTH,
+        mask=_wavy(rng, surface),
+        shade=_folded(rng, surface, plan.folds),
+    )
+    card = printed(drawing, plan.press, float(np.clip(1.5 * per_mm, 4, 8)))
+    mask = np.ones(card.planes[0].shape, np.float32)
+    for hole in drawing.holes:
+        left, top, right, bottom = (round(side * card.per_mm) for side in hole)
+        mask[top:bottom, left:right] = 0
+    sheet = Thing(card, placed(0, 0, 0, (half[0], half[1])), CARD, mask=mask)
+    things = [table, cloth, sheet]
+    shadow = None
+    if plan.shadow is not None:
+        unit = middle / np.linalg.norm(middle)
+        edge = unit * (np.abs(unit) @ half + rng.uniform(4, 25))
+        shadow = Shadow(tuple(edge), tuple(unit), rng.uniform(3, 20), plan.shadow)
+    return Scene(
+        tuple(things),
+        pose,
+        _lamps(plan, rng, wide, middle),
+        shadow,
+        _objects(plan, pose, rng, drawing, towards),
+    )
+
+
+def _pose(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> tuple[Pose, Floats]:
+    """Return a camera that sees the whole sheet, and what it aims at from the sheet's middle."""
+    per_mm = plan.share * plan.size[0] / drawing.width
+    wide, high = plan.size[0] / per_mm, plan.size[1] / per_mm
+    half = np.array([drawing.width, drawing.height]) / 2
+    corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half
+    for attempt in range(400):
+        ease = 0.99**attempt
+        middle = rng.uniform(-0.45, 0.45, 2) * [wide, high]
+        if np.abs(middle / half).max() < 0.75 * ease:
+            continue
+        pose = look_at(
+            tuple(middle),
+            per_mm,
+            size=plan.size,
+            tilt=np.radians(plan.tilt),
+            towards=rng.uniform(0, 6.3),
+            turn=rng.normal(0, 0.25) + np.pi / 2 * rng.integers(4),
+            focal=rng.uniform(0.75, 1.1),
+        )
+        seen = pose.pixels(corners)
+        if (seen > 12).all() and (seen < np.array(plan.size) - 12).all():
+            return pose, middle
+    raise ValueError(f"A sheet of {plan.share} widths finds no place in the picture.")
+
+
+def _wavy(rng: np.random.Generator, surface: Surface) -> Floats:
+    """Return the cloth's outline (0 or 1): its edges are nearly straight."""
+    rows, columns = surface.planes[0].shape
+    deep = 4 * surface.per_mm
+    mask = np.ones((rows, columns), np.float32)
+    down, across = np.arange(rows)[:, None], np.arange(columns)[None]
+    for line, length, swapped in ((across, rows, False), (down, columns, True)):
+        for flipped in (False, True):
+            wave = np.abs(smooth_noise(rng, (1, length), 80)[0]) * deep * 0.5
+            wave = wave[None] if swapped else wave[:, None]
+            far = (columns if not swapped else rows) - 1 - line if flipped else line
+            mask[np.broadcast_to(far < wave, mask.shape)] = 0
+    return mask
+
+
+def _folded(rng: np.random.Generator, surface: Surface, amount: float) -> Floats:
+    """Return soft hills and valleys of light, mean 1."""
+    shape = surface.planes[0].shape
+    small = max(2, shape[0] // 8), max(2, shape[1] // 8)
+    hills = smooth_noise(rng, small, 60 * surface.per_mm / 8)
+    shade = cv2.resize(1 + amount * hills, shape[::-1], interpolation=cv2.INTER_LINEAR)
+    return np.asarray(shade / shade.mean(), dtype=np.float32)
+
+
+def _lamps(plan: Plan, rng: np.random.Generator, wide: float, middle: Floats) -> tuple[Lamp, ...]:
+    way = rng.uniform(0, 6.3)
+    direction = np.array([np.cos(way), np.sin(way)])
+    at = tuple(middle)
+    bend = -rng.uniform(0, 0.5) * plan.slope / wide**2
+    if plan.second is None:
+        return (Lamp(plan.lamp, direction * plan.slope / wide, at, bend),)
+    share = rng.uniform(0.3, 0.7)
+    strong = rng.uniform(0.5, 1.5)
+    return (
+        Lamp(plan.lamp, direction * strong / wide, at, bend, share),
+        Lamp(plan.second, -direction * strong / wide, at, bend, 1 - share),
+    )
+
+
+def _objects(
+    plan: Plan, pose: Pose, rng: np.random.Generator, drawing: Drawing, towards: Floats
+) -> tuple[tuple[Floats, Floats], ...]:
+    """Return fingers or round things near the border of the picture, off the sheet."""
+    half = np.array([drawing.width, drawing.height]) / 2
+    sheet = pose.pixels(np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half * 1.04)
+    found: list[tuple[Floats, Floats]] = []
+    width, height = plan.size
+    for _ in range(plan.things):
+        angle = rng.uniform(0, 6.3)
+        rim = np.array([width, height]) * (0.5 + 0.52 * np.array([np.cos(angle), np.sin(angle)]))
+        if rng.random() < 0.5:
+            inward = np.array([width, height]) / 2 - rim
+            inward = inward / np.linalg.norm(inward)
+            size = np.array([rng.uniform(0.1, 0.22) * width, rng.uniform(0.025, 0.04) * width])
+            turn = np.degrees(np.arctan2(inward[1], inward[0]))
+            reflectance = chart_samples()[rng.integers(2)]  # dark and light skin
+        else:
+            size = np.full(2, rng.uniform(0.04, 0.1) * width)
+            turn, reflectance = 0.0, random_cloth(rng)
+        outline = cv2.ellipse2Poly(
+            (round(rim[0]), round(rim[1])), (round(size[0]), round(size[1])), round(turn), 0, 360, 5
+        ).astype(float)
+        hull = sheet.astype(np.float32)
+        if all(cv2.pointPolygonTest(hull, tuple(map(float, p)), True) < -8 for p in outline):
+            found.append((outline, reflectance))
+    return tuple(found)
+
+
+__all__ = ["CLOTH", "OTHER", "Plan", "brightener", "random_plan", "replace", "scene_of"]
