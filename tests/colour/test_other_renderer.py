@@ -6,7 +6,14 @@ import numpy as np
 
 from tests.benchmarks.colour.other.judging import INFORMATIVE, Outcome, row_of
 from tests.benchmarks.colour.other.local_curves import bilateral, local_laplacian
-from tests.benchmarks.colour.other.printed import spread_in_paper, yule_nielsen
+from tests.benchmarks.colour.other.printed import (
+    PER_MM,
+    Drawing,
+    Press,
+    coverage_of,
+    spread_in_paper,
+    yule_nielsen,
+)
 
 GOOD = Outcome(
     condition="plain curve",
@@ -29,6 +36,18 @@ def test_yule_nielsen_of_1_is_murray_davies():
         yule_nielsen(coverage, solid, paper, 1.0), coverage * solid + (1 - coverage) * paper
     )
     assert (yule_nielsen(coverage, solid, paper, 2.0)[1:-1] < 0.9 * coverage[::-1][1:-1]).all()
+
+
+def test_every_line_is_widened_by_the_same_amount():
+    """Coverage of a screen grows by widening / pitch, also where one dot lies between two lines."""
+    for pitch in (4, 8):  # dots
+        for covered in (1, 2, 3):
+            step = pitch / PER_MM
+            lines = tuple((0, i * step, 9, i * step + covered / 4 * step) for i in range(40))
+            drawing = Drawing(width=9, height=40 * step, black=lines)
+            press = Press(density=np.full(31, 1.4), paper=np.full(31, 0.85), widening=0.02)
+            middle = coverage_of(drawing, press)[5 * pitch : -5 * pitch, 50:-50]
+            assert abs(middle.mean() - covered / 4 - 0.02 / step) < 0.002
 
 
 def test_light_in_paper_spreads_as_published():

@@ -94,7 +94,8 @@ def coverage_of(drawing: Drawing, press: Press) -> Floats:
         across, x = _spanned(left - half, right + half, shape[1])
         down, y = _spanned(top - half, bottom + half, shape[0])
         part = ink[y : y + len(down), x : x + len(across)]
-        np.maximum(part, down[:, None] * across, out=part)
+        part += down[:, None] * across  # two lines may each cover a part of the dot between them
+    np.minimum(ink, 1, out=ink)
     if press.softness * PER_MM > 0.15:
         ink = np.asarray(cv2.GaussianBlur(ink, (0, 0), press.softness * PER_MM))
     return np.asarray(press.dust + ink * (1 - press.voids - press.dust), dtype=np.float32)
