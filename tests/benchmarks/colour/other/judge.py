@@ -49,10 +49,14 @@ def picture_of(condition: str, index: int, seed: int, card: str) -> tuple[bytes,
 
 def true_lab(rendered: Rendered, read: Appearance) -> tuple[Floats, float]:
     """Return CIELAB of the cloth in the region that was read, and the share that is cloth."""
-    kinds = read.region.crop(rendered.kinds)
-    inside = kinds == CLOTH
-    read_of = int((kinds != CARD).sum())
-    truth = read.region.crop(rendered.truth)[inside]
+    rows, columns = rendered.kinds.shape
+    outline = np.array(read.region.outline) * [columns, rows] - 0.5
+    within = np.zeros((rows, columns), np.uint8)
+    cv2.fillPoly(within, [np.rint(outline).astype(np.int32)], 1)
+    kinds = rendered.kinds
+    inside = (within > 0) & (kinds == CLOTH)
+    read_of = int(((within > 0) & (kinds != CARD)).sum())
+    truth = rendered.truth[inside]
     if not len(truth):
         truth = rendered.truth[rendered.kinds == CLOTH]
     return lab(truth.mean(axis=0, dtype=np.float64)), float(inside.sum()) / max(read_of, 1)
