@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.picture.region import Region
-from stash.colour.picture.upright import Picture, shrink
+from stash.colour.picture.upright import Picture
 from stash.colour.spaces.cielab import lightness
 from stash.colour.spaces.srgb import P3_TO_XYZ
 
@@ -54,7 +54,8 @@ def print_gradients(picture: Picture, region: Region) -> Gradients:
     ------
     Lowe, "Distinctive image features from scale-invariant keypoints", 2004, as in OpenCV.
     """
-    light = lightness(np.clip(shrink(region.crop(picture.linear), _SIDE) @ P3_TO_XYZ[1], 0, 1))
+    cloth = picture.shrunk(_SIDE, region.inner.box(picture.width, picture.height))
+    light = lightness(np.clip(cloth @ P3_TO_XYZ[1], 0, 1))
     fine = cv2.GaussianBlur(light.astype(np.float32), (0, 0), _BLUR)
     # Light that falls off over the photo is no print.
     even = fine - cv2.GaussianBlur(fine, (0, 0), max(light.shape) / 5)

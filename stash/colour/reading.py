@@ -14,9 +14,10 @@ from stash.colour.cloth.surroundings import lies_in_other_light
 from stash.colour.cloth.texture import Print, read_print
 from stash.colour.cloth.viewing import HAND, seen_from
 from stash.colour.picture.checks import check_picture, cut_off_share, strained
+from stash.colour.picture.levels import LinearPixels
 from stash.colour.picture.marks import Marks
 from stash.colour.picture.region import Region
-from stash.colour.picture.upright import LinearPixels, Picture, shrink
+from stash.colour.picture.upright import Picture
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.colour.references.choosing import find_correction
 from stash.colour.references.correction import Correction, FloatArray, mm_per_pixel
@@ -185,7 +186,7 @@ class _Cloth:
 
 def _true_cloth(picture: Picture, where: Region, correction: Correction | None) -> _Cloth:
     left, top, right, bottom = where.box(picture.width, picture.height)
-    small = shrink(picture.linear[top:bottom, left:right], _CLOTH_SIDE)
+    small = picture.shrunk(_CLOTH_SIDE, (left, top, right, bottom))
     rows, columns = small.shape[:2]
     step_x, step_y = (right - left) / columns, (bottom - top) / rows
     framed = where.mask(rows, columns)
@@ -236,9 +237,9 @@ def _scale(picture: Picture, where: Region, to_mm: FloatArray | None) -> float |
 
 def _print(picture: Picture, where: Region, scale: float) -> Print:
     """Return the print of the region, from pixels as they are: repeats need no true colour."""
-    cloth = where.crop(picture.linear)
-    small = shrink(cloth, _PRINT_SIDE)
-    return read_print(small, scale * cloth.shape[1] / small.shape[1])
+    left, top, right, bottom = where.inner.box(picture.width, picture.height)
+    small = picture.shrunk(_PRINT_SIDE, (left, top, right, bottom))
+    return read_print(small, scale * (right - left) / small.shape[1])
 
 
 def _contrast(cloth: _Cloth, mm_per_pixel: float | None) -> tuple[float, float]:

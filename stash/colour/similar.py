@@ -232,7 +232,7 @@ def picture_hash(picture: Picture, region: Region = CENTRE) -> str:
     ------
     Common practice, no source.
     """
-    grey = np.clip(region.crop(picture.linear) @ np.array([0.23, 0.69, 0.08], np.float32), 0, 1)
+    grey = np.clip(region.crop(picture.weighed((0.23, 0.69, 0.08))), 0, 1)
     small = cv2.resize(encode_srgb(grey).astype(np.float32), (32, 32), interpolation=cv2.INTER_AREA)
     low = np.asarray(cv2.dct(small))[:8, :8].ravel()
     bits = low > np.median(low[1:])

@@ -21,7 +21,7 @@ from stash.colour.picture.declared import Declared
 from stash.colour.picture.marks import Marks
 from stash.colour.picture.photo import PhotoError, decode_photo
 from stash.colour.picture.region import Region
-from stash.colour.picture.upright import Picture, shrink
+from stash.colour.picture.upright import Picture
 from stash.colour.reading import read_picture
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.colour.taking import Taken, View
@@ -235,9 +235,9 @@ def guess_across(*, photo: Photo, across: int | None) -> None:
 
 def _guessed_print(picture: Picture, region: Region, across: int) -> dict[str, Any]:
     """Return the print of the cloth if the whole picture shows this length across."""
-    cloth = region.crop(picture.linear)
-    small = shrink(cloth, _PRINT_SIDE)
-    step = across / MM / picture.width * cloth.shape[1] / small.shape[1]
+    left, top, right, bottom = region.inner.box(picture.width, picture.height)
+    small = picture.shrunk(_PRINT_SIDE, (left, top, right, bottom))
+    step = across / MM / picture.width * (right - left) / small.shape[1]
     return asdict(read_print(small, step))
 
 

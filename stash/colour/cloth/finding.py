@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.picture.faults import found_nothing_if_it_fails
+from stash.colour.picture.levels import LinearPixels
 from stash.colour.picture.region import CENTRE, Region
-from stash.colour.picture.upright import LinearPixels, Picture, shrink
+from stash.colour.picture.upright import Picture, shrink
 from stash.colour.spaces.cielab import linear_to_lab
 
 FloatArray = NDArray[np.floating[Any]]
@@ -53,7 +54,7 @@ def find_cloth(picture: Picture, outlines: tuple[FloatArray, ...] = ()) -> Regio
     Own derivation, in the head of this module.
     """
     features = _features(picture.glance)
-    free = _free_blocks(features.shape[:2], picture.linear.shape[:2], outlines)
+    free = _free_blocks(features.shape[:2], (picture.height, picture.width), outlines)
     if not free.any():
         return CENTRE
     cloth = _grow(features, free)

@@ -99,12 +99,13 @@ def is_drawn(picture: Picture) -> bool:
     """
     if picture.capture is not None:
         return False
-    rows, columns = (side // _BLOCK for side in picture.linear.shape[:2])
+    rows, columns = picture.height // _BLOCK, picture.width // _BLOCK
     if not rows or not columns:
         return False
-    pixels = picture.linear[: rows * _BLOCK, : columns * _BLOCK, 1]
-    blocks = pixels.reshape(rows, _BLOCK, columns, _BLOCK)
-    low, high = blocks.min(axis=(1, 3)), blocks.max(axis=(1, 3))
+    pixels = picture.weighed((0, 1, 0))[: rows * _BLOCK, : columns * _BLOCK]
+    strips = pixels.reshape(rows, _BLOCK, columns * _BLOCK)
+    low = strips.min(axis=1).reshape(rows, columns, _BLOCK).min(axis=2)
+    high = strips.max(axis=1).reshape(rows, columns, _BLOCK).max(axis=2)
     is_exact = (high - low < _EXACT) & (low > _CUT[0]) & (high < _CUT[1])
     _, times = np.unique(np.rint(low[is_exact] / _EXACT), return_counts=True)
     return bool(times.max(initial=0) > _DRAWN * rows * columns)

@@ -9,7 +9,6 @@ values, and neighbouring pixels of so fine a grid are alike.
 
 import io
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -147,8 +146,8 @@ def _decode(data: bytes, kind: str) -> Picture:
     clear = clear_shade(picture, data) if kind == "PNG" and turn is as_it_is else None
     if kind == "AVIF" and not profile:
         encoding = encoding_of_codes(*_nclx_codes(data))
-    linear = reduce(rows_of(pixels, clear, turn), pixels.size, encoding)
-    found = Picture(linear=linear, size=size, capture=capture, notes=notes, declared=declared)
+    levels = reduce(rows_of(pixels, clear, turn), pixels.size, encoding)
+    found = Picture(linear=levels, size=size, capture=capture, notes=notes, declared=declared)
     return _upright(found, orientation)
 
 
@@ -179,9 +178,9 @@ def _decode_heic(data: bytes) -> Picture:
             return pixels[top:end]
         return np.asarray(turn(Image.fromarray(pixels[top:end])))
 
-    linear = reduce(rows, (width, height), encoding)
+    levels = reduce(rows, (width, height), encoding)
     return Picture(
-        linear=linear, size=(width, height), capture=capture, notes=notes, declared=declared
+        linear=levels, size=(width, height), capture=capture, notes=notes, declared=declared
     )
 
 
@@ -224,7 +223,12 @@ def _nclx_codes(data: bytes) -> tuple[int, int]:
 
 def _upright(picture: Picture, orientation: int) -> Picture:
     mirrored, quarter_turns = _TURNS[orientation]
-    linear = picture.linear
-    turned = np.rot90(linear[:, ::-1] if mirrored else linear, quarter_turns)
+    turned = picture.levels.turned(mirrored=mirrored, quarter_turns=quarter_turns)
     size = picture.size[::-1] if quarter_turns % 2 else picture.size
-    return replace(picture, linear=np.ascontiguousarray(turned), size=size)
+    return Picture(
+        linear=turned,
+        size=size,
+        capture=picture.capture,
+        notes=picture.notes,
+        declared=picture.declared,
+    )

@@ -17,9 +17,11 @@ from stash.colour.picture.icc import (
     ProfileError,
     encoding_of_profile,
 )
-from stash.colour.picture.upright import WORKING_SIDE, LinearPixels, shrink
+from stash.colour.picture.levels import BRIGHTEST, Levels, LinearPixels, average
 
-_STRIP_PIXELS = 300_000
+#: Long side of what is kept of a picture.
+WORKING_SIDE = 2048
+_STRIP_PIXELS = 100_000  # with their levels within what processors keep near
 
 Rows = Callable[[int, int], NDArray[Any]]
 Turn = Callable[[Image.Image], Image.Image]
@@ -141,8 +143,8 @@ def rows_of(picture: Image.Image, clear: NDArray[Any] | None, turn: Turn) -> Row
     return rows
 
 
-def reduce(rows: Rows, size: tuple[int, int], encoding: Encoding) -> LinearPixels:
-    """Return linear Display P3 with the long side at most 2048, a strip of rows at a time.
+def reduce(rows: Rows, size: tuple[int, int], encoding: Encoding) -> Levels:
+    """Return the light of the pixels with the long side at most 2048, a strip of rows at a time.
 
     Parameters
     ----------
@@ -152,33 +154,68 @@ def reduce(rows: Rows, size: tuple[int, int], encoding: Encoding) -> LinearPixel
 
     Returns
     -------
-    (h, w, 3) float32, linear Display P3, averaged in linear light.
+    Averaged in light: whole numbers where nothing is brighter than white and the codes have 8 bits
+    without transparency, as in all phone photos; else linear Display P3.
     """
     width, height = size
     # Steps of a quarter keep every strip on whole rows of source and target.
     quarters = max(4, -(-4 * max(width, height) // WORKING_SIDE))
     while quarters > 4 and (4 * width // quarters == 0 or 4 * height // quarters == 0):
         quarters -= 1
-    out_width = 4 * width // quarters
     strip = max(quarters, _STRIP_PIXELS // width // quarters * quarters)
-    parts: list[NDArray[Any]] = []
-    for top in range(0, height, strip):
-        linear = _to_linear(rows(top, min(height, top + strip)), encoding)
-        if quarters > 4:
-            out_height = 4 * len(linear) // quarters
-            if not out_height:
-                continue
-            used = linear[: -(-out_height * quarters // 4), : -(-out_width * quarters // 4)]
-            parts.append(cv2.resize(used, (out_width, out_height), interpolation=cv2.INTER_AREA))
-        else:
-            parts.append(linear)
-    shape = sum(len(part) for part in parts), *parts[0].shape[1:]
-    whole: LinearPixels = np.empty(shape, np.float32)
-    top = 0
-    for part in parts:  # each into its place, so that the whole is held only once
-        whole[top : top + len(part)] = cv2.transform(part, encoding.to_p3)
-        top += len(part)
-    return shrink(whole, WORKING_SIDE)  # of a few rows only, one side was kept as it is
+    strips = [(top, min(height, top + strip)) for top in range(0, height, strip)]
+    first = rows(*strips[0])
+    table = _table_of_levels(encoding) if _is_plain(first) else None
+    shape = sum(4 * (end - top) // quarters for top, end in strips), 4 * width // quarters, 3
+    whole: NDArray[Any] = np.empty(shape, np.float32 if table is None else np.uint16)
+    place = 0
+    for number, (top, end) in enumerate(strips):
+        codes = rows(top, end) if number else first
+        light = _to_linear(codes, encoding) if table is None else cv2.LUT(codes, table)
+        into = whole[place : place + 4 * (end - top) // quarters]
+        place += len(into)
+        if len(into):
+            _average(light, into, quarters)
+            if table is None:
+                into[:] = cv2.transform(into, encoding.to_p3)
+    # Of a few rows only, one side was kept as it is.
+    whole = average(whole, WORKING_SIDE)
+    if table is None:
+        return Levels(codes=whole)
+    return Levels(codes=whole, to_p3=encoding.to_p3 / np.float32(BRIGHTEST))
+
+
+def _average(light: NDArray[Any], into: NDArray[Any], quarters: int) -> None:
+    """Fill rows of the reduced picture with the average of rows (h, w, 3) of the source."""
+    if quarters == 4:
+        into[:] = light
+        return
+    across, down = (-(-side * quarters // 4) for side in (into.shape[1], into.shape[0]))
+    used = light[:down, :across]
+    while quarters % 8 == 0 and used.dtype == np.uint16:  # halving is many times as fast
+        quarters //= 2
+        half = used.shape[1] // 2, used.shape[0] // 2
+        used = np.asarray(cv2.resize(used, half, interpolation=cv2.INTER_AREA))
+    if quarters == 4:
+        into[:] = used
+    else:
+        cv2.resize(used, into.shape[1::-1], dst=into, interpolation=cv2.INTER_AREA)
+
+
+def _is_plain(codes: NDArray[Any]) -> bool:
+    """Return whether codes are of 8 bits and three channels."""
+    return codes.dtype == np.uint8 and codes.ndim == 3 and codes.shape[2] == 3
+
+
+def _table_of_levels(encoding: Encoding) -> NDArray[np.uint16] | None:
+    """Return the level of each code: for all channels alike, or for each; None beyond white."""
+    curves = encoding.curves
+    if curves.min() < 0 or curves.max() > 1:
+        return None
+    levels = np.rint(curves * BRIGHTEST).astype(np.uint16)
+    if (levels == levels[0]).all():
+        return np.asarray(levels[0])
+    return np.ascontiguousarray(levels.T[None])
 
 
 def _to_linear(codes: NDArray[Any], encoding: Encoding) -> LinearPixels:

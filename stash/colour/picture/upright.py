@@ -7,7 +7,7 @@ L* 53.6 instead of 76.1.
 import io
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, overload
 
 import cv2
 import numpy as np
@@ -17,15 +17,38 @@ from PIL import Image
 from stash.colour.picture.capture import Capture
 from stash.colour.picture.declared import Declared
 from stash.colour.picture.icc import P3_PROFILE
+from stash.colour.picture.levels import BRIGHTEST, Box, Levels, LinearPixels, average
+from stash.colour.picture.pixels import WORKING_SIDE
 from stash.colour.spaces.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 
-WORKING_SIDE = 2048
 GLANCE_SIDE = 800
 SKETCH_SIDE = 400
 _QUALITY = 93
-_P3_LUMINANCE = P3_TO_XYZ[1].astype(np.float32)
+_P3_LUMINANCE = P3_TO_XYZ[1:2].astype(np.float32)
 
-LinearPixels = NDArray[np.float32]
+_ENCODED = np.rint(encode_srgb(np.linspace(0, 1, BRIGHTEST + 1)) * 255).astype(np.uint8)
+_STRIP_ROWS = 64
+
+
+class _Linear:
+    """`Picture.linear`: given as pixels or as levels, made of these when it is asked for."""
+
+    @overload
+    def __get__(self, picture: None, owner: type) -> "_Linear": ...
+    @overload
+    def __get__(self, picture: "Picture", owner: type) -> LinearPixels: ...
+    def __get__(self, picture: "Picture | None", owner: type) -> "_Linear | LinearPixels":
+        if picture is None:
+            raise AttributeError("A picture has no pixels of its own until some are given.")
+        kept = vars(picture)
+        if "_whole" not in kept:
+            kept["_whole"] = picture.levels.linear()
+        whole: LinearPixels = kept["_whole"]
+        return whole
+
+    def __set__(self, picture: "Picture", given: LinearPixels | Levels) -> None:
+        levels = given if isinstance(given, Levels) else Levels(codes=given)
+        vars(picture)["_levels"] = levels
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -33,13 +56,15 @@ class Picture:
     """An upright picture in linear light, without metadata.
 
     linear: (height, width, 3) float32, linear Display P3, white = 1; components outside 0..1
-    are kept. Long side at most 2048 for decoded photos.
+    are kept. Long side at most 2048 for decoded photos. Of these it is made when it is first asked
+    for, which takes as long as all the rest of small things: ask for a `window`, or `shrunk`, where
+    that is enough.
     size: (width, height) of the upright original. capture: exposure data or None.
     notes: plain sentences about the file itself, such as an unreadable colour profile.
     declared: what the file says about how its picture was made.
     """
 
-    linear: LinearPixels
+    linear: _Linear = _Linear()
     size: tuple[int, int]
     capture: Capture | None = None
     notes: tuple[str, ...] = field(default=())
@@ -51,14 +76,20 @@ class Picture:
         return self.declared.is_linear
 
     @property
+    def levels(self) -> Levels:
+        """What `linear` is made of."""
+        levels: Levels = vars(self)["_levels"]
+        return levels
+
+    @property
     def width(self) -> int:
         """Pixels across `linear`."""
-        return int(self.linear.shape[1])
+        return self.levels.width
 
     @property
     def height(self) -> int:
         """Pixels down `linear`."""
-        return int(self.linear.shape[0])
+        return self.levels.height
 
     @property
     def scale(self) -> float:
@@ -68,30 +99,47 @@ class Picture:
     @cached_property
     def glance(self) -> LinearPixels:
         """`linear` with its long side at most 800: enough to see what lies where."""
-        return shrink(self.linear, GLANCE_SIDE)
+        return self.shrunk(GLANCE_SIDE)
 
     @cached_property
     def sketch(self) -> LinearPixels:
         """`linear` with its long side at most 400: enough to judge the picture as a whole."""
         return shrink(self.glance, SKETCH_SIDE)
 
+    def window(self, box: Box) -> LinearPixels:
+        """Return `linear` inside a box of whole pixels (left, top, right, bottom)."""
+        return self.levels.linear(box)
+
+    def shrunk(self, long_side: int, box: Box | None = None) -> LinearPixels:
+        """Return `linear`, or a window of it, averaged to a long side at most so long."""
+        return self.levels.shrunk(long_side, box)
+
+    def weighed(self, weights: tuple[float, float, float]) -> LinearPixels:
+        """Return the sum (height, width) of the channels of `linear`, each times its weight."""
+        return self.levels.weighed(weights)
+
     def working_file(self) -> bytes:
         """Return the JPEG to store: wide gamut with our own profile, no metadata.
 
         `photo.decode_photo` reads it again; area means agree within 0.3 CIEDE2000.
         """
-        small = shrink(self.linear, WORKING_SIDE)
-        return _jpeg(_to_codes(small), quality=_QUALITY, icc_profile=P3_PROFILE, subsampling=0)
+        levels = self.levels
+        if max(self.width, self.height) > WORKING_SIDE:
+            levels = Levels(codes=self.shrunk(WORKING_SIDE))
+        codes = np.empty((levels.height, levels.width, 3), np.uint8)
+        for top in range(0, levels.height, _STRIP_ROWS):  # in strips, to hold no whole in floats
+            end = min(levels.height, top + _STRIP_ROWS)
+            codes[top:end] = _to_codes(levels.linear((0, top, levels.width, end)))
+        return _jpeg(codes, quality=_QUALITY, icc_profile=P3_PROFILE, subsampling=0)
 
     def view_file(self, long_side: int, grey: bool = False) -> bytes:
         """Return an sRGB JPEG for a page, long side at most `long_side` pixels.
 
         With `grey`, every pixel keeps its true lightness L* and loses its colour.
         """
-        small = shrink(self.linear, long_side)
-        if grey:
-            return _jpeg(_to_codes(small @ _P3_LUMINANCE), quality=85)
-        return _jpeg(_to_codes(small @ P3_TO_SRGB.T.astype(np.float32)), quality=85)
+        small = self.shrunk(long_side)
+        matrix = _P3_LUMINANCE if grey else P3_TO_SRGB.astype(np.float32)
+        return _jpeg(_to_codes(np.asarray(cv2.transform(small, matrix))), quality=85)
 
 
 def shrink(linear: LinearPixels, long_side: int) -> LinearPixels:
@@ -107,17 +155,15 @@ def shrink(linear: LinearPixels, long_side: int) -> LinearPixels:
     (h, w, 3) float32, linear Display P3, averaged in linear light; the same array when it is short
     enough.
     """
-    height, width = linear.shape[:2]
-    factor = long_side / max(height, width)
-    if factor >= 1:
-        return linear
-    size = max(1, round(width * factor)), max(1, round(height * factor))
-    return np.asarray(cv2.resize(linear, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
+    return average(linear, long_side)
 
 
 def _to_codes(linear: LinearPixels) -> NDArray[np.uint8]:
-    encoded = encode_srgb(np.clip(linear, 0, 1))
-    return np.asarray(np.rint(encoded * 255), dtype=np.uint8)
+    """Return codes of sRGB, or of Display P3, which has the same curve."""
+    levels = np.clip(linear, 0, 1)
+    levels *= BRIGHTEST
+    levels += 0.5
+    return np.asarray(cv2.LUT(levels.astype(np.uint16), _ENCODED), np.uint8)
 
 
 def _jpeg(codes: NDArray[np.uint8], **options: Any) -> bytes:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from stash.colour.picture.upright import LinearPixels, Picture, shrink
+from stash.colour.picture.levels import LinearPixels
+from stash.colour.picture.upright import Picture, shrink
 from stash.lengths import INCH, MM
 from stash.models import Fabric, Photo
 from stash.photos import store as photo_store

@@ -19,9 +19,10 @@ from typing import Any
 import numpy as np
 
 from stash.colour.cloth.light import even_out
+from stash.colour.picture.levels import LinearPixels
 from stash.colour.picture.photo import decode_photo
 from stash.colour.picture.region import Region
-from stash.colour.picture.upright import LinearPixels, Picture, shrink
+from stash.colour.picture.upright import Picture, shrink
 from stash.colour.references.correction import Lit
 from stash.colour.spaces.cielab import Lab, lab_to_linear
 from stash.lengths import MM
@@ -207,8 +208,7 @@ def _kept_cut(photo: Photo) -> LinearPixels:
 
 
 def _cut(photo: Photo) -> LinearPixels:
-    left, top, right, bottom = cut_box(photo)
-    cloth = shrink(stored_picture(photo).linear[top:bottom, left:right], LONGEST)
+    cloth = stored_picture(photo).shrunk(LONGEST, cut_box(photo))
     height, width = cloth.shape[:2]
     y, x = np.mgrid[0:height, 0:width] + 0.5
     everywhere = np.ones((height, width), np.bool_)
