@@ -7,7 +7,7 @@ from stash.colour.cloth.finding import find_cloth
 from stash.colour.picture.marks import Marks
 from stash.colour.picture.region import Region
 from stash.colour.picture.upright import Picture
-from stash.colour.reading import read_picture, read_with
+from stash.colour.reading import read_with
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.colour.references.choosing import find_correction
 
@@ -56,6 +56,11 @@ def read_twice(
     Promise
     -------
     Both read the same region. The card alone reads the first, whatever else lies in the picture.
+
+    Notes
+    -----
+    Whether all of it lies in one light is not judged: `read_picture` does that, and takes a dark
+    cloth on something white for a shadow.
     """
     pointed = marks or Marks()
     name = "colour chart" if chart or pointed.chart_corners else "grey card"
@@ -66,19 +71,20 @@ def read_twice(
         grey_point=pointed.grey_point,
         ignore=tuple(n for n in ("colour chart", "photo card", "grey card", "paper") if n != name),
     )
+    card, card_notes = find_correction(picture, only_card, card_print)
     bought, notes = find_correction(picture, only_bought) if is_asked else (None, ())
-    if region is None and bought is not None:
-        card, _ = find_correction(picture, only_card, card_print)
-        outlines = (found.outline for found in (card, bought) if found is not None)
-        region = find_cloth(picture, tuple(o for o in outlines if o is not None))
-    by_card = read_picture(picture, region=region, marks=only_card, card_print=card_print)
-    if by_card.reference != "photo card":
-        return Twice(card=by_card, bought=None, why_not=" ".join((_NO_CARD, *by_card.notes)))
+    outlines = tuple(
+        found.outline for found in (card, bought) if found and found.outline is not None
+    )
+    where = region or find_cloth(picture, outlines)
+    by_card = read_with(picture, card, region=where, notes=card_notes)
+    if card is None:
+        return Twice(card=by_card, bought=None, why_not=" ".join((_NO_CARD, *card_notes)))
     if not is_asked:
         return Twice(card=by_card, bought=None)
     if bought is None:
         return Twice(
             card=by_card, bought=None, why_not=" ".join((_NO_BOUGHT.format(name=name), *notes))
         )
-    truth = read_with(picture, bought, region=by_card.region, notes=notes)
+    truth = read_with(picture, bought, region=where, notes=notes)
     return Twice(card=by_card, bought=truth)

@@ -15,9 +15,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from stash.colour.picture.region import Region
+
 __all__ = [
     "CLOTHS",
     "FILLING",
+    "MIDDLE",
     "SMALL",
     "WAYS",
     "Finding",
@@ -32,6 +35,8 @@ CLOTHS = ("light", "medium", "dark")
 #: How each cloth is photographed; the last two are asked of the dark one alone, and compared.
 WAYS = ("window", "lamp", "edge", "away")
 FILLING, SMALL = "filling", "small"
+#: Where the cloth is read when it lies small in the middle, or its surroundings would be taken.
+MIDDLE = Region(x0=0.44, y0=0.44, x1=0.56, y1=0.56)
 
 _SURE = 0.90  # of the phones tested so, this share is no worse than what is told
 _Z = 1.6448536269514722  # 95 % of the normal distribution: a 90 % interval has two sides

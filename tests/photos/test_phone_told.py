@@ -31,8 +31,12 @@ def a_finding(**changed: object) -> Finding:
     [
         ({}, "within 0.6 of each other in 9 of 10 cases, by 12 photos"),
         ({"widest": "dark"}, "The photos of the dark cloth disagree more than the others"),
-        ({"shift": 0.9}, "reads 0.9 lighter than filling the picture: the phone changes a cloth"),
-        ({"shift": -0.2}, "reads 0.2 darker than filling the picture, which is no more than"),
+        ({"shift": 0.9}, "reads 0.9 lighter than filling the picture: its value moves with what"),
+        ({"shift": 4.0}, "more than phones do by themselves: open both photos and look whether"),
+        (
+            {"shift": -0.2},
+            "reads 0.2 darker than filling the picture, which is no more than two photos",
+        ),
         ({"bias": 0.7, "pairs": 3, "unexplained": 0.31}, "the rest, 0.4, is added to the ±"),
         ({"bias": -0.1, "pairs": 1}, "in 1 photo, the photo card reads 0.1 darker, which chance"),
     ],

@@ -12,6 +12,8 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from stash.colour.phone_trial import MIDDLE
+from stash.colour.spaces.cielab import lightness
 from stash.keeping import identity
 from stash.models import Fabric, PhoneTrial, Photo
 from stash.photos.acts import reread
@@ -21,9 +23,10 @@ from tests.builders import make_fabric
 from tests.colour.side_by_side import CHART
 from tests.photos.phone_photos import with_entries, with_grey
 from tests.photos.pictures import cloth_photo, stored_photo
-from tests.photos.trial_photos import bare_photo, enough, first_shot, kept, take, trial_photo
+from tests.photos.trial_photos import CLOTH, bare_photo, enough, first_shot, kept, take, trial_photo
 
 PAGE = "stash:phone_trial"
+TRUE_DARK = float(lightness(CLOTH["dark"])) / 10
 
 
 def send(client: Client, data: bytes, shows: str = "light-window") -> tuple[int, str]:
@@ -44,10 +47,10 @@ def card_fabric(owner: User, make: str = "Invented") -> Fabric:
 def test_photo_is_taken_and_the_next_is_asked_for(client: Client, owner: User) -> None:
     status, page = send(client, trial_photo("light", "window"))
     assert status == 200
-    assert "Taken: the light cloth, near the window, card on the cloth, value " in page
+    assert "Taken: the light cloth, near the window, value " in page
     assert "Nothing can be told yet: 1 of the light cloth, 2 of the medium cloth" in page
     assert '<option value="light-lamp" selected>' in page
-    assert "light: near the window, card on the cloth (again)" in page
+    assert "light: near the window (again)" in page
     shot = PhoneTrial.objects.get().shots.get()
     assert shot.photo.fabric is None
     assert not rereading.outdated(owner).exists()
@@ -60,7 +63,7 @@ def test_photos_are_compared_and_the_result_is_kept_without_them(
     page = client.get(reverse(PAGE)).content.decode()
     assert "two photos of one cloth are within" in page
     assert "Not tested: whether all its values are too light or too dark together" in page
-    assert "Not tested: whether the phone changes a cloth with what lies around it" in page
+    assert "Not tested: whether a value moves with what lies around the cloth" in page
     url = reverse("stash:phone_trial_keep", args=[trial.pk])
     page = client.post(url, follow=True).content.decode()
     assert "Kept: values of this phone say ±" in page
@@ -281,6 +284,15 @@ def test_frame_that_was_moved_is_read(client: Client, owner: User) -> None:
     shot.photo.refresh_from_db()
     assert shot.photo.appearance.region.x0 == pytest.approx(0.6)  # type: ignore[union-attr]
     assert shot.photo.region_by_hand is not None
+
+
+def test_small_cloth_is_read_in_the_very_middle(owner: User) -> None:
+    """What surrounds it fills most of the picture, and would be taken for the cloth."""
+    shot = take(owner, ("dark", "small")).shots.get()
+    read = shot.photo.appearance
+    assert read is not None
+    assert read.region == MIDDLE == shot.photo.region_by_hand
+    assert read.value == pytest.approx(TRUE_DARK, abs=0.6)
 
 
 def test_photos_of_a_test_that_runs_are_not_swept(owner: User) -> None:

@@ -7,10 +7,11 @@ from functools import cache
 import numpy as np
 from django.contrib.auth.models import User
 
+from stash.colour.references.card import HEIGHT, WIDTH
 from stash.models import PhoneTrial, TrialPhoto
 from stash.photos.phone import acts
 from tests.colour.rendering import Phone, grey_reflectance
-from tests.colour.scenes import Pose, card_scene
+from tests.colour.scenes import Pose, card_scene, drawn_card, place, shoot, texture
 from tests.colour.side_by_side import PRINTER
 from tests.photos.phone_photos import with_entries
 
@@ -28,6 +29,8 @@ SIZE = (900, 675)
 def bare_photo(cloth: str, way: str) -> bytes:
     """Without a word of which camera took it."""
     phone = Phone(light="LED-B3" if way == "lamp" else "D65", balance=0.8)
+    if way == "small":
+        return _small(phone, cloth)
     return card_scene(
         np.random.default_rng(len(cloth) + 10 * len(way)),
         phone=phone,
@@ -36,6 +39,17 @@ def bare_photo(cloth: str, way: str) -> bytes:
         size=SIZE,
         printer=PRINTER,
     )
+
+
+def _small(phone: Phone, cloth: str) -> bytes:
+    """A cloth of a quarter of the width in the middle of something white, the card beside it."""
+    rng, (width, height) = np.random.default_rng(5), SIZE
+    scene = phone.raw(grey_reflectance(0.8)) * texture(rng, SIZE, 0.02)[..., None]
+    rows, columns = slice(height // 3, 2 * height // 3), slice(3 * width // 8, 5 * width // 8)
+    scene[rows, columns] = phone.raw(grey_reflectance(CLOTH[cloth]))
+    card = drawn_card(PRINTER)[..., None] * phone.raw(grey_reflectance(1.0))
+    pose = Pose(share=0.07, x=0.82, y=0.5)
+    return shoot(phone, place(scene, card, pose.to_pixels(SIZE, WIDTH, HEIGHT), 6), rng)
 
 
 def trial_photo(cloth: str, way: str, *, make: str = "Invented") -> bytes:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
-
 from django.contrib.auth.models import User
 from django.utils import timezone
 
 from stash.acts import act_of, one_act
+from stash.colour.appearance import Appearance
 from stash.colour.beside_bought import Twice, read_twice
-from stash.colour.phone_trial import Finding, Shot, judge
+from stash.colour.phone_trial import MIDDLE, SMALL, Finding, Shot, judge
 from stash.colour.picture.marks import Marks
 from stash.colour.picture.region import Region
 from stash.models import PhoneTrial, Photo, TrialPhoto
@@ -63,6 +62,8 @@ def take_shot(*, owner: User, cloth: str, way: str, data: bytes) -> float:
         read = photo.appearance
         if read is None or read.reference != "photo card":
             raise ShotError(" ".join((_NO_CARD, *(read.notes if read else ()))))
+        if way == SMALL:
+            read = _read_middle(photo)
         with one_act(owner):
             trial, _ = PhoneTrial.objects.get_or_create(
                 owner=owner, kept_at=None, defaults={"camera": camera}
@@ -76,6 +77,17 @@ def take_shot(*, owner: User, cloth: str, way: str, data: bytes) -> float:
             photo.save(force_insert=True)
             TrialPhoto.objects.create(trial=trial, photo=photo, cloth=cloth, way=way)
     return read.value
+
+
+def _read_middle(photo: Photo) -> Appearance:
+    """Read an unsaved photo of a cloth that lies small in its middle, and return that reading."""
+    with photo_store.decoding_turn():
+        card_print = print_of(photo.owner_id)
+        twice = read_twice(stored_picture(photo), region=MIDDLE, card_print=card_print)
+    if twice.why_not:
+        raise ShotError(twice.why_not)
+    photo.reading, photo.region = twice.card.to_dict(), MIDDLE.to_dict()
+    return twice.card
 
 
 def look_again(
@@ -109,7 +121,7 @@ def _keep_reading(
             reading=twice.card.to_dict(),
             reading_version=twice.card.version,
             read_at=timezone.now(),
-            region=asdict(region) if region else None,
+            region=region.to_dict() if region else None,
             marks=marks.to_dict() if marks else {},
         )
         TrialPhoto.objects.filter(pk=shot.pk).update(

@@ -14,12 +14,12 @@ from stash.text import quoted
 __all__ = ["BOUGHT", "SLOTS", "WAY_WORDS", "LookForm", "ShotForm"]
 
 WAY_WORDS = {
-    "window": "near the window, card on the cloth",
-    "lamp": "turned by half, under a lamp",
+    "window": "near the window",
+    "lamp": "turned, under a lamp",
     "edge": "card at the far edge",
     "away": "from twice as far",
-    FILLING: "filling nearly the whole picture",
-    SMALL: "small, on something white",
+    FILLING: "filling the picture",
+    SMALL: "small, on white",
 }
 
 #: Every photo of a test: cloth and way, in the order in which they are easily taken.

@@ -16,7 +16,8 @@ from math import erf, hypot, sqrt
 import cv2
 import numpy as np
 
-from stash.colour.phone_trial import CLOTHS, FILLING, SMALL, WAYS, Finding, Shot, judge
+from stash.colour.beside_bought import read_twice
+from stash.colour.phone_trial import CLOTHS, FILLING, MIDDLE, SMALL, WAYS, Finding, Shot, judge
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 from stash.colour.references.card import HEIGHT, WIDTH
@@ -148,7 +149,8 @@ def _tested(rng: np.random.Generator, plain: Phone, printer: Floats, local: floa
 
 
 def _shot(cloth: str, way: str, data: bytes) -> list[Shot]:
-    read = read_picture(decode_photo(data))
+    picture = decode_photo(data)
+    read = read_twice(picture, region=MIDDLE).card if way == SMALL else read_picture(picture)
     is_read = read.reference == "photo card"
     return [Shot(cloth=cloth, way=way, value=read.value)] if is_read else []
 
