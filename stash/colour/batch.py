@@ -28,6 +28,10 @@ _CARRIED, _DRIFT = 0.24, 0.12
 
 _NO_DATA = "This photo has no exposure data, so the reference of another photo cannot be used."
 _OTHER = "This photo was taken with another camera, at another time, or with flash."
+_OTHER_MAKING = (
+    "This photo and the one with the reference were kept in different ways, so one cannot measure"
+    " the other; take both with the same settings of the phone."
+)
 _AUTO = (
     "The phone set the white balance anew for each photo, so colours may drift; lock it, or put"
     " the card into each photo."
@@ -151,9 +155,7 @@ def read_batch(
     readings = []
     for picture, mark, (correction, notes, region) in zip(pictures, marked, own, strict=True):
         if correction is None and lender is not None and not is_monochrome(picture):
-            correction, more_notes = _carry(
-                own[lender][0], pictures[lender].capture, picture.capture
-            )
+            correction, more_notes = _carry(own[lender][0], pictures[lender], picture)
             notes += more_notes
         to_mm, more_notes = sheet_scale(picture, mark or Marks())
         notes += more_notes
@@ -166,13 +168,16 @@ def _certainty(correction: Correction | None) -> float:
 
 
 def _carry(
-    lent: Correction | None, lender: Capture | None, borrower: Capture | None
+    lent: Correction | None, lends: Picture, borrows: Picture
 ) -> tuple[Correction | None, tuple[str, ...]]:
+    lender, borrower = lends.capture, borrows.capture
     theirs, ours = exposure_of(lender), exposure_of(borrower)
     if lent is None or theirs is None or ours is None or lender is None:
         return None, (_NO_DATA,)
     if not is_same_sitting(lender, borrower):
         return None, (_OTHER,)
+    if _making_of(lends) != _making_of(borrows):
+        return None, (_OTHER_MAKING,)
     is_drifting = lender.white_balance != "manual"
     carried = replace(
         lent,
@@ -183,6 +188,10 @@ def _carry(
         to_mm=None,
     )
     return carried, (_CARRIED_NOTE, _AUTO) if is_drifting else (_CARRIED_NOTE,)
+
+
+def _making_of(picture: Picture) -> tuple[bool, bool]:
+    return picture.rendition is not None, picture.is_linear
 
 
 def _widened(lent: HalfWidth, factor: float, *, is_drifting: bool) -> HalfWidth:

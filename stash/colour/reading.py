@@ -186,7 +186,10 @@ class _Cloth:
 
 def _true_cloth(picture: Picture, where: Region, correction: Correction | None) -> _Cloth:
     left, top, right, bottom = where.box(picture.width, picture.height)
-    small = picture.shrunk(_CLOTH_SIDE, (left, top, right, bottom))
+    shown = picture.shrunk(_CLOTH_SIDE, (left, top, right, bottom))
+    small = shown
+    if correction is not None:  # without a reference, only the shown light has a known measure
+        small = picture.measured.shrunk(_CLOTH_SIDE, (left, top, right, bottom))
     rows, columns = small.shape[:2]
     step_x, step_y = (right - left) / columns, (bottom - top) / rows
     framed = where.mask(rows, columns)
@@ -214,7 +217,7 @@ def _true_cloth(picture: Picture, where: Region, correction: Correction | None) 
         linear=np.asarray(true, dtype=np.float32),
         is_cloth=kept,
         step=step_x,
-        cut_off=cut_off_share(small[kept]),
+        cut_off=cut_off_share(shown[kept]),
         seen=small[kept].mean(axis=0, dtype=np.float64),
         doubt=doubt,
     )

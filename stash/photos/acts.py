@@ -202,7 +202,9 @@ def stored_picture(photo: Photo) -> Picture:
     except PhotoError as error:
         raise photo_store.PhotoFileMissing(f"{photo}: {error}") from error
     capture = Capture.from_dict(photo.capture) if photo.capture else None
-    return replace(picture, capture=capture, declared=Declared.from_dict(photo.declared))
+    return replace(
+        picture, linear=picture.levels, capture=capture, declared=Declared.from_dict(photo.declared)
+    )
 
 
 def _read_beside(lender: Photo, picture: Picture, alone: Appearance) -> Appearance:

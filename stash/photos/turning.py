@@ -6,7 +6,6 @@ import hashlib
 import uuid
 from typing import Any, Literal
 
-import numpy as np
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -16,7 +15,6 @@ from django.views.decorators.http import require_POST
 from stash.acts import one_act
 from stash.colour.picture.marks import Marks
 from stash.colour.picture.region import Region
-from stash.colour.picture.upright import Picture
 from stash.colour.similar import picture_hash
 from stash.models import Photo
 from stash.photos import store as photo_store
@@ -58,10 +56,7 @@ def turn(*, photo: Photo, way: Way) -> None:
     afterwards. Raises PhotoFileMissing, StoreBusy and StoreFull; nothing is changed then.
     """
     with photo_store.decoding_turn():
-        linear = np.ascontiguousarray(
-            np.rot90(stored_picture(photo).linear, -1 if way == "right" else 1)
-        )
-        picture = Picture(linear=linear, size=(linear.shape[1], linear.shape[0]))
+        picture = stored_picture(photo).turned(-1 if way == "right" else 1)
         working, looks = picture.working_file(), picture_hash(picture)
     before = photo.path
     made = Photo(key=uuid.uuid4())

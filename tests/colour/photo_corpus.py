@@ -19,6 +19,8 @@ from typing import Any
 import pillow_heif
 from PIL import Image, ImageDraw, PngImagePlugin
 
+from tests.colour.gain_map_files import iso_segment, photo_with_map, xmp_segment
+
 Colour = tuple[int, int, int]
 Probe = tuple[float, float, Colour, int]
 
@@ -239,6 +241,19 @@ def good_and_odd() -> Iterator[Row]:
         probes=probes(),
         size=SIZE,
     )
+    gains = q.resize((120, 80)).convert("L")
+    for name, described in (
+        ("upside_down", iso_segment([2], [0])),
+        ("of_no_numbers", xmp_segment(GainMapMax="nan", HDRCapacityMax="inf")),
+    ):
+        yield _row(
+            f"jpeg_gain_map_{name}.jpg",
+            photo_with_map(q, gains, described),
+            "gain map that makes no sense; the base picture counts",
+            "accept",
+            probes=probes(),
+            size=SIZE,
+        )
     yield _row(
         "png_alpha.png",
         enc(Image.merge("RGBA", (*q.split(), Image.new("L", q.size, 255))), "PNG"),

@@ -41,7 +41,7 @@ def lies_in_other_light(picture: Picture, correction: Correction, cloth: Region)
     """
     if correction.outline is None:
         return False
-    small = shrink(picture.glance, _SIDE)
+    small = shrink(picture.measured.glance, _SIDE)
     scale = small.shape[1] / picture.width
     rows, columns = small.shape[:2]
     y, x = np.mgrid[0:rows, 0:columns]

@@ -24,9 +24,11 @@ from PIL import (
 
 from stash.colour.picture.capture import Capture, read_exif
 from stash.colour.picture.declared import Declared, read_declared
+from stash.colour.picture.gain_map_files import map_of_jpeg
 from stash.colour.picture.icc import SRGB, encoding_of_codes
 from stash.colour.picture.parts import has_too_many_parts
 from stash.colour.picture.pixels import Turn, as_it_is, clear_shade, plain_pixels, reduce, rows_of
+from stash.colour.picture.renditions import with_rendition
 from stash.colour.picture.upright import Picture
 
 MAX_BYTES = 25 * 1024 * 1024
@@ -148,7 +150,10 @@ def _decode(data: bytes, kind: str) -> Picture:
         encoding = encoding_of_codes(*_nclx_codes(data))
     levels = reduce(rows_of(pixels, clear, turn), pixels.size, encoding)
     found = Picture(linear=levels, size=size, capture=capture, notes=notes, declared=declared)
-    return _upright(found, orientation)
+    if kind == "JPEG":
+        found = with_rendition(found, encoding, lambda: map_of_jpeg(data, size))
+    mirrored, quarter_turns = _TURNS[orientation]
+    return found.turned(quarter_turns, mirrored=mirrored)
 
 
 def _decode_heic(data: bytes) -> Picture:
@@ -219,16 +224,3 @@ def _nclx_codes(data: bytes) -> tuple[int, int]:
     if at < 0:
         return 1, 13
     return int.from_bytes(data[at + 8 : at + 10], "big"), int.from_bytes(data[at + 10 : at + 12])
-
-
-def _upright(picture: Picture, orientation: int) -> Picture:
-    mirrored, quarter_turns = _TURNS[orientation]
-    turned = picture.levels.turned(mirrored=mirrored, quarter_turns=quarter_turns)
-    size = picture.size[::-1] if quarter_turns % 2 else picture.size
-    return Picture(
-        linear=turned,
-        size=size,
-        capture=picture.capture,
-        notes=picture.notes,
-        declared=picture.declared,
-    )

@@ -5,7 +5,7 @@ L* 53.6 instead of 76.1.
 """
 
 import io
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, overload
 
@@ -16,6 +16,8 @@ from PIL import Image
 
 from stash.colour.picture.capture import Capture
 from stash.colour.picture.declared import Declared
+from stash.colour.picture.gain_map import gain_between
+from stash.colour.picture.gain_map_files import jpeg_with_map
 from stash.colour.picture.icc import P3_PROFILE
 from stash.colour.picture.levels import BRIGHTEST, Box, Levels, LinearPixels, average
 from stash.colour.picture.pixels import WORKING_SIDE
@@ -23,7 +25,11 @@ from stash.colour.spaces.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 
 GLANCE_SIDE = 800
 SKETCH_SIDE = 400
+# Of the picture's white in its rendition: what is four times as bright is still below 1, where tone
+# curves end. The same for all, so that photos of a sitting compare.
+RENDITION_WHITE = 0.25
 _QUALITY = 93
+_MAP_SIDE = 1024  # of a gain map; phones write about as much
 _P3_LUMINANCE = P3_TO_XYZ[1:2].astype(np.float32)
 
 _ENCODED = np.rint(encode_srgb(np.linspace(0, 1, BRIGHTEST + 1)) * 255).astype(np.uint8)
@@ -62,6 +68,8 @@ class Picture:
     size: (width, height) of the upright original. capture: exposure data or None.
     notes: plain sentences about the file itself, such as an unreadable colour profile.
     declared: what the file says about how its picture was made.
+    rendition: light of the same pixels nearer to that of the scene, from which cloth is then
+    measured; of what is white in `linear` it is RENDITION_WHITE, and 1 at the most. See `measured`.
     """
 
     linear: _Linear = _Linear()
@@ -69,6 +77,7 @@ class Picture:
     capture: Capture | None = None
     notes: tuple[str, ...] = field(default=())
     declared: Declared = field(default_factory=Declared)
+    rendition: Levels | None = None
 
     @property
     def is_linear(self) -> bool:
@@ -80,6 +89,16 @@ class Picture:
         """What `linear` is made of."""
         levels: Levels = vars(self)["_levels"]
         return levels
+
+    @cached_property
+    def measured(self) -> "Picture":
+        """The picture whose light is measured beside a reference: itself, or its rendition.
+
+        What is looked for or shown is so in the picture itself.
+        """
+        if self.rendition is None:
+            return self
+        return replace(self, linear=self.rendition, rendition=None)
 
     @property
     def width(self) -> int:
@@ -121,7 +140,8 @@ class Picture:
     def working_file(self) -> bytes:
         """Return the JPEG to store: wide gamut with our own profile, no metadata.
 
-        `photo.decode_photo` reads it again; area means agree within 0.3 CIEDE2000.
+        `photo.decode_photo` reads it again; area means agree within 0.3 CIEDE2000. The rendition
+        goes with it as a gain map.
         """
         levels = self.levels
         if max(self.width, self.height) > WORKING_SIDE:
@@ -130,7 +150,22 @@ class Picture:
         for top in range(0, levels.height, _STRIP_ROWS):  # in strips, to hold no whole in floats
             end = min(levels.height, top + _STRIP_ROWS)
             codes[top:end] = _to_codes(levels.linear((0, top, levels.width, end)))
-        return _jpeg(codes, quality=_QUALITY, icc_profile=P3_PROFILE, subsampling=0)
+        shown = _jpeg(codes, quality=_QUALITY, icc_profile=P3_PROFILE, subsampling=0)
+        if self.rendition is None:
+            return shown
+        base = np.clip(self.shrunk(_MAP_SIDE), 0, 1)
+        gains, meant = gain_between(base, self.rendition.shrunk(_MAP_SIDE) / RENDITION_WHITE)
+        return jpeg_with_map(shown, _jpeg(gains, quality=_QUALITY, subsampling=0), meant)
+
+    def turned(self, quarter_turns: int, *, mirrored: bool = False) -> "Picture":
+        """Return the picture mirrored left to right, if so, then turned against the clock."""
+        return replace(
+            self,
+            linear=self.levels.turned(mirrored=mirrored, quarter_turns=quarter_turns),
+            rendition=self.rendition
+            and self.rendition.turned(mirrored=mirrored, quarter_turns=quarter_turns),
+            size=self.size[::-1] if quarter_turns % 2 else self.size,
+        )
 
     def view_file(self, long_side: int, grey: bool = False) -> bytes:
         """Return an sRGB JPEG for a page, long side at most `long_side` pixels.

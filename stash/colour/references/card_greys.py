@@ -258,7 +258,7 @@ def _field(picture: Picture, view: CardView, box: Box) -> FloatArray:
         return np.full(3, np.nan)
     mask = np.zeros(high[::-1] - low[::-1] + 1, np.uint8)
     cv2.fillConvexPoly(mask, np.rint(corners - low).astype(np.int32), 1)
-    window = picture.window((low[0], low[1], high[0] + 1, high[1] + 1))
+    window = picture.measured.window((low[0], low[1], high[0] + 1, high[1] + 1))
     return np.asarray(window[mask > 0].mean(axis=0, dtype=np.float64))
 
 

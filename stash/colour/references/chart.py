@@ -235,7 +235,7 @@ def _patches(picture: Picture, corners: FloatArray) -> FloatArray:
             continue
         mask = np.zeros(high[::-1] - low[::-1] + 1, np.uint8)
         cv2.fillConvexPoly(mask, quad - low, 1)
-        window = picture.window((low[0], low[1], high[0] + 1, high[1] + 1))
+        window = picture.measured.window((low[0], low[1], high[0] + 1, high[1] + 1))
         means[index] = window[mask > 0].mean(axis=0, dtype=np.float64)
     return np.asarray(means @ P3_TO_SRGB.T)
 

@@ -87,7 +87,7 @@ def _alike(picture: Picture, point: Point) -> NDArray[np.bool_]:
 
 
 def _mean(picture: Picture, inside: NDArray[np.bool_]) -> FloatArray:
-    return np.asarray(picture.linear[inside].mean(axis=0, dtype=np.float64))
+    return np.asarray(picture.measured.linear[inside].mean(axis=0, dtype=np.float64))
 
 
 def read_sheet(picture: Picture, corners: Corners) -> tuple[Correction | None, tuple[str, ...]]:
