@@ -9,12 +9,15 @@ that rest on it. silent: beyond one and a half half widths with no warning, of a
 of which at least 97 % is cloth.
 
 Run: .venv/bin/python -m tests.benchmarks.colour.other.judge [--scenes 20] [--jobs 2]
-     [--conditions "toner,cyan cast"] [--seed 1] [--card MODULE] [--json FILE] [--each]
+     [--conditions "toner;cyan cast"] [--seed 1] [--card MODULE] [--json FILE] [--each]
+     [--again FILE]
 """
 
 import argparse
 import json
 import sys
+from collections.abc import Iterator
+from contextlib import nullcontext
 from dataclasses import asdict
 from functools import partial
 from multiprocessing import Pool
@@ -87,55 +90,68 @@ def outcome_of(condition: str, index: int, *, seed: int, card: str) -> Outcome:
 
 def outcomes_of(
     names: list[str], scenes: int, *, seed: int, card: str = CARD_MODULE, jobs: int = 1
-) -> list[Outcome]:
-    """Return the outcomes of `scenes` scenes of each condition, in order."""
-    tasks = [(name, index) for name in names for index in range(scenes)]
+) -> Iterator[list[Outcome]]:
+    """Yield, round by round, the outcomes of a scene of each condition."""
     judge = partial(outcome_of, seed=seed, card=card)
-    if jobs < 2:
-        return [judge(*task) for task in tasks]
-    with Pool(jobs) as pool:
-        return pool.starmap(judge, tasks, chunksize=4)
+    with Pool(jobs) if jobs > 1 else nullcontext() as pool:
+        for index in range(scenes):
+            tasks = [(name, index) for name in names]
+            yield pool.starmap(judge, tasks) if pool else [judge(*task) for task in tasks]
+
+
+def report(outcomes: list[Outcome], *, each: bool) -> str:
+    """Return the table, and if asked a line for each scene that is silent or has no card."""
+    lines = [table(rows_of(outcomes, aside=MUST_WARN))]
+    for outcome in outcomes if each else ():
+        if outcome.is_silent or not outcome.found:
+            lines.append(
+                f"{outcome.condition} {outcome.index} ({outcome.kind}): {outcome.reference},"
+                f" {outcome.read_l:.1f} +- {outcome.half_width:.1f} for {outcome.true_l:.1f},"
+                f" clean {outcome.clean:.0%}, {' | '.join(outcome.notes)}"
+            )
+    return "\n".join(lines)
+
+
+def kept(seed: int, outcomes: list[Outcome]) -> str:
+    """Return a JSON document of the rows and of every outcome."""
+    rows = [row.to_dict() for row in rows_of(outcomes, aside=MUST_WARN)]
+    document = {"seed": seed, "rows": rows, "outcomes": [asdict(held) for held in outcomes]}
+    return json.dumps(document, indent=1)
 
 
 def main() -> None:
-    """Judge and print."""
+    """Judge and print; with --json what is known is kept after every round."""
     asked = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
     asked.add_argument("--scenes", type=int, default=20, help="of each condition")
-    asked.add_argument("--conditions", default="", help="names, between commas; all when empty")
+    asked.add_argument("--conditions", default="", help="names, between semicolons; or all")
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--jobs", type=int, default=1)
     asked.add_argument("--card", default=CARD_MODULE, help="module: WIDTH, HEIGHT, black_boxes()")
     asked.add_argument("--json", type=Path, help="file to write")
+    asked.add_argument("--again", type=Path, help="only print what such a file holds")
     asked.add_argument("--each", action="store_true", help="also list silent and missed scenes")
     options = asked.parse_args()
-    names = [name.strip() for name in options.conditions.split(",") if name.strip()]
+    outcomes: list[Outcome] = []
+    if options.again:
+        held = json.loads(options.again.read_text())["outcomes"]
+        outcomes = [Outcome(**{**row, "notes": tuple(row["notes"])}) for row in held]
+        sys.stdout.write(f"{report(outcomes, each=options.each)}\n")
+        return
+    names = [name.strip() for name in options.conditions.split(";") if name.strip()]
     unknown = [name for name in names if name not in CONDITIONS]
     if unknown:
-        asked.error(f"no condition is called {unknown[0]!r}; there are: {', '.join(CONDITIONS)}")
-    outcomes = outcomes_of(
+        asked.error(f"no condition is called {unknown[0]!r}; there are: {'; '.join(CONDITIONS)}")
+    for row in outcomes_of(
         names or list(CONDITIONS),
         options.scenes,
         seed=options.seed,
         card=options.card,
         jobs=options.jobs,
-    )
-    rows = rows_of(outcomes, aside=MUST_WARN)
-    sys.stdout.write(f"{table(rows)}\n")
-    if options.each:
-        for outcome in outcomes:
-            if outcome.is_silent or not outcome.found:
-                sys.stdout.write(
-                    f"{outcome.condition} {outcome.index} ({outcome.kind}): {outcome.reference},"
-                    f" {outcome.read_l:.1f} +- {outcome.half_width:.1f} for {outcome.true_l:.1f},"
-                    f" clean {outcome.clean:.0%}, {' | '.join(outcome.notes)}\n"
-                )
-    if options.json:
-        document = {
-            "seed": options.seed,
-            "rows": [row.to_dict() for row in rows],
-            "outcomes": [asdict(outcome) for outcome in outcomes],
-        }
-        options.json.write_text(json.dumps(document, indent=1))
+    ):
+        outcomes += row
+        if options.json:
+            options.json.write_text(kept(options.seed, outcomes))
+    sys.stdout.write(f"{report(outcomes, each=options.each)}\n")
 
 
 if __name__ == "__main__":

@@ -4,7 +4,7 @@ Strengths are continuous and our own choice of what is usual, from memory. Condi
 `Plan` before anything is drawn.
 """
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -22,7 +22,6 @@ from tests.benchmarks.colour.other.printed import Drawing, Press, ink_density, p
 from tests.benchmarks.colour.other.scenes import (
     CARD,
     CLOTH,
-    OTHER,
     TABLE,
     Lamp,
     Pose,
@@ -70,7 +69,6 @@ class Plan:
     second: Floats | None = None
     shadow: float | None = None
     size: tuple[int, int] = SIZE
-    around: Floats = field(default_factory=lambda: np.zeros(2))
 
 
 def random_lamp(rng: np.random.Generator) -> Floats:
@@ -153,7 +151,6 @@ def scene_of(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> Scene:
     per_mm = plan.share * plan.size[0] / drawing.width
     wide = plan.size[0] / per_mm
     half = np.array([drawing.width, drawing.height]) / 2
-    towards = np.sign(middle) * (np.abs(middle) > 0)
     table = Thing(
         table_top(rng, wide * 3),
         placed(*middle, rng.uniform(0, 6.3), (wide * 1.5, wide * 1.5)),
@@ -175,7 +172,7 @@ def scene_of(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> Scene:
         surface,
         placed(*at, turn, (size[0] / 2, size[1] / 2)),
         CLOTH,
-        mask=_wavy(rng, surface),
+        mask=wavy_outline(rng, surface),
         shade=_folded(rng, surface, plan.folds),
     )
     card = printed(drawing, plan.press, float(np.clip(1.5 * per_mm, 4, 8)))
@@ -195,7 +192,7 @@ def scene_of(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> Scene:
         pose,
         _lamps(plan, rng, wide, middle),
         shadow,
-        _objects(plan, pose, rng, drawing, towards),
+        random_things(plan, pose, rng, (drawing.width, drawing.height)),
     )
 
 
@@ -225,7 +222,7 @@ def _pose(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> tuple[Pose,
     raise ValueError(f"A sheet of {plan.share} widths finds no place in the picture.")
 
 
-def _wavy(rng: np.random.Generator, surface: Surface) -> Floats:
+def wavy_outline(rng: np.random.Generator, surface: Surface) -> Floats:
     """Return the cloth's outline (0 or 1): its edges are nearly straight."""
     rows, columns = surface.planes[0].shape
     deep = 4 * surface.per_mm
@@ -264,11 +261,11 @@ def _lamps(plan: Plan, rng: np.random.Generator, wide: float, middle: Floats) ->
     )
 
 
-def _objects(
-    plan: Plan, pose: Pose, rng: np.random.Generator, drawing: Drawing, towards: Floats
+def random_things(
+    plan: Plan, pose: Pose, rng: np.random.Generator, size: tuple[float, float]
 ) -> tuple[tuple[Floats, Floats], ...]:
-    """Return fingers or round things near the border of the picture, off the sheet."""
-    half = np.array([drawing.width, drawing.height]) / 2
+    """Return fingers or round things near the border of the picture, off the sheet of `size` mm."""
+    half = np.array(size) / 2
     sheet = pose.pixels(np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half * 1.04)
     found: list[tuple[Floats, Floats]] = []
     width, height = plan.size
@@ -291,6 +288,3 @@ def _objects(
         if all(cv2.pointPolygonTest(hull, tuple(map(float, p)), True) < -8 for p in outline):
             found.append((outline, reflectance))
     return tuple(found)
-
-
-__all__ = ["CLOTH", "OTHER", "Plan", "brightener", "random_plan", "replace", "scene_of"]

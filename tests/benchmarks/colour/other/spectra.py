@@ -33,7 +33,8 @@ def _at_bands(wavelengths: Floats, values: Floats) -> Floats:
     return np.stack([np.interp(BANDS, wavelengths, column) for column in columns])
 
 
-def _of(distribution: Any) -> Floats:
+def spectrum_of(distribution: Any) -> Floats:
+    """Return a spectral distribution of colour-science at the bands (31,)."""
     return _at_bands(distribution.wavelengths, distribution.values)[0]
 
 
@@ -47,7 +48,7 @@ def observer() -> Floats:
 @cache
 def light(name: str) -> Floats:
     """Return a CIE illuminant, relative power (31,), 1 on average."""
-    power = _of(science().SDS_ILLUMINANTS[name])
+    power = spectrum_of(science().SDS_ILLUMINANTS[name])
     return power / power.mean()
 
 
@@ -73,7 +74,9 @@ def cloth_samples() -> Floats:
 @cache
 def chart_samples() -> Floats:
     """Measured reflectances of the 24 patches of a chart, (24, 31), in the order of its rows."""
-    return np.stack([_of(sd) for sd in science().SDS_COLOURCHECKERS["ISO 17321-1"].values()])
+    return np.stack(
+        [spectrum_of(sd) for sd in science().SDS_COLOURCHECKERS["ISO 17321-1"].values()]
+    )
 
 
 @cache
