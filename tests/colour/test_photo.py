@@ -187,19 +187,6 @@ def test_coded_primaries_agree_with_the_reference_library(primaries: int, name: 
     np.testing.assert_allclose(linear_to_lab(linear), expected, atol=0.02)
 
 
-@pytest.mark.parametrize(
-    ("code", "function"), [(16, "ITU-R BT.2100 PQ"), (18, "ITU-R BT.2100 HLG")]
-)
-def test_high_range_curves_agree_with_the_reference_library(code: int, function: str) -> None:
-    """Source: ITU-R BT.2100 in colour-science; white at 203 cd/m2, HLG peak 1000 cd/m2."""
-    colour = colour_science()
-
-    codes = np.linspace(0, 1, 256)
-    grey = np.repeat(codes[:, None], 3, axis=1)
-    light = colour.eotf(grey, function)[..., 0] / 203
-    np.testing.assert_allclose(encoding_of_codes(9, code).curves[0], light, rtol=2e-3, atol=1e-5)
-
-
 def test_avif_and_heic_without_profile_use_their_coded_primaries() -> None:
     buffer = io.BytesIO()
     heif = pillow_heif.from_pillow(solid(GARISH_P3))

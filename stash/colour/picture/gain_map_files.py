@@ -1,5 +1,7 @@
 """Where files keep their gain maps: a second picture behind a JPEG, named by its index of pictures.
 
+In HEIC and AVIF it is an item (`heif_items`).
+
 Source: CIPA DC-007 (multi-picture format: the index, and offsets from its head), ISO 21496-1 (its
 metadata in a segment of the second picture), XMP part 3 (where a JPEG keeps XMP); from memory.
 """
@@ -9,7 +11,7 @@ import struct
 from collections.abc import Iterator
 
 import numpy as np
-from PIL import JpegImagePlugin
+from PIL import AvifImagePlugin, JpegImagePlugin
 
 from stash.colour.picture.gain_map import (
     FoundMap,
@@ -19,9 +21,18 @@ from stash.colour.picture.gain_map import (
     iso_of_gain,
 )
 from stash.colour.picture.gain_map_xmp import gain_of_xmp
+from stash.colour.picture.heif_items import heif_map
 from stash.colour.picture.parts import has_too_many_parts
 
-__all__ = ["ISO_NAME", "JpegMap", "check_map_size", "jpeg_map", "jpeg_with_map", "map_of_jpeg"]
+__all__ = [
+    "ISO_NAME",
+    "JpegMap",
+    "check_map_size",
+    "jpeg_map",
+    "jpeg_with_map",
+    "map_of_heif",
+    "map_of_jpeg",
+]
 
 #: What the JPEG of a gain map is, and what it means.
 JpegMap = tuple[bytes, GainMap]
@@ -94,13 +105,49 @@ def map_of_jpeg(data: bytes, size: tuple[int, int]) -> FoundMap | None:
         width, height = picture.size
         picture.draft(None, (min(width, _ENOUGH), min(height, _ENOUGH)))
         codes = np.asarray(picture if picture.mode == "L" else picture.convert("RGB"))
-    except GainMapError:
-        raise
-    except MemoryError:
+    except (GainMapError, MemoryError):
         raise
     except Exception as error:  # as many kinds as damaged pictures have
         raise GainMapError("The gain map is damaged.") from error
     return FoundMap(codes=codes, gain=gain, profile=picture.info.get("icc_profile"))
+
+
+def map_of_heif(data: bytes, size: tuple[int, int], kind: str) -> FoundMap | None:
+    """Return the gain map of a HEIC or AVIF file, decoded; None where it has none.
+
+    Parameters
+    ----------
+    data : the bytes of the file
+    size : (width, height) of its picture as its decoder gives it, in pixels
+    kind : HEIC or AVIF
+
+    Raises
+    ------
+    GainMapError
+        It makes no sense, is damaged, too large, or of other proportions than its picture.
+    """
+    named = heif_map(data)
+    if named is None:
+        return None
+    file = io.BytesIO(named.file)
+    try:
+        if kind == "HEIC":
+            import pillow_heif
+
+            heif = pillow_heif.open_heif(file, convert_hdr_to_8bit=True)
+            check_map_size(heif.size, size)
+            codes, profile = np.asarray(heif), heif.info.get("icc_profile")
+        else:
+            avif = AvifImagePlugin.AvifImageFile(file)
+            check_map_size(avif.size, size)
+            codes, profile = np.asarray(avif.convert("RGB")), avif.info.get("icc_profile")
+    except (GainMapError, MemoryError):
+        raise
+    except Exception as error:  # as many kinds as damaged pictures have
+        raise GainMapError("The gain map is damaged.") from error
+    return FoundMap(
+        codes=codes[..., :3] if codes.ndim == 3 else codes, gain=named.gain, profile=profile
+    )
 
 
 def check_map_size(map_size: tuple[int, int], size: tuple[int, int]) -> None:

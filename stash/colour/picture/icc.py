@@ -4,8 +4,7 @@ A profile made of three curves and a matrix (all phones, cameras and screens) is
 that wide colours are neither clipped nor rounded to 8 bits on the way to linear light. Profiles
 made of tables (printers, CMYK) are left to LittleCMS by the caller.
 
-Source: ICC.1:2022 (tags curv, para, XYZ, mluc), ITU-T H.273 (coded primaries and transfer),
-ITU-R BT.2100 (PQ and HLG), BT.2408 (203 cd/m2 for diffuse white).
+Source: ICC.1:2022 (tags curv, para, XYZ, mluc), ITU-T H.273 (coded primaries and transfer).
 """
 
 import struct
@@ -15,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from stash.colour.picture.transfer import hlg_light, pq_light
 from stash.colour.spaces.srgb import (
     BT2020_PRIMARIES,
     D65_XYZ,
@@ -132,8 +132,8 @@ def encoding_of_codes(primaries: int, transfer: int) -> Encoding:
     """Return the encoding for coded primaries and transfer.
 
     Unknown and “unspecified” codes count as sRGB. The BT.709 family of transfer codes counts as the
-    sRGB curve too, as viewers show it (common practice). In PQ and HLG, diffuse white (203 cd/m2)
-    becomes 1; highlights go above.
+    sRGB curve too, as viewers show it (common practice). In PQ and HLG, diffuse white becomes 1;
+    highlights go above (`transfer`).
 
     Parameters
     ----------
@@ -157,13 +157,9 @@ def _transfer_curve(transfer: int) -> FloatArray:
     if transfer in _GAMMAS:
         return np.asarray(_CODES ** _GAMMAS[transfer])
     if transfer == _PQ:
-        root = _CODES ** (32 / 2523)
-        light = np.maximum(root - 3424 / 4096, 0) / (2413 / 128 - 2392 / 128 * root)
-        return np.asarray(10_000 / 203 * light ** (8192 / 1305))
+        return pq_light(_CODES)
     if transfer == _HLG:
-        a, b, c = 0.17883277, 0.28466892, 0.55991073
-        scene = np.where(_CODES <= 0.5, _CODES**2 / 3, (np.exp((_CODES - c) / a) + b) / 12)
-        return np.asarray(1000 / 203 * scene**1.2)
+        return hlg_light(_CODES)
     return decode_srgb(_CODES)
 
 

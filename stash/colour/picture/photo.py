@@ -9,6 +9,7 @@ values, and neighbouring pixels of so fine a grid are alike.
 
 import io
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -24,11 +25,22 @@ from PIL import (
 
 from stash.colour.picture.capture import Capture, read_exif
 from stash.colour.picture.declared import Declared, read_declared
-from stash.colour.picture.gain_map_files import map_of_jpeg
+from stash.colour.picture.gain_map_files import map_of_heif, map_of_jpeg
 from stash.colour.picture.icc import SRGB, encoding_of_codes
+from stash.colour.picture.levels import BRIGHTEST, Levels, average
 from stash.colour.picture.parts import has_too_many_parts
-from stash.colour.picture.pixels import Turn, as_it_is, clear_shade, plain_pixels, reduce, rows_of
-from stash.colour.picture.renditions import with_rendition
+from stash.colour.picture.pixels import (
+    WORKING_SIDE,
+    Turn,
+    as_it_is,
+    clear_shade,
+    plain_pixels,
+    reduce,
+    rows_of,
+)
+from stash.colour.picture.raw import RawMissing, develop, is_dng
+from stash.colour.picture.renditions import of_hdr_screens, with_rendition
+from stash.colour.picture.transfer import HDR_TRANSFERS
 from stash.colour.picture.upright import Picture
 
 MAX_BYTES = 25 * 1024 * 1024
@@ -39,10 +51,14 @@ MAX_JPEG_PIXELS = 120_000_000
 MAX_WEBP_PIXELS = 25_000_000
 MAX_AVIF_PIXELS = 40_000_000
 MAX_PROGRESSIVE_PIXELS = 50_000_000
+MAX_HDR_PIXELS = 25_000_000  # of 16 bits a channel
 _MOST_PIXELS = {"JPEG": MAX_JPEG_PIXELS, "WebP": MAX_WEBP_PIXELS, "AVIF": MAX_AVIF_PIXELS}
 MAX_SIDE = 65_535  # pixels; what JPEG can say, so that no row alone fills the memory
 
 _OFFERED = "Use JPEG, PNG, WebP, HEIC or AVIF."
+_NO_RAW = (
+    f"The file is a raw photo (DNG), and the part that reads them is not installed here. {_OFFERED}"
+)
 _UNREADABLE = "The file is damaged or incomplete and cannot be read; send the photo again."
 _TOO_MANY_PARTS = (
     "The file is made of more parts than a photo may have at most; save it again as a plain JPEG or"
@@ -70,8 +86,8 @@ def decode_photo(data: bytes) -> Picture:
 
     Parameters
     ----------
-    data : the file; JPEG (also multi-picture), PNG, WebP, HEIC or AVIF, at most 25 MB, at most 50
-        megapixels (JPEG 120, or 50 when progressive; AVIF 40, WebP 25)
+    data : the file; JPEG (also multi-picture), PNG, WebP, HEIC, AVIF or DNG, at most 25 MB, at most
+        50 megapixels (JPEG 120, or 50 when progressive; AVIF 40, WebP 25, HEIC for HDR screens 25)
 
     Returns
     -------
@@ -112,6 +128,8 @@ def _kind(data: bytes) -> str:
         return "PNG"
     if data.startswith(b"RIFF") and data[8:12] == b"WEBP":
         return "WebP"
+    if is_dng(data):
+        return "DNG"
     if data[4:8] == b"ftyp":
         brands = data[8:12] + data[16 : int.from_bytes(data[:4], "big")][:64]
         if b"avif" in brands or b"avis" in brands:
@@ -124,6 +142,8 @@ def _kind(data: bytes) -> str:
 def _decode(data: bytes, kind: str) -> Picture:
     if kind == "HEIC":
         return _decode_heic(data)
+    if kind == "DNG":
+        return _decode_raw(data)
     opened: dict[str, Callable[[io.BytesIO], ImageFile.ImageFile]] = {
         "JPEG": JpegImagePlugin.JpegImageFile,  # of a multi-picture file, the first picture
         "PNG": PngImagePlugin.PngImageFile,
@@ -146,12 +166,20 @@ def _decode(data: bytes, kind: str) -> Picture:
     profile = picture.info.get("icc_profile")
     pixels, encoding, notes, turn = plain_pixels(picture, profile)
     clear = clear_shade(picture, data) if kind == "PNG" and turn is as_it_is else None
-    if kind == "AVIF" and not profile:
-        encoding = encoding_of_codes(*_nclx_codes(data))
+    transfer = None
+    if kind == "AVIF":
+        coded = _nclx_codes(data)
+        transfer = HDR_TRANSFERS.get(coded[1])
+        if transfer or not profile:
+            encoding = encoding_of_codes(*coded)
     levels = reduce(rows_of(pixels, clear, turn), pixels.size, encoding)
     found = Picture(linear=levels, size=size, capture=capture, notes=notes, declared=declared)
     if kind == "JPEG":
         found = with_rendition(found, encoding, lambda: map_of_jpeg(data, size))
+    if kind == "AVIF" and not transfer:
+        found = with_rendition(found, encoding, lambda: map_of_heif(data, size, "AVIF"))
+    if transfer:
+        found = of_hdr_screens(found, transfer)
     mirrored, quarter_turns = _TURNS[orientation]
     return found.turned(quarter_turns, mirrored=mirrored)
 
@@ -161,32 +189,63 @@ def _decode_heic(data: bytes) -> Picture:
 
     heif = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
     _check_pixels(heif.size, "HEIC", MAX_PIXELS)
-    pixels = np.asarray(heif)
     info = heif.info
+    depth, nclx = int(info.get("bit_depth", 8)), info.get("nclx_profile")
+    transfer = HDR_TRANSFERS.get(int(nclx["transfer_characteristics"])) if nclx else None
+    if transfer and depth > 8:  # 8 bits of such a curve are steps of 4 % of light
+        _check_pixels(heif.size, "HEIC for HDR screens", MAX_HDR_PIXELS)
+        heif = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=False)
+    pixels = np.asarray(heif)
     notes: tuple[str, ...] = ()
     encoding = SRGB
     turn: Turn = as_it_is
-    profile, nclx = info.get("icc_profile"), info.get("nclx_profile")
+    profile = None if transfer else info.get("icc_profile")
     if profile:  # its first row tells what the profile makes of all
         _, encoding, notes, turn = plain_pixels(Image.fromarray(pixels[:1]), profile)
     elif nclx:
         encoding = encoding_of_codes(
             int(nclx["color_primaries"]), int(nclx["transfer_characteristics"])
         )
-    exif = Image.Exif()
-    exif.load(info.get("exif") or b"")
-    capture, declared, _ = _quiet_exif(exif)  # the decoder has already turned the pixels
+    capture, declared, _ = _exif_in(info.get("exif") or b"")  # the pixels are turned already
     height, width = pixels.shape[:2]
 
     def rows(top: int, end: int) -> NDArray[Any]:
+        if pixels.dtype == np.uint16:  # of fewer bits, moved up: the largest must be the largest
+            return np.asarray(pixels[top:end] | pixels[top:end] >> depth)
         if turn is as_it_is:
             return pixels[top:end]
         return np.asarray(turn(Image.fromarray(pixels[top:end])))
 
     levels = reduce(rows, (width, height), encoding)
+    size = width, height
+    found = Picture(linear=levels, size=size, capture=capture, notes=notes, declared=declared)
+    if transfer:
+        return of_hdr_screens(found, transfer)
+    return with_rendition(found, encoding, lambda: map_of_heif(data, size, "HEIC"))
+
+
+def _decode_raw(data: bytes) -> Picture:
+    try:
+        codes, size = develop(data, lambda size, limit: _check_pixels(size, "DNG", limit))
+    except RawMissing as error:
+        raise PhotoError(_NO_RAW) from error
+    to_p3 = encoding_of_codes(9, 8).to_p3 / np.float32(BRIGHTEST)  # BT.2020, proportional to light
+    capture, declared, _ = _exif_in(data)
     return Picture(
-        linear=levels, size=(width, height), capture=capture, notes=notes, declared=declared
+        linear=Levels(codes=average(codes, WORKING_SIDE), to_p3=to_p3),
+        size=size,
+        capture=capture,
+        declared=replace(declared, is_linear=True),
     )
+
+
+def _exif_in(block: bytes) -> tuple[Capture | None, Declared, int]:
+    exif = Image.Exif()
+    try:
+        exif.load(block)
+    except Exception:  # a garbled block costs its data, not the photo
+        return None, Declared(), 1
+    return _quiet_exif(exif)
 
 
 def _check_pixels(size: tuple[int, int], kind: str, limit: int) -> None:

@@ -222,7 +222,7 @@ def _to_linear(codes: NDArray[Any], encoding: Encoding) -> LinearPixels:
     """Return linear light in the source's primaries for one strip of 8 or 16-bit codes."""
     clear = None
     if codes.ndim == 3 and codes.shape[2] in (2, 4):
-        clear = codes[..., -1:].astype(np.float32) / 255
+        clear = codes[..., -1:].astype(np.float32) / np.iinfo(codes.dtype).max
         codes = codes[..., :-1]
     if codes.ndim == 2:
         codes = codes[..., None]
@@ -232,8 +232,12 @@ def _to_linear(codes: NDArray[Any], encoding: Encoding) -> LinearPixels:
         linear = cv2.LUT(np.ascontiguousarray(colour), table)
     else:
         levels = np.clip(codes, 0, 65535).astype(np.float32) / 65535
-        grey = np.interp(levels, np.linspace(0, 1, 256), encoding.curves[0])
-        linear = np.repeat(grey, 3, axis=2).astype(np.float32)
+        steps = np.linspace(0, 1, 256)
+        channels = [
+            np.interp(levels[..., channel], steps, encoding.curves[channel]).astype(np.float32)
+            for channel in range(levels.shape[2])
+        ]
+        linear = np.stack(channels * (3 // len(channels)), axis=2)
     if clear is not None:  # what is transparent shows white paper
         linear = linear * clear + (1 - clear)
     return np.asarray(linear, dtype=np.float32)

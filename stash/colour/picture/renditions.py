@@ -19,7 +19,7 @@ from stash.colour.picture.icc import Encoding, ProfileError, encoding_of_profile
 from stash.colour.picture.levels import BRIGHTEST, Levels
 from stash.colour.picture.upright import RENDITION_WHITE, Picture
 
-__all__ = ["NOT_USED", "with_rendition"]
+__all__ = ["NOT_USED", "of_hdr_screens", "with_rendition"]
 
 logger = logging.getLogger(__name__)
 
@@ -76,6 +76,27 @@ def with_rendition(
         if not isinstance(error, GainMapError):
             logger.warning("reading a gain map failed", exc_info=True)
         return replace(picture, linear=picture.levels, notes=(*picture.notes, NOT_USED))
+
+
+def of_hdr_screens(picture: Picture, transfer: str) -> Picture:
+    """Return a picture coded for HDR screens, to be measured with all that is beyond white.
+
+    Parameters
+    ----------
+    picture : linear Display P3, diffuse white = 1, with light above it
+    transfer : its name, of `transfer.HDR_TRANSFERS`
+
+    Returns
+    -------
+    Shown, it ends at white.
+    """
+    linear = picture.linear
+    return replace(
+        picture,
+        linear=np.clip(linear, 0, 1),
+        rendition=Levels(codes=np.minimum(linear * np.float32(RENDITION_WHITE), 1)),
+        declared=replace(picture.declared, transfer=transfer),
+    )
 
 
 def _primaries(found: FoundMap, encoding: Encoding) -> NDArray[np.floating[Any]]:
