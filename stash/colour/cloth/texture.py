@@ -48,9 +48,11 @@ def read_print(linear: FloatArray, mm_per_pixel: float) -> Print:
     Own derivation, on the blur of ``viewing``.
     """
     seen = linear_to_lab(np.clip(seen_from(linear, mm_per_pixel, HAND), 0, None))
-    # Every other pixel is enough: the eye's blur is wider.
-    off = delta_e_2000(seen[::2, ::2], seen.reshape(-1, 3).mean(axis=0))
-    if float(np.percentile(off, 95)) < _SOLID:
+    mean = seen.reshape(-1, 3).mean(axis=0)
+    off = _most_off(seen[::8, ::8], mean)
+    if _SOLID / 2 < off < _SOLID * 2:  # every other pixel is enough: the eye's blur is wider
+        off = _most_off(seen[::2, ::2], mean)
+    if off < _SOLID:
         return Print(repeat_across=None, repeat_along=None, reads_as_solid=True)
     likeness = _likeness(seen[..., 0])
     return Print(
@@ -58,6 +60,11 @@ def read_print(linear: FloatArray, mm_per_pixel: float) -> Print:
         repeat_along=_first_repeat(likeness[:, 0], mm_per_pixel),
         reads_as_solid=False,
     )
+
+
+def _most_off(lab: FloatArray, mean: FloatArray) -> float:
+    """Return the difference from the mean that 95 % of the pixels stay within."""
+    return float(np.percentile(delta_e_2000(lab, mean), 95))
 
 
 def _likeness(lightness: FloatArray) -> FloatArray:

@@ -1,5 +1,8 @@
 """What is wrong with a photo as a whole, in plain sentences."""
 
+from collections.abc import Callable
+from functools import wraps
+
 import cv2
 import numpy as np
 
@@ -40,6 +43,20 @@ _STRONG = (
 _CLIPPED = "Parts of the picture are overexposed, so light cloth may read wrong; use less light."
 
 
+def _judged_once(judge: Callable[[Picture], bool]) -> Callable[[Picture], bool]:
+    """Make a judgement of a whole picture stay with it: several steps of reading ask for it."""
+    name = f"_{judge.__name__}"
+
+    @wraps(judge)
+    def judged(picture: Picture) -> bool:
+        kept: dict[str, bool] = vars(picture)
+        if name not in kept:
+            kept[name] = judge(picture)
+        return kept[name]
+
+    return judged
+
+
 def check_picture(picture: Picture) -> tuple[str, ...]:
     """Return what is wrong with a picture: no colour, drawn, blurred, flash or overexposed.
 
@@ -66,6 +83,7 @@ def check_picture(picture: Picture) -> tuple[str, ...]:
     return tuple(notes)
 
 
+@_judged_once
 def is_monochrome(picture: Picture) -> bool:
     """Return whether a picture holds no colour at all, as only a filter or a scan makes it.
 
@@ -85,6 +103,7 @@ def is_monochrome(picture: Picture) -> bool:
     return bool(np.percentile(np.hypot(lab[..., 1], lab[..., 2]), 99.9) < _GREY_CHROMA)
 
 
+@_judged_once
 def is_drawn(picture: Picture) -> bool:
     """Return whether parts of a picture are of one exact colour, as on screens.
 
@@ -111,6 +130,7 @@ def is_drawn(picture: Picture) -> bool:
     return bool(times.max(initial=0) > _DRAWN * rows * columns)
 
 
+@_judged_once
 def is_blurred(picture: Picture) -> bool:
     """Return whether even the sharpest edges are soft: nothing in the picture has a clear outline.
 

@@ -74,6 +74,18 @@ class Levels:
         """Return the same, averaged in light to a long side at most so long."""
         return self._in_p3(average(self._part(box), long_side))
 
+    def glanced(self, long_side: int) -> LinearPixels:
+        """Return all of them averaged to a long side at most so long, by halves where that goes.
+
+        Halving is many times as fast as any other step; two steps soften fine detail a little.
+        """
+        codes = self.codes
+        if self.to_p3 is not None:
+            while max(codes.shape) >= 2 * long_side and not (codes.shape[0] | codes.shape[1]) & 1:
+                half = codes.shape[1] // 2, codes.shape[0] // 2
+                codes = np.asarray(cv2.resize(codes, half, interpolation=cv2.INTER_AREA))
+        return self._in_p3(average(codes, long_side))
+
     def weighed(self, weights: tuple[float, float, float]) -> LinearPixels:
         """Return the sum (h, w) of the channels of linear Display P3, each times its weight.
 

@@ -118,7 +118,7 @@ class Picture:
     @cached_property
     def glance(self) -> LinearPixels:
         """`linear` with its long side at most 800: enough to see what lies where."""
-        return self.shrunk(GLANCE_SIDE)
+        return self.levels.glanced(GLANCE_SIDE)
 
     @cached_property
     def sketch(self) -> LinearPixels:
@@ -130,8 +130,18 @@ class Picture:
         return self.levels.linear(box)
 
     def shrunk(self, long_side: int, box: Box | None = None) -> LinearPixels:
-        """Return `linear`, or a window of it, averaged to a long side at most so long."""
-        return self.levels.shrunk(long_side, box)
+        """Return `linear`, or a window of it, averaged to a long side at most so long.
+
+        The last small copy is kept, because light and print of a cloth are read from the same.
+        """
+        if long_side > GLANCE_SIDE:
+            return self.levels.shrunk(long_side, box)
+        kept = vars(self)
+        if kept.get("_asked") != (long_side, box):
+            kept["_shrunk"] = self.levels.shrunk(long_side, box)
+            kept["_asked"] = long_side, box
+        last: LinearPixels = kept["_shrunk"]
+        return last
 
     def weighed(self, weights: tuple[float, float, float]) -> LinearPixels:
         """Return the sum (height, width) of the channels of `linear`, each times its weight."""

@@ -21,6 +21,11 @@ FloatArray = NDArray[np.floating[Any]]
 Marker = tuple[int, NDArray[np.float32]]  # its number and corners (4, 2) in pixels
 
 _SHARPEST_ERROR = 0.02  # of the card's diagonal: how far corners may be off the arrangement
+_LEAST_TO_HALVE = 1200  # pixels of the long side
+_LEAST_MARKERS = 3
+# How far from a corner its edges are looked at, as the finder itself does: shares of a module, and
+# pixels at most.
+_REACH, _FINEST_REACH = 0.3, 5
 _TWO_CARDS = "More than one photo card is in the picture; leave one card in and try again."
 _HALF_CARD = "Only half of the photo card is in the picture; show the whole card."
 
@@ -55,14 +60,47 @@ def find_card(picture: Picture) -> tuple[CardView | None, str | None]:
     Nothing counts as the card but its own markers in their printed arrangement; three are enough.
     """
     luminance = picture.weighed((0.23, 0.69, 0.08))
-    # A square root is as good as the curve of sRGB for finding markers, and faster.
-    grey = cv2.convertScaleAbs(cv2.sqrt(np.maximum(luminance, 0)), alpha=255)
-    corners, ids, _ = _detector().detectMarkers(grey)
-    if ids is None:
+    if max(luminance.shape) < _LEAST_TO_HALVE:
+        return _choose(_markers(luminance)[0])
+    # Half the size takes a quarter of the time, and shows cards from a tenth of the width on.
+    half = luminance.shape[1] // 2, luminance.shape[0] // 2
+    small = cv2.resize(luminance, half, interpolation=cv2.INTER_AREA)
+    found, others = _markers(np.asarray(small, np.float32))
+    if len(found) == len({number for number, _ in found}) == len(MARKER_IDS):
+        view, complaint = _choose([(number, _sharpened(luminance, quad)) for number, quad in found])
+        if view is not None:
+            return view, complaint
+    if not found and others < _LEAST_MARKERS:  # there is nothing that could be more of the card
         return None, None
-    return _choose(
-        [(int(i), quad.reshape(4, 2)) for i, quad in zip(ids.ravel(), corners, strict=True)]
-    )
+    return _choose(_markers(luminance)[0])
+
+
+def _markers(luminance: NDArray[np.float32]) -> tuple[list[Marker], int]:
+    """Return our markers in a picture of light, and how many other dark four-cornered things."""
+    corners, ids, others = _detector().detectMarkers(_shades(luminance))
+    if ids is None:
+        return [], len(others)
+    found = zip(ids.ravel(), corners, strict=True)
+    return [(int(number), quad.reshape(4, 2)) for number, quad in found], len(others)
+
+
+def _shades(luminance: NDArray[np.float32]) -> NDArray[np.uint8]:
+    # A square root is as good as the curve of sRGB for finding markers, and faster.
+    return np.asarray(cv2.convertScaleAbs(cv2.sqrt(np.maximum(luminance, 0)), alpha=255), np.uint8)
+
+
+def _sharpened(luminance: NDArray[np.float32], quad: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return the corners (4, 2) of a marker found at half the size, as the whole size has them."""
+    corners = 2 * quad + np.float32(0.5)
+    side = float(np.sqrt(cv2.contourArea(corners)))
+    reach = min(_FINEST_REACH, max(1, round(_REACH * side / 6)))
+    low = np.maximum(np.floor(corners.min(axis=0)).astype(int) - 3 * reach, 0)
+    high = np.ceil(corners.max(axis=0)).astype(int) + 3 * reach
+    window = _shades(luminance[low[1] : high[1], low[0] : high[0]])
+    inside = (corners - low).astype(np.float32).reshape(-1, 1, 2)
+    enough = (cv2.TERM_CRITERIA_MAX_ITER + cv2.TERM_CRITERIA_EPS, 30, 0.1)
+    exact = cv2.cornerSubPix(window, inside, (reach, reach), (-1, -1), enough)
+    return np.asarray(exact.reshape(4, 2) + low, np.float32)
 
 
 def _choose(found: list[Marker]) -> tuple[CardView | None, str | None]:

@@ -26,6 +26,7 @@ FloatArray = NDArray[np.floating[Any]]
 
 _EPSILON = 216 / 24389
 _SLOPE = 841 / 108
+_P3_TO_RATIO = P3_TO_XYZ.T / D65_XYZ
 _XYZ_TO_P3 = np.linalg.inv(P3_TO_XYZ)
 _XYZ_TO_SRGB = np.linalg.inv(SRGB_TO_XYZ)
 
@@ -50,10 +51,21 @@ def xyz_to_lab(xyz: ArrayLike) -> FloatArray:
     >>> [round(float(number), 6) + 0.0 for number in xyz_to_lab(D65_XYZ)]
     [100.0, 0.0, 0.0]
     """
-    ratio = np.asarray(xyz, dtype=np.float64) / D65_XYZ
-    root = np.where(ratio > _EPSILON, np.cbrt(ratio), _SLOPE * ratio + 4 / 29)
-    fx, fy, fz = root[..., 0], root[..., 1], root[..., 2]
-    return np.stack([116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)], axis=-1)
+    return _lab_of(np.asarray(xyz, dtype=np.float64) / D65_XYZ)
+
+
+def _lab_of(ratio: FloatArray) -> FloatArray:
+    """Return CIELAB (..., 3) of XYZ divided by that of the white."""
+    root = np.cbrt(ratio)
+    is_dark = ~(ratio > _EPSILON)
+    if is_dark.any():
+        root[is_dark] = _SLOPE * ratio[is_dark] + 4 / 29
+    fy = root[..., 1]
+    lab = np.empty(root.shape)
+    lab[..., 0] = 116 * fy - 16
+    lab[..., 1] = 500 * (root[..., 0] - fy)
+    lab[..., 2] = 200 * (fy - root[..., 2])
+    return lab
 
 
 def lab_to_xyz(lab: ArrayLike) -> FloatArray:
@@ -93,7 +105,7 @@ def linear_to_lab(linear: ArrayLike) -> FloatArray:
     ------
     CIE 15:2018 / ISO 11664-4 with the exact constants 216/24389 and 841/108.
     """
-    return xyz_to_lab(np.asarray(linear, dtype=np.float64) @ P3_TO_XYZ.T)
+    return _lab_of(np.asarray(linear, dtype=np.float64) @ _P3_TO_RATIO)
 
 
 def lab_to_linear(lab: ArrayLike) -> FloatArray:
