@@ -11,6 +11,7 @@ from stash.colour.picture.photo import decode_photo
 from stash.colour.spaces.srgb import P3_TO_XYZ
 from tests.benchmarks.colour.other import rooms
 from tests.benchmarks.colour.other.cameras import Camera, take
+from tests.benchmarks.colour.other.cloths import random_surface
 from tests.benchmarks.colour.other.conditions import CONDITIONS, plan_of
 from tests.benchmarks.colour.other.draped import draped_scene
 from tests.benchmarks.colour.other.judge import CARD_MODULE, outcome_of
@@ -37,7 +38,15 @@ from tests.benchmarks.colour.other.scenes import (
 )
 from tests.benchmarks.colour.other.sheets import CHART, chart_surface
 from tests.benchmarks.colour.other.shots import scene_of
-from tests.benchmarks.colour.other.spectra import XYZ_TO_SRGB, Sensor, light, observer, science
+from tests.benchmarks.colour.other.spectra import (
+    XYZ_TO_SRGB,
+    Sensor,
+    lab,
+    light,
+    observer,
+    science,
+    xyz,
+)
 
 GOOD = Outcome(
     condition="plain curve",
@@ -156,7 +165,7 @@ def test_a_perfect_camera_shows_a_chart_as_colour_science_computes_it():
     white = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]
     gains = wanted[18:24, 1] / np.array(seen)[18:24, 1]
     assert np.ptp(gains) / gains.mean() < 0.03  # the exposure, the same for all greys
-    both = [colour.XYZ_to_Lab(xyz, white) for xyz in (wanted, np.array(seen) * gains[1])]
+    both = [colour.XYZ_to_Lab(seen_xyz, white) for seen_xyz in (wanted, np.array(seen) * gains[1])]
     worst = colour.difference.delta_E_CIE2000(*both)
     shown = np.delete(worst, 17)  # 17, cyan, lies outside sRGB
     assert shown.mean() < 0.5
@@ -196,6 +205,14 @@ def test_fingers_and_selvage_are_no_cloth():
         kinds = render(scene, plan.camera.sensor).kinds
         assert (kinds == OTHER).mean() > 0.005
         assert (kinds == CLOTH).mean() > 0.1
+
+
+def test_dark_cloth_is_dark_and_light_cloth_light():
+    for tone, low, high in (("dark", 5, 32), ("light", 81, 99)):
+        for seed in range(8):
+            surface = random_surface(np.random.default_rng(seed), (40, 40), "checks", 2.0, tone)
+            lightness = lab(xyz(surface.shares))[:, 0]
+            assert ((lightness > low) & (lightness < high)).all()
 
 
 def test_rooms_differ():

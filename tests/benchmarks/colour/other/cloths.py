@@ -9,7 +9,14 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from tests.benchmarks.colour.other.spectra import BANDS, Floats, cloth_samples, dyed, random_cloth
+from tests.benchmarks.colour.other.spectra import (
+    BANDS,
+    Floats,
+    cloth_samples,
+    dyed,
+    random_cloth,
+    xyz,
+)
 
 KINDS = ("plain", "woven", "small print", "large print", "stripes", "checks")
 
@@ -97,6 +104,15 @@ def _design(
     return [ground, 0.5 * (across + down)]
 
 
+def toned(reflectance: Floats, tone: str) -> Floats:
+    """Return the cloth dyed until it is dark (L* below 32) or light (above 81)."""
+    while tone == "dark" and xyz(reflectance)[1] > 0.07:
+        reflectance = np.maximum(dyed(reflectance, 1.6), 0.012)
+    while tone == "light" and xyz(reflectance)[1] < 0.6:
+        reflectance = np.minimum(dyed(reflectance, 0.6), 0.93)
+    return reflectance
+
+
 def weave(rng: np.random.Generator, shape: tuple[int, int], amount: float) -> Floats:
     """Return shading of threads and slubs, mean 1: it changes no average."""
     threads = rng.standard_normal(shape).astype(np.float32)
@@ -109,9 +125,16 @@ def weave(rng: np.random.Generator, shape: tuple[int, int], amount: float) -> Fl
 
 
 def random_surface(
-    rng: np.random.Generator, size_mm: tuple[float, float], kind: str, per_mm: float = 2.0
+    rng: np.random.Generator,
+    size_mm: tuple[float, float],
+    kind: str,
+    per_mm: float = 2.0,
+    tone: str = "",
 ) -> Surface:
-    """Return cloth of width x height mm in one of KINDS, of 1 to 5 reflectances."""
+    """Return cloth of width x height mm in one of KINDS, of 1 to 5 reflectances.
+
+    tone: "dark" or "light" for cloth all of whose colours are so.
+    """
     shape = round(size_mm[1] * per_mm), round(size_mm[0] * per_mm)
     layers = _design(rng, kind, shape, per_mm)
     planes = [layers[0]]
@@ -120,7 +143,7 @@ def random_surface(
     texture = weave(rng, shape, rng.uniform(0.01, 0.06))
     return Surface(
         tuple(plane * texture for plane in planes),
-        np.stack([random_cloth(rng) for _ in planes]),
+        np.stack([toned(random_cloth(rng), tone) for _ in planes]),
         per_mm,
     )
 

@@ -14,8 +14,9 @@ from tests.benchmarks.colour.other.curves import (
 )
 from tests.benchmarks.colour.other.local_curves import by_bilateral, by_fusion, by_local_laplacian
 from tests.benchmarks.colour.other.printed import Press, ink_density
-from tests.benchmarks.colour.other.shots import Plan, brightener, random_plan
+from tests.benchmarks.colour.other.shots import Plan, random_plan
 from tests.benchmarks.colour.other.spectra import LAMPS, light
+from tests.benchmarks.colour.other.usual import brightener
 
 Change = Callable[[np.random.Generator, Plan], Plan]
 
@@ -119,8 +120,20 @@ CONDITIONS: dict[str, Change] = {
     "vignetting": _camera(lambda rng: {"vignette": rng.uniform(0.3, 0.6)}),
     "far and tilted": _plan(_far),
     "uneven light": _plan(lambda rng: {"slope": rng.uniform(0.5, 1.3)}),
+    "dark cloth": _plan(lambda rng: {"tone": "dark"}),
+    "light cloth": _plan(lambda rng: {"tone": "light"}),
+    "three at once": lambda rng, plan: _several(rng, plan),
     "shadow on the cloth": _plan(lambda rng: {"shadow": rng.uniform(0.25, 0.65)}),
 }
+
+
+def _several(rng: np.random.Generator, plan: Plan) -> Plan:
+    """Return a plan that three of the other conditions have changed, one after the other."""
+    others = [name for name in CONDITIONS if name not in ("three at once", *MUST_WARN)]
+    for name in rng.choice(others, 3, replace=False):
+        plan = CONDITIONS[name](rng, plan)
+    return plan
+
 
 # A row where a wrong value needs a warning whatever the interval is, and its card need not be used.
 MUST_WARN = ("shadow on the cloth",)

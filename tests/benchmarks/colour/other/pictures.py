@@ -32,8 +32,9 @@ from tests.benchmarks.colour.other.judge import true_lab
 from tests.benchmarks.colour.other.judging import SILENT, Outcome
 from tests.benchmarks.colour.other.scenes import CLOTH, Rendered, Scene, render
 from tests.benchmarks.colour.other.sheets import PAPERS, sheet_scene
-from tests.benchmarks.colour.other.shots import Plan, random_camera
+from tests.benchmarks.colour.other.shots import Plan
 from tests.benchmarks.colour.other.spectra import Floats, Sensor, light
+from tests.benchmarks.colour.other.usual import random_camera
 
 Make = Callable[[str, np.random.Generator], tuple[Plan, Scene]]
 PARTS = ("sheets", "charts", "rooms", "cloth")

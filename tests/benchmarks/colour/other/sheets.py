@@ -26,13 +26,12 @@ from tests.benchmarks.colour.other.scenes import (
 from tests.benchmarks.colour.other.shots import (
     SIZE,
     Plan,
-    brightener,
-    random_paper,
     random_plan,
     random_things,
     wavy_outline,
 )
 from tests.benchmarks.colour.other.spectra import BANDS, Floats, science, spectrum_of
+from tests.benchmarks.colour.other.usual import brightener, random_paper
 
 PAPERS = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4)}
 CHART = 210.0, 147.0  # mm, with its frame

@@ -17,8 +17,7 @@ from tests.benchmarks.colour.other.cloths import (
     smooth_noise,
     table_top,
 )
-from tests.benchmarks.colour.other.curves import random_filmic, random_response, srgb
-from tests.benchmarks.colour.other.printed import Drawing, Press, ink_density, printed
+from tests.benchmarks.colour.other.printed import Drawing, Press, printed
 from tests.benchmarks.colour.other.scenes import (
     CARD,
     CLOTH,
@@ -32,16 +31,11 @@ from tests.benchmarks.colour.other.scenes import (
     placed,
 )
 from tests.benchmarks.colour.other.spectra import (
-    BANDS,
-    DAYLIGHTS,
-    LAMPS,
     Floats,
     chart_samples,
-    light,
-    mixed_light,
     random_cloth,
-    sensors,
 )
+from tests.benchmarks.colour.other.usual import random_camera, random_lamp, random_press
 
 SIZE = 1600, 1200
 
@@ -53,7 +47,8 @@ class Plan:
     share: width of the sheet in widths of the picture. tilt: degrees. slope: stops of light from
     one side of the picture to the other. second: another lamp that takes over across the picture.
     shadow: share of light that is left on the cloth beside the sheet. folds: deviation of light on
-    the cloth, in shares. things: how many other things lie in the picture.
+    the cloth, in shares. things: how many other things lie in the picture. tone: "dark" or "light"
+    for cloth all of whose colours are so.
     """
 
     press: Press
@@ -66,66 +61,10 @@ class Plan:
     slope: float
     folds: float
     things: int
+    tone: str = ""
     second: Floats | None = None
     shadow: float | None = None
     size: tuple[int, int] = SIZE
-
-
-def random_lamp(rng: np.random.Generator) -> Floats:
-    """Return daylight most of the time, else a lamp, or both well mixed."""
-    if rng.random() < 0.6:
-        return light(DAYLIGHTS[rng.integers(len(DAYLIGHTS))])
-    if rng.random() < 0.5:
-        return light(LAMPS[rng.integers(len(LAMPS))])
-    share = rng.uniform(0.2, 0.8)
-    names = DAYLIGHTS[rng.integers(len(DAYLIGHTS))], LAMPS[rng.integers(len(LAMPS))]
-    return mixed_light(names, np.array([share, 1 - share]))
-
-
-def random_paper(rng: np.random.Generator) -> Floats:
-    """Return office paper: L* 92 to 96, a little yellow or blue (from memory)."""
-    blue = rng.uniform(-0.03, 0.02)
-    return rng.uniform(0.80, 0.89) + blue * np.exp(-(((BANDS - 430) / 60) ** 2))
-
-
-def brightener(amount: float) -> Floats:
-    """Return light given off by brightened paper: a peak at 440 nm (from memory; see ISO 2470)."""
-    return amount * np.exp(-0.5 * ((BANDS - 440) / 18) ** 2)
-
-
-def random_press(rng: np.random.Generator) -> Press:
-    """Return a usual home printer."""
-    return Press(
-        density=ink_density(rng.uniform(1.1, 1.6), blue=rng.uniform(-0.02, 0.08)),
-        paper=random_paper(rng),
-        glow=brightener(rng.uniform(0, 0.08)),
-        widening=rng.uniform(0.0, 0.04),
-        softness=rng.uniform(0.006, 0.02),
-        scatter=rng.uniform(0.015, 0.07),
-        dust=rng.uniform(0, 0.006),
-        voids=rng.uniform(0, 0.015),
-    )
-
-
-def random_camera(rng: np.random.Generator, lamp: Floats) -> Camera:
-    """Return an ordinary camera, plain or film-like, with some error of white balance."""
-    kind = rng.random()
-    curve = srgb if kind < 0.4 else random_filmic(rng) if kind < 0.7 else random_response(rng)
-    return Camera(
-        sensor=sensors()[0 if rng.random() < 0.7 else 1],
-        matrix_light=lamp if rng.random() < 0.5 else light("D65"),
-        balance=np.exp(rng.normal(0, [0.05, 0.0, 0.07])),
-        exposure=rng.uniform(-0.6, 0.3),
-        curve=curve,
-        saturation=rng.uniform(0.95, 1.2),
-        flare=rng.uniform(0.001, 0.012),
-        shot=rng.uniform(0.002, 0.012),
-        read=rng.uniform(0.0005, 0.002),
-        blur=rng.uniform(0.6, 1.1),
-        sharpening=(rng.uniform(0, 0.5), rng.uniform(0.7, 1.3)),
-        vignette=rng.uniform(0, 0.15),
-        quality=int(rng.integers(82, 96)),
-    )
 
 
 def random_plan(rng: np.random.Generator) -> Plan:
@@ -156,7 +95,7 @@ def scene_of(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> Scene:
         placed(*middle, rng.uniform(0, 6.3), (wide * 1.5, wide * 1.5)),
         TABLE,
     )
-    if plan.on_cloth:
+    if plan.on_cloth or drawing.holes:
         size = wide * rng.uniform(0.8, 1.25), wide * rng.uniform(0.65, 0.95)
         at = middle + rng.normal(0, 0.04 * wide, 2)
         turn = rng.normal(0, 0.08)
@@ -167,7 +106,7 @@ def scene_of(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> Scene:
         at = middle.copy()
         at[along] = np.sign(middle[along]) * (half[along] + gap + size[along] / 2)
         turn = rng.normal(0, 0.03)
-    surface = random_surface(rng, size, plan.kind, min(3.0, max(1.5, per_mm)))
+    surface = random_surface(rng, size, plan.kind, min(3.0, max(1.5, per_mm)), plan.tone)
     cloth = Thing(
         surface,
         placed(*at, turn, (size[0] / 2, size[1] / 2)),
@@ -184,7 +123,7 @@ def scene_of(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> Scene:
     things = [table, cloth, sheet]
     shadow = None
     if plan.shadow is not None:
-        unit = middle / np.linalg.norm(middle)
+        unit = middle / max(float(np.linalg.norm(middle)), 1e-6)
         edge = unit * (np.abs(unit) @ half + rng.uniform(4, 25))
         shadow = Shadow(tuple(edge), tuple(unit), rng.uniform(3, 20), plan.shadow)
     return Scene(
@@ -205,7 +144,7 @@ def _pose(plan: Plan, drawing: Drawing, rng: np.random.Generator) -> tuple[Pose,
     for attempt in range(400):
         ease = 0.99**attempt
         middle = rng.uniform(-0.45, 0.45, 2) * [wide, high]
-        if np.abs(middle / half).max() < 0.75 * ease:
+        if not drawing.holes and np.abs(middle / half).max() < 0.75 * ease:
             continue
         pose = look_at(
             tuple(middle),
