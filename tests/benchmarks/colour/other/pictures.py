@@ -8,12 +8,14 @@
   else.
 
 Run: .venv/bin/python -m tests.benchmarks.colour.other.pictures [--draws 10] [--jobs 2] [--seed 1]
-     [--only sheets,rooms,charts,cloth] [--each]
+     [--only sheets,rooms,charts,cloth] [--each] [--minutes 10]
 """
 
 import argparse
 import sys
+import time
 from collections.abc import Callable
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from functools import partial
 from multiprocessing import Pool
@@ -106,9 +108,10 @@ def tasks_of(parts: list[str], draws: int) -> list[tuple[str, str, int]]:
         "cloth": list(WAYS),
     }
     many = {"sheets": 4 * draws, "charts": 6 * draws, "rooms": draws, "cloth": 2 * draws}
-    return [
+    found = [
         (part, name, index) for part in parts for name in names[part] for index in range(many[part])
     ]
+    return sorted(found, key=lambda task: task[2])  # so that all kinds are in any beginning
 
 
 def line_of(name: str, outcomes: list[Outcome]) -> str:
@@ -143,16 +146,23 @@ def main() -> None:
     asked.add_argument("--only", default=",".join(PARTS))
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--jobs", type=int, default=1)
+    asked.add_argument(
+        "--minutes", type=float, default=1e9, help="stop then and tell what is known"
+    )
     asked.add_argument("--each", action="store_true", help="list the pictures read wrongly")
     options = asked.parse_args()
     parts = [part for part in options.only.split(",") if part]
     tasks = tasks_of(parts, options.draws)
     judge = partial(judged, seed=options.seed)
-    if options.jobs < 2:
-        outcomes = [judge(*task) for task in tasks]
-    else:
-        with Pool(options.jobs) as pool:
-            outcomes = pool.starmap(judge, tasks, chunksize=4)
+    outcomes: list[Outcome] = []
+    end = time.monotonic() + 60 * options.minutes
+    many = 8 * options.jobs
+    with Pool(options.jobs) if options.jobs > 1 else nullcontext() as pool:
+        for first in range(0, len(tasks), many):
+            if time.monotonic() > end:
+                break
+            some = tasks[first : first + many]
+            outcomes += pool.starmap(judge, some) if pool else [judge(*task) for task in some]
     names = list(dict.fromkeys(outcome.condition for outcome in outcomes))
     for name in [*names, *(part + ":" for part in parts)]:
         chosen = [outcome for outcome in outcomes if outcome.condition.startswith(name)]
