@@ -23,8 +23,8 @@ from stash.inventory import views as inventory
 from stash.journal import views as journal
 from stash.labels import views as labels
 from stash.look import views as look
+from stash.photos import asked_paper, turning
 from stash.photos import fabric_views as fabric_photos
-from stash.photos import turning
 from stash.photos import views as photos
 from stash.photos.card import views as photo_card
 from stash.photos.cloth import views as fabric_cloth
@@ -119,6 +119,7 @@ urlpatterns = [
     path("photos/read-again/", rereading.read_again, name="read_again"),
     path("photos/<uuid:key>/reading/", photos.photo_reading, name="photo_reading"),
     path("photos/<uuid:key>/turn/", turning.photo_turn, name="photo_turn"),
+    path("photos/<uuid:key>/paper/", asked_paper.photo_paper, name="photo_paper"),
     path("photos/<uuid:key>/show-by/", fabric_photos.show_by, name="photo_show_by"),
     path("photos/<uuid:key>/across/", fabric_cloth.photo_across, name="photo_across"),
     path("photos/<uuid:key>/<str:kind>", photos.photo, name="photo"),

@@ -5,6 +5,7 @@ from typing import Any
 
 from stash.colour.cloth.palette import PaletteColour
 from stash.colour.cloth.texture import Print
+from stash.colour.picture.marks import Corners
 from stash.colour.picture.region import Region
 from stash.colour.spaces.cielab import Lab
 
@@ -22,7 +23,8 @@ class Appearance:
     known, blended as at 40 cm; contrast_sd: its standard deviation. print_seen: repeats and
     whether it reads as solid, when the scale is known.
     mm_per_pixel: of the upright picture as decoded (`Picture.linear`), when a reference gives
-    it. notes: plain sentences for the person. version: of the method of reading.
+    it. paper_asked: corners, as fractions, of what may be white paper and was not used.
+    notes: plain sentences for the person. version: of the method of reading.
     """
 
     far: Lab
@@ -38,6 +40,7 @@ class Appearance:
     version: int
     notes: tuple[str, ...] = field(default=())
     print_seen: Print | None = None
+    paper_asked: Corners | None = None
 
     @property
     def is_estimate(self) -> bool:
@@ -67,6 +70,7 @@ class Appearance:
             "region": Region.from_dict(stored["region"]),
             "notes": tuple(stored["notes"]),
             "print_seen": Print(**seen) if (seen := stored.get("print_seen")) else None,
+            "paper_asked": _corners(stored.get("paper_asked")),
         }
         return cls(**{**stored, **changed})
 
@@ -74,3 +78,10 @@ class Appearance:
 def _lab(numbers: list[float]) -> Lab:
     lightness, a, b = numbers
     return lightness, a, b
+
+
+def _corners(stored: list[list[float]] | None) -> Corners | None:
+    if stored is None:
+        return None
+    first, second, third, fourth = ((x, y) for x, y in stored)
+    return first, second, third, fourth

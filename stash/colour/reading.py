@@ -21,6 +21,7 @@ from stash.colour.picture.upright import Picture
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.colour.references.choosing import find_correction
 from stash.colour.references.correction import Correction, FloatArray, mm_per_pixel
+from stash.colour.references.neutral import PAPER_QUESTION, questioned_sheet
 from stash.colour.references.sheet import sheet_scale
 from stash.colour.spaces.cielab import Lab, as_lab, lightness, linear_to_lab
 from stash.colour.spaces.srgb import P3_TO_XYZ
@@ -28,7 +29,7 @@ from stash.colour.spaces.value import value_of
 
 __all__ = ["READING_VERSION", "Appearance", "Marks", "Region", "read_picture", "read_with"]
 
-READING_VERSION = 2
+READING_VERSION = 3
 
 # Half width of the 90 % interval of the value without any reference: phones meter every scene
 # to mid grey. From the rendered photos of tests/benchmarks/colour.
@@ -70,9 +71,13 @@ def read_picture(
     Same picture, region and marks: same appearance. Without a reference the result is an estimate
     with a wide uncertainty.
     """
-    correction, notes, where = find_reference(picture, region, marks or Marks(), card_print)
-    to_mm, more_notes = sheet_scale(picture, marks or Marks())
-    return read_with(picture, correction, region=where, notes=(*notes, *more_notes), to_mm=to_mm)
+    marks = marks or Marks()
+    correction, notes, where = find_reference(picture, region, marks, card_print)
+    to_mm, more_notes = sheet_scale(picture, marks)
+    read = read_with(picture, correction, region=where, notes=(*notes, *more_notes), to_mm=to_mm)
+    if PAPER_QUESTION not in notes or not read.is_estimate:
+        return read
+    return replace(read, paper_asked=questioned_sheet(picture, marks.paper_size))
 
 
 def find_reference(

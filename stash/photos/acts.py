@@ -24,6 +24,7 @@ from stash.colour.picture.region import Region
 from stash.colour.picture.upright import Picture
 from stash.colour.reading import read_picture
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
+from stash.colour.references.neutral import PAPER_QUESTION
 from stash.colour.taking import Taken, View
 from stash.lengths import MM
 from stash.models import Fabric, Photo, Preferences
@@ -215,7 +216,8 @@ def _read_beside(lender: Photo, picture: Picture, alone: Appearance) -> Appearan
         marks=[lender.marks_by_hand, _NO_REFERENCE],
         card_print=print_of(lender.owner_id),
     )
-    added = tuple(note for note in alone.notes if note not in carried.notes)
+    known = {*carried.notes, PAPER_QUESTION}  # what measures it makes the question idle
+    added = tuple(note for note in alone.notes if note not in known)
     return replace(carried, notes=(*carried.notes, *added))
 
 

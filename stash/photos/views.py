@@ -24,6 +24,7 @@ from stash.colour.words import stated_value
 from stash.models import Photo
 from stash.photos import acts as photos
 from stash.photos import store as photo_store
+from stash.photos.asked_paper import asked_outline
 from stash.photos.forms import MARKS, SHEET_CHOICES, SHEETS, ReadingForm
 from stash.photos.own_row import own_row
 
@@ -154,6 +155,7 @@ def _reading_context(row: Photo, form: ReadingForm) -> dict[str, Any]:
         "is_outdated": row.reading_version < READING_VERSION,
         "frame": appearance.region.box(row.width, row.height) if appearance else None,
         "grip": max(row.width, row.height) / 55,
+        "asked_paper": asked_outline(row),
         "form": form,
         "typed": typed,
         "marks": choices_of(MARKS, typed["mark"]),

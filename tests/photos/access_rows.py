@@ -99,6 +99,7 @@ ROWS = [
         post={"left": "10", "top": "10", "right": "90", "bottom": "90"},
     ),
     Row("stash:photo_turn", make=a_photo, methods=("POST",), post={"way": "left"}),
+    Row("stash:photo_paper", make=a_photo, methods=("POST",), post={}),
     Row("stash:read_again", methods=("GET", "POST"), post=old_reading),
     Row("stash:photo_help"),
     Row("stash:photo_card"),

@@ -126,4 +126,4 @@ def _from_paper(picture: Picture, marks: Marks) -> Found:
         return read_point(picture, marks.paper_point, "paper")
     if is_drawn(picture) or is_blurred(picture):  # a page on a screen; a card that is a blot
         return None, ()
-    return suggest_sheet(picture)
+    return suggest_sheet(picture, marks.paper_size)

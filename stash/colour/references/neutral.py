@@ -1,7 +1,7 @@
 """White paper or a grey card as reference: pointed at by the person, or suggested.
 
-One grey fixes exposure and white balance; the tone curve stays at its prior, so the value is
-less certain than with the photo card.
+One grey fixes exposure and white balance and tells nothing of the tone curve, so the value is less
+certain the further the cloth's lightness lies from the reference's.
 """
 
 from typing import Any
@@ -12,28 +12,34 @@ from numpy.typing import NDArray
 
 from stash.colour.picture.marks import Corners, Point
 from stash.colour.picture.upright import Picture
-from stash.colour.references.correction import Correction, Lit, always
-from stash.colour.references.tone import fit_tone
-from stash.colour.spaces.cielab import linear_to_lab
-from stash.colour.spaces.srgb import P3_TO_SRGB, encode_srgb
+from stash.colour.references.correction import Correction, HalfWidth, Lit
+from stash.colour.references.sheet_finding import find_sheet
+from stash.colour.references.tone import Tone
+from stash.colour.spaces.cielab import lightness, linear_to_lab
+from stash.colour.spaces.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 
 FloatArray = NDArray[np.floating[Any]]
 
-# Half widths of 90 % intervals, from the rendered photos of tests/benchmarks/colour.
-UNCERTAINTY = {"paper": 0.40, "grey card": 0.35}
+# Half widths of 90 % intervals, in value steps: of cloth as light as the reference, and how fast
+# they grow for darker and for lighter cloth, ever slower beyond _SLOWER steps. From phones whose
+# curves have other forms than the model, tests/benchmarks/colour/one_grey.py.
+_ALIKE = {"paper": 0.25, "grey card": 0.25}
+_DARKER = {"paper": 0.57, "grey card": 0.44}
+_LIGHTER = {"paper": 0.57, "grey card": 0.72}
+_SLOWER = 5.0
+_CURVE = (-0.08, -0.12, -0.03)  # of phones of all forms there, where nothing tells the curve
 LUMINANCE = {"paper": 0.853, "grey card": 0.18}  # paper of L* 94; common practice, no source
 _CLIPPED = 0.985
-_MOST_CHROMA = 22.0  # of white paper in the wrong white balance, and of nothing stronger
-_EVEN = 3.0  # L* between neighbouring pixels of bare paper
-_LEAST_L = 70.0
-_AREA = (0.015, 0.4)  # of the picture
-_FILL = 0.9  # of the four-cornered outline that is paper
 
 _OVEREXPOSED = (
     "The {name} is overexposed, so it cannot serve as reference; use less light and take the"
     " photo again."
 )
 _SUGGESTED = "The bright sheet in the picture was taken as white paper; tap another place if not."
+PAPER_QUESTION = (
+    "Is the bright sheet in the picture white paper? Say so on the photo’s own page: then the value"
+    " is measured by it. Until then it is not used."
+)
 
 
 def read_point(
@@ -113,15 +119,17 @@ def read_sheet(picture: Picture, corners: Corners) -> tuple[Correction | None, t
     return _correction(_mean(picture, mask > 0), "paper", outline=outline)
 
 
-def suggest_sheet(picture: Picture) -> tuple[Correction | None, tuple[str, ...]]:
-    """Return the correction for a sheet that looks like white paper, and sentences.
+def suggest_sheet(
+    picture: Picture, size: tuple[float, float] | None = None
+) -> tuple[Correction | None, tuple[str, ...]]:
+    """Return the correction for what surely is a sheet of white paper, and sentences.
 
-    It is the largest even, neutral, bright one with four corners. It must lie whole in the picture
-    and not in its middle, which is taken to be cloth.
+    What may be paper is asked about and not used.
 
     Parameters
     ----------
     picture : upright, linear Display P3
+    size : the two sides of the sheet in mm where the person said them
 
     Returns
     -------
@@ -132,45 +140,36 @@ def suggest_sheet(picture: Picture) -> tuple[Correction | None, tuple[str, ...]]
     -------
     Heuristic: a sentence asks the person to look.
     """
-    small = picture.sketch
-    lab = linear_to_lab(np.clip(small, 0, None))
-    chroma = np.hypot(lab[..., 1], lab[..., 2])
-    lightness = lab[..., 0].astype(np.float32)
-    rough = np.abs(lightness - np.asarray(cv2.GaussianBlur(lightness, (0, 0), 2)))
-    bright = max(_LEAST_L, float(np.median(lightness)) + 8)
-    like = (lightness > bright) & (chroma < _MOST_CHROMA) & (rough < _EVEN)
-    opened = cv2.morphologyEx(like.astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
-    found = cv2.findContours(opened, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)[0]
-    best = max(
-        (quad for quad in map(_sheet_corners, found) if _is_plausible(quad, small.shape)),
-        key=lambda quad: float(cv2.contourArea(quad.astype(np.float32))),
-        default=None,
-    )
-    if best is None:
+    sheet = find_sheet(picture, size)
+    if sheet is None:
         return None, ()
-    corners = (best + 0.5) / [small.shape[1], small.shape[0]]
-    (first, second, third, fourth) = ((float(x), float(y)) for x, y in np.clip(corners, 0, 1))
-    correction, notes = read_sheet(picture, (first, second, third, fourth))
+    if not sheet.is_sure:
+        return None, (PAPER_QUESTION,)
+    correction, notes = read_sheet(picture, _fractions(picture, sheet.corners))
     return correction, notes if correction is None else (_SUGGESTED, *notes)
 
 
-def _sheet_corners(contour: Any) -> FloatArray:
-    """Return the four corners of a contour, or an empty array when it has no four."""
-    hull = cv2.convexHull(contour)
-    quad = cv2.approxPolyDP(hull, 0.03 * cv2.arcLength(hull, True), True).reshape(-1, 2)
-    if len(quad) != 4 or cv2.contourArea(contour) < _FILL * cv2.contourArea(quad):
-        return np.zeros((0, 2))
-    return np.asarray(quad, dtype=np.float64)
+def questioned_sheet(picture: Picture, size: tuple[float, float] | None = None) -> Corners | None:
+    """Return the corners of what may be white paper but is not used, as fractions.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    size : the two sides of the sheet in mm where the person said them
+
+    Returns
+    -------
+    Four corners in turn, fractions of the picture; None where there is no question.
+    """
+    sheet = find_sheet(picture, size)
+    return None if sheet is None or sheet.is_sure else _fractions(picture, sheet.corners)
 
 
-def _is_plausible(quad: FloatArray, shape: tuple[int, ...]) -> bool:
-    if len(quad) != 4:
-        return False
-    height, width = shape[:2]
-    share = cv2.contourArea(quad.astype(np.float32)) / (height * width)
-    inside = (quad > 2).all() and (quad < [width - 3, height - 3]).all()
-    middle = cv2.pointPolygonTest(quad.astype(np.float32), (width / 2, height / 2), False)
-    return bool(_AREA[0] < share < _AREA[1] and inside and middle < 0)
+def _fractions(picture: Picture, corners: FloatArray) -> Corners:
+    """Return four corners as a person would mark them."""
+    parts = np.clip(corners / [picture.width, picture.height], 0, 1)
+    first, second, third, fourth = ((float(x), float(y)) for x, y in parts)
+    return first, second, third, fourth
 
 
 def _outline(inside: NDArray[np.bool_]) -> FloatArray:
@@ -184,13 +183,62 @@ def _correction(
     pixel = np.clip(mean @ P3_TO_SRGB.T, 1e-4, None)[None]
     if encode_srgb(pixel).min() > _CLIPPED:
         return None, (_OVEREXPOSED.format(name=name),)
-    known = np.array([LUMINANCE[name]])
-    tone = fit_tone(pixel, lambda _: known, sigma=np.ones((1, 3))).tone
+    tone = one_grey_tone(pixel[0], LUMINANCE[name])
     correction = Correction(
         reference=name,
         apply=tone.correct,
-        half_width=always(UNCERTAINTY[name]),
+        half_width=half_width_of(name, tone),
         outline=outline,
         lit=Lit.at(outline.mean(axis=0)),
     )
     return correction, ()
+
+
+def one_grey_tone(grey: FloatArray, luminance: float) -> Tone:
+    """Return the way back from pixels to light that one grey tells, by a usual tone curve.
+
+    Parameters
+    ----------
+    grey : (3,), linear sRGB of the grey, above 0
+    luminance : of the grey, perfect diffuser = 1
+
+    Returns
+    -------
+    The grey comes out neutral and of this luminance.
+
+    Source
+    ------
+    Own derivation, in the head of ``tone``.
+    """
+    straight = Tone(gains=(1.0, 1.0, 1.0), curve=_CURVE).uncurved(grey)
+    red, green, blue = (luminance / max(float(light), 1e-4) for light in straight)
+    return Tone(gains=(red, green, blue), curve=_CURVE)
+
+
+def half_width_of(name: str, tone: Tone) -> HalfWidth:
+    """Return how sure a value is that was read by one grey: less, the less alike they are.
+
+    Parameters
+    ----------
+    name : "paper" or "grey card"
+    tone : fitted to it
+
+    Returns
+    -------
+    From the cloth as the picture has it, linear Display P3 (3,), to half the 90 % interval in
+    value steps.
+
+    Source
+    ------
+    One grey tells nothing of the tone curve away from it; how far phones differ there is measured
+    by tests/benchmarks/colour/one_grey.py.
+    """
+    own = float(lightness(np.array(LUMINANCE[name])))
+
+    def half_width(seen: FloatArray) -> float:
+        light = float(np.clip(tone.correct(seen[None])[0] @ P3_TO_XYZ[1], 0, None))
+        steps = (float(lightness(np.array(light))) - own) / 10
+        growth = _DARKER[name] if steps < 0 else _LIGHTER[name]
+        return float(np.hypot(_ALIKE[name], growth * abs(steps) / (1 + abs(steps) / _SLOWER)))
+
+    return half_width

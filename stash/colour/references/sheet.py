@@ -12,6 +12,7 @@ from stash.colour.references.correction import FloatArray
 SHEETS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0), "letter": (215.9, 279.4)}
 
 _FOCAL = 1.1  # of the picture's diagonal sides, long side = 1: a phone's main camera; from memory
+_LIKELY_FOCALS = (0.66, 0.74, 0.83, 0.95, 1.1, 1.3, 1.55, 1.85)  # wide to twice as long
 _UNLIKE = 0.12  # how far the sides may be off what the size says
 
 _ON_A_LINE = "The four corners of the sheet cross or lie on one line; mark them in turn."
@@ -52,7 +53,8 @@ def sheet_scale(picture: Picture, marks: Marks) -> Scale:
         return None, (_ON_A_LINE,)
     width, height = marks.paper_size
     misfits = [
-        (_misfit(picture, corners, size), size) for size in ((width, height), (height, width))
+        (_misfit(picture, corners, size, _FOCAL), size)
+        for size in ((width, height), (height, width))
     ]
     misfit, size = min(misfits)
     if misfit > _UNLIKE:
@@ -65,12 +67,39 @@ def _is_convex(corners: FloatArray) -> bool:
     return bool(cv2.isContourConvex(quad.reshape(-1, 1, 2)) and cv2.contourArea(quad) > 100)
 
 
-def _misfit(picture: Picture, corners: FloatArray, size: tuple[float, float]) -> float:
+def shape_misfit(picture: Picture, corners: FloatArray, size: tuple[float, float]) -> float:
+    """Return how unlike a flat sheet of this size four corners are, before any likely camera.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    corners : (4, 2), in turn, in pixels
+    size : the two sides in mm, in any order
+
+    Returns
+    -------
+    0 for such a sheet; about the share that a side is off, more where corners are not square.
+
+    Source
+    ------
+    Geometry; the focal lengths of phones from memory.
+    """
+    width, height = size
+    return min(
+        _misfit(picture, corners, way, focal)
+        for way in ((width, height), (height, width))
+        for focal in _LIKELY_FOCALS
+    )
+
+
+def _misfit(
+    picture: Picture, corners: FloatArray, size: tuple[float, float], focal: float
+) -> float:
     """Return how unlike a flat sheet of this size before a camera the corners are.
 
     Seen by a camera, the two directions of the sheet must come out equally long and square.
     """
-    focal = _FOCAL * max(picture.width, picture.height)
+    focal *= max(picture.width, picture.height)
     camera = np.array([[focal, 0, picture.width / 2], [0, focal, picture.height / 2], [0, 0, 1]])
     pose = np.linalg.solve(camera, _to_pixels(corners, size))
     across, along = pose[:, 0], pose[:, 1]

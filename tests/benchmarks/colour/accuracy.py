@@ -24,7 +24,6 @@ from stash.colour.references import card_greys, card_view, chart, neutral
 from stash.colour.references.card import HEIGHT, WIDTH
 from stash.colour.references.card_print import printed_luminance
 from stash.colour.references.correction import project
-from stash.colour.references.tone import fit_tone
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.colour.spaces.difference import delta_e_2000
 from stash.colour.spaces.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
@@ -40,8 +39,10 @@ from tests.colour.rendering import (
 )
 from tests.colour.scenes import Pose, card_scene, random_printer, shadow, shoot, slope
 
+# Half the interval of a value, or how the pixels of reference and cloth give it.
+Half = float | Callable[[Floats, Floats], float]
 Way = tuple[
-    Callable[[np.random.Generator], Floats], Callable[[Floats, Floats], Floats | None], float
+    Callable[[np.random.Generator], Floats], Callable[[Floats, Floats], Floats | None], Half
 ]
 
 CLOTH = cloth_reflectances()
@@ -70,17 +71,26 @@ def by_card(reference: Floats, cloth: Floats) -> Floats | None:
     return linear_to_lab(card_greys.fit_greys(reference).tone.correct(cloth @ SRGB_TO_P3.T))
 
 
-def by_grey(luminance: float) -> Callable[[Floats, Floats], Floats | None]:
-    """Return the way by one grey of this luminance."""
+def by_grey(name: str) -> Callable[[Floats, Floats], Floats | None]:
+    """Return the way by one grey."""
 
     def read(reference: Floats, cloth: Floats) -> Floats | None:
         if encode_srgb(reference).min() > 0.985:
             return None
-        known = np.array([luminance])
-        tone = fit_tone(reference, lambda _: known, sigma=np.ones((1, 3))).tone
+        tone = neutral.one_grey_tone(reference[0], neutral.LUMINANCE[name])
         return linear_to_lab(tone.correct(cloth @ SRGB_TO_P3.T))
 
     return read
+
+
+def grey_half(name: str) -> Callable[[Floats, Floats], float]:
+    """Return half the interval of a value that one grey gives."""
+
+    def half(reference: Floats, cloth: Floats) -> float:
+        tone = neutral.one_grey_tone(reference[0], neutral.LUMINANCE[name])
+        return neutral.half_width_of(name, tone)(cloth[0] @ SRGB_TO_P3.T)
+
+    return half
 
 
 WAYS: dict[str, Way] = {
@@ -92,13 +102,13 @@ WAYS: dict[str, Way] = {
     ),
     "grey card": (
         lambda rng: greys_of(rng.uniform(0.17, 0.19, 1)),
-        by_grey(0.18),
-        neutral.UNCERTAINTY["grey card"],
+        by_grey("grey card"),
+        grey_half("grey card"),
     ),
     "paper": (
         lambda rng: greys_of(rng.uniform(0.806, 0.899, 1)),  # L* 92 to 96
-        by_grey(0.853),
-        neutral.UNCERTAINTY["paper"],
+        by_grey("paper"),
+        grey_half("paper"),
     ),
 }
 
@@ -137,7 +147,10 @@ def one_photo(
     codes = phone.develop(raw, phone.meter(raw, weight)) * 255 + rng.normal(0, 0.3, raw.shape)
     linear = decode_srgb(np.clip(np.rint(codes) / 255, 0, 1))
     lab = read(linear[1:], linear[:1])
-    return None if lab is None else (lab[0], widened(half, linear[:1]))
+    if lab is None:
+        return None
+    sure = half(linear[1:], linear[:1]) if callable(half) else half
+    return lab[0], widened(sure, linear[:1])
 
 
 def widened(half: float, cloth: Floats) -> float:
