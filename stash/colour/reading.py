@@ -10,6 +10,7 @@ from stash.colour.appearance import Appearance
 from stash.colour.cloth.finding import find_cloth
 from stash.colour.cloth.light import even_out
 from stash.colour.cloth.palette import find_palette
+from stash.colour.cloth.refusing import no_lighter_than_white, why_not_measured
 from stash.colour.cloth.surroundings import lies_in_other_light
 from stash.colour.cloth.texture import Print, read_print
 from stash.colour.cloth.viewing import HAND, seen_from
@@ -135,15 +136,19 @@ def read_with(
 
     Promise
     -------
-    Deterministic.
+    Deterministic. What cannot be (lighter than white, or the mean of two materials) stays an
+    estimate, and a sentence says what to do.
     """
     where = region or find_cloth(picture, _outlines(correction))
     cloth = _true_cloth(picture, where, correction)
-    far = as_lab(linear_to_lab(cloth.pixels.mean(axis=0, dtype=np.float64)))
-    uncertainty, strain = strained(_uncertainty(correction, far, cloth), cloth.cut_off)
-    palette = find_palette(cloth.pixels)
     if correction is not None and correction.to_mm is not None:
         to_mm = correction.to_mm
+    if refusal := why_not_measured(cloth.linear, cloth.is_cloth, cloth.far):
+        notes, correction = (refusal, *notes), None
+        cloth = _as_seen(picture, where, cloth)
+    far = cloth.far
+    uncertainty, strain = strained(_uncertainty(correction, far, cloth), cloth.cut_off)
+    palette = find_palette(cloth.pixels)
     scale = _scale(picture, where, to_mm)
     spread, deviation = _contrast(cloth, None if scale is None else scale * cloth.step)
     return Appearance(
@@ -187,6 +192,17 @@ class _Cloth:
     def pixels(self) -> LinearPixels:
         """Those that are cloth, (n, 3)."""
         return np.asarray(self.linear[self.is_cloth], dtype=np.float32)
+
+    @property
+    def far(self) -> Lab:
+        """What it reads as from across the room."""
+        return as_lab(linear_to_lab(self.pixels.mean(axis=0, dtype=np.float64)))
+
+
+def _as_seen(picture: Picture, where: Region, cloth: _Cloth) -> _Cloth:
+    """Return cloth as the bare picture shows it, for an estimate."""
+    small = picture.shrunk(_CLOTH_SIDE, where.box(picture.width, picture.height))
+    return replace(cloth, linear=no_lighter_than_white(small, cloth.is_cloth), doubt=0.0)
 
 
 def _true_cloth(picture: Picture, where: Region, correction: Correction | None) -> _Cloth:

@@ -135,8 +135,8 @@ def test_a_size_that_the_person_says_is_looked_for_instead() -> None:
 
 
 def test_ordinary_pictures_are_left_alone_and_sheets_are_found() -> None:
-    """A small draw of tests/benchmarks/colour/papers.py; 91 % found shows as 70 (binomial)."""
-    told = ordinary_answers(45, seed=101)
+    """A small draw of tests/benchmarks/colour/papers.py; of 8 at 91 % at least 5 are found."""
+    told = ordinary_answers(15, seed=101)
     assert sum(found["read"] for found in told.values()) == 0
-    sheets = sheet_answers(24, seed=102)["all"]
-    assert sheets["read"] >= 17
+    sheets = sheet_answers(8, seed=102)["all"]
+    assert sheets["read"] >= 5

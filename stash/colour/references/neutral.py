@@ -200,7 +200,7 @@ def one_grey_tone(grey: FloatArray, luminance: float) -> Tone:
     Parameters
     ----------
     grey : (3,), linear sRGB of the grey, above 0
-    luminance : of the grey, perfect diffuser = 1
+    luminance : of the grey, 0 to 1, perfect diffuser = 1
 
     Returns
     -------

@@ -35,7 +35,7 @@ _REACH = 0.012  # of the picture's long side: how far from the outline its edge 
 _STEPS = 25  # across the edge
 _STRAIGHT = 0.0011  # of the long side: how far an edge may leave its line
 _EDGE = 2.0  # L* from the ground to the sheet
-_SIZE_OFF = 0.025  # how far sides may be off a known size
+_SIZE_OFF = 0.03  # how far sides may be off a known size
 _GRID = 40  # places a side that the tone is judged by
 
 
