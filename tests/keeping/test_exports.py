@@ -31,12 +31,13 @@ from stash.keeping.exports.content import EXPORT, left_out, tables
 from stash.keeping.exports.reading import import_stash
 from stash.keeping.exports.writing import export_stash
 from stash.lengths import INCH, MM
-from stash.models import Fabric, Listing, Photo, Piece, Tag
+from stash.models import Fabric, Listing, PhoneTrial, Photo, Piece, Tag
 from stash.models.listing import ListingKind
 from stash.text import guarded, unguarded
 from tests.builders import make_fabric, make_owner, make_piece, make_place, make_stranger
 from tests.page_client import PageClient
 from tests.photos.pictures import stored_photo
+from tests.photos.trial_photos import kept
 from tests.planning import builders as b
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -68,6 +69,7 @@ def maren(transactional_db: None) -> User:
     part.fabrics.add(fabric)
     piece.refresh_from_db()
     promise_length(part=part, piece=piece, length=9 * INCH)
+    kept(owner)
     return owner
 
 
@@ -122,6 +124,7 @@ def test_everything_comes_back_and_goes_out_again_byte_for_byte(
     assert find_breaches() == []
     assert {p.key.hex: p.path.read_bytes() for p in Photo.objects.owned_by(later)} == pictures
     assert Promise.objects.get().part.project.owner == later
+    assert PhoneTrial.objects.get(owner=later).found is not None
     export_stash(owner=later, path=second)
     assert first.read_bytes() == second.read_bytes()
 
