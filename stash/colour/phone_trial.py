@@ -42,6 +42,7 @@ _SURE = 0.90  # of the phones tested so, this share is no worse than what is tol
 _Z = 1.6448536269514722  # 95 % of the normal distribution: a 90 % interval has two sides
 _UNLIKE = 0.20  # of tests that find cloths unlike which are alike; that error only widens
 _LEAST = 2  # photos of each cloth, below which nothing can disagree
+_OTHER_LIGHT = "lamp"  # without it a phone is only known by its window
 
 FloatArray = NDArray[np.floating[Any]]
 
@@ -113,6 +114,8 @@ class Finding:
 def wanting(shots: Sequence[Shot]) -> dict[str, int]:
     """Return how many photos each cloth still needs before anything can be told.
 
+    Two of each are needed, and two lights: what a phone does in one says little of another.
+
     Parameters
     ----------
     shots : the photos so far; those of the surroundings do not count
@@ -121,8 +124,11 @@ def wanting(shots: Sequence[Shot]) -> dict[str, int]:
     -------
     By cloth, 1 or more photos; empty where there are enough.
     """
-    there = {cloth: sum(s.cloth == cloth and s.way in WAYS for s in shots) for cloth in CLOTHS}
-    return {cloth: _LEAST - count for cloth, count in there.items() if count < _LEAST}
+    lacking = {}
+    for cloth in CLOTHS:
+        ways = [shot.way for shot in shots if shot.cloth == cloth and shot.way in WAYS]
+        lacking[cloth] = max(_LEAST - len(ways), int(_OTHER_LIGHT not in ways))
+    return {cloth: count for cloth, count in lacking.items() if count}
 
 
 def judge(shots: Sequence[Shot]) -> Finding:
@@ -159,7 +165,9 @@ def judge(shots: Sequence[Shot]) -> Finding:
     """
     if lacking := wanting(shots):
         told = ", ".join(f"{count} of the {cloth} cloth" for cloth, count in lacking.items())
-        raise FindingError(f"A test needs more photos: {told}.")
+        raise FindingError(
+            f"A test needs two photos of each cloth, and another light: still {told}."
+        )
     compared = [shot for shot in shots if shot.way in WAYS]
     groups = {
         cloth: np.array([shot.value for shot in compared if shot.cloth == cloth])

@@ -191,6 +191,13 @@ def test_too_few_photos_are_refused_with_what_is_wanting() -> None:
         judge(shots)
 
 
+def test_one_light_alone_tells_nothing() -> None:
+    by_window = shots_of({cloth: [5.0, 5.1, 5.2] for cloth in CLOTHS}, ("window", "edge", "away"))
+    assert wanting(by_window) == {"light": 1, "medium": 1, "dark": 1}
+    with pytest.raises(FindingError, match="and another light: still 1 of the light cloth"):
+        judge(by_window)
+
+
 def test_two_photos_of_each_cloth_tell_little_and_say_so() -> None:
     two = judge(shots_of({"light": [8.0, 8.1], "medium": [5.0, 5.1], "dark": [2.0, 2.1]}))
     assert two.steady > 5 * two.spread

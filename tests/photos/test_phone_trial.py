@@ -209,7 +209,7 @@ def test_too_few_photos_cannot_be_kept(client: Client, owner: User) -> None:
     trial = take(owner, ("light", "window"))
     url = reverse("stash:phone_trial_keep", args=[trial.pk])
     page = client.post(url, follow=True).content.decode()
-    assert "A test needs more photos: 1 of the light cloth" in page
+    assert "two photos of each cloth, and another light: still 1 of the light cloth" in page
     trial.refresh_from_db()
     assert trial.kept_at is None
 

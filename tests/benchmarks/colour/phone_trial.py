@@ -17,7 +17,17 @@ import cv2
 import numpy as np
 
 from stash.colour.beside_bought import read_twice
-from stash.colour.phone_trial import CLOTHS, FILLING, MIDDLE, SMALL, WAYS, Finding, Shot, judge
+from stash.colour.phone_trial import (
+    CLOTHS,
+    FILLING,
+    MIDDLE,
+    SMALL,
+    WAYS,
+    Finding,
+    FindingError,
+    Shot,
+    judge,
+)
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 from stash.colour.references.card import HEIGHT, WIDTH
@@ -87,7 +97,11 @@ def rendered(rng: np.random.Generator, *, local: float, phones: int, later: int 
     for _ in range(phones):
         plain = random_phone(rng)
         printer = random_printer(rng)
-        found = _tested(rng, plain, printer, local)
+        try:
+            found = _tested(rng, plain, printer, local)
+        except FindingError as error:  # the card was not read in a photo
+            say(f"  a phone without a test: {error}")
+            continue
         for number in rng.choice(len(cloth_reflectances()), later, replace=False):
             cloth = cloth_reflectances()[number]
             pose = Pose(
