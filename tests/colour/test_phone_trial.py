@@ -121,7 +121,7 @@ def test_cloths_that_scatter_unlike_are_found_as_the_library_finds_them(seed: in
     ("of_ways", "single"), [(0.0, 0.2), (0.1, 0.2), (0.2, 0.2), (0.2, 0.1), (0.2, 0.01)]
 )
 def test_nine_phones_in_ten_are_no_worse_than_told(of_ways: float, single: float) -> None:
-    """85 % is the least of a longer run (`tests.benchmarks.colour.phone_trial`)."""
+    """In runs of 3,000 tests each it was 88 to 94 %; 500 tests stray by three."""
     rng = np.random.default_rng(20)
     true = 1.6449 * np.hypot(of_ways, single)
     told = [judge(random_shots(rng, of_ways=of_ways, single=single)).steady for _ in range(500)]
