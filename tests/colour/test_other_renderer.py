@@ -159,7 +159,7 @@ def test_a_perfect_camera_shows_a_chart_as_colour_science_computes_it():
         wanted = np.stack(
             [
                 colour.sd_to_XYZ(sd, illuminant=colour.SDS_ILLUMINANTS["D65"]) / 100
-                for sd in colour.SDS_COLOURCHECKERS["ColorChecker N Ohta"].values()
+                for sd in colour.SDS_COLOURCHECKERS["cc_ohta"].values()
             ]
         )
     white = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]

@@ -53,9 +53,7 @@ class Tiles:
 @cache
 def chart_reflectances() -> Floats:
     """The 24 patches, measured by N. Ohta, (24, 31): not those that the product compares with."""
-    return np.stack(
-        [spectrum_of(sd) for sd in science().SDS_COLOURCHECKERS["ColorChecker N Ohta"].values()]
-    )
+    return np.stack([spectrum_of(sd) for sd in science().SDS_COLOURCHECKERS["cc_ohta"].values()])
 
 
 def chart_surface(rng: np.random.Generator) -> Tiles:
