@@ -142,4 +142,5 @@ urlpatterns = [
     path("help/test-your-phone/photo/<uuid:key>/", phone.shot, name="phone_shot"),
     path("help/test-your-phone/photo/<uuid:key>/out/", phone.leave_out, name="phone_shot_out"),
     path("help/photo-card/<str:paper>.pdf", photos.photo_card_pdf, name="photo_card_pdf"),
+    path("help/photo-frame/<str:paper>.pdf", photos.photo_frame_pdf, name="photo_frame_pdf"),
 ]

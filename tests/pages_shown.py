@@ -191,6 +191,7 @@ NO_PAGES = {
     "stash:map_picture": "a picture",
     "stash:photo": "a picture",
     "stash:photo_card_pdf": "to print",
+    "stash:photo_frame_pdf": "to print",
     "stash:pocket_home": "for a phone without a network",
     "stash:pocket_saved": "a file",
     "stash:service_worker": "for the browser",

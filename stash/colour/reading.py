@@ -43,6 +43,7 @@ _OTHER_LIGHT = (
 
 # Long side that the region is averaged to: enough for the colours of a print, and fast.
 _CLOTH_SIDE = 400
+_OF_WINDOW = 0.92  # of an opening's sides: clear of the shadow of its edges
 _PRINT_SIDE = 400
 
 
@@ -104,7 +105,7 @@ def find_reference(
     warned: tuple[str, ...] = ()
     while True:
         correction, notes = find_correction(picture, marks, card_print)
-        where = region or find_cloth(picture, _outlines(correction))
+        where = region or _find_cloth(picture, correction)
         if correction is None or not lies_in_other_light(picture, correction, where):
             return correction, (*warned, *notes), where
         region = where
@@ -139,7 +140,7 @@ def read_with(
     Deterministic. What cannot be (lighter than white, or the mean of two materials) stays an
     estimate, and a sentence says what to do.
     """
-    where = region or find_cloth(picture, _outlines(correction))
+    where = region or _find_cloth(picture, correction)
     cloth = _true_cloth(picture, where, correction)
     if correction is not None and correction.to_mm is not None:
         to_mm = correction.to_mm
@@ -166,6 +167,14 @@ def read_with(
         version=READING_VERSION,
         notes=(*picture.notes, *notes, *strain, *check_picture(picture)),
     )
+
+
+def _find_cloth(picture: Picture, correction: Correction | None) -> Region:
+    if correction is None or correction.window is None:
+        return find_cloth(picture, _outlines(correction))
+    middle = correction.window.mean(axis=0)
+    inner = middle + _OF_WINDOW * (correction.window - middle)
+    return Region.outlined((inner / [picture.width, picture.height]).tolist())
 
 
 def _outlines(correction: Correction | None) -> tuple[FloatArray, ...]:

@@ -20,6 +20,7 @@ from stash.choices import choices_of
 from stash.colour.appearance import Appearance
 from stash.colour.reading import READING_VERSION
 from stash.colour.references.card import PAGES, card_pdf
+from stash.colour.references.editions import SECOND
 from stash.colour.words import stated_value
 from stash.models import Photo
 from stash.photos import acts as photos
@@ -28,7 +29,14 @@ from stash.photos.asked_paper import asked_outline
 from stash.photos.forms import MARKS, SHEET_CHOICES, SHEETS, ReadingForm
 from stash.photos.own_row import own_row
 
-__all__ = ["photo", "photo_card", "photo_card_pdf", "photo_help", "photo_reading"]
+__all__ = [
+    "photo",
+    "photo_card",
+    "photo_card_pdf",
+    "photo_frame_pdf",
+    "photo_help",
+    "photo_reading",
+]
 
 logger = logging.getLogger(__name__)
 
@@ -203,7 +211,7 @@ def photo_help(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_safe
 def photo_card(request: HttpRequest) -> HttpResponse:
-    """How to print the card, and the card for both papers."""
+    """How to print the card or the frame, for both papers."""
     return render(request, "stash/help/photo_card.html", {"section": "add"})
 
 
@@ -214,4 +222,14 @@ def photo_card_pdf(request: HttpRequest, paper: str) -> HttpResponse:
         raise Http404
     response = HttpResponse(card_pdf(paper), content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="photo-card-{paper}.pdf"'
+    return response
+
+
+@login_required
+@require_safe
+def photo_frame_pdf(request: HttpRequest, paper: str) -> HttpResponse:
+    if paper not in PAGES:
+        raise Http404
+    response = HttpResponse(card_pdf(paper, SECOND), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="photo-frame-{paper}.pdf"'
     return response

@@ -103,8 +103,13 @@ def random_phone(rng: np.random.Generator) -> Phone:
 
 def true_lab(reflectance: Floats) -> Floats:
     """Return CIELAB of reflectances (..., 31) in D65 for the 2 degree observer."""
+    return xyz_to_lab(true_xyz(reflectance))
+
+
+def true_xyz(reflectance: Floats) -> Floats:
+    """Return XYZ (..., 3) of reflectances (..., 31) in D65 for the 2 degree observer."""
     weights = _cmfs() * _light("D65")[:, None]
-    return xyz_to_lab(reflectance @ weights / weights.sum(axis=0) * D65_XYZ)
+    return np.asarray(reflectance @ weights / weights.sum(axis=0) * D65_XYZ)
 
 
 @cache
@@ -125,6 +130,25 @@ def cloth_reflectances() -> Floats:
     sets += list(colour.quality.datasets.SDS_VS["NIST CQS 9.0"].values())
     sets += list(colour.SDS_COLOURCHECKERS["PMC"].values())
     return np.clip(np.array([_sample(sd) for sd in sets]), 0.001, 1)
+
+
+@cache
+def chart_of_iso_17321() -> Floats:
+    """Return the 24 patches (24, 31) that the standard on camera colour publishes."""
+    sds = colour_science().SDS_COLOURCHECKERS["ISO 17321-1"]
+    return np.array([_sample(sd) for sd in sds.values()])
+
+
+@cache
+def sensors() -> dict[str, Floats]:
+    """Return the sensitivities (31, 3) of each measured sensor."""
+    measured = colour_science().MSDS_CAMERA_SENSITIVITIES
+    return {name: _sample(curves) for name, curves in measured.items()}
+
+
+def spectrum_of(light: str) -> Floats:
+    """Return the light (31,) of a published name."""
+    return _light(light)
 
 
 def grey_reflectance(luminance: float) -> Floats:
@@ -170,8 +194,7 @@ def _neutral(camera: Camera, light: str) -> Floats:
 @cache
 def _matrix(camera: Camera, light: str) -> Floats:
     """Return the maker's matrix from balanced sensor values to linear sRGB, white kept."""
-    sds = colour_science().SDS_COLOURCHECKERS["ISO 17321-1"]
-    patches = np.array([_sample(sd) for sd in sds.values()])
+    patches = chart_of_iso_17321()
     raw = patches @ _sensor(camera, light) / _neutral(camera, light)
     weights = _cmfs() * _light("D65")[:, None]
     xyz = patches @ weights / weights.sum(axis=0) * D65_XYZ

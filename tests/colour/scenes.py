@@ -7,15 +7,8 @@ import cv2
 import numpy as np
 from PIL import Image
 
-from stash.colour.references.card import (
-    HEIGHT,
-    MARKER_CORNERS,
-    MARKER_IDS,
-    MARKER_SIDE,
-    PATCHES,
-    WIDTH,
-)
 from stash.colour.references.card_print import printed_luminance
+from stash.colour.references.editions import FIRST
 from stash.colour.spaces.cielab import lab_to_xyz
 from tests.colour.rendering import Floats, Phone, chart_reflectances, grey_reflectance
 
@@ -63,16 +56,17 @@ def drawn_card(printer: Floats) -> Floats:
     printer: the unknowns of `printed_luminance`. Screens are drawn as their mean.
     """
     paper, *tones = printed_luminance(printer)
-    card = np.full((int(HEIGHT * _DOTS), int(WIDTH * _DOTS)), paper)
+    wide, high = FIRST.size
+    card = np.full((int(high * _DOTS), int(wide * _DOTS)), paper)
     black = printer[1]
     dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
-    side = int(MARKER_SIDE * _DOTS)
-    for number, (x, y) in zip(MARKER_IDS, MARKER_CORNERS, strict=True):
+    side = int(FIRST.marker_side * _DOTS)
+    for number, (x, y) in FIRST.markers.items():
         marker = cv2.aruco.generateImageMarker(dictionary, number, 600)
         marker = cv2.resize(marker, (side, side), interpolation=cv2.INTER_AREA) / 255
         left, top = round(x * _DOTS), round(y * _DOTS)
         card[top : top + side, left : left + side] = black + (paper - black) * marker
-    for patch, tone in zip(PATCHES, tones, strict=True):
+    for patch, tone in zip(FIRST.patches, tones, strict=True):
         x0, y0, x1, y1 = (round(edge * _DOTS) for edge in patch.box)
         card[y0:y1, x0:x1] = tone
     return card
@@ -173,7 +167,7 @@ def card_scene(
     if pose is not None:
         card = drawn_card(random_printer(rng) if printer is None else printer)
         raw = card[..., None] * phone.raw(grey_reflectance(1.0))
-        scene = place(scene, raw, pose.to_pixels(size, WIDTH, HEIGHT), _DOTS)
+        scene = place(scene, raw, pose.to_pixels(size, *FIRST.size), _DOTS)
     if light is not None:
         scene = scene * light[..., None]
     return shoot(phone, scene, rng, blur=blur)

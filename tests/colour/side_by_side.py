@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from stash.colour.references.card import HEIGHT, WIDTH
+from stash.colour.references.editions import FIRST
 from tests.colour.rendering import Phone, cloth_reflectances, grey_reflectance
 from tests.colour.scenes import (
     CHART_HEIGHT,
@@ -34,7 +34,7 @@ def beside(rng: np.random.Generator, *, chart: bool = False, grey: float | None 
     """Return a photo of the card beside a chart, a grey card of this luminance, or nothing."""
     scene = PHONE.raw(CLOTH[40])[None, None] * texture(rng, SIZE)[..., None]
     card = drawn_card(PRINTER)[..., None] * PHONE.raw(grey_reflectance(1.0))
-    scene = place(scene, card, CARD.to_pixels(SIZE, WIDTH, HEIGHT), 6)
+    scene = place(scene, card, CARD.to_pixels(SIZE, *FIRST.size), 6)
     to_pixels = CHART.to_pixels(SIZE, CHART_WIDTH, CHART_HEIGHT)
     if chart:
         labels, reflectances = drawn_chart()

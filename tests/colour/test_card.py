@@ -5,20 +5,11 @@ import pytest
 
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
-from stash.colour.references.card import (
-    HEIGHT,
-    MARKER_CORNERS,
-    MARKER_SIDE,
-    PAPER,
-    PATCHES,
-    WIDTH,
-    PageError,
-    black_boxes,
-    card_pdf,
-)
+from stash.colour.references.card import PageError, card_pdf
 from stash.colour.references.card_print import printed_luminance
 from stash.colour.references.card_view import find_card
 from stash.colour.references.correction import project
+from stash.colour.references.editions import EDITIONS, FIRST, Edition
 from tests.colour.rendering import Phone, cloth_reflectances, random_phone, true_lab
 from tests.colour.scenes import (
     Pose,
@@ -41,24 +32,29 @@ def overlaps(first: tuple[float, ...], other: tuple[float, ...]) -> bool:
     )
 
 
-def test_fields_lie_on_the_card_and_apart() -> None:
-    markers = [(x, y, x + MARKER_SIDE, y + MARKER_SIDE) for x, y in MARKER_CORNERS]
-    fields = [*markers, *PAPER, *(patch.box for patch in PATCHES)]
+@pytest.mark.parametrize("edition", EDITIONS, ids=lambda edition: edition.name)
+def test_fields_lie_on_the_card_and_apart(edition: Edition) -> None:
+    side = edition.marker_side
+    markers = [(x, y, x + side, y + side) for x, y in edition.markers.values()]
+    fields = [*markers, *edition.paper, *(patch.box for patch in edition.patches)]
+    fields += [edition.window] if edition.window else []
     for index, field in enumerate(fields):
-        assert 0 <= field[0] < field[2] <= WIDTH
-        assert 0 <= field[1] < field[3] <= HEIGHT
+        assert 0 <= field[0] < field[2] <= edition.size[0]
+        assert 0 <= field[1] < field[3] <= edition.size[1]
         assert not any(overlaps(field, other) for other in fields[index + 1 :])
 
 
-def test_nothing_is_printed_on_bare_paper() -> None:
-    for box in black_boxes():
-        assert not any(overlaps(box, paper) for paper in PAPER)
+@pytest.mark.parametrize("edition", EDITIONS, ids=lambda edition: edition.name)
+def test_nothing_is_printed_on_bare_paper(edition: Edition) -> None:
+    for box in edition.black_boxes():
+        assert not any(overlaps(box, paper) for paper in edition.paper)
 
 
-def test_screens_cover_what_they_should() -> None:
+@pytest.mark.parametrize("edition", EDITIONS, ids=lambda edition: edition.name)
+def test_screens_cover_what_they_should(edition: Edition) -> None:
     """Ink of the lines against the area of the field, from the drawing itself."""
-    boxes = np.array(black_boxes())
-    for patch in PATCHES:
+    boxes = np.array(edition.black_boxes())
+    for patch in edition.patches:
         x0, y0, x1, y1 = patch.box
         inside = (
             (boxes[:, 0] >= x0) & (boxes[:, 2] <= x1) & (boxes[:, 1] >= y0) & (boxes[:, 3] <= y1)
@@ -87,7 +83,7 @@ def test_another_paper_is_refused_by_name() -> None:
 def test_ink_and_paper_mix_by_area() -> None:
     """Murray and Davies (1936): without gain, half cover is the mean of paper and ink."""
     tones = printed_luminance(np.array([0.9, 0.1, 0.0, 0.5, 0.5]))
-    half = [i for i, patch in enumerate(PATCHES, 1) if patch.coverage == 0.5]
+    half = [i for i, patch in enumerate(FIRST.patches, 1) if patch.coverage == 0.5]
     np.testing.assert_allclose(tones[half], 0.5)
 
 
@@ -105,7 +101,7 @@ def test_a_tilted_turned_card_is_found_and_gives_scale_within_one_percent() -> N
         )
         view, complaint = find_card(decode_photo(photo))
         assert view is not None, complaint
-        true = pose.to_pixels(SIZE, WIDTH, HEIGHT)
+        true = pose.to_pixels(SIZE, *FIRST.size)
         middle = project(true, np.array([[90.0, 60], [91, 60], [90, 61]]))
         found = project(view.to_mm, middle)
         assert np.linalg.norm(found[1] - found[0]) == pytest.approx(1, abs=0.01)
@@ -160,7 +156,7 @@ def test_half_a_card_and_two_cards_are_told_and_fall_back() -> None:
     scene = np.broadcast_to(Phone().raw(CLOTH[40]), (900, 1200, 3)).copy()
     card = drawn_card(random_printer(rng))[..., None] * np.ones(3)
     for x in (0.27, 0.73):
-        scene = place(scene, card, Pose(share=0.12, x=x).to_pixels(SIZE, WIDTH, HEIGHT), 6)
+        scene = place(scene, card, Pose(share=0.12, x=x).to_pixels(SIZE, *FIRST.size), 6)
     two = shoot(Phone(), scene, rng)
     for photo, word in ((half, "half"), (two, "more than one")):
         appearance = read_picture(decode_photo(photo))

@@ -11,7 +11,7 @@ from stash.colour.appearance import Appearance
 from stash.colour.picture.marks import Marks
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
-from stash.colour.references.card import HEIGHT, WIDTH
+from stash.colour.references.editions import FIRST
 from tests.colour.rendering import (
     Floats,
     Phone,
@@ -69,7 +69,7 @@ def test_a_card_in_other_light_than_the_cloth_is_not_used(darker: float, is_prin
     if is_print:
         scene = motifs(rng, CLOTH[60])
     card = drawn_card(random_printer(rng))[..., None] * PHONE.raw(grey_reflectance(1.0))
-    scene = place(scene, card, pose.to_pixels(SIZE, WIDTH, HEIGHT), 6)
+    scene = place(scene, card, pose.to_pixels(SIZE, *FIRST.size), 6)
     appearance = read(shoot(PHONE, scene * around(pose, darker)[..., None], rng))
     assert told(appearance, "other light"), appearance
     assert appearance.is_estimate
@@ -96,7 +96,7 @@ def test_a_card_beside_the_cloth_is_used() -> None:
     scene[:, 420:] = PHONE.raw(CLOTH[40])
     card = drawn_card(random_printer(rng))[..., None] * PHONE.raw(grey_reflectance(1.0))
     pose = Pose(share=0.05, x=0.17, y=0.4)
-    scene = place(scene, card, pose.to_pixels(SIZE, WIDTH, HEIGHT), 6)
+    scene = place(scene, card, pose.to_pixels(SIZE, *FIRST.size), 6)
     appearance = read(shoot(PHONE, scene * texture(rng, SIZE)[..., None], rng))
     assert appearance.reference == "photo card"
     assert abs(appearance.far[0] - true_lab(CLOTH[40])[0]) < 4
@@ -206,7 +206,7 @@ def test_a_marker_in_the_print_does_not_hide_the_card() -> None:
     rng = np.random.default_rng(12)
     scene = np.broadcast_to(PHONE.raw(CLOTH[60]), (*SIZE[::-1], 3)).copy()
     card = drawn_card(random_printer(rng))[..., None] * PHONE.raw(grey_reflectance(1.0))
-    scene = place(scene, card, Pose(share=0.12).to_pixels(SIZE, WIDTH, HEIGHT), 6)
+    scene = place(scene, card, Pose(share=0.12).to_pixels(SIZE, *FIRST.size), 6)
     dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
     marker = cv2.aruco.generateImageMarker(dictionary, 18, 66) / 255
     scene[700:766, 900:966] *= 0.1 + marker[..., None]

@@ -14,7 +14,7 @@ from tests.benchmarks.colour.other.cameras import Camera, take
 from tests.benchmarks.colour.other.cloths import random_surface
 from tests.benchmarks.colour.other.conditions import CONDITIONS, plan_of
 from tests.benchmarks.colour.other.draped import draped_scene
-from tests.benchmarks.colour.other.judge import CARD_MODULE, outcome_of
+from tests.benchmarks.colour.other.judge import FIRST, outcome_of
 from tests.benchmarks.colour.other.judging import INFORMATIVE, Outcome, row_of
 from tests.benchmarks.colour.other.local_curves import bilateral, local_laplacian
 from tests.benchmarks.colour.other.printed import (
@@ -186,7 +186,7 @@ def test_cloth_is_seen_through_the_holes_of_another_edition():
 
 @pytest.mark.parametrize("condition", ["plain curve", "far and tilted"])
 def test_the_card_is_found(condition):
-    outcome = outcome_of(condition, 0, seed=9, card=CARD_MODULE)
+    outcome = outcome_of(condition, 0, seed=9, card=FIRST)
     assert outcome.found
     assert 0 < outcome.true_l < 100
 

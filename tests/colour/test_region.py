@@ -21,7 +21,7 @@ from stash.colour.picture.region import Region, RegionError
 from stash.colour.picture.upright import Picture
 from stash.colour.print_likeness import print_gradients
 from stash.colour.reading import read_picture, read_with
-from stash.colour.references.correction import Correction
+from stash.colour.references.correction import Correction, always
 
 DIAMOND = ((0.5, 0.1), (0.9, 0.5), (0.5, 0.9), (0.1, 0.5))
 
@@ -211,7 +211,7 @@ def test_light_is_compared_with_the_cloth_inside_the_outline() -> None:
     linear[200:240, 60:120] = 0.5
     outline = np.array([[60.0, 200.0], [120.0, 200.0], [120.0, 240.0], [60.0, 240.0]])
     correction = Correction(
-        apply=lambda pixels: pixels, reference="photo card", uncertainty=0.1, outline=outline
+        apply=lambda pixels: pixels, reference="photo card", half_width=always(0.1), outline=outline
     )
     light = Region.outlined(((0.02, 0.0), (1.0, 0.0), (1.0, 0.98)))
     dark = Region.outlined(((0.0, 0.02), (0.98, 1.0), (0.0, 1.0)))

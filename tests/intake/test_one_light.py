@@ -54,7 +54,7 @@ def test_one_card_measures_the_whole_trip_and_old_readings_stay_beside(
         photo.refresh_from_db()
         assert photo.lender == card.photo
         assert photo.reading["reference"] == "photo card"
-        assert photo.reading["uncertainty"] < 1
+        assert photo.reading["uncertainty"] < 1.5  # 2.9 without
         truth = true_lab(cloth_reflectances()[number])[0] / 10
         assert abs(photo.reading["value"] - truth) <= photo.reading["uncertainty"]
         assert photo.earlier_readings[0]["reading"]["value"] == old

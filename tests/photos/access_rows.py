@@ -123,4 +123,5 @@ ROWS = [
     ),
     Row("stash:phone_shot_out", make=a_shot, methods=("POST",), post={}),
     Row("stash:photo_card_pdf", make=lambda owner: {"paper": "a4"}, stranger=200),
+    Row("stash:photo_frame_pdf", make=lambda owner: {"paper": "a4"}, stranger=200),
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -17,19 +18,23 @@ def test_both_papers_are_offered_as_pdf() -> None:
     client = Client()
     client.force_login(make_owner())
     page = client.get(reverse("stash:photo_card")).content.decode()
-    for paper in ("letter", "a4"):
-        url = reverse("stash:photo_card_pdf", args=[paper])
+    for name, paper in product(("photo_card_pdf", "photo_frame_pdf"), ("letter", "a4")):
+        url = reverse(f"stash:{name}", args=[paper])
         assert url in page
         response = client.get(url)
         assert response["Content-Type"] == "application/pdf"
         assert response.content.startswith(b"%PDF-")
     assert client.get(reverse("stash:photo_card_pdf", args=["a3"])).status_code == 404
+    assert client.get(reverse("stash:photo_frame_pdf", args=["a3"])).status_code == 404
 
 
 def test_command_writes_the_card(tmp_path: Path) -> None:
-    path = tmp_path / "card.pdf"
-    call_command("photo_card", str(path), "--paper", "letter")
-    assert path.read_bytes().startswith(b"%PDF-")
+    card, frame = tmp_path / "card.pdf", tmp_path / "frame.pdf"
+    call_command("photo_card", str(card), "--paper", "letter")
+    call_command("photo_card", str(frame), "--paper", "letter", "--frame")
+    assert card.read_bytes().startswith(b"%PDF-")
+    assert frame.read_bytes().startswith(b"%PDF-")
+    assert frame.read_bytes() != card.read_bytes()
 
 
 def test_command_says_what_is_wrong(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 from django.contrib.auth.models import User
 
-from stash.colour.references.card import HEIGHT, WIDTH
+from stash.colour.references.editions import FIRST
 from stash.models import PhoneTrial, TrialPhoto
 from stash.photos.phone import acts
 from tests.colour.rendering import Phone, grey_reflectance
@@ -49,7 +49,7 @@ def _small(phone: Phone, cloth: str) -> bytes:
     scene[rows, columns] = phone.raw(grey_reflectance(CLOTH[cloth]))
     card = drawn_card(PRINTER)[..., None] * phone.raw(grey_reflectance(1.0))
     pose = Pose(share=0.07, x=0.82, y=0.5)
-    return shoot(phone, place(scene, card, pose.to_pixels(SIZE, WIDTH, HEIGHT), 6), rng)
+    return shoot(phone, place(scene, card, pose.to_pixels(SIZE, *FIRST.size), 6), rng)
 
 
 def trial_photo(cloth: str, way: str, *, make: str = "Invented") -> bytes:

@@ -39,8 +39,8 @@ def lies_in_other_light(picture: Picture, correction: Correction, cloth: Region)
     ------
     Own derivation, in the head of this module; the limits are our choice, no source.
     """
-    if correction.outline is None:
-        return False
+    if correction.outline is None or correction.window is not None:
+        return False  # nothing to compare, or the reference lies on all sides of the cloth
     small = shrink(picture.measured.glance, _SIDE)
     scale = small.shape[1] / picture.width
     rows, columns = small.shape[:2]

@@ -9,7 +9,8 @@ import numpy as np
 
 from stash.colour.picture.marks import Marks
 from stash.colour.picture.upright import Picture
-from stash.colour.references.card_greys import grey_sigma, read_fields
+from stash.colour.references.card_greys import read_fields
+from stash.colour.references.card_light import grey_sigma
 from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
 from stash.colour.references.card_view import find_card
 from stash.colour.references.chart import (
@@ -19,6 +20,7 @@ from stash.colour.references.chart import (
     grey_patches,
 )
 from stash.colour.references.correction import FloatArray, project
+from stash.colour.references.editions import FIRST, Edition
 from stash.colour.references.neutral import LUMINANCE, tapped_patch
 from stash.colour.references.tone import fit_tone
 
@@ -73,22 +75,23 @@ def calibrate_print(
         return None, (_NOTHING,)
     pixels, places, luminance = known
     evened = fields.evened(pixels, project(view.to_mm, places))
-    found, misfit = fit_print(fields.greys, evened, luminance)
+    found, misfit = fit_print(fields.greys, evened, luminance, fields.edition)
     sentence = _DONE if misfit <= _MISFIT else _CONTRADICT
     notes = (sentence.format(name=found.found_by),)
     return (found if misfit <= _MISFIT else None), notes
 
 
 def fit_print(
-    card: FloatArray, known: FloatArray, luminance: FloatArray
+    card: FloatArray, known: FloatArray, luminance: FloatArray, edition: Edition = FIRST
 ) -> tuple[CardPrint, float]:
     """Return the print, and how badly it fits.
 
     Parameters
     ----------
-    card : (9, 3), linear sRGB of paper and patches
+    card : (n, 3), linear sRGB of paper and patches
     known : (n, 3), linear sRGB of greys in the same light; one is a grey card, several are a chart
     luminance : (n,), luminance of those greys, perfect diffuser = 1
+    edition : which drawing of the card
 
     Returns
     -------
@@ -106,7 +109,7 @@ def fit_print(
     pixels = np.vstack([known, card])
     fitted = fit_tone(
         pixels,
-        lambda numbers: np.concatenate([luminance, printed_luminance(numbers)]),
+        lambda numbers: np.concatenate([luminance, printed_luminance(numbers, edition)]),
         sigma=grey_sigma(pixels),
         unknowns=(np.array(ANY_PRINT.numbers), np.array(ANY_PRINT.deviations)),
     )

@@ -8,22 +8,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.picture.upright import Picture
-from stash.colour.references.card import HEIGHT, PAPER, PATCHES, WIDTH, Box
-from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
+from stash.colour.references.card_doubt import doubt_of, warnings_of
+from stash.colour.references.card_light import CLIPPED, LightField, relative_light
+from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.colour.references.card_view import CardView
-from stash.colour.references.correction import Correction, Lit, always, project
-from stash.colour.references.tone import USUAL_TONE, Tone, ToneFit, fit_tone
+from stash.colour.references.correction import Correction, Lit, at_least, project
+from stash.colour.references.editions import Box, Edition
+from stash.colour.references.tone import Tone, ToneFit
 from stash.colour.spaces.srgb import P3_TO_SRGB, encode_srgb
 
 FloatArray = NDArray[np.floating[Any]]
 
-CLIPPED = 0.985  # encoded; a channel above it tells no more
-# Value units, from the rendered photos of tests/benchmarks/colour: any print, calibrated ones.
-UNCERTAINTY = 0.22
-_CALIBRATED_UNCERTAINTY = {"colour chart": 0.15, "grey card": 0.18}
 _SHADOWED_UNCERTAINTY = 1.6
 _UNEVEN = 0.025  # rms of the logarithm of light that no smooth plane explains
-_MISFIT = 4.0  # L*; beyond it the greys are not our greys
+_MISFIT = 5.0  # L*; beyond it the greys are not our greys
+_LIGHT = 0.6  # coverage below which a field must not be cut off
+_ENOUGH = 4000  # pixels of a field
 _SHRINK = 0.16  # of a field's sides, kept clear of its edges
 
 _OVEREXPOSED = (
@@ -67,62 +67,47 @@ def read_card(
         return None, (complaint,)
     if fields.fit.misfit > _MISFIT:
         return None, (_ODD_GREYS,)
-    uncertainty = uncertainty_of(card_print)
     note = (
         _CALIBRATED.format(name=card_print.found_by)
         if card_print.is_calibrated
         else PRINT_ESTIMATED
     )
-    tone = fields.fit.tone
+    doubt = doubt_of(fields.fit, view.edition, card_print)
+    notes = (note, *warnings_of(fields.fit, card_print))
     return (
         Correction(
             reference="photo card",
-            apply=tone.correct,
-            half_width=always(_SHADOWED_UNCERTAINTY if fields.is_shadowed else uncertainty),
+            apply=fields.fit.tone.correct,
+            half_width=at_least(_SHADOWED_UNCERTAINTY, doubt) if fields.is_shadowed else doubt,
             outline=view.outline(),
             lit=fields.lit,
             to_mm=view.to_mm,
+            window=view.window(),
         ),
-        (_SHADOW, note) if fields.is_shadowed else (note,),
+        (_SHADOW, *notes) if fields.is_shadowed else notes,
     )
-
-
-def uncertainty_of(card_print: CardPrint) -> float:
-    """Return how sure the value of cloth is beside this print of the card.
-
-    Parameters
-    ----------
-    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
-
-    Returns
-    -------
-    Half the 90 % interval, in value steps (L*/10).
-
-    Source
-    ------
-    Rendered photos of tests/benchmarks/colour.
-    """
-    return _CALIBRATED_UNCERTAINTY[card_print.found_by] if card_print.found_by else UNCERTAINTY
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Fields:
     """What the card's fields look like in the light of its middle.
 
-    greys: linear sRGB (9, 3) of paper and patches. fit: the tone that explains them. plane: slope
-    of log light over the card. lit: the light at the paper fields. is_shadowed: that light is no
-    plane.
+    greys: linear sRGB (n, 3) of paper and patches. fit: the tone that explains them. light: how it
+    falls over the card. lit: the light at the paper fields. is_shadowed: that light is not smooth.
     """
 
+    edition: Edition
     greys: FloatArray
     fit: ToneFit
-    plane: FloatArray
+    light: FloatArray
     lit: Lit
     is_shadowed: bool
 
     def evened(self, pixels: FloatArray, place_mm: FloatArray) -> FloatArray:
         """Return pixels (n, 3) at places (n, 2) as they would be in the light of the middle."""
-        return _even(self.fit.tone, pixels, place_mm, self.plane)
+        there = relative_light(place_mm, self.light, self.edition)
+        tone = self.fit.tone
+        return tone.curved(tone.uncurved(pixels) / there)
 
 
 def read_fields(
@@ -141,112 +126,52 @@ def read_fields(
     (fields, sentence): linear sRGB of paper and patches in the light of the card's middle; None
     with a sentence when a field is out of the picture or overexposed.
     """
-    paper = _fields(picture, view, PAPER)
-    patches = _fields(picture, view, tuple(patch.box for patch in PATCHES))
-    if np.isnan(patches).any() or np.isnan(paper).all():
+    edition = view.edition
+    paper_in = [_pixels(picture, view, box) for box in edition.paper]
+    patches_in = [_pixels(picture, view, patch.box) for patch in edition.patches]
+    kept = [at for at, pixels in enumerate(paper_in) if len(pixels)]
+    if not kept or not all(len(pixels) for pixels in patches_in):
         return None, "The photo card reaches out of the picture; show the whole card."
-    seen = ~np.isnan(paper[:, 0])
-    paper, paper_at = paper[seen], _centres(PAPER)[seen]
-    patch_at = _centres(tuple(patch.box for patch in PATCHES))
-    lighter = patches[[patch.coverage < 0.6 for patch in PATCHES]]
-    if (encode_srgb(lighter).max(axis=1) > CLIPPED).any():
+    boxes = [edition.paper[at] for at in kept] + [patch.box for patch in edition.patches]
+    fields_in = [paper_in[at] for at in kept] + patches_in
+    lighter = [patch.coverage < _LIGHT for patch in edition.patches]
+    seen = _means(fields_in)
+    if (encode_srgb(seen[len(kept) :][lighter]).max(axis=1) > CLIPPED).any():
         return None, _OVEREXPOSED
-    tone = USUAL_TONE
+    field = LightField(edition=edition, at=_centres(boxes), papers=len(kept))
+    fit = field.fit(seen, card_print)
     for _ in range(2):
-        plane, uneven = _light_plane(tone, paper, paper_at)
-        whites = _even(tone, paper, paper_at, plane)
-        greys = np.vstack([np.median(whites, axis=0), _even(tone, patches, patch_at, plane)])
-        fit = fit_greys(greys, card_print)
-        tone = fit.tone
-    middle = project(view.to_pixels, np.array([[WIDTH / 2, HEIGHT / 2]]))[0]
-    is_shadowed = uneven > _UNEVEN
+        # Where the camera resolves the lines, they mix in light, not in what the picture shows.
+        seen = _means(fields_in, fit.tone)
+        fit = field.fit(seen, card_print)
+    light = fit.unknowns[len(card_print.numbers) :]
+    even = field.evened(seen, fit.tone, light)
+    paper = fit.tone.uncurved(even[: len(kept)])
+    left = np.log(np.clip(paper, 1e-4, None))[:, int(np.argmin(np.median(paper, axis=0)))]
+    is_shadowed = float(left.std()) > _UNEVEN
+    middle = project(view.to_pixels, np.array([edition.size]) / 2)[0]
     lit = Lit.at(middle)
     if not is_shadowed:
-        places = project(view.to_pixels, paper_at)
-        lit = Lit(places=places, bright=_brightness(fit.tone, paper), middle=middle)
-    return Fields(greys=greys, fit=fit, plane=plane, lit=lit, is_shadowed=is_shadowed), ""
+        bright = np.log(relative_light(field.at[: len(kept)], light, edition)[:, 1]) + left
+        lit = Lit(
+            places=project(view.to_pixels, field.at[: len(kept)]), bright=bright, middle=middle
+        )
+    greys = np.vstack([np.median(even[: len(kept)], axis=0), even[len(kept) :]])
+    return Fields(
+        edition=edition, greys=greys, fit=fit, light=light, lit=lit, is_shadowed=is_shadowed
+    ), ""
 
 
-def _relative_light(plane: FloatArray, place_mm: FloatArray) -> FloatArray:
-    """Return light at places (n, 2) of the card against its middle."""
-    steps = (place_mm - [WIDTH / 2, HEIGHT / 2]) / WIDTH
-    return np.asarray(np.exp(np.clip(steps @ plane[:2], -0.7, 0.7)))
+def _means(fields: list[FloatArray], tone: Tone | None = None) -> FloatArray:
+    """Return the linear sRGB (n, 3) that stands for each field: of its mean light by this tone."""
+    if tone is None:
+        return np.array([pixels.mean(axis=0, dtype=np.float64) for pixels in fields])
+    light = [tone.uncurved(pixels).mean(axis=0, dtype=np.float64) for pixels in fields]
+    return tone.curved(np.array(light))
 
 
-def _light_plane(tone: Tone, paper: FloatArray, at: FloatArray) -> tuple[FloatArray, float]:
-    """Return the slope of log light over the card and the rms of what it leaves."""
-    bright = _brightness(tone, paper)
-    steps = (at - [WIDTH / 2, HEIGHT / 2]) / WIDTH
-    system = np.column_stack([steps, np.ones(len(at))])
-    plane = np.linalg.lstsq(system, bright, rcond=None)[0]
-    left = bright - system @ plane
-    return plane, float(np.sqrt((left**2).mean()))
-
-
-def _brightness(tone: Tone, paper: FloatArray) -> FloatArray:
-    """Return log light (n,) of the paper fields in the channel least near to clipping."""
-    safest = int(np.argmin(np.median(paper, axis=0)))
-    return np.log(np.clip(tone.uncurved(paper)[:, safest], 1e-4, None))
-
-
-def _even(tone: Tone, pixels: FloatArray, at: FloatArray, plane: FloatArray) -> FloatArray:
-    """Return pixels (n, 3) as they would be in the light of the card's middle.
-
-    The tone curve is undone and put back to first order: the ratio of light is applied to the
-    decoded pixel through the local slope of the curve.
-    """
-    wanted = 1 / _relative_light(plane, at)[:, None]
-    here = np.clip(tone.uncurved(pixels), 1e-6, None)
-    nudged = np.clip(tone.uncurved(pixels * 1.01), 1e-6, None)
-    slope = np.clip(np.log(nudged / here) / np.log(1.01), 0.3, 3)
-    return np.asarray(pixels * wanted ** (1 / slope))
-
-
-def fit_greys(greys: FloatArray, card_print: CardPrint = ANY_PRINT) -> ToneFit:
-    """Return the tone that explains the greys of the card.
-
-    Parameters
-    ----------
-    greys : (9, 3), linear sRGB of paper and the eight patches
-    card_print : how the person's photo card was printed; usual prints when nobody calibrated it
-
-    Returns
-    -------
-    The misfit is in L* (rms).
-
-    Source
-    ------
-    Own derivation, see ``tone``.
-    """
-    known = np.array(card_print.numbers), np.array(card_print.deviations)
-    return fit_tone(greys, printed_luminance, sigma=grey_sigma(greys), unknowns=known)
-
-
-def grey_sigma(greys: FloatArray) -> FloatArray:
-    """Return how far each channel of a grey may be off.
-
-    Parameters
-    ----------
-    greys : (n, 3), linear sRGB
-
-    Returns
-    -------
-    (n, 3), in L*; large for a channel that is cut off, because it says little.
-
-    Source
-    ------
-    Our choice, no source.
-    """
-    return np.where(encode_srgb(greys) <= CLIPPED, 0.7, 8.0)
-
-
-def _fields(picture: Picture, view: CardView, boxes: tuple[Box, ...]) -> FloatArray:
-    """Return the mean linear sRGB (n, 3) inside each field; NaN where it leaves the picture."""
-    means = np.array([_field(picture, view, box) for box in boxes])
-    return np.asarray(means @ P3_TO_SRGB.T)
-
-
-def _field(picture: Picture, view: CardView, box: Box) -> FloatArray:
+def _pixels(picture: Picture, view: CardView, box: Box) -> FloatArray:
+    """Return linear sRGB (n, 3) inside a field; none where it leaves the picture."""
     x0, y0, x1, y1 = box
     dx, dy = _SHRINK * (x1 - x0), _SHRINK * (y1 - y0)
     quad = np.array(
@@ -255,12 +180,14 @@ def _field(picture: Picture, view: CardView, box: Box) -> FloatArray:
     corners = project(view.to_pixels, quad)
     low, high = np.floor(corners.min(axis=0)).astype(int), np.ceil(corners.max(axis=0)).astype(int)
     if (low < 0).any() or high[0] >= picture.width or high[1] >= picture.height:
-        return np.full(3, np.nan)
+        return np.zeros((0, 3))
     mask = np.zeros(high[::-1] - low[::-1] + 1, np.uint8)
     cv2.fillConvexPoly(mask, np.rint(corners - low).astype(np.int32), 1)
     window = picture.measured.window((low[0], low[1], high[0] + 1, high[1] + 1))
-    return np.asarray(window[mask > 0].mean(axis=0, dtype=np.float64))
+    inside = window[mask > 0]
+    spread = inside[:: max(1, len(inside) // _ENOUGH)]
+    return np.asarray(spread @ P3_TO_SRGB.T.astype(spread.dtype))
 
 
-def _centres(boxes: tuple[Box, ...]) -> FloatArray:
+def _centres(boxes: list[Box]) -> FloatArray:
     return np.array([[(x0 + x1) / 2, (y0 + y1) / 2] for x0, y0, x1, y1 in boxes])

@@ -1,8 +1,8 @@
 """How a printer prints the photo card: what is not known of it, and what a calibration found out.
 
 Five numbers describe a print: luminance of the bare paper and of solid black (perfect diffuser
-= 1), gain of the fine screen at half coverage, the share of the gain that follows the width of the
-lines rather than their crowding, and gain of the coarse screen against the fine one.
+= 1), gain of the finest screen (150 lines an inch) at half coverage, the share of the gain that
+follows the width of the lines rather than their crowding, and gain at twice the pitch against it.
 """
 
 from collections.abc import Mapping
@@ -12,15 +12,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.references.card import PATCHES
+from stash.colour.references.editions import FIRST, Edition
 
 FloatArray = NDArray[np.floating[Any]]
 
 _NUMBERS = 5
-_COVERAGE = np.array([0.0, *(patch.coverage for patch in PATCHES)])
-_IS_SCREEN = np.array([0.0, *(float(patch.pitch is not None) for patch in PATCHES)])
-_FINEST = min(patch.pitch for patch in PATCHES if patch.pitch)
-_IS_COARSE = np.array([0.0, *(float((patch.pitch or 0) > _FINEST) for patch in PATCHES)])
+_FINEST = 25.4 / 150  # pitch in mm that the gain is told at
 
 
 class CardPrintError(ValueError):
@@ -78,24 +75,25 @@ class CardPrint:
 
 # Ranges of office printers and papers: common practice, no source.
 ANY_PRINT = CardPrint(
-    numbers=(0.853, 0.05, 0.12, 0.5, 0.5), deviations=(0.028, 0.016, 0.05, 0.3, 0.06)
+    numbers=(0.853, 0.05, 0.28, 0.5, 0.62), deviations=(0.028, 0.02, 0.12, 0.3, 0.13)
 )
 
 
-def printed_luminance(numbers: FloatArray) -> FloatArray:
-    """Return the luminance of the card's paper and eight patches for one print.
+def printed_luminance(numbers: FloatArray, edition: Edition = FIRST) -> FloatArray:
+    """Return the luminance of a card's paper and patches for one print.
 
     Parameters
     ----------
     numbers : (5,), luminances and shares, in the order of this module's head
+    edition : which drawing of the card
 
     Returns
     -------
-    (9,), perfect diffuser = 1, paper first.
+    (1 + patches,), perfect diffuser = 1, paper first.
 
     Source
     ------
-    The mixture of paper and ink: Murray and Davies (1936); gain of fine and coarse screens: own
+    The mixture of paper and ink: Murray and Davies (1936); gain of finer and coarser screens: own
     derivation.
 
     Examples
@@ -104,7 +102,9 @@ def printed_luminance(numbers: FloatArray) -> FloatArray:
     0.853
     """
     paper, black, gain, share, ratio = numbers
-    strength = gain * np.where(_IS_COARSE > 0, ratio, 1.0) * _IS_SCREEN
-    crowding = 4 * _COVERAGE * (1 - _COVERAGE)
-    covered = np.clip(_COVERAGE + strength * (share + (1 - share) * crowding), 0, 1)
+    coverage = edition.coverage
+    coarser = np.log2(edition.pitch / _FINEST)
+    strength = np.where(np.isnan(coarser), 0.0, gain * ratio ** np.nan_to_num(coarser))
+    crowding = 4 * coverage * (1 - coverage)
+    covered = np.clip(coverage + strength * (share + (1 - share) * crowding), 0, 1)
     return np.asarray(paper * (1 - covered) + black * covered)

@@ -1,4 +1,4 @@
-"""Finding the photo card in a picture.
+"""Finding the photo card in a picture, in either of its editions.
 
 Nothing counts as the card but our own four markers in their printed arrangement; three are
 enough when something covers the fourth.
@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.picture.upright import Picture
-from stash.colour.references.card import HEIGHT, MARKER_IDS, WIDTH, marker_points
 from stash.colour.references.correction import project
+from stash.colour.references.editions import EDITIONS, Edition
 
 FloatArray = NDArray[np.floating[Any]]
 Marker = tuple[int, NDArray[np.float32]]  # its number and corners (4, 2) in pixels
@@ -26,21 +26,30 @@ _LEAST_MARKERS = 3
 # How far from a corner its edges are looked at, as the finder itself does: shares of a module, and
 # pixels at most.
 _REACH, _FINEST_REACH = 0.3, 5
+_NUMBERS = tuple(number for edition in EDITIONS for number in edition.markers)
 _TWO_CARDS = "More than one photo card is in the picture; leave one card in and try again."
 _HALF_CARD = "Only half of the photo card is in the picture; show the whole card."
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class CardView:
-    """Where the card lies: homographies between its millimetres and pixels (both 3x3)."""
+    """Which card lies where: homographies between its millimetres and pixels (both 3x3)."""
 
+    edition: Edition
     to_pixels: FloatArray
     to_mm: FloatArray
 
     def outline(self) -> FloatArray:
-        """Return the card's corners (4, 2) in pixels."""
-        corners = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]], dtype=np.float64)
-        return project(self.to_pixels, corners)
+        """Return the corners (n, 2) of what is paper, in pixels; a window is joined by a slit."""
+        return project(self.to_pixels, self.edition.outline())
+
+    def window(self) -> FloatArray | None:
+        """Return the corners (4, 2) of its window in pixels; None where it has none."""
+        if self.edition.window is None:
+            return None
+        left, top, right, bottom = self.edition.window
+        corners = [[left, top], [right, top], [right, bottom], [left, bottom]]
+        return project(self.to_pixels, np.array(corners))
 
 
 def find_card(picture: Picture) -> tuple[CardView | None, str | None]:
@@ -61,18 +70,21 @@ def find_card(picture: Picture) -> tuple[CardView | None, str | None]:
     """
     luminance = picture.weighed((0.23, 0.69, 0.08))
     if max(luminance.shape) < _LEAST_TO_HALVE:
-        return _choose(_markers(luminance)[0])
+        return _of_editions(_markers(luminance)[0])
     # Half the size takes a quarter of the time, and shows cards from a tenth of the width on.
     half = luminance.shape[1] // 2, luminance.shape[0] // 2
     small = cv2.resize(luminance, half, interpolation=cv2.INTER_AREA)
     found, others = _markers(np.asarray(small, np.float32))
-    if len(found) == len({number for number, _ in found}) == len(MARKER_IDS):
-        view, complaint = _choose([(number, _sharpened(luminance, quad)) for number, quad in found])
+    numbers = sorted(number for number, _ in found)
+    if any(numbers == sorted(edition.markers) for edition in EDITIONS):
+        view, complaint = _of_editions(
+            [(number, _sharpened(luminance, quad)) for number, quad in found]
+        )
         if view is not None:
             return view, complaint
     if not found and others < _LEAST_MARKERS:  # there is nothing that could be more of the card
         return None, None
-    return _choose(_markers(luminance)[0])
+    return _of_editions(_markers(luminance)[0])
 
 
 def _markers(luminance: NDArray[np.float32]) -> tuple[list[Marker], int]:
@@ -81,7 +93,7 @@ def _markers(luminance: NDArray[np.float32]) -> tuple[list[Marker], int]:
     if ids is None:
         return [], len(others)
     found = zip(ids.ravel(), corners, strict=True)
-    return [(int(number), quad.reshape(4, 2)) for number, quad in found], len(others)
+    return [(_NUMBERS[int(at)], quad.reshape(4, 2)) for at, quad in found], len(others)
 
 
 def _shades(luminance: NDArray[np.float32]) -> NDArray[np.uint8]:
@@ -103,8 +115,23 @@ def _sharpened(luminance: NDArray[np.float32], quad: NDArray[np.float32]) -> NDA
     return np.asarray(exact.reshape(4, 2) + low, np.float32)
 
 
-def _choose(found: list[Marker]) -> tuple[CardView | None, str | None]:
+def _of_editions(found: list[Marker]) -> tuple[CardView | None, str | None]:
+    """Return the view of the one card, of either edition, that the markers belong to."""
+    chosen = [
+        _choose(edition, [marker for marker in found if marker[0] in edition.markers])
+        for edition in EDITIONS
+    ]
+    seen = [view for view, _ in chosen if view is not None]
+    if len(seen) > 1:
+        return None, _TWO_CARDS
+    complaints = [complaint for _, complaint in chosen if complaint]
+    return (seen[0], None) if seen else (None, complaints[0] if complaints else None)
+
+
+def _choose(edition: Edition, found: list[Marker]) -> tuple[CardView | None, str | None]:
     """Return the view of the one card that the markers belong to; chance finds are dropped."""
+    if not found:
+        return None, None
     sides = [float(np.sqrt(cv2.contourArea(quad))) for _, quad in found]
     likely = [view for view, side in zip(found, sides, strict=True) if side > 0.35 * max(sides)]
     count = Counter(index for index, _ in likely)
@@ -112,21 +139,21 @@ def _choose(found: list[Marker]) -> tuple[CardView | None, str | None]:
     if len(twice) > 1:
         return None, _TWO_CARDS
     if len(count) < 3:  # one marker alone, or two that do not belong together, can be chance
-        is_half = len(count) == 2 and not twice and _belong(*likely)
+        is_half = len(count) == 2 and not twice and _belong(edition, *likely)
         return None, _HALF_CARD if is_half else None
     trials = [likely]
     if twice:
         trials = [
             likely[:at] + likely[at + 1 :] for at, view in enumerate(likely) if view[0] in twice
         ]
-    arranged = [_arrange(dict(trial)) for trial in trials]
+    arranged = [_arrange(edition, dict(trial)) for trial in trials]
     best = next(((view, None) for view, _ in arranged if view is not None), None)
     return best or (None, _TWO_CARDS if twice else arranged[0][1])
 
 
-def _belong(first: Marker, other: Marker) -> bool:
+def _belong(edition: Edition, first: Marker, other: Marker) -> bool:
     """Whether a marker lies about where another one says it should."""
-    printed = np.array([marker_points(index) for index, _ in (first, other)])
+    printed = np.array([edition.marker_points(number) for number, _ in (first, other)])
     fitted, _ = cv2.estimateAffinePartial2D(printed[0], first[1].astype(np.float64))
     if fitted is None:
         return False
@@ -135,17 +162,19 @@ def _belong(first: Marker, other: Marker) -> bool:
     return bool(np.linalg.norm(wanted - other[1].mean(axis=0)) < 0.4 * away)
 
 
-def _arrange(places: dict[int, NDArray[np.float32]]) -> tuple[CardView | None, str | None]:
+def _arrange(
+    edition: Edition, places: dict[int, NDArray[np.float32]]
+) -> tuple[CardView | None, str | None]:
     """Return the view that explains the markers, if they lie as printed."""
-    printed = np.concatenate([marker_points(index) for index in places])
+    printed = np.concatenate([edition.marker_points(number) for number in places])
     seen = np.concatenate(list(places.values())).astype(np.float64)
     fitted, _ = cv2.findHomography(printed, seen)
     if fitted is None or abs(np.linalg.det(np.asarray(fitted, np.float64))) < 1e-9:
         return None, None
     to_pixels = np.asarray(fitted, dtype=np.float64)
     miss = np.linalg.norm(project(to_pixels, printed) - seen, axis=1).max()
-    view = CardView(to_pixels=to_pixels, to_mm=np.linalg.inv(to_pixels))
-    outline = view.outline()
+    view = CardView(edition=edition, to_pixels=to_pixels, to_mm=np.linalg.inv(to_pixels))
+    outline = view.outline()[:4]
     diagonal = float(np.linalg.norm(outline[2] - outline[0]))
     if not cv2.isContourConvex(outline.astype(np.float32).reshape(-1, 1, 2)):
         return None, None
@@ -163,6 +192,6 @@ def _detector() -> Any:
     parameters.maxErroneousBitsInBorderRate = 0.5
     parameters.perspectiveRemovePixelPerCell = 8
     known = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
-    # Only our four; two wrong modules are put right.
-    dictionary = cv2.aruco.Dictionary(known.bytesList[list(MARKER_IDS)].copy(), 4, 2)
+    # Only our own; two wrong modules are put right.
+    dictionary = cv2.aruco.Dictionary(known.bytesList[list(_NUMBERS)].copy(), 4, 2)
     return cv2.aruco.ArucoDetector(dictionary, parameters)

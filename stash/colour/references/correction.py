@@ -40,6 +40,30 @@ def always(half_width: float) -> HalfWidth:
     return the_same
 
 
+def at_least(floor: float, half_width: HalfWidth) -> HalfWidth:
+    """Return a half width that is never below a floor.
+
+    Parameters
+    ----------
+    floor : in value steps
+    half_width : in value steps, by how the cloth looks
+
+    Returns
+    -------
+    The larger of both, in value steps.
+
+    Examples
+    --------
+    >>> at_least(0.5, always(0.2))(np.zeros(3))
+    0.5
+    """
+
+    def floored(seen: FloatArray) -> float:
+        return max(floor, half_width(seen))
+
+    return floored
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Lit:
     """What a reference tells about light: its logarithm (n,) at places (n, 2) in pixels.
@@ -65,6 +89,7 @@ class Correction:
     outline: corners (n, 2) of the reference in pixels, to keep it out of the fabric.
     lit: light where the reference lies, or None when its place is not known.
     to_mm: (3, 3) homography from pixels to millimetres on the cloth, or None.
+    window: corners (4, 2) in pixels of an opening that the cloth is seen through, or None.
     """
 
     reference: str
@@ -73,6 +98,7 @@ class Correction:
     outline: FloatArray | None = None
     lit: Lit | None = None
     to_mm: FloatArray | None = None
+    window: FloatArray | None = None
     notes: tuple[str, ...] = field(default=())
 
     @property

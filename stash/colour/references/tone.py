@@ -1,16 +1,18 @@
-"""Undoing what a phone does to light: white balance, exposure and the S-shaped tone curve.
+"""Undoing what a phone does to light: white balance, exposure and the tone curve.
 
-Model of the way back, on encoded sRGB components x of 0..1, the same curve for all channels:
+The way back, on encoded sRGB components x of 0..1, the same curve for all channels:
 
-    y = x + x (1 - x) (a + b u + c u²),  u = 2 x - 1      (undo the tone curve)
+    y = x + bend(x)                                       (undo the tone curve)
     light of channel k = gain_k * decode(y)               (undo exposure and white balance)
 
-What is known to be grey in the photo fixes the gains, and, with several greys, the curve; where
-it says nothing, a prior does. The prior covers S-curves from none to strong (common practice of
-phones, no published source); so does the usual boost of saturation, which is taken back by its
-middle, 1.12. White balance is mended where phones apply it, in the channels of the sensor, by
-way of the matrix of a typical sensor (mean over five sensors and four lights, from the measured
-sensitivities in colour-science): that halves the error left by a wrong balance.
+No family of curves is assumed. The bend is a Gaussian process: a smooth function of which is known
+only how far it usually goes and how fast it turns (Rasmussen and Williams 2006, chapter 2), so that
+an S, a shoulder, a lifted toe and a logarithm are all within reach, and what the greys leave open
+between them stays open in the answer. What is known to be grey in the photo fixes the gains and the
+bend where it lies. The usual boost of saturation is taken back by its middle, 1.16. White balance
+is mended where phones apply it, in the channels of the sensor, by way of the matrix of a typical
+sensor (mean over five sensors and four lights, from the measured sensitivities in colour-science):
+that halves the error left by a wrong balance.
 """
 
 from collections.abc import Callable
@@ -24,59 +26,118 @@ from stash.colour.spaces.srgb import P3_TO_SRGB, SRGB_TO_P3, decode_srgb, encode
 
 FloatArray = NDArray[np.floating[Any]]
 
-_CURVE_SD = np.array([0.08, 0.22, 0.08])
-_SATURATION = 1.12
+SATURATION = 1.16
 _SENSOR_TO_SRGB = np.array([[1.67, -0.54, -0.13], [-0.23, 1.52, -0.29], [0.09, -0.64, 1.55]])
 _SRGB_TO_SENSOR = np.linalg.inv(_SENSOR_TO_SRGB)
 _LUMA = np.array([0.2126, 0.7152, 0.0722])
-_CURVE_LIMIT = np.array([0.3, 0.75, 0.3])  # the way back stays monotone in practice
+
+_CODES = np.linspace(0, 1, 1025)  # where a curve is kept; straight lines between
+_KNOTS = np.linspace(0, 1, 8)
+# How far bends go in the middle and at the ends, and over what part of the scale they turn: wide
+# enough for logarithms and strong S-shapes (common practice of phones, no published source).
+_REACH, _END, _TURN = 0.075, 0.022, 0.26
+_STEEPEST = 0.12  # the way back stays monotone: least step against that of the code
+
+
+def _usual_bend(codes: FloatArray) -> FloatArray:
+    u = 2 * codes - 1
+    return np.asarray(codes * (1 - codes) * (-0.05 + u * (-0.30 - 0.03 * u)))
+
+
+def _likeness(codes: FloatArray, others: FloatArray) -> FloatArray:
+    """Return the covariance of bends at two sets of codes, (n, m)."""
+    reach, other_reach = (_END + _REACH * 4 * at * (1 - at) for at in (codes, others))
+    apart = (codes[:, None] - others[None, :]) / _TURN
+    return np.asarray(reach[:, None] * other_reach[None, :] * np.exp(-(apart**2) / 2))
+
+
+def _bends() -> FloatArray:
+    """Return what each of the process's unknowns, of unit variance, adds to the bend, (1025, 8)."""
+    between = _likeness(_KNOTS, _KNOTS) + 1e-8 * np.eye(len(_KNOTS))
+    root = np.linalg.cholesky(between)
+    return np.asarray(np.linalg.solve(root, _likeness(_KNOTS, _CODES)).T)
+
+
+_BENDS = _bends()
+_USUAL = _usual_bend(_CODES)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Tone:
-    """A way back from pixels to light: gains of red, green, blue and curve (a, b, c)."""
+    """A way back from pixels to light: gains of red, green, blue, and the curve's unknowns."""
 
     gains: tuple[float, float, float]
-    curve: tuple[float, float, float]
+    curve: tuple[float, ...] = (0.0,) * len(_KNOTS)
 
     def light(self, srgb: FloatArray) -> FloatArray:
         """Return light (..., 3) for linear sRGB pixels (..., 3); greys come out grey.
 
         Saturation is left alone.
         """
-        straight = _uncurve(encode_srgb(srgb), np.array(self.curve))
+        straight = _uncurve(encode_srgb(srgb), _straightened(np.array(self.curve)))
         cast = _SRGB_TO_SENSOR @ (1 / np.array(self.gains))
         back = _SRGB_TO_SENSOR.T / cast @ _SENSOR_TO_SRGB.T
         return np.asarray(straight @ back.astype(straight.dtype))
 
     def uncurved(self, srgb: FloatArray) -> FloatArray:
         """Return light (..., 3) of linear sRGB pixels with plain gains per channel."""
-        return np.asarray(_uncurve(encode_srgb(srgb), np.array(self.curve)) * np.array(self.gains))
+        straight = _uncurve(encode_srgb(srgb), _straightened(np.array(self.curve)))
+        return np.asarray(straight * np.array(self.gains, straight.dtype))
 
-    def correct(self, linear: FloatArray) -> FloatArray:
+    def curved(self, light: FloatArray) -> FloatArray:
+        """Return the linear sRGB pixels (..., 3) that ``uncurved`` leads to this light from."""
+        straight = encode_srgb(np.clip(light / np.array(self.gains), 0, None))
+        codes = np.interp(straight, _straightened(np.array(self.curve)), _CODES)
+        return np.asarray(decode_srgb(codes))
+
+    def correct(self, linear: FloatArray, saturation: float = SATURATION) -> FloatArray:
         """Return corrected linear Display P3 for linear Display P3 pixels (..., 3)."""
         encoded = encode_srgb(linear @ P3_TO_SRGB.T.astype(linear.dtype))
         luma = (encoded @ _LUMA.astype(linear.dtype))[..., None]
-        light = self.light(decode_srgb(luma + (encoded - luma) / _SATURATION))
+        light = self.light(decode_srgb(luma + (encoded - luma) / saturation))
         return np.asarray(light @ SRGB_TO_P3.T.astype(linear.dtype))
 
 
 # What phones do on the whole, in the light as it comes: before any grey is known.
-USUAL_TONE = Tone(gains=(1.0, 1.0, 1.0), curve=(-0.05, -0.30, -0.03))
-_CURVE_MEAN = np.array(USUAL_TONE.curve)
+USUAL_TONE = Tone(gains=(1.0, 1.0, 1.0))
+_OF_TONE = 3 + len(_KNOTS)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class ToneFit:
     """A fitted tone, the fitted unknowns of the reference and the misfit in L* (rms).
 
-    deviations: of the unknowns, standard, as the fit's slopes tell them.
+    deviations: of the unknowns, standard, as the fit's slopes tell them. covariance: of logarithms
+    of gains and the curve's unknowns (n, n).
     """
 
     tone: Tone
     unknowns: FloatArray
     deviations: FloatArray
+    covariance: FloatArray
     misfit: float
+
+    def open_in(self, look: Callable[[Tone], float]) -> float:
+        """Return the standard deviation of a number that is worked out with the tone.
+
+        Parameters
+        ----------
+        look : the number for a tone, such as the L* of a cloth
+
+        Returns
+        -------
+        In the unit of the number.
+
+        Source
+        ------
+        First-order propagation of uncertainty, JCGM 100:2008, 5.2.2.
+        """
+        step = 0.05
+        point = np.concatenate([np.log(self.tone.gains), self.tone.curve])
+        moved = [look(_tone(point + step * along)) for along in np.eye(_OF_TONE)]
+        back = [look(_tone(point - step * along)) for along in np.eye(_OF_TONE)]
+        slopes = (np.array(moved) - np.array(back)) / (2 * step)
+        return float(np.sqrt(max(0.0, slopes @ self.covariance @ slopes)))
 
 
 def fit_tone(
@@ -91,7 +152,8 @@ def fit_tone(
     Parameters
     ----------
     pixels : (n, 3), linear sRGB of the greys, n >= 1
-    known : luminance (n,) of the greys (perfect diffuser = 1) as a function of the unknowns
+    known : luminance (n,) of the greys (perfect diffuser = 1) as a function of the unknowns, or
+        (n, 3) where light is not white
     sigma : (n, 3), how far each grey may be off in each channel, in L*
     unknowns : mean and standard deviation (m,) of what is not known about the reference, in the
         units that ``known`` takes
@@ -111,49 +173,62 @@ def fit_tone(
     from scipy.optimize import least_squares  # here, because it is slow to import
 
     mean, deviation = unknowns or (np.zeros(0), np.zeros(0))
-    first = known(mean)
-    brightest = int(np.argmax(first - 100 * (sigma > 2 * sigma.min()).any(axis=1)))
-    gains = first[brightest] / np.maximum(pixels[brightest], 1e-4)
+    first = _per_channel(known(mean))
+    cut_off = (sigma > 2 * sigma.min()).any(axis=1)
+    brightest = int(np.argmax(first.max(axis=1) - 100 * cut_off))
     codes = encode_srgb(pixels)
-    start = np.concatenate([np.log(gains), _CURVE_MEAN, mean])
+    straight = _uncurve(codes[brightest], _straightened(np.zeros(len(_KNOTS))))
+    gains = first[brightest] / np.maximum(straight, 1e-4)
+    start = np.concatenate([np.log(gains), np.zeros(len(_KNOTS)), mean])
 
     def misfits(point: FloatArray) -> FloatArray:
-        light = _uncurve(codes, point[3:6]) * np.exp(point[:3])
-        return (_root(light) - _root(known(point[6:]))[:, None]) / sigma
+        light = _uncurve(codes, _straightened(point[3:_OF_TONE])) * np.exp(point[:3])
+        return (_root(light) - _root(_per_channel(known(point[_OF_TONE:])))) / sigma
 
     def residuals(point: FloatArray) -> FloatArray:
-        prior = (point[3:6] - _CURVE_MEAN) / _CURVE_SD
-        about = (point[6:] - mean) / deviation
-        return np.concatenate([misfits(point).ravel(), prior, about])
+        about = (point[_OF_TONE:] - mean) / deviation
+        return np.concatenate([misfits(point).ravel(), point[3:_OF_TONE], about])
 
-    free = np.full(3, 4.0)
-    reach = np.concatenate([free, _CURVE_LIMIT - _CURVE_MEAN, 3 * deviation])
-    below = np.concatenate([free, _CURVE_LIMIT + _CURVE_MEAN, 3 * deviation])
-    bounds = start - below, start + reach
-    found = least_squares(residuals, start, bounds=bounds, ftol=1e-5, xtol=1e-5, max_nfev=200)
+    reach = np.concatenate([np.full(3, 4.0), np.full(len(_KNOTS), 4.0), 3 * deviation])
+    found = least_squares(
+        residuals, start, bounds=(start - reach, start + reach), ftol=1e-5, xtol=1e-5, max_nfev=200
+    )
     best = found.x
     off = misfits(best)[sigma < 2 * sigma.min()] * sigma.min()
+    covariance = np.linalg.pinv(found.jac.T @ found.jac)
     return ToneFit(
-        tone=Tone(gains=_three(np.exp(best[:3])), curve=_three(best[3:6])),
-        unknowns=best[6:],
-        deviations=np.sqrt(np.diag(np.linalg.pinv(found.jac.T @ found.jac))[6:]),
+        tone=_tone(best),
+        unknowns=best[_OF_TONE:],
+        deviations=np.sqrt(np.diag(covariance)[_OF_TONE:]),
+        covariance=covariance[:_OF_TONE, :_OF_TONE],
         misfit=float(np.sqrt((off**2).mean())),
     )
 
 
-def _uncurve(codes: FloatArray, curve: FloatArray) -> FloatArray:
+def _per_channel(light: FloatArray) -> FloatArray:
+    return light[:, None] if light.ndim == 1 else light
+
+
+def _tone(point: FloatArray) -> Tone:
+    first, second, third = (float(number) for number in np.exp(point[:3]))
+    curve = tuple(float(number) for number in point[3:_OF_TONE])
+    return Tone(gains=(first, second, third), curve=curve)
+
+
+def _straightened(unknowns: FloatArray) -> FloatArray:
+    """Return the straight code (1025,) of each code; it never turns back."""
+    straight = _CODES + _USUAL + _BENDS @ unknowns
+    step = np.maximum(np.diff(straight), _STEEPEST * np.diff(_CODES))
+    return np.concatenate([straight[:1], straight[0] + np.cumsum(step)])
+
+
+def _uncurve(codes: FloatArray, straight: FloatArray) -> FloatArray:
     """Return linear light, before gains, for encoded sRGB components of any shape."""
-    a, b, c = (float(number) for number in curve)
-    u = 2 * codes - 1
-    bend = np.clip(codes * (1 - codes), 0, None) * (a + u * (b + u * c))
-    return decode_srgb(codes + bend)
+    inside = np.interp(codes, _CODES, straight).astype(codes.dtype, copy=False)
+    beyond = codes - np.clip(codes, 0, 1)  # wide-gamut pixels leave the scale
+    return decode_srgb(inside + beyond)
 
 
 def _root(light: FloatArray) -> FloatArray:
     """Return a smooth stand-in for L* that also takes light below zero."""
     return np.asarray(116 * np.cbrt(light + 0.002))
-
-
-def _three(numbers: FloatArray) -> tuple[float, float, float]:
-    first, second, third = (float(number) for number in numbers)
-    return first, second, third

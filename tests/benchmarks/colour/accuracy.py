@@ -20,10 +20,11 @@ import numpy as np
 from stash.colour.picture.checks import cut_off_share, strained
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import BLIND_UNCERTAINTY, read_picture
-from stash.colour.references import card_greys, card_view, chart, neutral
-from stash.colour.references.card import HEIGHT, WIDTH
+from stash.colour.references import card_light, card_view, chart, neutral
+from stash.colour.references.card_doubt import doubt_of
 from stash.colour.references.card_print import printed_luminance
 from stash.colour.references.correction import project
+from stash.colour.references.editions import FIRST
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.colour.spaces.difference import delta_e_2000
 from stash.colour.spaces.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
@@ -66,9 +67,16 @@ def by_chart(reference: Floats, cloth: Floats) -> Floats | None:
 
 def by_card(reference: Floats, cloth: Floats) -> Floats | None:
     """Return CIELAB by paper and patches of the photo card."""
-    if encode_srgb(reference[[3, 4, 5, 6]]).max() > card_greys.CLIPPED:
+    if encode_srgb(reference[[3, 4, 5, 6]]).max() > card_light.CLIPPED:
         return None
-    return linear_to_lab(card_greys.fit_greys(reference).tone.correct(cloth @ SRGB_TO_P3.T))
+    fit = card_light.fit_greys(reference)
+    return linear_to_lab(fit.tone.correct(cloth @ SRGB_TO_P3.T))
+
+
+def doubt_by_card(reference: Floats, cloth: Floats) -> float:
+    """Return the half width by paper and patches of the photo card."""
+    fit = card_light.fit_greys(reference)
+    return doubt_of(fit, FIRST)((cloth @ SRGB_TO_P3.T)[0])
 
 
 def by_grey(name: str) -> Callable[[Floats, Floats], Floats | None]:
@@ -98,7 +106,7 @@ WAYS: dict[str, Way] = {
     "photo card": (
         lambda rng: greys_of(printed_luminance(random_printer(rng))),
         by_card,
-        card_greys.UNCERTAINTY,
+        doubt_by_card,
     ),
     "grey card": (
         lambda rng: greys_of(rng.uniform(0.17, 0.19, 1)),
@@ -199,7 +207,7 @@ def judge(read: Floats, known: Floats, half: Floats | float) -> dict[str, float]
 def scenes(count: int) -> None:
     """Print what whole rendered pictures give."""
     rng = np.random.default_rng(3)
-    found, told, total, scale, read, known = 0, 0, 0, [], [], []
+    found, told, total, scale, read, known, halves = 0, 0, 0, [], [], [], []
     size = (1512, 1134)
     for number in range(count):
         index = int(rng.integers(len(CLOTH)))
@@ -211,8 +219,8 @@ def scenes(count: int) -> None:
             x=rng.uniform(0.45, 0.55),
             y=rng.uniform(0.45, 0.55),
         )
-        to_pixels = pose.to_pixels(size, WIDTH, HEIGHT)
-        corners = project(to_pixels, np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]]))
+        to_pixels = pose.to_pixels(size, *FIRST.size)
+        corners = project(to_pixels, np.array([[0, 0], [180, 0], [180, 120], [0, 120]]))
         if (corners < 5).any() or (corners > np.array(size) - 5).any():
             continue
         is_shadowed = number % 4 == 0
@@ -244,11 +252,10 @@ def scenes(count: int) -> None:
             told += any("shadow" in note for note in appearance.notes)
         elif appearance.reference == "photo card":
             read.append(appearance.far)
+            halves.append(appearance.uncertainty)
             known.append(TRUTH[index])
     say(f"cards found {found} of {total}; scale off by at most {100 * max(scale):.2f} %")
-    show(
-        "photo card, whole pictures", judge(np.array(read), np.array(known), card_greys.UNCERTAINTY)
-    )
+    show("photo card, whole pictures", judge(np.array(read), np.array(known), np.array(halves)))
 
 
 def false_finds(count: int) -> None:

@@ -16,7 +16,7 @@ import numpy as np
 from stash.colour.picture.photo import decode_photo
 from stash.colour.picture.upright import Picture
 from stash.colour.reading import read_picture
-from stash.colour.references.card import HEIGHT, WIDTH
+from stash.colour.references.editions import FIRST
 from stash.colour.spaces.difference import delta_e_2000
 from tests.colour.local_tone import random_tones, shoot_both
 from tests.colour.rendering import (
@@ -45,7 +45,7 @@ def scene_of(rng: np.random.Generator, form: str, kind: str) -> tuple[bytes, int
     scene[: int(SIZE[1] * rng.uniform(0, 0.15))] = phone.raw(beside)
     card = drawn_card(random_printer(rng))[..., None] * phone.raw(grey_reflectance(1.0))
     pose = Pose(share=float(rng.uniform(0.05, 0.15)), x=0.4, y=0.4, turn=float(rng.uniform(0, 360)))
-    scene = place(scene, card, pose.to_pixels(SIZE, WIDTH, HEIGHT), 6)
+    scene = place(scene, card, pose.to_pixels(SIZE, *FIRST.size), 6)
     scene = scene * slope(SIZE, float(rng.uniform(0, 0.4)), float(rng.uniform(0, 6.28)))[..., None]
     return shoot_both(phone, tones, scene, rng, form=form), index
 

@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from stash.colour.cloth.palette import PaletteColour
-from stash.colour.references import card_greys
+from stash.colour.references import card_light
 from stash.colour.references.card_print import printed_luminance
 from stash.colour.similar import Look, find_similar
 from stash.colour.spaces.cielab import as_lab, lightness, linear_to_lab
@@ -44,9 +44,9 @@ def look_of(
     linear = decode_srgb(np.clip(np.rint(codes) / 255, 0, 1))
     seen, card = linear[: len(colours)] @ SRGB_TO_P3.T, linear[len(colours) :]
     if printer is not None:
-        if encode_srgb(card[[3, 4, 5, 6]]).max() > card_greys.CLIPPED:
+        if encode_srgb(card[[3, 4, 5, 6]]).max() > card_light.CLIPPED:
             return None
-        seen = card_greys.fit_greys(card).tone.correct(seen)
+        seen = card_light.fit_greys(card).tone.correct(seen)
     light = lightness(np.clip(seen @ P3_TO_XYZ[1], 0, 1))
     palette = tuple(
         PaletteColour(lab=as_lab(linear_to_lab(pixel)), share=float(share))

@@ -30,7 +30,7 @@ from stash.colour.phone_trial import (
 )
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
-from stash.colour.references.card import HEIGHT, WIDTH
+from stash.colour.references.editions import FIRST
 from tests.benchmarks.colour.accuracy import say
 from tests.colour.rendering import (
     LIGHTS,
@@ -178,7 +178,7 @@ def _small(rng: np.random.Generator, phone: Phone, cloth: Floats, printer: Float
     patch[:] = phone.raw(cloth) * grain
     card = drawn_card(printer)[..., None] * phone.raw(grey_reflectance(1.0))
     pose = Pose(share=0.06, x=0.82, y=0.5)
-    scene = place(scene, card, pose.to_pixels(_SIZE, WIDTH, HEIGHT), 6)
+    scene = place(scene, card, pose.to_pixels(_SIZE, *FIRST.size), 6)
     return shoot(phone, scene, rng)
 
 

@@ -11,10 +11,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from stash.colour.references import card_greys
+from stash.colour.references import card_light
 from stash.colour.references.calibration import fit_print
+from stash.colour.references.card_doubt import doubt_of
 from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
 from stash.colour.references.chart import grey_luminance
+from stash.colour.references.editions import FIRST
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.colour.spaces.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
 from tests.benchmarks.colour.accuracy import CLOTH, TRUTH, greys_of, judge, show, widened
@@ -47,13 +49,14 @@ def measure(people: int, seed: int = 8) -> dict[str, dict[str, float]]:
             light = LIGHTS[rng.integers(len(LIGHTS))]
             now = replace(phone, light=light, balance=float(rng.uniform(0.4, 0.9)))
             linear = developed(now, np.concatenate([CLOTH[index][None], card]), rng)
-            if encode_srgb(linear[[4, 5, 6, 7]]).max() > card_greys.CLIPPED:
+            if encode_srgb(linear[[4, 5, 6, 7]]).max() > card_light.CLIPPED:
                 continue
             known.append(TRUTH[index])
             for name, found in ({"not calibrated": ANY_PRINT} | prints).items():
-                tone = card_greys.fit_greys(linear[1:], found).tone
-                lab = linear_to_lab(tone.correct(linear[:1] @ SRGB_TO_P3.T))[0]
-                half = widened(card_greys.uncertainty_of(found), linear[:1])
+                fit = card_light.fit_greys(linear[1:], found)
+                cloth = linear[:1] @ SRGB_TO_P3.T
+                lab = linear_to_lab(fit.tone.correct(cloth))[0]
+                half = widened(doubt_of(fit, FIRST, found)(cloth[0]), linear[:1])
                 read.setdefault(name, []).append((lab, half))
     figures = {}
     for name, found in read.items():
@@ -74,7 +77,7 @@ def calibrated(phone: Phone, card: Floats, rng: np.random.Generator) -> dict[str
         )
         count = len(luminance)
         greys = linear[1 + count :]
-        if encode_srgb(greys[[3, 4, 5, 6]]).max() > card_greys.CLIPPED:
+        if encode_srgb(greys[[3, 4, 5, 6]]).max() > card_light.CLIPPED:
             return None
         found[name] = fit_print(greys, linear[1 : 1 + count], luminance)[0]
     return found

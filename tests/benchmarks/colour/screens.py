@@ -11,8 +11,8 @@ import sys
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
-from stash.colour.references.card import PATCHES
 from stash.colour.references.card_print import printed_luminance
+from stash.colour.references.editions import FIRST
 from stash.colour.spaces.srgb import decode_srgb
 from tests.benchmarks.colour.accuracy import CLOTH, TRUTH, by_card
 from tests.colour.rendering import Floats, grey_reflectance, random_phone
@@ -44,7 +44,7 @@ def main() -> None:
             exposure = phone.meter(raw, np.concatenate([[2.0], np.full(9, 1 / 9)]))
             white = phone.raw(grey_reflectance(1.0))
             seen = [decode_srgb(phone.develop(raw[1:2], exposure))[0]]
-            for patch, tone in zip(PATCHES, tones[1:], strict=True):
+            for patch, tone in zip(FIRST.patches, tones[1:], strict=True):
                 light = np.full(1, tone)
                 if patch.pitch is not None:
                     covered = (paper - tone) / (paper - black)

@@ -8,14 +8,16 @@ Run: .venv/bin/python -m tests.benchmarks.colour.sitting [--sittings 100]
 """
 
 import argparse
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 
 from stash.colour.batch import carried_uncertainty
-from stash.colour.references import card_greys
+from stash.colour.references import card_light
+from stash.colour.references.card_doubt import doubt_of
 from stash.colour.references.card_print import printed_luminance
+from stash.colour.references.editions import FIRST
+from stash.colour.references.tone import ToneFit
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.colour.spaces.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
 from tests.benchmarks.colour.accuracy import CLOTH, TRUTH, greys_of, judge, show, widened
@@ -46,22 +48,23 @@ def measure(sittings: int, seed: int = 6) -> dict[str, dict[str, float]]:
         phone = random_phone(rng)
         card = greys_of(printed_luminance(random_printer(rng)))
         lender, lent_exposure = shoot(phone, CLOTH[rng.integers(len(CLOTH))], card, rng)
-        read = by_card(lender[1:])
-        if read is None:
+        lent = by_card(lender[1:])
+        if lent is None:
             continue
         for index in rng.integers(len(CLOTH), size=_PHOTOS):
             with_card, _ = shoot(phone, CLOTH[index], card, rng)
             again = by_card(with_card[1:])
             if again is None:
                 continue
-            own_half.append(widened(card_greys.UNCERTAINTY, with_card[:1]))
-            own.append(linear_to_lab(again(with_card[:1]))[0])
+            own_half.append(half_width(again, with_card[:1]))
+            own.append(linear_to_lab(again.tone.correct(with_card[:1] @ SRGB_TO_P3.T))[0])
             known.append(TRUTH[index])
             for is_drifting, found in carried.items():
                 now = replace(phone, balance=rng.uniform(0.4, 0.9)) if is_drifting else phone
                 alone, exposure = shoot(now, CLOTH[index], None, rng)
-                half = carried_uncertainty(card_greys.UNCERTAINTY, is_drifting=is_drifting)
-                lab = linear_to_lab(read(alone) * lent_exposure / exposure)[0]
+                half = carried_uncertainty(half_width(lent, alone), is_drifting=is_drifting)
+                light = lent.tone.correct(alone @ SRGB_TO_P3.T)
+                lab = linear_to_lab(light * lent_exposure / exposure)[0]
                 found.append((lab, widened(half, alone)))
     truth = np.array(known)
     figures = {"card in each photo": judge(np.array(own), truth, np.array(own_half))}
@@ -84,12 +87,16 @@ def shoot(phone: Phone, cloth: Floats, card: Floats | None, rng: np.random.Gener
     return linear, exposure * float(np.exp(rng.uniform(-0.02, 0.02)))
 
 
-def by_card(card: Floats) -> Callable[[Floats], Floats] | None:
-    """Return the way from linear sRGB to light that a card's pixels give, None when it clips."""
-    if encode_srgb(card[[3, 4, 5, 6]]).max() > card_greys.CLIPPED:
+def by_card(card: Floats) -> ToneFit | None:
+    """Return the fit to a card's pixels, linear sRGB, None when it clips."""
+    if encode_srgb(card[[3, 4, 5, 6]]).max() > card_light.CLIPPED:
         return None
-    tone = card_greys.fit_greys(card).tone
-    return lambda linear: tone.correct(linear @ SRGB_TO_P3.T)
+    return card_light.fit_greys(card)
+
+
+def half_width(fit: ToneFit, cloth: Floats) -> float:
+    """Return the half width for linear sRGB cloth (1, 3)."""
+    return widened(doubt_of(fit, FIRST)((cloth @ SRGB_TO_P3.T)[0]), cloth)
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ that rest on it. silent: beyond one and a half half widths with no warning, of a
 of which at least 97 % is cloth.
 
 Run: .venv/bin/python -m tests.benchmarks.colour.other.judge [--scenes 20] [--jobs 2]
-     [--conditions "toner;cyan cast"] [--seed 1] [--card MODULE] [--json FILE] [--each]
+     [--conditions "toner;cyan cast"] [--seed 1] [--card second] [--json FILE] [--each]
      [--again FILE]
 """
 
@@ -39,7 +39,7 @@ from tests.benchmarks.colour.other.scenes import CARD, CLOTH, Rendered, render
 from tests.benchmarks.colour.other.shots import scene_of
 from tests.benchmarks.colour.other.spectra import Floats, lab, science
 
-CARD_MODULE = "stash.colour.references.card"
+FIRST = "first"
 
 
 def picture_of(condition: str, index: int, seed: int, card: str) -> tuple[bytes, Rendered, str]:
@@ -89,7 +89,7 @@ def outcome_of(condition: str, index: int, *, seed: int, card: str) -> Outcome:
 
 
 def outcomes_of(
-    names: list[str], scenes: int, *, seed: int, card: str = CARD_MODULE, jobs: int = 1
+    names: list[str], scenes: int, *, seed: int, card: str = FIRST, jobs: int = 1
 ) -> Iterator[list[Outcome]]:
     """Yield, round by round, the outcomes of a scene of each condition."""
     judge = partial(outcome_of, seed=seed, card=card)
@@ -126,7 +126,7 @@ def main() -> None:
     asked.add_argument("--conditions", default="", help="names, between semicolons; or all")
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--jobs", type=int, default=1)
-    asked.add_argument("--card", default=CARD_MODULE, help="module: WIDTH, HEIGHT, black_boxes()")
+    asked.add_argument("--card", default=FIRST, choices=("first", "second"))
     asked.add_argument("--json", type=Path, help="file to write")
     asked.add_argument("--again", type=Path, help="only print what such a file holds")
     asked.add_argument("--each", action="store_true", help="also list silent and missed scenes")

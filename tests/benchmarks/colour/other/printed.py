@@ -15,13 +15,13 @@ a little more of blue, some blacks are mixed and look cyan). Paper by a base and
 paper, light that is given off around 440 nm (ISO 2470 explains the effect; amounts from memory).
 """
 
-import importlib
 from dataclasses import dataclass, field
 
 import cv2
 import numpy as np
 from scipy.special import roots_genlaguerre
 
+from stash.colour.references.editions import EDITIONS
 from tests.benchmarks.colour.other.spectra import BANDS, Floats
 
 Box = tuple[float, float, float, float]
@@ -39,15 +39,15 @@ class Drawing:
     holes: tuple[Box, ...] = ()
 
 
-def drawing_of(module_name: str) -> Drawing:
-    """Return the drawing that a module describes: WIDTH, HEIGHT, black_boxes(), maybe HOLES."""
-    module = importlib.import_module(module_name)
-    holes = getattr(module, "HOLES", ())
+def drawing_of(edition: str) -> Drawing:
+    """Return the drawing of the "first" or "second" edition of the card."""
+    drawn = next(known for known in EDITIONS if known.name == edition)
+    width, height = drawn.size
     return Drawing(
-        width=module.WIDTH,
-        height=module.HEIGHT,
-        black=tuple(module.black_boxes()),
-        holes=tuple(holes() if callable(holes) else holes),
+        width=width,
+        height=height,
+        black=drawn.black_boxes(),
+        holes=() if drawn.window is None else (drawn.window,),
     )
 
 
