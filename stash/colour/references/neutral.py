@@ -14,7 +14,7 @@ from stash.colour.picture.marks import Corners, Point
 from stash.colour.picture.upright import Picture
 from stash.colour.references.correction import Correction, HalfWidth, Lit
 from stash.colour.references.sheet_finding import find_sheet
-from stash.colour.references.tone import Tone
+from stash.colour.references.tone import Tone, curve_of
 from stash.colour.spaces.cielab import lightness, linear_to_lab
 from stash.colour.spaces.srgb import P3_TO_SRGB, P3_TO_XYZ, encode_srgb
 
@@ -27,7 +27,9 @@ _ALIKE = {"paper": 0.25, "grey card": 0.25}
 _DARKER = {"paper": 0.57, "grey card": 0.44}
 _LIGHTER = {"paper": 0.57, "grey card": 0.72}
 _SLOWER = 5.0
-_CURVE = (-0.08, -0.12, -0.03)  # of phones of all forms there, where nothing tells the curve
+_CURVE = curve_of(
+    -0.08, -0.12, -0.03
+)  # of phones of all forms there, where nothing tells the curve
 LUMINANCE = {"paper": 0.853, "grey card": 0.18}  # paper of L* 94; common practice, no source
 _CLIPPED = 0.985
 
