@@ -1,4 +1,6 @@
+import gc
 import json
+import weakref
 
 import numpy as np
 import pytest
@@ -138,3 +140,16 @@ def test_marks_outside_the_picture_are_refused() -> None:
         Marks(grey_point=(1.5, 0.2))
     with pytest.raises(MarksError, match="no size"):
         Marks(paper_size=(0, 297))
+
+
+def test_a_picture_that_was_read_leaves_the_memory_at_once() -> None:
+    picture = picture_of(plain("#204060", "#e0d0c0"))
+    kept = weakref.ref(picture)
+    gc.disable()  # which finds what holds itself, but not before the next photos have come
+    try:
+        seen = read_picture(picture, marks=Marks(paper_point=(0.75, 0.5)))
+        assert seen.reference == "paper"
+        del picture
+        assert kept() is None
+    finally:
+        gc.enable()

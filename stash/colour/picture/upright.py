@@ -90,15 +90,20 @@ class Picture:
         levels: Levels = vars(self)["_levels"]
         return levels
 
-    @cached_property
+    @property
     def measured(self) -> "Picture":
         """The picture whose light is measured beside a reference: itself, or its rendition.
 
         What is looked for or shown is so in the picture itself.
         """
+        # One that kept itself would stay in memory until Python looks for circles.
         if self.rendition is None:
             return self
-        return replace(self, linear=self.rendition, rendition=None)
+        kept = vars(self)
+        if "_rendered" not in kept:
+            kept["_rendered"] = replace(self, linear=self.rendition, rendition=None)
+        rendered: Picture = kept["_rendered"]
+        return rendered
 
     @property
     def width(self) -> int:
