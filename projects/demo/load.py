@@ -1,7 +1,7 @@
 """Put the invented sewing room into the demo's own data folder."""
 
 import uuid
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Generator, Iterable, Sequence
 from contextlib import closing
 from dataclasses import replace
 from datetime import date, datetime, time
@@ -25,10 +25,11 @@ from stash.intake.sizes import SAFE_WIDTH
 from stash.lengths import INCH, MM, parse_length
 from stash.models import Fabric, Piece, Place
 from stash.photos.acts import add_to_fabric
+from stash.photos.store import early_views
 
 from .auditions import load_auditions
 from .cloth import Recipe
-from .cloth.painters import paint_all
+from .cloth.painters import Shot, paint_all
 from .holdings import Bought, Event, Owned
 from .plans import load_projects
 from .recipes import RECIPES, with_card
@@ -57,17 +58,31 @@ _PRINTS = {
 }
 
 
-def load_demo(report: Callable[[str], Any]) -> None:
+Shots = Generator[Shot, None, None]
+
+
+def begin_shots() -> Shots:
+    """Begin to photograph the shelves and then the shopping bag, in other processes.
+
+    Close what is returned to stop early.
+    """
+    shelves = [recipe for _, recipe in _by_day(OWNED)]
+    return paint_all([*shelves, *waiting_photos()], early_views())
+
+
+def load_demo(report: Callable[[str], Any], shots: Shots | None = None) -> None:
     """Create the demo's quilter and everything she owns, telling `report` how far it is.
 
+    ``shots`` are those of `begin_shots`, if they were begun before.
     Raises ImproperlyConfigured when the data folder is not the demo's.
     """
     if not settings.DEMO:
         raise ImproperlyConfigured("The demo is loaded only into its own data folder.")
     quilter = demo_quilter()
     places = load_places(quilter)
-    load_fabrics(quilter, OWNED, places, report)
-    _load_waiting_trip(quilter, report)
+    with closing(shots or begin_shots()) as photos:
+        load_fabrics(quilter, OWNED, places, report, photos)
+        _load_waiting_trip(quilter, report, photos)
     load_projects(quilter, report)
     load_squares(quilter, report)
     load_auditions(quilter, report)
@@ -94,22 +109,34 @@ def load_fabrics(
     owned: Sequence[Owned],
     places: dict[str, Place],
     report: Callable[[str], Any],
+    shots: Shots | None = None,
 ) -> None:
-    """Create fabrics in the order in which they came into the house, then what happened to them."""
-    in_order = sorted(owned, key=lambda cloth: (_first_day(cloth), cloth.recipe))
-    by_name = {recipe.name: recipe for recipe in RECIPES}
-    recipes = [_photographed(by_name[cloth.recipe], _first_day(cloth)) for cloth in in_order]
+    """Create fabrics in the order in which they came into the house, then what happened to them.
+
+    ``shots`` begin with all of them, if they were begun before.
+    """
+    in_order = _by_day(owned)
     made = []
-    with closing(paint_all(recipes)) as photos:
-        for number, (cloth, recipe, photo) in enumerate(
-            zip(in_order, recipes, photos, strict=True)
-        ):
-            if number % 10 == 0:
-                report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
-            fabric = catalogue(owner, cloth, recipe)
-            add_to_fabric(owner=owner, fabric=fabric, data=photo)
-            made.append((fabric, cloth))
+    photos = shots or paint_all([recipe for _, recipe in in_order], early_views())
+    for number, (cloth, recipe) in enumerate(in_order):
+        if number % 10 == 0:
+            report(f"Photographing the shelves: {number} of {len(in_order)} fabrics ...")
+        shot = next(photos)
+        fabric = catalogue(owner, cloth, recipe)
+        add_to_fabric(owner=owner, fabric=fabric, data=shot.data, taken=shot.taken)
+        made.append((fabric, cloth))
+    if shots is None:
+        photos.close()
     tell_history(made, places)
+
+
+def _by_day(owned: Sequence[Owned]) -> list[tuple[Owned, Recipe]]:
+    """Return all cloth in the order in which it came, with what was photographed that day."""
+    by_name = {recipe.name: recipe for recipe in RECIPES}
+    return [
+        (cloth, _photographed(by_name[cloth.recipe], _first_day(cloth)))
+        for cloth in sorted(owned, key=lambda cloth: (_first_day(cloth), cloth.recipe))
+    ]
 
 
 def _photographed(recipe: Recipe, on: date) -> Recipe:
@@ -235,14 +262,13 @@ def _tell(
         piece.refresh_from_db()
 
 
-def _load_waiting_trip(owner: User, report: Callable[[str], Any]) -> None:
+def _load_waiting_trip(owner: User, report: Callable[[str], Any], shots: Shots) -> None:
     report("Emptying the shopping bag ...")
     trip = start_trip(
         owner=owner, shop=WAITING_TRIP.shop, date=WAITING_TRIP.on, width=SAFE_WIDTH["in"]
     )
-    with closing(paint_all(waiting_photos())) as photos:
-        for photo in photos:
-            receive_photo(trip=trip, data=photo)
+    for shot in shots:
+        receive_photo(trip=trip, data=shot.data, taken=shot.taken)
 
 
 def _first_day(owned: Owned) -> date:

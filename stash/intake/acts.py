@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from stash.acts import AlreadyDoneError, act_of, key_of_act, one_act, turn_of
 from stash.colour.picture.photo import PhotoError
+from stash.colour.taking import Taken
 from stash.intake.sizes import TapSize, size_named
 from stash.models import Draft, Fabric, Place, ShopTrip
 from stash.models.piece import Form
@@ -87,18 +88,19 @@ def change_trip(*, trip: ShopTrip, **changes: Any) -> None:
     )
 
 
-def receive_photo(*, trip: ShopTrip, data: bytes) -> Received:
+def receive_photo(*, trip: ShopTrip, data: bytes, taken: Taken | None = None) -> Received:
     """Make a draft of a photo; the same file sent again finds its draft (and puts it back).
 
     Each file is an act of its own within the form that brought it, so that a form that broke off
-    takes in the rest when it is sent again. Raises PhotoError for what is no photo, StoreBusy and
+    takes in the rest when it is sent again. ``taken`` is what was read of the photo already, as for
+    `photos.acts.new_photo`. Raises PhotoError for what is no photo, StoreBusy and
     StoreFull; nothing is kept then.
     """
     sent = sent_hash(data)
     act = uuid.uuid5(key_of_act(), f"{trip.pk} {sent}")
     if _sent_before(trip, sent) is None:
         try:
-            return Received(draft=_new_draft(trip, sent, data, act), is_new=True)
+            return Received(draft=_new_draft(trip, sent, data, act, taken), is_new=True)
         except (_SentMeanwhile, AlreadyDoneError):
             pass
     draft = _sent_before(trip, sent)
@@ -122,8 +124,10 @@ def _sent_before(trip: ShopTrip, sent: str) -> Draft | None:
     return drafts.select_related("photo").first()
 
 
-def _new_draft(trip: ShopTrip, sent: str, data: bytes, act: uuid.UUID) -> Draft:
-    with new_photo(owner=trip.owner, data=data) as photo, one_act(trip.owner_id, act):
+def _new_draft(
+    trip: ShopTrip, sent: str, data: bytes, act: uuid.UUID, taken: Taken | None
+) -> Draft:
+    with new_photo(owner=trip.owner, data=data, taken=taken) as photo, one_act(trip.owner_id, act):
         if _sent_before(trip, sent):
             raise _SentMeanwhile
         photo.save(force_insert=True)

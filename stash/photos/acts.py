@@ -77,15 +77,22 @@ def print_of(owner_key: int) -> CardPrint:
 
 
 def read_sent(
-    *, owner: User, data: bytes, views: Mapping[str, View], as_read: bool = False
+    *,
+    owner: User,
+    data: bytes,
+    views: Mapping[str, View],
+    as_read: bool = False,
+    taken: Taken | None = None,
 ) -> Taken:
     """Return what is made of a photo that was just sent, by this person's card and phone.
 
-    ``as_read`` leaves out what the phone was tested for. Raises PhotoError and StoreBusy.
+    ``as_read`` leaves out what the phone was tested for. ``taken`` is what was read of these bytes
+    already, with these views. Raises PhotoError and StoreBusy.
     """
-    card_print = print_of(owner.pk)
-    with photo_store.decoding_turn():
-        taken = take_apart(data, card_print, views)
+    if taken is None:
+        card_print = print_of(owner.pk)
+        with photo_store.decoding_turn():
+            taken = take_apart(data, card_print, views)
     if as_read:
         return taken
     read = by_phone(owner.pk, taken.capture, taken.appearance)
@@ -93,14 +100,17 @@ def read_sent(
 
 
 @contextmanager
-def new_photo(*, owner: User, data: bytes, as_read: bool = False) -> Iterator[Photo]:
+def new_photo(
+    *, owner: User, data: bytes, as_read: bool = False, taken: Taken | None = None
+) -> Iterator[Photo]:
     """Hand over an unsaved, read photo whose file is written; the caller saves the row.
 
-    ``as_read`` leaves out what its phone was tested for. When the caller fails the file is taken
-    away again. Raises PhotoError (one plain sentence) for what is no photo, StoreBusy and
-    StoreFull.
+    ``as_read`` leaves out what its phone was tested for; ``taken`` is what was read of the photo
+    already, with the early views. When the caller fails the file is taken away again. Raises
+    PhotoError (one plain sentence) for what is no photo, StoreBusy and StoreFull.
     """
-    taken = read_sent(owner=owner, data=data, views=photo_store.early_views(), as_read=as_read)
+    views = photo_store.early_views()
+    taken = read_sent(owner=owner, data=data, views=views, as_read=as_read, taken=taken)
     photo = Photo(
         owner=owner,
         sent_sha256=sent_hash(data),
@@ -124,12 +134,15 @@ def new_photo(*, owner: User, data: bytes, as_read: bool = False) -> Iterator[Ph
     keep_gradients(photo, taken.gradients)
 
 
-def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes) -> Photo:
-    """Add a photo to a fabric; the first one gives it its looks. The same file adds nothing."""
+def add_to_fabric(*, owner: User, fabric: Fabric, data: bytes, taken: Taken | None = None) -> Photo:
+    """Add a photo to a fabric; the first one gives it its looks. The same file adds nothing.
+
+    ``taken`` is what was read of the photo already, as for `new_photo`.
+    """
     earlier = fabric.photos.filter(sent_sha256=sent_hash(data)).first()
     if earlier:
         return earlier
-    with new_photo(owner=owner, data=data) as photo, one_act(owner):
+    with new_photo(owner=owner, data=data, taken=taken) as photo, one_act(owner):
         fabric.refresh_from_db(fields=["main_photo"])
         photo.fabric = fabric
         photo.save(force_insert=True)

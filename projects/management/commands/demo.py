@@ -1,6 +1,7 @@
 """Serve an invented sewing room in a folder of its own."""
 
 import shutil
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -51,10 +52,12 @@ class Command(BaseCommand):
                 return  # another start was faster
             marker.write_text(LOADING)
             self._clear(folder)
-            serving.prepare(self.stdout.write, backs_up=False)
-            from projects.demo.load import load_demo
+            from projects.demo.load import begin_shots, load_demo
 
-            load_demo(report=self.stdout.write)
+            # Painted and read while the database is prepared.
+            with closing(begin_shots()) as shots:
+                serving.prepare(self.stdout.write, backs_up=False)
+                load_demo(report=self.stdout.write, shots=shots)
             marker.write_text(LOADED)
 
     def _clear(self, folder: Path) -> None:
