@@ -1,8 +1,8 @@
 """Time and memory of reading one photo, against Pillow's (or the HEIC library's) full decode.
 
 Each file is read in a process of its own: processor time of all threads, the shortest of several
-rounds that measure one after the other. With the photo card in the picture, and without any
-reference, when everything is looked for.
+rounds that measure one after the other. With the photo card in the picture, with a colour chart,
+and without any reference, when everything is looked for; and 48 megapixels with the card.
 
 Run: .venv/bin/python -m tests.benchmarks.colour.speed
 """
@@ -20,20 +20,25 @@ from PIL import Image
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 from tests.colour.rendering import Phone, cloth_reflectances
-from tests.colour.scenes import Pose, card_scene
+from tests.colour.scenes import Pose, card_scene, chart_scene
 
 _ROUNDS = 9
 _HALF = (2016, 1512)
 _POSE = Pose(tilt=15, turn=20)
 
 
-def twelve_megapixels(kind: str, pose: Pose | None = _POSE) -> bytes:
-    """Return a 4032 x 3024 photo of cloth with the photo card (or none), with grain."""
+def large_photo(kind: str, reference: str, times: int = 2) -> bytes:
+    """Return a photo of cloth with a card, a chart or nothing, with grain; times 2016 x 1512."""
     rng = np.random.default_rng(0)
     cloth = cloth_reflectances()[40]
-    scene = card_scene(rng, phone=Phone(), cloth=cloth, pose=pose, size=_HALF)
+    if reference == "chart":
+        scene = chart_scene(rng, phone=Phone(), cloth=cloth, pose=_POSE, size=_HALF)
+    else:
+        pose = _POSE if reference == "card" else None
+        scene = card_scene(rng, phone=Phone(), cloth=cloth, pose=pose, size=_HALF)
     with Image.open(io.BytesIO(scene)) as half:
-        pixels = np.asarray(half.resize((4032, 3024))).astype(np.int16)
+        size = half.width * times, half.height * times
+        pixels = np.asarray(half.resize(size)).astype(np.int16)
     pixels = pixels + rng.integers(-8, 9, pixels.shape, dtype=np.int16)
     picture = Image.fromarray(np.clip(pixels, 0, 255).astype(np.uint8))
     buffer = io.BytesIO()
@@ -92,11 +97,17 @@ def main() -> None:
     if len(sys.argv) > 1:
         measure(sys.argv[1])
         return
-    for kind, limit, pose in (("jpeg", 5, _POSE), ("jpeg", 5, None), ("heic", 2, _POSE)):
+    for kind, limit, reference, times in (
+        ("jpeg", 3, "card", 2),
+        ("jpeg", 3, "chart", 2),
+        ("jpeg", 3, "nothing", 2),
+        ("jpeg", 2, "card", 4),
+        ("heic", 2, "card", 2),
+    ):
         path = f"/tmp/clothlight-speed.{kind}"
         with open(path, "wb") as file:
-            file.write(twelve_megapixels(kind, pose))
-        name = f"{kind} {'with' if pose else 'without'} card"
+            file.write(large_photo(kind, reference, times))
+        name = f"{kind}, {12 if times == 2 else 48} megapixels with {reference}"
         sys.stdout.write(f"{name} (to reach {limit} x): ")
         sys.stdout.flush()
         subprocess.run([sys.executable, "-m", __spec__.name, path], check=True)
