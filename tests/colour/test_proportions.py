@@ -31,7 +31,7 @@ ROOM = 4_000_000_000  # bytes of addresses: a fault ends the child, not the mach
 
 CHILD = """
 import json, sys
-from stash.colour.references.chart import chart_xyz
+from stash.colour.references.chart_colours import chart_xyz
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import read_picture
 chart_xyz()  # its library is large, and is loaded once for all photos

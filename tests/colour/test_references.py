@@ -7,7 +7,7 @@ from stash.colour.picture.photo import decode_photo
 from stash.colour.picture.region import Region
 from stash.colour.picture.upright import Picture
 from stash.colour.reading import read_picture
-from stash.colour.references.chart import chart_xyz
+from stash.colour.references.chart_colours import chart_xyz
 from stash.colour.references.science import colour_science
 from stash.colour.spaces.cielab import xyz_to_lab
 from stash.colour.spaces.difference import delta_e_2000

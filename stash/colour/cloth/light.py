@@ -74,7 +74,11 @@ def even_out(
 
     blocks = _blocks(linear, x, y, is_cloth)
     field, covariance = _fit(
-        terms(lit.places[:, 0], lit.places[:, 1]), lit.bright, terms(*blocks[:2]), blocks[2]
+        terms(lit.places[:, 0], lit.places[:, 1]),
+        lit.bright,
+        _PAPER_NOISE if lit.noise is None else lit.noise,
+        terms(*blocks[:2]),
+        blocks[2],
     )
     over = terms(x, y)
     light = np.exp(over @ field)
@@ -107,11 +111,15 @@ def _blocks(
 
 
 def _fit(
-    lit_terms: FloatArray, lit_bright: FloatArray, terms: FloatArray, bright: FloatArray
+    lit_terms: FloatArray,
+    lit_bright: FloatArray,
+    lit_noise: float,
+    terms: FloatArray,
+    bright: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:
     """Return the field (5,) and its covariance; how bright reference and cloth are is free."""
     prior = np.diag(1 / np.array([_SLOPE, _SLOPE, _BEND, _BEND, _BEND]) ** 2)
-    of_paper = _information(lit_terms, lit_bright, np.full(len(lit_bright), _PAPER_NOISE))
+    of_paper = _information(lit_terms, lit_bright, np.full(len(lit_bright), lit_noise))
     noise = np.full(len(bright), np.inf)
     if len(bright) > terms.shape[1] + 1:
         loose = np.column_stack([terms, np.ones(len(bright))])

@@ -16,9 +16,9 @@ from stash.colour.references.card_view import find_card
 from stash.colour.references.chart import (
     corners_in_pixels,
     find_chart,
-    grey_luminance,
     grey_patches,
 )
+from stash.colour.references.chart_colours import grey_luminance
 from stash.colour.references.correction import FloatArray, project
 from stash.colour.references.editions import FIRST, Edition
 from stash.colour.references.neutral import LUMINANCE, tapped_patch

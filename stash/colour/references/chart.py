@@ -1,14 +1,5 @@
-"""A 24-patch colour chart as reference: found, or given by its four corners.
+"""A 24-patch colour chart as reference: found, or given by its four corners."""
 
-Way to true colour: one tone curve through the six greys, then a root-polynomial of degree 2 from
-the three channels to XYZ, fitted to the chart's published reflectances; where that misfits, a
-plain 3x3 matrix. Never a higher degree: 24 patches would be over-fitted.
-
-Source: Finlayson, Mackiewicz, Hurlbert (2015), doi:10.1109/TIP.2015.2405336, by way of
-colour-science, which also carries the reflectances.
-"""
-
-from functools import cache
 from typing import Any
 
 import cv2
@@ -17,20 +8,33 @@ from numpy.typing import NDArray
 
 from stash.colour.picture.marks import Corners
 from stash.colour.picture.upright import Picture
-from stash.colour.references.correction import Correction, Lit, always, project
-from stash.colour.references.science import colour_science
-from stash.colour.references.tone import Tone, fit_tone
-from stash.colour.spaces.cielab import xyz_to_lab
-from stash.colour.spaces.difference import delta_e_2000
-from stash.colour.spaces.srgb import D65_XYZ, P3_TO_SRGB, P3_TO_XYZ, encode_srgb
+from stash.colour.references.chart_colours import GREYS
+from stash.colour.references.chart_finding import look_for_chart
+from stash.colour.references.chart_fit import CLIPPED, fit_chart
+from stash.colour.references.correction import Correction, Lit, project
+from stash.colour.spaces.srgb import P3_TO_SRGB, encode_srgb
 
 FloatArray = NDArray[np.floating[Any]]
 Notes = tuple[str, ...]
 
-UNCERTAINTY = 0.10  # value units; from the rendered photos of tests/benchmarks/colour
-_CLIPPED = 0.985
-_MISFIT = 8.0  # mean CIEDE2000 of the fitted patches; beyond it this is no such chart
-_GREYS = slice(18, 24)
+_MISFIT = 9.0  # mean CIEDE2000 of the fitted patches; beyond it this is no such chart
+_AT_ODDS = 5.0  # L* (rms) that patches are off by when the others predict them
+
+_OVEREXPOSED = (
+    "The white of the colour chart is overexposed; use less light and take the photo again."
+)
+_SEEMS = "A colour chart seems to lie in the picture, but it could not be read."
+_CUT_OFF = "The colour chart reaches out of the picture; show the whole chart."
+_ODD = (
+    "The patches of the colour chart do not look as they should; mark its four corners, first the"
+    " one beside the brown patch, then clockwise."
+)
+_AT_ODDS_NOTE = (
+    "The patches of the colour chart contradict each other, so the value is less certain; keep"
+    " shadows and shine off the chart, and take the photo again."
+)
+
+_TIE = 0.003  # of linear light
 
 # Centres of the patches as fractions of the outer corners of the grid of patches.
 _CENTRES = np.array(
@@ -51,15 +55,24 @@ def find_chart(picture: Picture) -> FloatArray | None:
     The outer corners (4, 2) of the grid of patches in pixels, first the one beside the brown patch,
     then clockwise; None where none is found.
     """
-    small = picture.glance
-    srgb = encode_srgb(np.clip(small @ P3_TO_SRGB.T.astype(np.float32), 0, 1))
-    codes = np.rint(srgb[..., ::-1] * 255).astype(np.uint8)
-    detector = cv2.mcc.CCheckerDetector.create()
-    detector.setColorChartType(cv2.mcc.MCC24)
-    if not detector.process(np.ascontiguousarray(codes), 1):
-        return None
-    box = np.asarray(detector.getBestColorChecker().getBox(), dtype=np.float64).reshape(4, 2)
-    return np.asarray((box + 0.5) * (picture.width / small.shape[1]) - 0.5)
+    seen = look_for_chart(picture)
+    return None if seen is None else seen.corners
+
+
+def read_found(picture: Picture, corners: FloatArray) -> tuple[Correction | None, Notes]:
+    """Return the correction by a chart that nobody pointed at, and sentences for the person.
+
+    Parameters
+    ----------
+    picture : upright, linear Display P3
+    corners : (4, 2), in pixels, from ``find_chart``
+
+    Returns
+    -------
+    As ``read_chart``; where the chart is of no use, the sentences begin with what was seen.
+    """
+    correction, notes = read_chart(picture, corners)
+    return correction, notes if correction is not None else (_SEEMS, *notes)
 
 
 def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None, Notes]:
@@ -72,8 +85,11 @@ def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None
 
     Returns
     -------
-    None for the correction where the chart is cut off, overexposed or unlike a chart; its
-    uncertainty is half the 90 % interval of a value.
+    None for the correction where the chart is cut off, overexposed or unlike a chart.
+
+    Promise
+    -------
+    Its half width comes from the photo itself: see ``chart_fit``.
 
     Source
     ------
@@ -81,33 +97,31 @@ def read_chart(picture: Picture, corners: FloatArray) -> tuple[Correction | None
     """
     patches = _patches(picture, corners)
     if np.isnan(patches).any():
-        return None, ("The colour chart reaches out of the picture; show the whole chart.",)
-    if (encode_srgb(patches[18]) > _CLIPPED).all():
-        return None, (
-            "The white of the colour chart is overexposed; use less light and take the photo"
-            " again.",
-        )
-    likely = [turned for turned in (patches, patches[::-1]) if _darkens(turned[_GREYS])]
-    best = min(
-        (ChartFit.of(turned, degree) for turned in likely for degree in (2, 1)),
-        key=lambda fitted: fitted.misfit,
-        default=None,
-    )
-    if best is None or best.misfit > _MISFIT:
-        return None, (
-            "The patches of the colour chart do not look as they should; mark its four corners,"
-            " first the one beside the brown patch, then clockwise.",
-        )
+        return None, (_CUT_OFF,)
     middle = corners.mean(axis=0)
+    half = max(picture.width, picture.height) / 2
+    places = project(_to_pixels(corners), _CENTRES)
+    likely = [
+        (turned, at)
+        for turned, at in ((patches, places), (patches[::-1], places[::-1]))
+        if _darkens(turned[GREYS])
+    ]
+    if any((encode_srgb(turned[GREYS][0]) > CLIPPED).all() for turned, _ in likely):
+        return None, (_OVEREXPOSED,)
+    fits = [(fit_chart(turned, (at - middle) / half), at) for turned, at in likely]
+    best, at = min(fits, key=lambda fitted: fitted[0].misfit, default=(None, places))
+    if best is None or best.misfit > _MISFIT:
+        return None, (_ODD,)
+    lit = Lit(places=at, bright=best.light, middle=middle, noise=best.light_noise)
     return (
         Correction(
             reference="colour chart",
             apply=best,
-            half_width=always(UNCERTAINTY),
+            half_width=best.half_width,
             outline=middle + 1.12 * (corners - middle),
-            lit=Lit.at(middle),
+            lit=lit,
         ),
-        (),
+        (_AT_ODDS_NOTE,) if best.at_odds > _AT_ODDS else (),
     )
 
 
@@ -127,27 +141,15 @@ def grey_patches(picture: Picture, corners: FloatArray) -> tuple[FloatArray, Flo
     places = project(_to_pixels(corners), _CENTRES)
     patches = _patches(picture, corners)
     for turned, at in ((patches, places), (patches[::-1], places[::-1])):
-        if not np.isnan(turned).any() and _darkens(turned[_GREYS]):
-            return turned[_GREYS], at[_GREYS]
+        if not np.isnan(turned).any() and _darkens(turned[GREYS]):
+            return turned[GREYS], at[GREYS]
     return None
 
 
-def grey_luminance() -> FloatArray:
-    """Return the published luminance of the chart's greys.
-
-    Returns
-    -------
-    (6,), perfect diffuser = 1, white first.
-
-    Source
-    ------
-    The reflectances that colour-science carries, as in ``chart_xyz``.
-    """
-    return np.asarray(chart_xyz()[_GREYS, 1])
-
-
 def _darkens(greys: FloatArray) -> bool:
-    return bool((np.diff(greys.sum(axis=1)) < 0).all())
+    """Whether greys darken step by step; overexposed ones, and the last two in flare, may tie."""
+    steps = np.diff(greys.sum(axis=1))
+    return bool((steps < _TIE).all() and greys[0].sum() > 2 * greys[-1].sum())
 
 
 def corners_in_pixels(picture: Picture, marked: Corners) -> FloatArray:
@@ -163,64 +165,6 @@ def corners_in_pixels(picture: Picture, marked: Corners) -> FloatArray:
     (4, 2), in pixels.
     """
     return np.array(marked) * [picture.width, picture.height]
-
-
-class ChartFit:
-    """From pixels to true colour by tone curve and polynomial; misfit in CIEDE2000."""
-
-    def __init__(self, tone: Tone, weights: FloatArray, degree: int, misfit: float) -> None:
-        self.tone, self.weights, self.degree, self.misfit = tone, weights, degree, misfit
-
-    @classmethod
-    def of(cls, patches: FloatArray, degree: int) -> "ChartFit":
-        """Return the fit to linear sRGB patches (24, 3) in the order of the chart."""
-        xyz = chart_xyz()
-        greys = patches[_GREYS]
-        sigma = np.where(encode_srgb(greys) <= _CLIPPED, 0.5, 8.0)
-        tone = fit_tone(greys, lambda _: xyz[_GREYS, 1], sigma=sigma).tone
-        terms = _terms(tone.uncurved(patches), degree)
-        # Equal steps of lightness count alike, not equal steps of light; clipped patches little.
-        weight = (xyz[:, 1] + 0.01) ** (-2 / 3)
-        weight = np.where((encode_srgb(patches) > _CLIPPED).any(axis=1), 0.1, 1.0) * weight
-        solved = np.linalg.lstsq(terms * weight[:, None], xyz * weight[:, None], rcond=None)[0]
-        lab = xyz_to_lab(terms @ solved)
-        if not np.isfinite(lab).all():
-            return cls(tone, solved, degree, np.inf)
-        return cls(tone, solved, degree, float(delta_e_2000(lab, xyz_to_lab(xyz)).mean()))
-
-    def __call__(self, linear: FloatArray) -> FloatArray:
-        """Return true linear Display P3 of pixels (..., 3)."""
-        light = self.tone.uncurved(linear @ P3_TO_SRGB.T.astype(linear.dtype))
-        xyz = _terms(light, self.degree) @ self.weights
-        return np.asarray(xyz @ np.linalg.inv(P3_TO_XYZ).T)
-
-
-def _terms(light: FloatArray, degree: int) -> FloatArray:
-    expand = colour_science().characterisation.polynomial_expansion_Finlayson2015
-    return np.asarray(expand(np.clip(light, 1e-6, None), degree, True), dtype=np.float64)
-
-
-@cache
-def chart_xyz() -> FloatArray:
-    """Return the published colours of the 24 patches in D65.
-
-    Returns
-    -------
-    XYZ (24, 3) for the 2 degree observer, Y of the white = 1.
-
-    Source
-    ------
-    Measured reflectances, observer and light as colour-science carries them, 400 to 700 nm in steps
-    of 10.
-    """
-    colour = colour_science()
-    shape = colour.SpectralShape(400, 700, 10)
-    sds = colour.SDS_COLOURCHECKERS["BabelColor Average"].values()
-    reflectance = np.array([sd.copy().align(shape).values for sd in sds])
-    cmfs = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(shape).values
-    light = colour.SDS_ILLUMINANTS["D65"].copy().align(shape).values
-    seen = cmfs * light[:, None]
-    return np.asarray(reflectance @ seen / seen.sum(axis=0) * D65_XYZ, dtype=np.float64)
 
 
 def _patches(picture: Picture, corners: FloatArray) -> FloatArray:

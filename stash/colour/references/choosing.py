@@ -10,7 +10,12 @@ from stash.colour.picture.upright import Picture
 from stash.colour.references.card_greys import read_card
 from stash.colour.references.card_print import ANY_PRINT, CardPrint
 from stash.colour.references.card_view import find_card
-from stash.colour.references.chart import corners_in_pixels, find_chart, read_chart
+from stash.colour.references.chart import (
+    corners_in_pixels,
+    find_chart,
+    read_chart,
+    read_found,
+)
 from stash.colour.references.correction import Correction
 from stash.colour.references.neutral import read_point, read_sheet, suggest_sheet
 
@@ -48,7 +53,7 @@ def find_correction(picture: Picture, marks: Marks, card_print: CardPrint = ANY_
     """Return the best correction that the photo allows, and sentences for the person.
 
     Order: colour chart, photo card, grey card, paper; but a chart whose corners nobody marked is
-    only looked for where no photo card is, because looking takes as long as all the rest. A
+    only looked for where no photo card is. A
     reference named in ``marks.ignore`` is skipped. A picture without colour allows none, nor does
     one that ``is_too_long``.
 
@@ -101,9 +106,7 @@ def _from_found_chart(picture: Picture, marks: Marks) -> Found:
     corners = None if marks.chart_corners else find_chart(picture)
     if corners is None:
         return None, ()
-    correction, notes = read_chart(picture, corners)
-    # A regular print can look like a chart at first; only a mark makes its failure worth telling.
-    return correction, notes if correction is not None else ()
+    return read_found(picture, corners)
 
 
 def _from_card(picture: Picture, marks: Marks, *, card_print: CardPrint) -> Found:

@@ -68,12 +68,14 @@ def at_least(floor: float, half_width: HalfWidth) -> HalfWidth:
 class Lit:
     """What a reference tells about light: its logarithm (n,) at places (n, 2) in pixels.
 
-    middle: the place (2,) in whose light the correction holds.
+    middle: the place (2,) in whose light the correction holds. noise: standard deviation of
+    `bright`; that of bare paper where it is left out.
     """
 
     places: FloatArray
     bright: FloatArray
     middle: FloatArray
+    noise: float | None = None
 
     @classmethod
     def at(cls, place: FloatArray) -> "Lit":

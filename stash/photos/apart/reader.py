@@ -49,9 +49,9 @@ def main(memory: int, seconds: int) -> None:
 
     from stash.colour import taking
     from stash.colour.picture import photo
-    from stash.colour.references import chart
+    from stash.colour.references import chart_colours
 
-    chart.chart_xyz()  # its library is large, and is loaded once for all photos
+    chart_colours.chart_xyz()  # its library is large, and is loaded once for all photos
     _limit_memory(memory)
     send(answers, "ready")
     while True:

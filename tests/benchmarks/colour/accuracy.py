@@ -20,9 +20,10 @@ import numpy as np
 from stash.colour.picture.checks import cut_off_share, strained
 from stash.colour.picture.photo import decode_photo
 from stash.colour.reading import BLIND_UNCERTAINTY, read_picture
-from stash.colour.references import card_light, card_view, chart, neutral
+from stash.colour.references import card_light, card_view, neutral
 from stash.colour.references.card_doubt import doubt_of
 from stash.colour.references.card_print import printed_luminance
+from stash.colour.references.chart_fit import ChartFit, fit_chart
 from stash.colour.references.correction import project
 from stash.colour.references.editions import FIRST
 from stash.colour.spaces.cielab import linear_to_lab
@@ -59,10 +60,18 @@ def by_chart(reference: Floats, cloth: Floats) -> Floats | None:
     """Return CIELAB of linear sRGB cloth (1, 3) by the chart's patches."""
     if (encode_srgb(reference[18]) > 0.985).all():
         return None
-    fitted = min(
-        (chart.ChartFit.of(reference, degree) for degree in (2, 1)), key=lambda f: f.misfit
-    )
-    return linear_to_lab(fitted(cloth @ SRGB_TO_P3.T))
+    return linear_to_lab(fitted_chart(reference)(cloth @ SRGB_TO_P3.T))
+
+
+def chart_half(reference: Floats, cloth: Floats) -> float:
+    """Return the half width that the chart's patches give for linear sRGB cloth (1, 3)."""
+    return fitted_chart(reference).half_width((cloth @ SRGB_TO_P3.T)[0])
+
+
+def fitted_chart(reference: Floats) -> ChartFit:
+    """Return the fit to patches (24, 3) of a chart that fills a third of the picture's width."""
+    row, column = np.divmod(np.arange(24), 6)
+    return fit_chart(reference, np.stack([(column - 2.5) / 9, (row - 1.5) / 9], axis=1))
 
 
 def by_card(reference: Floats, cloth: Floats) -> Floats | None:
@@ -102,7 +111,7 @@ def grey_half(name: str) -> Callable[[Floats, Floats], float]:
 
 
 WAYS: dict[str, Way] = {
-    "colour chart": (lambda rng: chart_reflectances(), by_chart, chart.UNCERTAINTY),
+    "colour chart": (lambda rng: chart_reflectances(), by_chart, chart_half),
     "photo card": (
         lambda rng: greys_of(printed_luminance(random_printer(rng))),
         by_card,

@@ -15,7 +15,7 @@ from stash.colour.references import card_light
 from stash.colour.references.calibration import fit_print
 from stash.colour.references.card_doubt import doubt_of
 from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
-from stash.colour.references.chart import grey_luminance
+from stash.colour.references.chart_colours import grey_luminance
 from stash.colour.references.editions import FIRST
 from stash.colour.spaces.cielab import linear_to_lab
 from stash.colour.spaces.srgb import SRGB_TO_P3, decode_srgb, encode_srgb
