@@ -20,13 +20,24 @@ from PIL import Image
 
 from stash.colour.references.science import colour_science
 from stash.colour.spaces.cielab import lab_to_xyz
-from stash.colour.spaces.srgb import SRGB_TO_XYZ, encode_srgb
+from stash.colour.spaces.srgb import SRGB_TO_XYZ
+from tests.benchmarks.colour.chart_curves import (
+    LUMA,
+    by_encoded,
+    by_light,
+    by_muted,
+    by_strongest,
+    filmic,
+    joined,
+    logarithmic,
+    power,
+    shoulder,
+)
 from tests.colour.rendering import Floats, cloth_reflectances, true_lab
 from tests.colour.scenes import CHART_HEIGHT, CHART_WIDTH, Pose, drawn_chart, place, texture
 
 DOTS = 4
 LIGHTS = ("D65", "D50", "A", "FL2", "FL11", "LED-B1", "LED-B3", "LED-V1", "LED-BH1")
-_LUMA = np.array([0.2126, 0.7152, 0.0722])
 CLOTH = cloth_reflectances()
 TRUTH = true_lab(CLOTH)
 GRID = np.array([[5.5, 5.5], [199.5, 5.5], [199.5, 133.5], [5.5, 133.5]])
@@ -52,77 +63,6 @@ class Taken:
     cloth: tuple[float, float, float, float]
     truth: Floats
     tags: tuple[str, ...] = field(default=())
-
-
-def power(light: Floats, strength: float) -> Floats:
-    """A power with a straight toe; strength 0..1 makes it steeper in the middle."""
-    encoded = np.clip(light, 0, 1) ** (1 / (2.0 + 0.5 * strength))
-    return encoded + strength * 0.25 * encoded * (1 - encoded) * (2 * encoded - 1) * 2
-
-
-def filmic(light: Floats, strength: float) -> Floats:
-    """A rational curve with toe and shoulder, then the curve of sRGB."""
-    x = light * (1.5 + 2 * strength)
-    white = 1.5 + 2 * strength
-
-    def bent(v: Floats | float) -> Floats:
-        return np.asarray(
-            (v * (0.22 * v + 0.03) + 0.002) / (v * (0.22 * v + 0.3) + 0.06) - 0.002 / 0.06
-        )
-
-    return encode_srgb(np.clip(bent(x) / bent(white), 0, 1))
-
-
-def logarithmic(light: Floats, strength: float) -> Floats:
-    """Stops below white on a smooth step."""
-    stops = np.log2(np.clip(light, 0, 1) * (1 - 2**-9) + 2**-9) / 9 + 1
-    step = stops * stops * (3 - 2 * stops)
-    return np.clip(stops**1.7 * (1 - 0.6 * strength) + 0.6 * strength * step**1.3, 0, 1)
-
-
-def shoulder(light: Floats, strength: float) -> Floats:
-    """A compressed end of bright tones and lifted shadows, on the luminance alone."""
-    luma = np.clip(light @ _LUMA, 1e-5, None)[..., None]
-    top = 1 + 2.5 * strength
-    bent = luma * top / (1 + luma * (top - 1))
-    bent = bent**1.1 * (1 - 0.3 * strength) + 0.3 * strength * luma
-    return encode_srgb(np.clip(light * bent / luma, 0, 1))
-
-
-def joined(light: Floats, strength: float) -> Floats:
-    """A table of knots as camera profiles have it, joined by a monotone curve."""
-    from scipy.interpolate import PchipInterpolator
-
-    s = strength
-    knots = np.array([0, 0.12, 0.3, 0.5, 0.7, 0.87, 1])
-    out = np.array([0, 0.12 - 0.06 * s, 0.3 - 0.05 * s, 0.5 + 0.06 * s, 0.7 + 0.1 * s, 0.94, 1])
-    return np.asarray(PchipInterpolator(knots, out)(encode_srgb(np.clip(light, 0, 1))))
-
-
-def by_encoded(encoded: Floats, amount: float) -> Floats:
-    """Saturation as distance from luma, in what is stored."""
-    luma = (encoded @ _LUMA)[..., None]
-    return luma + amount * (encoded - luma)
-
-
-def by_strongest(encoded: Floats, amount: float) -> Floats:
-    """Saturation that leaves the strongest channel and lowers the others."""
-    top = encoded.max(axis=-1, keepdims=True)
-    return top - (top - encoded) * amount
-
-
-def by_muted(encoded: Floats, amount: float) -> Floats:
-    """Saturation that strengthens muted colours more than strong ones."""
-    luma = (encoded @ _LUMA)[..., None]
-    spread = encoded.max(axis=-1, keepdims=True) - encoded.min(axis=-1, keepdims=True)
-    return luma + (1 + (amount - 1) * 1.6 * (1 - spread)) * (encoded - luma)
-
-
-def by_light(encoded: Floats, amount: float) -> Floats:
-    """Saturation in linear light."""
-    light = np.clip(encoded, 0, 1) ** 2.2
-    luma = (light @ _LUMA)[..., None]
-    return np.clip(luma + amount * (light - luma), 0, None) ** (1 / 2.2)
 
 
 FITTED = {
@@ -179,7 +119,7 @@ def take(
     raw = _seen(raw, names[0], sensor, rng, tags)
     encoded = _developed(form, raw, rng, tags)
     return Taken(
-        data=_stored(encoded, rng, tags),
+        data=_stored(encoded, rng),
         corners=_projected(to_pixels, GRID),
         cloth=cloth,
         truth=TRUTH[number],
@@ -258,7 +198,7 @@ def _developed(form: Form, linear: Floats, rng: np.random.Generator, tags: list[
 
 def _locally(linear: Floats, kind: str, power_: float, rng: np.random.Generator) -> Floats:
     """Compress what is large in the picture: by a plain blur, or by one that keeps edges."""
-    luma = np.log(np.clip(linear @ _LUMA, 1e-4, None)).astype(np.float32)
+    luma = np.log(np.clip(linear @ LUMA, 1e-4, None)).astype(np.float32)
     small = cv2.resize(luma, (160, 120), interpolation=cv2.INTER_AREA)
     if kind == "smooth":
         base = cv2.GaussianBlur(small, (0, 0), rng.uniform(8, 25))
@@ -268,7 +208,7 @@ def _locally(linear: Floats, kind: str, power_: float, rng: np.random.Generator)
     return linear * np.exp((power_ - 1) * (base - base.max()))[..., None] * 0.9
 
 
-def _stored(encoded: Floats, rng: np.random.Generator, tags: list[str]) -> bytes:
+def _stored(encoded: Floats, rng: np.random.Generator) -> bytes:
     codes = np.rint(np.clip(encoded, 0, 1) * 255).astype(np.uint8)
     buffer = io.BytesIO()
     Image.fromarray(codes).save(buffer, "JPEG", quality=int(rng.integers(82, 96)))
