@@ -127,7 +127,7 @@ def fit_chart(patches: FloatArray, steps: FloatArray) -> ChartFit:
     Parameters
     ----------
     patches : (24, 3), linear sRGB in the order of the chart
-    steps : (24, 2), places from the chart's middle, in half long sides of the picture
+    steps : (24, 2), places from the chart's middle, as shares of half the picture's long side
 
     Returns
     -------
