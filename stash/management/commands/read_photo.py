@@ -27,7 +27,7 @@ class Command(BaseCommand):
     requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", nargs="+", help="JPEG, PNG, WebP, HEIC or AVIF")
+        parser.add_argument("file", nargs="+", help="JPEG, PNG, WebP, HEIC, AVIF or DNG")
         parser.add_argument("--json", action="store_true", help="numbers for scripts")
 
     def handle(self, *args: Any, **options: Any) -> None:
