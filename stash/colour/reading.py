@@ -7,13 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stash.colour.appearance import Appearance
+from stash.colour.cloth.apart import told_apart
 from stash.colour.cloth.finding import find_cloth
 from stash.colour.cloth.light import even_out
 from stash.colour.cloth.palette import find_palette
 from stash.colour.cloth.refusing import no_lighter_than_white, why_not_measured
 from stash.colour.cloth.surroundings import lies_in_other_light
 from stash.colour.cloth.texture import Print, read_print
-from stash.colour.cloth.viewing import HAND, seen_from
+from stash.colour.cloth.viewing import ARM, HAND, seen_from
 from stash.colour.picture.checks import check_picture, cut_off_share, strained
 from stash.colour.picture.levels import LinearPixels
 from stash.colour.picture.marks import Marks
@@ -151,7 +152,9 @@ def read_with(
     uncertainty, strain = strained(_uncertainty(correction, far, cloth), cloth.cut_off)
     palette = find_palette(cloth.pixels)
     scale = _scale(picture, where, to_mm)
-    spread, deviation = _contrast(cloth, None if scale is None else scale * cloth.step)
+    step = None if scale is None else scale * cloth.step
+    spread, deviation = _contrast(cloth, step)
+    apart = () if step is None else told_apart(cloth.linear, cloth.is_cloth, palette, step, ARM)
     return Appearance(
         far=far,
         near=palette[0].lab,
@@ -159,6 +162,7 @@ def read_with(
         uncertainty=uncertainty,
         reference="none" if correction is None else correction.reference,
         palette=palette,
+        apart=apart,
         contrast=spread,
         contrast_sd=deviation,
         mm_per_pixel=scale,

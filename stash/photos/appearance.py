@@ -76,8 +76,9 @@ def suggested_name(appearance: Appearance | None) -> str:
 def _name_of(appearance: Appearance) -> str:
     if appearance.contrast < _SOLID_CONTRAST:
         return f"{describe(appearance.far).name}, plain"
-    first = describe(appearance.near).name
-    for colour in appearance.palette[1:]:
+    main, *others = appearance.named_colours
+    first = describe(main.lab).name
+    for colour in others:
         second = describe(colour.lab).name
         if colour.share >= _NAMED_SHARE and second != first:
             return f"{first} with {second}"

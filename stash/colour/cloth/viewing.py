@@ -20,7 +20,8 @@ from stash.colour.spaces.srgb import D65_XYZ, P3_TO_XYZ
 
 FloatArray = NDArray[np.floating[Any]]
 
-HAND, TABLE, ROOM = 0.4, 1.0, 3.0  # metres
+# Metres. An arm's length is how far off cloth is held up and named: common practice, no source.
+HAND, ARM, TABLE, ROOM = 0.4, 0.65, 1.0, 3.0
 
 _PUBLISHED = np.array([[0.279, 0.72, -0.107], [-0.449, 0.29, -0.077], [0.086, -0.59, 0.501]])
 _WHITE = _PUBLISHED @ D65_XYZ
@@ -31,6 +32,7 @@ _KERNELS = (  # (weight, spread in degrees) of light-dark, red-green, blue-yello
     ((0.488, 0.0536), (0.371, 0.386)),
 )
 _WIDEST = 6.0  # pixels of deviation; wider blurs work on a smaller picture
+_TO_OPPONENT = _XYZ_TO_OPPONENT @ P3_TO_XYZ
 _TERMS = np.arange(1, 2000, 2)  # odd harmonics of a board of squares
 
 
@@ -65,16 +67,33 @@ def seen_from(linear: FloatArray, mm_per_pixel: float, distance_m: float) -> Flo
             f"Scale {mm_per_pixel} mm per pixel and distance {distance_m} m must be above zero."
         )
     degrees = np.degrees(np.arctan(mm_per_pixel / (1000 * distance_m)))
-    to_opponent = (_XYZ_TO_OPPONENT @ P3_TO_XYZ).astype(np.float32)
-    opponent = cv2.transform(np.asarray(linear, np.float32), to_opponent)
+    opponent = cv2.transform(np.asarray(linear, np.float32), _TO_OPPONENT.astype(np.float32))
     blended = np.zeros(opponent.shape, np.float32)
     for channel, kernel in enumerate(_KERNELS):
         total = sum(weight for weight, _ in kernel)
         plane = np.array(opponent[..., channel], dtype=np.float32)
         for weight, spread in kernel:
             blended[..., channel] += weight / total * _blur(plane, spread / np.sqrt(2) / degrees)
-    back = np.linalg.inv(to_opponent.astype(np.float64)).astype(np.float32)
+    back = np.linalg.inv(_TO_OPPONENT).astype(np.float32)
     return np.asarray(cv2.transform(blended, back), dtype=np.float32)
+
+
+def opponents(linear: FloatArray) -> NDArray[np.float64]:
+    """Return light-dark, red-green and blue-yellow, the channels that blend each by itself.
+
+    Parameters
+    ----------
+    linear : (..., 3), linear Display P3
+
+    Returns
+    -------
+    (..., 3), shares of the light of white; neutral colours have none of the last two.
+
+    Source
+    ------
+    Zhang and Wandell (1996), turned as the head of this module says.
+    """
+    return np.asarray(linear @ _TO_OPPONENT.T, dtype=np.float64)
 
 
 def contrast_left(square_mm: float, distance_m: float) -> tuple[float, float, float]:
