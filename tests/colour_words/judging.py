@@ -4,6 +4,12 @@ Halves: the first byte of the SHA-256 of the name (UTF-8, as in the table): even
 model (tests/benchmarks/colour_words), odd names judge it. The two published sets are split the
 same way, so a name that both use is in the same half of both.
 
+Sets that fit nothing and judge in whole: the named colours of CSS (W3C) and of the X Window System,
+whose names are written together and are parted here ("darkslategray" is "dark slate gray"); and
+the Standard Color Card of America, dyed samples by the middle of the ISCC-NBS block in which they
+lie. The regions of shade words (``tables/cloth_words.csv``) come from that card among others, so it
+judges hue words only.
+
 Hue: the last word of a name is its head word. A name counts when its head word is one of the
 eleven hue words, or "gray" (grey) or "violet" (purple). Left out are names without a hue word at
 the end (navy, olive, bluish), "x with a hint of y", and "almost black". Two measures:
@@ -38,6 +44,8 @@ DATA = Path(__file__).parents[1] / "data" / "colour_words"
 XKCD = DATA / "xkcd_survey.csv"
 ISCC_NBS = Path(words_module.__file__).parent / "tables" / "blocks.csv"
 CSS = DATA / "css_named_colours.csv"
+X11 = DATA / "x11_named_colours.csv"
+CARD = DATA / "standard_card_names.csv"
 
 LIGHT = {"light", "lighter", "lightish", "pale"}
 DARK = {"dark", "darker", "darkish", "deep"}
@@ -106,6 +114,33 @@ def read_names(path: Path) -> list[Named]:
         return [colour for colour in named if colour is not None]
 
 
+def read_screen_names() -> list[Named]:
+    """Return the named colours of CSS and X11 whose names end in a hue word, each spelling once."""
+    found = {}
+    for path in (CSS, X11):
+        with path.open(encoding="utf-8") as lines:
+            for row in csv.DictReader(line for line in lines if not line.startswith("#")):
+                colour = _named(_parted(row["name"]), row["srgb"])
+                if colour is not None:
+                    found[colour.name.replace("gray", "grey")] = colour
+    return list(found.values())
+
+
+def read_card_names() -> list[Named]:
+    """Return a colour for every block in which a named sample of the card lies."""
+    with ISCC_NBS.open(encoding="utf-8") as lines:
+        rows = csv.DictReader(line for line in lines if not line.startswith("#"))
+        middles = {row["name"]: row["srgb"] for row in rows}
+    with CARD.open(encoding="utf-8") as lines:
+        rows = csv.DictReader(line for line in lines if not line.startswith("#"))
+        named = (
+            _named(row["name"], middles[block])
+            for row in rows
+            for block in row["blocks"].split("|")
+        )
+        return [colour for colour in named if colour is not None]
+
+
 def labs_of(colours: Iterable[Named]) -> NDArray[np.float64]:
     return np.array([colour.lab for colour in colours])
 
@@ -130,6 +165,16 @@ def balanced_tone(
 
 def _words(name: str) -> list[str]:
     return [_SAME.get(word, word) for word in re.split(r"[ /]+", name.lower())]
+
+
+def _parted(name: str) -> str:
+    """A name written together, as words: what it begins with, the rest, and its hue words."""
+    heads: list[str] = []
+    while head := next((hue for hue in (*HUE_WORDS, *_SAME) if name.endswith(hue)), None):
+        heads.insert(0, head)
+        name = name.removesuffix(head)
+    tone = next((word for word in (*LIGHT, *DARK, "medium") if name.startswith(word)), "")
+    return " ".join(filter(None, [tone, name.removeprefix(tone), *heads]))
 
 
 def _named(name: str, srgb: str) -> Named | None:

@@ -1,8 +1,9 @@
 """Print how often the words agree with published names, by set, half and measure.
 
 Run from the top folder: python -m tests.benchmarks.colour_words.judge
-The measures are defined in tests/colour_words/judging.py. The last lines fit the hue words to the
-tuning half of one set alone and judge them on the judging half of the other.
+The measures are defined in tests/colour_words/judging.py. The table of hue words is fitted to the
+tuning halves, which therefore judge nothing. The last lines fit the hue words to the tuning half of
+one set alone and judge them on the judging half of the other.
 """
 
 import sys
@@ -19,44 +20,48 @@ from tests.colour_words.judging import (
     balanced_tone,
     hue_agreement,
     labs_of,
+    read_card_names,
     read_names,
+    read_screen_names,
 )
 
 
 def report(title: str, colours: list[Named]) -> None:
     words = describe_many(labs_of(colours))
     best = [word.hues[0][0] for word in words]
-    line = f"{title:34} {len(colours):4} names  {_agreement(colours, best)}"
+    line = f"{title:44} {len(colours):4} names  {_agreement(colours, best)}"
     modifiers = [word.modifiers for word in words]
-    for title, wide in (("light/dark", False), ("wide", True)):
+    for measure, wide in (("light/dark", False), ("wide", True)):
         toned = sum(bool(c.wide_tone if wide else c.tone) for c in colours)
-        line += f"  {title} {balanced_tone(colours, modifiers, wide=wide):.3f} of {toned}"
+        if toned:
+            shown = balanced_tone(colours, modifiers, wide=wide)
+            line += f"  {measure} {shown:.3f} of {toned}"
     sys.stdout.write(line + "\n")
 
 
-def report_cross(title: str, tuned: list[Named], judged: list[Named], *, system: bool) -> None:
-    table = fitted_table([], tuned) if system else fitted_table(tuned, [])
-    columns = (hue_features(labs_of(judged)) @ table).argmax(axis=1)
+def report_fitted(
+    title: str, survey: list[Named], system: list[Named], judged: list[Named]
+) -> None:
+    columns = (hue_features(labs_of(judged)) @ fitted_table(survey, system)).argmax(axis=1)
     best = [HUE_WORDS[int(column)] for column in np.asarray(columns)]
-    sys.stdout.write(f"{title:34} {len(judged):4} names  {_agreement(judged, best)}\n")
+    sys.stdout.write(f"{title:44} {len(judged):4} names  {_agreement(judged, best)}\n")
 
 
 def main() -> None:
-    survey, system = read_names(XKCD), read_names(ISCC_NBS)
-    halves = {
-        (title, tunes): [colour for colour in colours if colour.tunes == tunes]
-        for title, colours in (("xkcd survey", survey), ("ISCC-NBS", system))
-        for tunes in (True, False)
-    }
-    for (title, tunes), colours in halves.items():
-        report(f"{title}, {'tuning' if tunes else 'judging'} half", colours)
-    xkcd, iscc = "xkcd survey", "ISCC-NBS"
-    report_cross(
-        "ISCC-NBS tuned by xkcd alone", halves[xkcd, True], halves[iscc, False], system=False
-    )
-    report_cross(
-        "xkcd tuned by ISCC-NBS alone", halves[iscc, True], halves[xkcd, False], system=True
-    )
+    survey, survey_judges = _halves(read_names(XKCD))
+    system, system_judges = _halves(read_names(ISCC_NBS))
+    report("xkcd survey, tuning half (fitted, no judge)", survey)
+    report("xkcd survey, judging half", survey_judges)
+    report("ISCC-NBS, tuning half (fitted, no judge)", system)
+    report("ISCC-NBS, judging half", system_judges)
+    report("CSS and X11, held out in whole", read_screen_names())
+    report("Standard Color Card, held out in whole", read_card_names())
+    report_fitted("ISCC-NBS tuned by xkcd alone", survey, [], system_judges)
+    report_fitted("xkcd tuned by ISCC-NBS alone", [], system, survey_judges)
+
+
+def _halves(colours: list[Named]) -> tuple[list[Named], list[Named]]:
+    return [c for c in colours if c.tunes], [c for c in colours if not c.tunes]
 
 
 def _agreement(colours: list[Named], best: list[str]) -> str:
