@@ -11,6 +11,7 @@ from stash.colour.picture.marks import Marks, MarksError
 from stash.colour.picture.region import Region, RegionError
 from stash.fields import WIDEST, DecimalField, LengthFormField, bounded_length
 from stash.lengths import Unit
+from stash.photos.outline import LONGEST_OUTLINE
 
 __all__ = ["SHEETS", "AcrossForm", "ReadingForm"]
 
@@ -67,12 +68,16 @@ SHEET_CHOICES = (("", "not known"), *((key, label) for key, label, _ in SHEETS))
 
 
 class ReadingForm(forms.Form):
-    """The part that is fabric, in percent of the picture, and the references pointed at."""
+    """The part that is fabric, in percent of the picture, and the references pointed at.
+
+    The part is given by four edges, or by corners around it.
+    """
 
     left = _fraction("Left edge")
     top = _fraction("Top edge")
     right = _fraction("Right edge")
     bottom = _fraction("Bottom edge")
+    corners = forms.CharField(max_length=LONGEST_OUTLINE, required=False, label="Corners")
     mark = forms.ChoiceField(choices=MARKS, required=False, label="What shows the light")
     points = forms.CharField(max_length=200, required=False)
     sheet = forms.ChoiceField(
@@ -95,6 +100,15 @@ class ReadingForm(forms.Form):
 
     def _region(self, cleaned: dict[str, Any]) -> Region | None:
         edges = [cleaned[name] for name in ("left", "top", "right", "bottom")]
+        if cleaned["corners"]:
+            if any(edge is not None for edge in edges):
+                self.add_error(
+                    None,
+                    "Both the four edges and the corners of the fabric are given; empty the"
+                    " edges, or the corners.",
+                )
+                return None
+            return self._outline(cleaned["corners"])
         if all(edge is None for edge in edges):
             return None
         if any(edge is None for edge in edges):
@@ -107,6 +121,24 @@ class ReadingForm(forms.Form):
             self.add_error(
                 None, "That is no part of the picture: left comes before right, top before bottom."
             )
+            return None
+
+    def _outline(self, text: str) -> Region | None:
+        corners: list[tuple[float, float]] = []
+        for written in text.split():
+            corner = _points(written)
+            if not corner:
+                self.add_error(
+                    "corners",
+                    f"“{written}” is no corner; write each as across,down in % with a space"
+                    " between two corners, such as 10,10 80,15 75,90.",
+                )
+                return None
+            corners += corner
+        try:
+            return Region.outlined(corners)
+        except RegionError as error:
+            self.add_error("corners", str(error))
             return None
 
     def _marks(self, cleaned: dict[str, Any]) -> Marks | None:

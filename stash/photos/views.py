@@ -27,6 +27,7 @@ from stash.photos import acts as photos
 from stash.photos import store as photo_store
 from stash.photos.asked_paper import asked_outline
 from stash.photos.forms import MARKS, SHEET_CHOICES, SHEETS, ReadingForm
+from stash.photos.outline import drawn_outline, typed_outline
 from stash.photos.own_row import own_row
 
 __all__ = [
@@ -161,8 +162,7 @@ def _reading_context(row: Photo, form: ReadingForm) -> dict[str, Any]:
         "notes": notes[1:] if row.lender else notes,
         "appearance": appearance,
         "is_outdated": row.reading_version < READING_VERSION,
-        "frame": appearance.region.box(row.width, row.height) if appearance else None,
-        "grip": max(row.width, row.height) / 55,
+        **drawn_outline(row),
         "asked_paper": asked_outline(row),
         "form": form,
         "typed": typed,
@@ -185,9 +185,7 @@ def _typed(row: Photo, form: ReadingForm, appearance: Appearance | None) -> dict
         return {name: str(form.data.get(name, "")) for name in form.fields}
     typed = {"mark": "", "points": "", "sheet": ""}
     if appearance:
-        region = appearance.region
-        edges = {"left": region.x0, "top": region.y0, "right": region.x1, "bottom": region.y1}
-        typed |= {name: f"{100 * edge:.1f}" for name, edge in edges.items()}
+        typed |= typed_outline(appearance.region)
     for kind, mark in row.marks.items():
         if kind == "paper_size":
             typed["sheet"] = next(

@@ -32,6 +32,53 @@ def test_frame_is_read_and_the_old_reading_stays_beside_it(client: Client, owner
     assert photo.region == {"x0": 0.1, "y0": 0.2, "x1": 0.6, "y1": 0.9}
 
 
+CORNERS = {"corners": "10,20 60,25 55.5,90"}
+
+
+def test_outline_by_its_corners_is_read_kept_and_shown_again(client: Client, owner: User) -> None:
+    photo = stored_photo(owner)
+    page = client.post(address(photo), CORNERS, follow=True).content.decode()
+    photo.refresh_from_db()
+    assert photo.region is not None
+    assert photo.region["corners"] == [[0.1, 0.2], [0.6, 0.25], [0.555, 0.9]]
+    assert photo.appearance is not None
+    assert photo.appearance.region == photo.region_by_hand
+    assert 'value="10.0,20.0 60.0,25.0 55.5,90.0"' in page
+    width, height = photo.width, photo.height
+    corners = [(0.1, 0.2), (0.6, 0.25), (0.555, 0.9)]
+    path = "L".join(f"{x * width:.1f} {y * height:.1f}" for x, y in corners)
+    assert page.count(f"M{path}Z") == 3
+
+
+def test_corners_of_an_upright_frame_are_its_edges(client: Client, owner: User) -> None:
+    photo = stored_photo(owner)
+    client.post(address(photo), {"corners": "60,90 10,90 10,20 60,20"})
+    photo.refresh_from_db()
+    assert photo.region == {"x0": 0.1, "y0": 0.2, "x1": 0.6, "y1": 0.9}
+
+
+@pytest.mark.parametrize(
+    ("sent", "words"),
+    [
+        ({"corners": "10,10 20,20"}, "An outline has 3 to 24 corners, not 2."),
+        ({"corners": "10,10 90,90 90,10 10,90"}, "from corner 1 to 2 of the outline meets"),
+        ({"corners": "10,10 90,x 90,10"}, "“90,x” is no corner; write each as across,down in %"),
+        ({"corners": "10,10 90,130 90,10"}, "Corner 2 of the outline, 90.0,130.0, lies outside"),
+        ({"corners": "10,10 nan,20 90,10"}, "Corner 2 of the outline"),
+        (FRAME | CORNERS, "Both the four edges and the corners of the fabric are given"),
+    ],
+)
+def test_what_is_no_outline_is_refused_with_a_sentence(
+    client: Client, owner: User, sent: dict[str, str], words: str
+) -> None:
+    photo = stored_photo(owner)
+    response = client.post(address(photo), sent)
+    assert response.status_code == 422
+    assert words in response.content.decode()
+    photo.refresh_from_db()
+    assert photo.region is None
+
+
 def test_forgetting_frame_and_marks_reads_the_photo_by_itself(client: Client, owner: User) -> None:
     photo = stored_photo(owner)
     client.post(address(photo), FRAME)

@@ -19,6 +19,7 @@ from stash.form_keys import takes_key
 from stash.models import PhoneTrial, TrialPhoto
 from stash.narrowing import sentences
 from stash.photos import store as photo_store
+from stash.photos.outline import drawn_outline, typed_outline
 from stash.photos.phone import acts
 from stash.photos.phone.forms import BOUGHT, WAY_WORDS, LookForm, ShotForm
 from stash.photos.phone.telling import kept_tests, running, slots, up
@@ -103,8 +104,9 @@ def shot(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
 
 
 def _look(row: TrialPhoto, form: LookForm) -> str:
-    # A frame that nobody moved is found again, clear of what was pointed at.
-    is_moved = any(str(form.data.get(name)) != edge for name, edge in _edges(row).items())
+    # An outline that nobody moved is found again, clear of what was pointed at.
+    read = _read_outline(row)
+    is_moved = any(str(form.data.get(name, "")) != text for name, text in read.items())
     try:
         return acts.look_again(
             shot=row,
@@ -118,21 +120,16 @@ def _look(row: TrialPhoto, form: LookForm) -> str:
         return _BUSY
 
 
-def _edges(row: TrialPhoto) -> dict[str, str]:
-    """The frame that was read, as the fields show it."""
+def _read_outline(row: TrialPhoto) -> dict[str, str]:
+    """The outline that was read, as the fields show it."""
     read = row.photo.appearance
-    if read is None:
-        return {}
-    edges = {"left": read.region.x0, "top": read.region.y0}
-    edges |= {"right": read.region.x1, "bottom": read.region.y1}
-    return {name: f"{100 * edge:.1f}" for name, edge in edges.items()}
+    return {} if read is None else typed_outline(read.region)
 
 
 def _shot_context(row: TrialPhoto, form: LookForm, why: str) -> dict[str, Any]:
     photo = row.photo
     appearance = photo.appearance
-    region = appearance.region if appearance else None
-    typed = {**_edges(row), "mark": "", "points": ""}
+    typed = {**_read_outline(row), "mark": "", "points": ""}
     if form.is_bound:
         typed = {name: str(form.data.get(name, "")) for name in typed}
     return {
@@ -145,8 +142,7 @@ def _shot_context(row: TrialPhoto, form: LookForm, why: str) -> dict[str, Any]:
         "why": why,
         "typed": typed,
         "marks": choices_of(BOUGHT, typed["mark"]),
-        "frame": region.box(photo.width, photo.height) if region else None,
-        "grip": max(photo.width, photo.height) / 55,
+        **drawn_outline(photo),
     }
 
 

@@ -1,81 +1,204 @@
-// The frame around the cloth and the points of a card, drawn over the photo. The number fields
-// hold the truth; dragging, arrow keys and typing all go through them.
+// The outline around the cloth and the points of a card, drawn over the photo. The fields hold the
+// truth; dragging, keys and typing all go through them.
 
 import { arrowStep } from "./arrows.js";
-import { clamp, cornerMoved, frameBetween, frameMoved, isInside, pointsWanted, readPoints, tapHelp, withPoint, writePoints } from "./frame.js";
+import { cornerAdded, cornerMoved, cornerRemoved, crosses, edgesOf, FEWEST, frameBetween, isInside, middles, MOST, nearest, ofEdges, outlineMoved } from "./outline.js";
+import { clamp, pointsWanted, readPoints, tapHelp, withPoint, writePoints } from "./points.js";
 
 const svg = document.querySelector("#look svg");
 const form = document.getElementById("look-form");
+const tools = document.getElementById("look-tools");
+const told = document.getElementById("look-told");
 const width = svg.viewBox.baseVal.width;
 const height = svg.viewBox.baseVal.height;
 const grip = Number(svg.dataset.grip);
 const NS = "http://www.w3.org/2000/svg";
-const CORNERS = [["left", "top"], ["right", "top"], ["right", "bottom"], ["left", "bottom"]];
-const WORDS = { left: "left", top: "top", right: "right", bottom: "bottom" };
+const EDGES = ["left", "top", "right", "bottom"];
+const REACH = 22; // pixels of the page: half of what a finger needs
 
-const edges = () => Object.fromEntries(Object.keys(WORDS).map((name) => [name, Number(form.elements[name].value || 0)]));
-const markKind = () => form.elements.mark.value;
+const field = (name) => form.elements[name];
+const markKind = () => field("mark").value;
 const wantedPoints = () => pointsWanted(markKind());
-const points = () => readPoints(form.elements.points.value);
+const points = () => readPoints(field("points").value);
 
-function setEdges(wanted) {
-  for (const [name, number] of Object.entries(wanted)) form.elements[name].value = clamp(number, 0, 100).toFixed(1);
+function outline() {
+  const corners = readPoints(field("corners")?.value || "");
+  if (corners.length >= FEWEST) return corners;
+  return ofEdges(Object.fromEntries(EDGES.map((name) => [name, Number(field(name).value || 0)])));
+}
+
+function setOutline(corners) {
+  const wanted = readPoints(writePoints(corners.map(([x, y]) => [clamp(x, 0, 100), clamp(y, 0, 100)])));
+  const edges = edgesOf(wanted);
+  for (const name of EDGES) field(name).value = edges ? edges[name].toFixed(1) : "";
+  field("corners").value = edges ? "" : writePoints(wanted);
   draw();
 }
 
-const moveCorner = (corner, x, y) => setEdges(cornerMoved(edges(), corner, x, y));
+// --- taking back ---
+
+const before = [];
+const typed = () => [...EDGES, "corners"].map((name) => field(name).value);
+
+function remember() {
+  const now = typed();
+  if (now.join() !== before.at(-1)?.join()) before.push(now);
+}
+
+function takeBack() {
+  const now = typed().join();
+  let last = before.pop();
+  while (last && last.join() === now) last = before.pop();
+  if (!last) { say("Nothing to take back."); return; }
+  const hadFocus = svg.contains(document.activeElement);
+  fill(last);
+  if (hadFocus) focusOn(chosen); // the handles were made anew
+  say("Taken back.");
+}
+
+function fill(values) {
+  [...EDGES, "corners"].forEach((name, number) => { field(name).value = values[number]; });
+  chosen = Math.min(chosen, outline().length - 1);
+  draw();
+}
 
 // --- drawing ---
 
-const grips = CORNERS.map((corner) => {
-  const circle = document.createElementNS(NS, "circle");
-  circle.setAttribute("class", "look-grip");
-  circle.setAttribute("r", grip);
-  circle.setAttribute("tabindex", "0");
-  circle.setAttribute("role", "button");
-  circle.setAttribute("aria-label", `${WORDS[corner[1]]} ${WORDS[corner[0]]} corner of the frame; arrow keys move it`);
-  circle.addEventListener("keydown", (event) => keyed(event, corner));
-  svg.querySelector(".look-grips").append(circle);
-  return { circle, corner };
-});
+let chosen = 0;
+const corners = svg.querySelector(".look-grips");
 
-function keyed(event, corner) {
-  const move = arrowStep(event.key, event.shiftKey ? 5 : 1);
-  if (!move) return;
-  event.preventDefault();
-  const now = edges();
-  moveCorner(corner, now[corner[0]] + move[0], now[corner[1]] + move[1]);
+function make(name, attributes, parent) {
+  const element = document.createElementNS(NS, name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  parent.append(element);
+  return element;
+}
+
+const unit = () => width / (svg.getBoundingClientRect().width || width); // of the photo for a pixel of the page
+const place = ([x, y]) => [x * width / 100, y * height / 100];
+
+// As many handles as there are corners, made only when their number changes: focus stays.
+function fit(count) {
+  if (corners.dataset.count === String(count)) return;
+  corners.dataset.count = String(count);
+  corners.replaceChildren();
+  for (let side = 0; side < count; side += 1) {
+    const group = make("g", { class: "look-side", "aria-hidden": "true" }, corners);
+    make("circle", { class: "look-reach" }, group);
+    make("path", { class: "look-plus-under" }, group);
+    make("path", { class: "look-plus" }, group);
+  }
+  for (let number = 0; number < count; number += 1) {
+    const group = make("g", { class: "look-grip", tabindex: "0", role: "button" }, corners);
+    make("circle", { class: "look-reach" }, group);
+    make("circle", { class: "look-dot" }, group);
+    group.addEventListener("keydown", (event) => keyed(event, number));
+    group.addEventListener("focus", () => { chosen = number; mark(); });
+  }
+}
+
+function mark() {
+  corners.querySelectorAll(".look-grip").forEach((group, number) => { group.classList.toggle("is-chosen", number === chosen); });
+}
+
+// On a short side a plus would lie under the finger that means a corner.
+function hasPlus(now, side) {
+  const [x, y] = place(now[side]), [toX, toY] = place(now[(side + 1) % now.length]);
+  return now.length < MOST && Math.hypot(toX - x, toY - y) > 3 * REACH * unit();
 }
 
 function draw() {
-  const now = edges();
-  const x0 = now.left * width / 100, x1 = now.right * width / 100;
-  const y0 = now.top * height / 100, y1 = now.bottom * height / 100;
-  svg.querySelector(".look-shade").setAttribute("d", `M0 0H${width}V${height}H0ZM${x0} ${y0}V${y1}H${x1}V${y0}Z`);
-  for (const rect of svg.querySelectorAll(".look-frame, .look-frame-under")) {
-    rect.setAttribute("x", x0); rect.setAttribute("y", y0);
-    rect.setAttribute("width", Math.max(0, x1 - x0)); rect.setAttribute("height", Math.max(0, y1 - y0));
-  }
-  for (const { circle, corner } of grips) {
-    circle.setAttribute("cx", now[corner[0]] * width / 100);
-    circle.setAttribute("cy", now[corner[1]] * height / 100);
-  }
+  const now = outline();
+  const path = `M${now.map((corner) => place(corner).map((part) => part.toFixed(1)).join(" ")).join("L")}Z`;
+  const scale = unit();
+  svg.querySelector(".look-shade").setAttribute("d", `M0 0H${width}V${height}H0Z${path}`);
+  for (const line of svg.querySelectorAll(".look-frame, .look-frame-under")) line.setAttribute("d", path);
+  svg.classList.toggle("is-crossed", crosses(now));
+  fit(now.length);
+  const halves = middles(now).map(place);
+  corners.querySelectorAll(".look-side").forEach((group, side) => {
+    const [x, y] = halves[side], arm = 6 * scale;
+    group.setAttribute("visibility", hasPlus(now, side) ? "visible" : "hidden");
+    put(group.querySelector(".look-reach"), x, y, REACH * scale);
+    for (const plus of group.querySelectorAll("path")) plus.setAttribute("d", `M${x - arm} ${y}H${x + arm}M${x} ${y - arm}V${y + arm}`);
+  });
+  corners.querySelectorAll(".look-grip").forEach((group, number) => {
+    const [x, y] = place(now[number]);
+    put(group.querySelector(".look-reach"), x, y, REACH * scale);
+    put(group.querySelector(".look-dot"), x, y, 9 * scale);
+    group.setAttribute("aria-label", `Corner ${number + 1} of ${now.length}, ${now[number][0].toFixed(0)} % across and ${now[number][1].toFixed(0)} % down; arrow keys move it, plus adds one after it, Delete removes it`);
+  });
+  mark();
   drawMarks();
+}
+
+function put(circle, x, y, radius) {
+  for (const [key, value] of [["cx", x], ["cy", y], ["r", radius]]) circle.setAttribute(key, value.toFixed(1));
 }
 
 function drawMarks() {
   const group = svg.querySelector(".look-marks");
   group.replaceChildren();
   if (!wantedPoints()) return;
-  const found = points().map(([x, y]) => [x * width / 100, y * height / 100]);
+  const found = points().map(place);
   for (const name of ["look-mark-under", "look-mark"]) {
-    const path = document.createElementNS(NS, "path");
-    const crosses = found.map(([x, y]) => `M${x - grip} ${y}H${x + grip}M${x} ${y - grip}V${y + grip}`).join("");
+    const crossed = found.map(([x, y]) => `M${x - grip} ${y}H${x + grip}M${x} ${y - grip}V${y + grip}`).join("");
     const ring = found.length > 1 ? `M${found.map((point) => point.join(" ")).join("L")}${found.length === 4 ? "Z" : ""}` : "";
-    path.setAttribute("class", name);
-    path.setAttribute("d", crosses + ring);
-    group.append(path);
+    make("path", { class: name, d: crossed + ring }, group);
   }
+}
+
+function say(words) {
+  if (told) told.textContent = words;
+}
+
+function sayHow() {
+  if (crosses(outline())) say("Two sides cross: move a corner, or take the last step back.");
+  else say("");
+}
+
+// --- keys and buttons ---
+
+function keyed(event, number) {
+  if (event.key === "z" && (event.ctrlKey || event.metaKey)) { event.preventDefault(); takeBack(); return; }
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
+  if (event.key === "Delete" || event.key === "Backspace") { event.preventDefault(); remove(number); return; }
+  if (event.key === "+" || event.key === "Insert") { event.preventDefault(); add(number); return; }
+  const move = arrowStep(event.key, event.shiftKey ? 5 : 1);
+  if (!move) return;
+  event.preventDefault();
+  remember();
+  const now = outline();
+  setOutline(cornerMoved(now, number, now[number][0] + move[0], now[number][1] + move[1]));
+  sayHow();
+}
+
+function focusOn(number) {
+  corners.querySelectorAll(".look-grip")[number]?.focus({ preventScroll: true });
+}
+
+function add(side) {
+  const now = outline();
+  if (now.length >= MOST) { say(`An outline has at most ${MOST} corners.`); return; }
+  remember();
+  setOutline(cornerAdded(now, side));
+  focusOn(side + 1);
+  say(`Corner ${side + 2} of ${now.length + 1} was added.`);
+}
+
+function remove(number) {
+  const now = outline();
+  if (now.length <= FEWEST) { say(`An outline has at least ${FEWEST} corners.`); return; }
+  remember();
+  setOutline(cornerRemoved(now, number));
+  focusOn(Math.max(0, number - 1));
+  say(`Corner ${number + 1} was removed; ${now.length - 1} are left.`);
+}
+
+const DEEDS = { add: () => add(chosen), remove: () => remove(chosen), back: takeBack };
+if (tools) {
+  tools.hidden = false;
+  for (const button of tools.querySelectorAll("[data-look]")) button.addEventListener("click", DEEDS[button.dataset.look]);
 }
 
 // --- pointing ---
@@ -87,29 +210,55 @@ function at(event) {
   return [clamp(100 * (event.clientX - box.left) / box.width, 0, 100), clamp(100 * (event.clientY - box.top) / box.height, 0, 100)];
 }
 
+// The corner under the finger, or else the middle of a side, which becomes a corner.
+function held(now, spot) {
+  const box = svg.getBoundingClientRect();
+  const scale = [box.width / 100, box.height / 100];
+  const corner = nearest(now, spot, scale, REACH);
+  if (corner >= 0) return corner;
+  const side = nearest(middles(now), spot, scale, REACH);
+  if (side < 0 || !hasPlus(now, side)) return -1;
+  setOutline(cornerAdded(now, side));
+  return side + 1;
+}
+
 svg.addEventListener("pointerdown", (event) => {
-  const [x, y] = at(event);
-  if (wantedPoints()) { addPoint(x, y); return; }
-  const held = grips.find(({ circle }) => circle === event.target);
-  const now = edges();
-  drag = held ? { corner: held.corner } : isInside(now, x, y) ? { from: now, x, y } : { start: [x, y] };
+  if (event.button !== 0 || drag) return;
+  const spot = at(event);
+  if (wantedPoints()) { addPoint(...spot); return; }
+  if (!field("corners")) return;
+  const now = outline(), was = typed();
+  remember();
+  const corner = held(now, spot);
+  if (corner >= 0) {
+    event.preventDefault();
+    const [x, y] = outline()[corner];
+    drag = { corner, off: [x - spot[0], y - spot[1]] };
+    focusOn(corner);
+  } else drag = isInside(now, ...spot) ? { from: now, spot } : { start: spot };
+  Object.assign(drag, { was, pointer: event.pointerId });
   svg.setPointerCapture(event.pointerId);
 });
 
 svg.addEventListener("pointermove", (event) => {
-  if (!drag) return;
+  if (!drag || event.pointerId !== drag.pointer) return;
   const [x, y] = at(event);
-  if (drag.corner) moveCorner(drag.corner, x, y);
-  else if (drag.from) setEdges(frameMoved(drag.from, x - drag.x, y - drag.y));
+  if ("corner" in drag) setOutline(cornerMoved(outline(), drag.corner, x + drag.off[0], y + drag.off[1]));
+  else if (drag.from) setOutline(outlineMoved(drag.from, x - drag.spot[0], y - drag.spot[1]));
   else {
     const frame = frameBetween(drag.start, x, y);
-    if (frame) setEdges(frame);
+    if (frame) setOutline(frame);
   }
 });
-for (const kind of ["pointerup", "pointercancel"]) svg.addEventListener(kind, () => { drag = null; });
+svg.addEventListener("pointerup", () => { drag = null; sayHow(); });
+// The browser took the finger to scroll the page: nothing was meant.
+svg.addEventListener("pointercancel", () => {
+  if (drag) fill(drag.was);
+  drag = null;
+});
 
 function addPoint(x, y) {
-  form.elements.points.value = writePoints(withPoint(points(), wantedPoints(), [x, y]));
+  field("points").value = writePoints(withPoint(points(), wantedPoints(), [x, y]));
   draw();
   tell();
 }
@@ -118,10 +267,12 @@ function tell() {
   document.getElementById("look-tap-help").textContent = tapHelp(markKind(), wantedPoints() - points().length);
 }
 
+form.addEventListener("focusin", (event) => { if (EDGES.includes(event.target.name) || event.target.name === "corners") remember(); });
 form.addEventListener("input", (event) => {
-  if (event.target.name === "mark") form.elements.points.value = "";
+  if (event.target.name === "mark") field("points").value = "";
   draw();
   tell();
 });
+window.addEventListener("resize", draw);
 draw();
 tell();

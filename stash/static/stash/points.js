@@ -1,6 +1,5 @@
-// The frame around the cloth and the points of a card, in percent of the photo.
+// Points in a photo, in percent of it: as they are written, and those of a card.
 
-export const LEAST = 1;
 const WANTED = { grey_point: 1, paper_point: 1, chart_corners: 4, paper_corners: 4 };
 
 export function clamp(number, low, high) {
@@ -10,31 +9,6 @@ export function clamp(number, low, high) {
 // How many points a kind of mark takes.
 export function pointsWanted(kind) {
   return WANTED[kind] || 0;
-}
-
-// A corner never passes the one across from it.
-export function cornerMoved(now, [across, down], x, y) {
-  return {
-    [across]: across === "left" ? Math.min(x, now.right - LEAST) : Math.max(x, now.left + LEAST),
-    [down]: down === "top" ? Math.min(y, now.bottom - LEAST) : Math.max(y, now.top + LEAST),
-  };
-}
-
-// The frame keeps its size at the edge of the photo.
-export function frameMoved(from, dx, dy) {
-  const x = clamp(dx, -from.left, 100 - from.right);
-  const y = clamp(dy, -from.top, 100 - from.bottom);
-  return { left: from.left + x, right: from.right + x, top: from.top + y, bottom: from.bottom + y };
-}
-
-// Nothing before the finger has drawn a frame worth the name.
-export function frameBetween([x0, y0], x, y) {
-  if (Math.abs(x - x0) <= LEAST || Math.abs(y - y0) <= LEAST) return null;
-  return { left: Math.min(x, x0), right: Math.max(x, x0), top: Math.min(y, y0), bottom: Math.max(y, y0) };
-}
-
-export function isInside(now, x, y) {
-  return x > now.left && x < now.right && y > now.top && y < now.bottom;
 }
 
 export function readPoints(text) {

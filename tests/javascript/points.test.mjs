@@ -1,35 +1,13 @@
-// The frame around the cloth and the points of a card. Expected numbers: own derivation.
+// Points in a photo. Expected numbers: own derivation.
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { load } from "./load.mjs";
 
-const { clamp, cornerMoved, frameBetween, frameMoved, isInside, pointsWanted, readPoints, tapHelp, withPoint, writePoints } = await load("stash/static/stash/frame.js");
-const FRAME = { left: 20, top: 30, right: 60, bottom: 70 };
+const { clamp, pointsWanted, readPoints, tapHelp, withPoint, writePoints } = await load("stash/static/stash/points.js");
 
 test("a number is held between two", () => {
   assert.deepEqual([clamp(-1, 0, 100), clamp(50, 0, 100), clamp(101, 0, 100)], [0, 50, 100]);
-});
-
-test("a corner moves two edges and never passes the one across", () => {
-  assert.deepEqual(cornerMoved(FRAME, ["left", "top"], 10, 15), { left: 10, top: 15 });
-  assert.deepEqual(cornerMoved(FRAME, ["left", "top"], 90, 90), { left: 59, top: 69 });
-  assert.deepEqual(cornerMoved(FRAME, ["right", "bottom"], 0, 0), { right: 21, bottom: 31 });
-});
-
-test("the frame keeps its size where it meets the edge", () => {
-  assert.deepEqual(frameMoved(FRAME, 5, -5), { left: 25, right: 65, top: 25, bottom: 65 });
-  assert.deepEqual(frameMoved(FRAME, 500, -500), { left: 60, right: 100, top: 0, bottom: 40 });
-});
-
-test("a frame is drawn from any corner, and not by a tap", () => {
-  assert.deepEqual(frameBetween([40, 50], 10, 80), { left: 10, right: 40, top: 50, bottom: 80 });
-  assert.equal(frameBetween([40, 50], 41, 90), null);
-});
-
-test("its edge is not inside", () => {
-  assert.equal(isInside(FRAME, 40, 50), true);
-  assert.equal(isInside(FRAME, 20, 50), false);
 });
 
 test("points are read as they are written, and what is none is left out", () => {
