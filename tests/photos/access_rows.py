@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from secrets import token_hex
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -12,12 +13,16 @@ from tests.access.matrix import Row
 from tests.builders import make_fabric
 from tests.colour.side_by_side import CHART
 from tests.photos.phone_photos import with_chart, with_grey
-from tests.photos.pictures import cloth_photo, stored_photo
+from tests.photos.pictures import cloth_photo, stored_photo, with_square
 from tests.photos.trial_photos import enough, first_shot, kept, trial_photo
 
 
 def a_photo(owner: User) -> dict[str, Any]:
     return {"key": stored_photo(owner).key}
+
+
+def a_photo_with_a_question(owner: User) -> dict[str, Any]:
+    return {"key": stored_photo(owner, with_square()).key}
 
 
 def a_picture(owner: User) -> dict[str, Any]:
@@ -66,11 +71,11 @@ def calibrated(owner: User, kwargs: dict[str, Any]) -> dict[str, Any]:
 
 
 def a_trial(owner: User) -> dict[str, Any]:
-    return {"pk": kept(owner).pk}
+    return {"pk": kept(owner, camera=token_hex(6)).pk}
 
 
 def a_forgotten_trial(owner: User) -> dict[str, Any]:
-    trial = kept(owner)
+    trial = kept(owner, camera=token_hex(6))
     trial.ended_at = trial.kept_at
     trial.save()
     return {"pk": trial.pk}
@@ -99,7 +104,7 @@ ROWS = [
         post={"left": "10", "top": "10", "right": "90", "bottom": "90"},
     ),
     Row("stash:photo_turn", make=a_photo, methods=("POST",), post={"way": "left"}),
-    Row("stash:photo_paper", make=a_photo, methods=("POST",), post={}),
+    Row("stash:photo_paper", make=a_photo_with_a_question, methods=("POST",), post={}),
     Row("stash:read_again", methods=("GET", "POST"), post=old_reading),
     Row("stash:photo_help"),
     Row("stash:photo_card"),

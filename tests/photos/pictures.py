@@ -6,6 +6,7 @@ import io
 from functools import cache
 from typing import Any
 
+import cv2
 import numpy as np
 from django.contrib.auth.models import User
 from PIL import Image
@@ -13,7 +14,7 @@ from PIL import Image
 from stash.models import Photo
 from stash.photos.acts import new_photo
 
-__all__ = ["cloth_photo", "stored_photo"]
+__all__ = ["SQUARE", "cloth_photo", "stored_photo", "with_square"]
 
 Colour = tuple[int, int, int]
 
@@ -42,3 +43,18 @@ def stored_photo(owner: User, data: bytes | None = None, **fields: Any) -> Photo
             setattr(photo, name, content)
         photo.save(force_insert=True)
     return photo
+
+
+SQUARE = [[60, 50], [200, 50], [200, 190], [60, 190]]
+
+
+def with_square() -> bytes:
+    """Cloth with a white square, which no sheet of paper is, upper left."""
+    pixels = np.array(Image.open(io.BytesIO(cloth_photo((60, 70, 110), size=(640, 480)))))
+    white = np.random.default_rng(3).normal(226, 1.5, pixels.shape)
+    mask = np.zeros(pixels.shape[:2], np.uint8)
+    cv2.fillPoly(mask, [np.array(SQUARE, np.int32)], 1)
+    pixels = np.where(mask[..., None] > 0, white.clip(0, 255).astype(np.uint8), pixels)
+    buffer = io.BytesIO()
+    Image.fromarray(pixels).save(buffer, "JPEG", quality=92)
+    return buffer.getvalue()

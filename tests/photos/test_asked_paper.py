@@ -2,36 +2,20 @@
 
 from __future__ import annotations
 
-import io
 from typing import Any
 
-import cv2
 import numpy as np
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
-from PIL import Image
 
 from stash.models import Photo
 from tests.browser import PHONE, accessibility_violations, sign_in
 from tests.builders import make_fabric, make_owner
-from tests.photos.pictures import cloth_photo, stored_photo
+from tests.photos.pictures import SQUARE, stored_photo, with_square
 
 DESK = {"width": 1280, "height": 800}
-SQUARE = [[60, 50], [200, 50], [200, 190], [60, 190]]
-
-
-def with_square() -> bytes:
-    """Cloth with a white square, which no sheet of paper is, upper left."""
-    pixels = np.array(Image.open(io.BytesIO(cloth_photo((60, 70, 110), size=(640, 480)))))
-    white = np.random.default_rng(3).normal(226, 1.5, pixels.shape)
-    mask = np.zeros(pixels.shape[:2], np.uint8)
-    cv2.fillPoly(mask, [np.array(SQUARE, np.int32)], 1)
-    pixels = np.where(mask[..., None] > 0, white.clip(0, 255).astype(np.uint8), pixels)
-    buffer = io.BytesIO()
-    Image.fromarray(pixels).save(buffer, "JPEG", quality=92)
-    return buffer.getvalue()
 
 
 def page_of(photo: Photo) -> str:

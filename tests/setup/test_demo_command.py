@@ -21,13 +21,16 @@ def loads(monkeypatch: pytest.MonkeyPatch, settings: Any, tmp_path: Path) -> lis
     settings.PHOTO_DIR = tmp_path / "photos"
     done: list[str] = []
 
-    def load_demo(*, report: Callable[[str], Any]) -> None:
+    def load_demo(*, report: Callable[[str], Any], shots: object) -> None:
+        assert shots is painters
         done.append("load")
         settings.PHOTO_DIR.mkdir()
         (settings.PHOTO_DIR / "one.jpg").write_bytes(b"picture")
         (tmp_path / "stash.sqlite3").write_bytes(b"rows")
 
-    monkeypatch.setitem(sys.modules, "projects.demo.load", SimpleNamespace(load_demo=load_demo))
+    painters = SimpleNamespace(close=lambda: None)
+    load = SimpleNamespace(load_demo=load_demo, begin_shots=lambda: painters)
+    monkeypatch.setitem(sys.modules, "projects.demo.load", load)
     monkeypatch.setattr(serving, "prepare", lambda say, *, backs_up: None)
     monkeypatch.setattr("projects.management.commands.demo.connections.close_all", lambda: None)
     return done
