@@ -14,14 +14,14 @@ from stash.colour.references.card_light import LightField, relative_light
 from stash.colour.references.card_print import ANY_PRINT, printed_luminance
 from stash.colour.references.card_view import find_card
 from stash.colour.references.editions import EDITIONS, FIRST, SECOND
-from stash.colour.references.tone import USUAL_TONE, Tone
+from stash.colour.references.tone import USUAL_TONE, Tone, ToneFit
 from stash.colour.spaces.cielab import xyz_to_lab
 from tests.benchmarks.colour.rehearsal import random_photo
 
 GREY = np.full(3, 0.2)
 
 
-def fitted(numbers: tuple[float, ...] = ANY_PRINT.numbers, off: float = 0.0):  # type: ignore[no-untyped-def]
+def fitted(numbers: tuple[float, ...] = ANY_PRINT.numbers, off: float = 0.0) -> ToneFit:
     """Return the fit to the fields of a card printed so; the greys off by so much by turns."""
     greys = printed_luminance(np.array(numbers), SECOND)
     greys = greys * np.exp(off * np.resize([1, -1], len(greys)))
