@@ -24,7 +24,6 @@ logger = logging.getLogger(__name__)
 
 _NO_QUESTION = "Nothing in this photo was taken for paper; point at the paper below instead."
 _MISSING = "The stored picture is missing, so the old reading stays."
-_BUSY = "Many photos are being read just now; try again in a moment."
 
 
 def asked_outline(photo: Photo) -> str:
@@ -55,7 +54,7 @@ def photo_paper(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
         logger.warning("%s", error)
         messages.error(request, _MISSING)
     except photo_store.StoreBusy:
-        messages.error(request, _BUSY)
+        messages.error(request, photo_store.BUSY)
     else:
         if read is None:
             messages.error(request, _NO_QUESTION)

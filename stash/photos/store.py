@@ -25,7 +25,9 @@ from stash.system.files import write_whole
 from stash.system.memory import give_back
 
 __all__ = [
+    "BUSY",
     "EARLY_KINDS",
+    "FULL",
     "VIEWS",
     "VIEW_KINDS",
     "PhotoFileMissing",
@@ -69,6 +71,10 @@ _decodes = threading.BoundedSemaphore(_MAX_DECODES)
 
 class PhotoFileMissing(Exception):
     """The stored picture is not there or cannot be read."""
+
+
+BUSY = "Many photos are being read just now; try again in a moment."
+FULL = "There is no room left to keep photos; free some space on the computer that runs this site."
 
 
 class StoreBusy(Exception):

@@ -20,7 +20,7 @@ from stash.choices import choices_of
 from stash.colour.appearance import Appearance
 from stash.colour.reading import READING_VERSION
 from stash.colour.references.card import PAGES, card_pdf
-from stash.colour.references.editions import SECOND
+from stash.colour.references.editions import FIRST, SECOND, Edition
 from stash.colour.words import stated_value
 from stash.models import Photo
 from stash.photos import acts as photos
@@ -136,7 +136,7 @@ def _read_again(request: HttpRequest, row: Photo, form: ReadingForm) -> None:
         logger.warning("%s", error)
         messages.error(request, "The stored picture is missing, so the old reading stays.")
     except photo_store.StoreBusy:
-        messages.error(request, "Many photos are being read just now; try again in a moment.")
+        messages.error(request, photo_store.BUSY)
     else:
         messages.success(
             request,
@@ -216,18 +216,18 @@ def photo_card(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_safe
 def photo_card_pdf(request: HttpRequest, paper: str) -> HttpResponse:
-    if paper not in PAGES:
-        raise Http404
-    response = HttpResponse(card_pdf(paper), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="photo-card-{paper}.pdf"'
-    return response
+    return _to_print(paper, FIRST, "photo-card")
 
 
 @login_required
 @require_safe
 def photo_frame_pdf(request: HttpRequest, paper: str) -> HttpResponse:
+    return _to_print(paper, SECOND, "photo-frame")
+
+
+def _to_print(paper: str, edition: Edition, name: str) -> HttpResponse:
     if paper not in PAGES:
         raise Http404
-    response = HttpResponse(card_pdf(paper, SECOND), content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="photo-frame-{paper}.pdf"'
+    response = HttpResponse(card_pdf(paper, edition), content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{name}-{paper}.pdf"'
     return response

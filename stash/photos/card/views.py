@@ -26,8 +26,6 @@ from stash.photos.uploads import UploadError, check_body, one_photo
 
 __all__ = ["calibrate", "calibrate_by_hand", "forget"]
 
-_BUSY = "Many photos are being read just now; try again in a moment."
-_FULL = "There is no room left to keep photos; free some space on the computer that runs this site."
 _MISSING = "The stored picture is missing; send the photo again."
 
 
@@ -57,9 +55,9 @@ def _calibrate(request: HttpRequest) -> HttpResponse:
     except PhotoError as error:
         return _page(request, why=str(error), status=422)
     except photo_store.StoreBusy:
-        return _page(request, why=_BUSY, status=503)
+        return _page(request, why=photo_store.BUSY, status=503)
     except photo_store.StoreFull:
-        return _page(request, why=_FULL, status=507)
+        return _page(request, why=photo_store.FULL, status=507)
     done, notes = _try(photo, None)
     if done:
         messages.success(request, " ".join(notes))
@@ -121,7 +119,7 @@ def _try(photo: Photo, marks: Marks | None) -> tuple[bool, tuple[str, ...]]:
     except photo_store.PhotoFileMissing:
         return False, (_MISSING,)
     except photo_store.StoreBusy:
-        return False, (_BUSY,)
+        return False, (photo_store.BUSY,)
 
 
 @login_required

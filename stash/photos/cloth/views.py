@@ -111,7 +111,7 @@ def photo_across(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
             logger.warning("%s", error)
             messages.error(request, "The stored picture is missing, so its print cannot be read.")
         except photo_store.StoreBusy:
-            messages.error(request, "Many photos are being read just now; try again in a moment.")
+            messages.error(request, photo_store.BUSY)
     if found.fabric is not None:
         return redirect(f"{found.fabric.get_absolute_url()}#seen")
     return redirect("stash:photo_reading", key=found.key)

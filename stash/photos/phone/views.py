@@ -28,8 +28,6 @@ from stash.photos.uploads import UploadError, check_body, one_photo
 
 __all__ = ["bring_back", "forget", "give_up", "keep", "leave_out", "shot", "trial"]
 
-_BUSY = "Many photos are being read just now; try again in a moment."
-_FULL = "There is no room left to keep photos; free some space on the computer that runs this site."
 _MISSING = "The stored picture is missing; send the photo again."
 
 
@@ -63,9 +61,9 @@ def _trial(request: HttpRequest) -> HttpResponse:
     except (PhotoError, acts.ShotError) as error:
         return _page(request, why=str(error), status=422)
     except photo_store.StoreBusy:
-        return _page(request, why=_BUSY, status=503)
+        return _page(request, why=photo_store.BUSY, status=503)
     except photo_store.StoreFull:
-        return _page(request, why=_FULL, status=507)
+        return _page(request, why=photo_store.FULL, status=507)
     messages.success(request, f"Taken: the {cloth} cloth, {WAY_WORDS[way]}, value {taken:.1f}.")
     return redirect("stash:phone_trial")
 
@@ -117,7 +115,7 @@ def _look(row: TrialPhoto, form: LookForm) -> str:
     except photo_store.PhotoFileMissing:
         return _MISSING
     except photo_store.StoreBusy:
-        return _BUSY
+        return photo_store.BUSY
 
 
 def _read_outline(row: TrialPhoto) -> dict[str, str]:
