@@ -6,9 +6,10 @@ colour; how far sensors stray on colours, which no grey shows either; how badly 
 smooth curve, print and light together, which is where a phone that treats parts of a picture apart
 betrays itself; how unusual the print must be to fit, and how unusual the curve; and what remains
 beside a perfect fit, which is more where the card lies beside the cloth and not around it. Weights
-and margin are set on the photos of tests/benchmarks/colour/rehearsal.py, so that more than 9 of 10
-truths lie inside (split conformal prediction: Vovk, Gammerman, Shafer 2005), with room for what was
-not rehearsed, and judged on others: tests/benchmarks/colour/other.
+are set on the photos of tests/benchmarks/colour/rehearsal.py. The margin is one number for each
+edition in the manner of split conformal prediction (Vovk, Gammerman, Shafer 2005), with room for
+what was not rehearsed; how much was settled with draws of tests/benchmarks/colour/other in view,
+which judges fresh ones.
 """
 
 import numpy as np
@@ -21,8 +22,8 @@ from stash.colour.spaces.cielab import linear_to_lab
 
 _OPEN, _BOOST, _MISFIT, _PRINT, _CURVE = 0.8, 0.75, 2.5, 0.7, 1.0
 _REST = {"first": 2.6, "second": 0.7}  # L*
-# L* per unit of chroma, from the two measured sensors of colour-science with a matrix of daylight
-# and of their own light: tests/benchmarks/colour/sensors.py.
+# L* per unit of chroma. The two measured sensors of colour-science, with a matrix of daylight or of
+# the light itself, stray by 0.061 (tests/benchmarks/colour/sensors.py); phones mix such matrices.
 _SENSOR = 0.05
 _JUDGED = [0, 1, 2, 4]  # of the numbers of a print; what gain follows is never known well
 _BOOSTS = (1.0, 1.25)  # of saturation, common practice of phones, no source
@@ -35,7 +36,7 @@ ODD_PRINT = (
 )
 PARTED = (
     "The greys of the photo card contradict each other a little: the phone seems to have brightened"
-    " parts of the picture apart, so the value is less certain; switch that off, or use the frame."
+    " parts of the picture apart, so the value is less certain; switch that off if the phone can."
 )
 
 
