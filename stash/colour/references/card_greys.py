@@ -106,8 +106,7 @@ class Fields:
     def evened(self, pixels: FloatArray, place_mm: FloatArray) -> FloatArray:
         """Return pixels (n, 3) at places (n, 2) as they would be in the light of the middle."""
         there = relative_light(place_mm, self.light, self.edition)
-        tone = self.fit.tone
-        return tone.curved(tone.uncurved(pixels) / there)
+        return _evened(self.fit.tone, pixels, there)
 
 
 def read_fields(
@@ -145,14 +144,15 @@ def read_fields(
         seen = _means(fields_in, fit.tone)
         fit = field.fit(seen, card_print)
     light = fit.unknowns[len(card_print.numbers) :]
-    even = field.evened(seen, fit.tone, light)
+    there = relative_light(field.at, light, edition)
+    even = _evened(fit.tone, seen, there)
     paper = fit.tone.uncurved(even[: len(kept)])
     left = np.log(np.clip(paper, 1e-4, None))[:, int(np.argmin(np.median(paper, axis=0)))]
     is_shadowed = float(left.std()) > _UNEVEN
     middle = project(view.to_pixels, np.array([edition.size]) / 2)[0]
     lit = Lit.at(middle)
     if not is_shadowed:
-        bright = np.log(relative_light(field.at[: len(kept)], light, edition)[:, 1]) + left
+        bright = np.log(there[: len(kept), 1]) + left
         lit = Lit(
             places=project(view.to_pixels, field.at[: len(kept)]), bright=bright, middle=middle
         )
@@ -160,6 +160,11 @@ def read_fields(
     return Fields(
         edition=edition, greys=greys, fit=fit, light=light, lit=lit, is_shadowed=is_shadowed
     ), ""
+
+
+def _evened(tone: Tone, pixels: FloatArray, light: FloatArray) -> FloatArray:
+    """Return pixels (n, 3) as they would be where light is 1, not as much as this (n, 3)."""
+    return tone.curved(tone.uncurved(pixels) / light)
 
 
 def _means(fields: list[FloatArray], tone: Tone | None = None) -> FloatArray:

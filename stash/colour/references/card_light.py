@@ -12,7 +12,7 @@ import numpy as np
 from stash.colour.references.card_print import ANY_PRINT, CardPrint, printed_luminance
 from stash.colour.references.correction import FloatArray
 from stash.colour.references.editions import FIRST, Edition
-from stash.colour.references.tone import Tone, ToneFit, fit_tone
+from stash.colour.references.tone import ToneFit, fit_tone
 from stash.colour.spaces.srgb import encode_srgb
 
 CLIPPED = 0.985  # encoded; a channel above it tells no more
@@ -76,10 +76,6 @@ class LightField:
         trust = np.where(np.nan_to_num(pitch, nan=1.0) < _FEW_DOTS, _UNSURE, 1.0)
         sigma = grey_sigma(seen) * trust[:, None]
         return fit_tone(seen, known, sigma=sigma, unknowns=(mean, deviation))
-
-    def evened(self, seen: FloatArray, tone: Tone, light: FloatArray) -> FloatArray:
-        """Return the fields (n, 3) as they would be in the light of the card's middle."""
-        return tone.curved(tone.uncurved(seen) / relative_light(self.at, light, self.edition))
 
 
 def grey_sigma(greys: FloatArray) -> FloatArray:

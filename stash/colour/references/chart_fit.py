@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from stash.colour.references.chart_colours import chart_xyz
 from stash.colour.references.science import colour_science
+from stash.colour.references.tone import bend
 from stash.colour.spaces.cielab import lightness, linear_to_lab, xyz_to_lab
 from stash.colour.spaces.difference import delta_e_2000
 from stash.colour.spaces.srgb import D65_XYZ, P3_TO_SRGB, P3_TO_XYZ, decode_srgb, encode_srgb
@@ -224,11 +225,9 @@ def _way_back(
 
 
 def _uncurve(codes: FloatArray, curve: FloatArray) -> FloatArray:
-    """Return linear light for encoded sRGB: x + x (1 - x) (a + b u + c u²), u = 2 x - 1."""
+    """Return linear light for encoded sRGB."""
     a, b, c = (float(number) for number in curve)
-    u = 2 * codes - 1
-    bend = np.clip(codes * (1 - codes), 0, None) * (a + u * (b + u * c))
-    return decode_srgb(codes + bend)
+    return decode_srgb(codes + bend(codes, a, b, c))
 
 
 def _terms(light: FloatArray) -> FloatArray:

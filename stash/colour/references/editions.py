@@ -121,15 +121,6 @@ class Edition:
         around = (0.0, 0.0, *self.size)
         return (around,) if self.window is None else (around, self.window)
 
-    def solid(self, dots: float) -> FloatArray:
-        """Return where there is paper, 0 or 1 (h, w), `dots` a mm."""
-        wide, high = (round(side * dots) for side in self.size)
-        whole = np.ones((high, wide), np.float32)
-        if self.window is not None:
-            left, top, right, bottom = (round(edge * dots) for edge in self.window)
-            whole[top:bottom, left:right] = 0
-        return whole
-
     def outline(self) -> FloatArray:
         """Return the corners (n, 2) of what is paper, in mm; a window is joined by a slit."""
         around = _corners((0.0, 0.0, *self.size))

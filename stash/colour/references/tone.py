@@ -39,9 +39,20 @@ _REACH, _END, _TURN = 0.075, 0.022, 0.26
 _STEEPEST = 0.12  # the way back stays monotone: least step against that of the code
 
 
-def _bend(codes: FloatArray, a: float, b: float, c: float) -> FloatArray:
+def bend(codes: FloatArray, a: float, b: float, c: float) -> FloatArray:
+    """Return a bend of three numbers: x (1 - x) (a + b u + c u²), u = 2 x - 1; none beyond 0..1.
+
+    Parameters
+    ----------
+    codes : encoded components x of any shape, 0 to 1
+    a, b, c : of the bend of encoded components x, 0 to 1, with u = 2 x - 1
+
+    Returns
+    -------
+    The shape of ``codes``, in codes.
+    """
     u = 2 * codes - 1
-    return np.asarray(codes * (1 - codes) * (a + u * (b + u * c)))
+    return np.asarray(np.clip(codes * (1 - codes), 0, None) * (a + u * (b + u * c)))
 
 
 def _likeness(codes: FloatArray, others: FloatArray) -> FloatArray:
@@ -59,7 +70,7 @@ def _bends() -> FloatArray:
 
 
 _BENDS = _bends()
-_USUAL = _bend(_CODES, -0.05, -0.30, -0.03)
+_USUAL = bend(_CODES, -0.05, -0.30, -0.03)
 
 
 def curve_of(a: float, b: float, c: float) -> tuple[float, ...]:
@@ -73,7 +84,7 @@ def curve_of(a: float, b: float, c: float) -> tuple[float, ...]:
     -------
     (8,), of unit variance each.
     """
-    wanted = _bend(_CODES, a, b, c) - _USUAL
+    wanted = bend(_CODES, a, b, c) - _USUAL
     # Held a little towards zero: the process itself says what is likely.
     system = np.vstack([_BENDS, 1e-3 * np.eye(len(_KNOTS))])
     found = np.linalg.lstsq(system, np.append(wanted, np.zeros(len(_KNOTS))), rcond=None)[0]

@@ -108,12 +108,22 @@ def random_photo(rng: np.random.Generator, edition: Edition, kind: str | None = 
     luminance = card_luminance(rng, edition, odd=kind == "print")
     cast = 1 + (rng.normal(0, 0.03, 3) if kind == "print" else np.zeros(3))
     raw = luminance[..., None] * phone.raw(grey_reflectance(1.0)) * cast
-    solid = edition.solid(_DOTS)
+    solid = _paper(edition)
     scene, cover = _lay(scene, raw, solid, to_pixels)
     labels[cover > 0.01] = -1
     scene = (scene * _light(rng, kind)).astype(np.float32)
     data = _develop(rng, phone, scene, kind)
     return Photo(data=data, kind=kind, labels=labels, truths=true_xyz(reflectances))
+
+
+def _paper(edition: Edition) -> Floats:
+    """Return where there is paper, 0 or 1 (h, w), `_DOTS` a mm."""
+    wide, high = (round(side * _DOTS) for side in edition.size)
+    whole = np.ones((high, wide), np.float32)
+    if edition.window is not None:
+        left, top, right, bottom = (round(edge * _DOTS) for edge in edition.window)
+        whole[top:bottom, left:right] = 0
+    return whole
 
 
 def _pattern(rng: np.random.Generator, size: tuple[int, int]) -> np.ndarray:
