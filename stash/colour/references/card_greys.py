@@ -142,7 +142,7 @@ def read_fields(
     for _ in range(2):
         # Where the camera resolves the lines, they mix in light, not in what the picture shows.
         seen = _means(fields_in, fit.tone)
-        fit = field.fit(seen, card_print)
+        fit = field.fit(seen, card_print, near=fit)
     light = fit.unknowns[len(card_print.numbers) :]
     there = relative_light(field.at, light, edition)
     even = _evened(fit.tone, seen, there)

@@ -53,13 +53,20 @@ class LightField:
     at: FloatArray
     papers: int
 
-    def fit(self, seen: FloatArray, card_print: CardPrint = ANY_PRINT) -> ToneFit:
+    def fit(
+        self,
+        seen: FloatArray,
+        card_print: CardPrint = ANY_PRINT,
+        *,
+        near: ToneFit | None = None,
+    ) -> ToneFit:
         """Return the tone that explains the fields; its unknowns are print (5), then light (9).
 
         Parameters
         ----------
         seen : (n, 3), linear sRGB of the fields as they are
         card_print : how the card was printed; usual prints when nobody calibrated it
+        near : a fit of nearly the same fields, to begin at
         """
         numbers = len(card_print.numbers)
 
@@ -75,7 +82,7 @@ class LightField:
         # Lines of a few dots print as no formula says: they count less.
         trust = np.where(np.nan_to_num(pitch, nan=1.0) < _FEW_DOTS, _UNSURE, 1.0)
         sigma = grey_sigma(seen) * trust[:, None]
-        return fit_tone(seen, known, sigma=sigma, unknowns=(mean, deviation))
+        return fit_tone(seen, known, sigma=sigma, unknowns=(mean, deviation), near=near)
 
 
 def grey_sigma(greys: FloatArray) -> FloatArray:

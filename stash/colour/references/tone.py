@@ -36,6 +36,8 @@ _KNOTS = np.linspace(0, 1, 8)
 # How far bends go in the middle and at the ends, and over what part of the scale they turn: wide
 # enough for logarithms and strong S-shapes (common practice of phones, no published source).
 _REACH, _END, _TURN = 0.075, 0.022, 0.26
+_TOE = 0.002  # of light; keeps the stand-in for L* smooth
+_STEP = 1e-5  # of a deviation or a code, for slopes
 _STEEPEST = 0.12  # the way back stays monotone: least step against that of the code
 
 
@@ -146,6 +148,11 @@ class ToneFit:
     covariance: FloatArray
     misfit: float
 
+    @property
+    def point(self) -> FloatArray:
+        """Logarithms of gains, the curve's unknowns, the reference's: one vector, (n,)."""
+        return np.concatenate([np.log(self.tone.gains), self.tone.curve, self.unknowns])
+
     def open_in(self, look: Callable[[Tone], float]) -> float:
         """Return the standard deviation of a number that is worked out with the tone.
 
@@ -162,7 +169,7 @@ class ToneFit:
         First-order propagation of uncertainty, JCGM 100:2008, 5.2.2.
         """
         step = 0.05
-        point = np.concatenate([np.log(self.tone.gains), self.tone.curve])
+        point = self.point[:_OF_TONE]
         moved = [look(_tone(point + step * along)) for along in np.eye(_OF_TONE)]
         back = [look(_tone(point - step * along)) for along in np.eye(_OF_TONE)]
         slopes = (np.array(moved) - np.array(back)) / (2 * step)
@@ -175,6 +182,7 @@ def fit_tone(
     *,
     sigma: FloatArray,
     unknowns: tuple[FloatArray, FloatArray] | None = None,
+    near: ToneFit | None = None,
 ) -> ToneFit:
     """Return the most likely tone, given pixels of greys.
 
@@ -186,6 +194,7 @@ def fit_tone(
     sigma : (n, 3), how far each grey may be off in each channel, in L*
     unknowns : mean and standard deviation (m,) of what is not known about the reference, in the
         units that ``known`` takes
+    near : a fit of nearly the same greys to begin at, with as many unknowns
 
     Returns
     -------
@@ -218,9 +227,26 @@ def fit_tone(
         about = (point[_OF_TONE:] - mean) / deviation
         return np.concatenate([misfits(point).ravel(), point[3:_OF_TONE], about])
 
+    priors = np.eye(len(start))[3:] / np.concatenate([np.ones(len(_KNOTS)), deviation])[:, None]
+
+    def slopes(point: FloatArray) -> FloatArray:
+        of_tone = _slopes_of_tone(codes, point)
+        print_or_light = point[_OF_TONE:]
+        here = _root(_per_channel(known(print_or_light)))
+        of_reference = np.zeros((*codes.shape, len(mean)))
+        for at, step in enumerate(_STEP * deviation):
+            moved = print_or_light.copy()
+            moved[at] += step
+            of_reference[..., at] = (here - _root(_per_channel(known(moved)))) / step
+        both = np.concatenate([of_tone, of_reference], axis=2) / sigma[..., None]
+        return np.vstack([both.reshape(codes.size, -1), priors])
+
     reach = np.concatenate([np.full(3, 4.0), np.full(len(_KNOTS), 4.0), 3 * deviation])
+    low, high = start - reach, start + reach
+    if near is not None:
+        start = np.clip(near.point, low + 1e-6 * reach, high - 1e-6 * reach)
     found = least_squares(
-        residuals, start, bounds=(start - reach, start + reach), ftol=1e-5, xtol=1e-5, max_nfev=200
+        residuals, start, jac=slopes, bounds=(low, high), ftol=1e-5, xtol=1e-5, max_nfev=200
     )
     best = found.x
     off = misfits(best)[sigma < 2 * sigma.min()] * sigma.min()
@@ -232,6 +258,23 @@ def fit_tone(
         covariance=covariance[:_OF_TONE, :_OF_TONE],
         misfit=float(np.sqrt((off**2).mean())),
     )
+
+
+def _slopes_of_tone(codes: FloatArray, point: FloatArray) -> FloatArray:
+    """Return how the greys' ``_root`` changes with gains and curve, (n, 3, 3 + knots)."""
+    free = np.diff(_CODES + _USUAL + _BENDS @ point[3:_OF_TONE]) > _STEEPEST * np.diff(_CODES)
+    moved = np.cumsum(np.diff(_BENDS, axis=0) * free[:, None], axis=0)
+    bends = _BENDS[:1] + np.concatenate([np.zeros_like(_BENDS[:1]), moved])
+    left, part = _between(codes)
+    of_code = bends[left] + part[..., None] * (bends[left + 1] - bends[left])
+    straight = _straightened(point[3:_OF_TONE])
+    light, over = (
+        _uncurve(codes, straight + step) * np.exp(point[:3]) for step in (0.0, _STEP)
+    )
+    by_light = 116 / 3 * np.cbrt(light + _TOE) ** -2
+    by_code = by_light * (over - light) / _STEP
+    of_gains = by_light[..., None] * light[..., None] * np.eye(3)
+    return np.concatenate([of_gains, by_code[..., None] * of_code], axis=2)
 
 
 def _per_channel(light: FloatArray) -> FloatArray:
@@ -253,11 +296,20 @@ def _straightened(unknowns: FloatArray) -> FloatArray:
 
 def _uncurve(codes: FloatArray, straight: FloatArray) -> FloatArray:
     """Return linear light, before gains, for encoded sRGB components of any shape."""
-    inside = np.interp(codes, _CODES, straight).astype(codes.dtype, copy=False)
+    left, part = _between(codes)
+    table = straight.astype(codes.dtype, copy=False)
+    inside = table[left] + part * np.diff(table)[left]
     beyond = codes - np.clip(codes, 0, 1)  # wide-gamut pixels leave the scale
     return decode_srgb(inside + beyond)
 
 
+def _between(codes: FloatArray) -> tuple[NDArray[np.intp], FloatArray]:
+    """Return the kept code below each code, and how far on towards the next it lies."""
+    place = np.clip(codes, 0, 1) * (len(_CODES) - 1)  # even steps, so nothing need be searched
+    left = np.minimum(place.astype(np.intp), len(_CODES) - 2)
+    return left, np.asarray(place - left, dtype=codes.dtype)
+
+
 def _root(light: FloatArray) -> FloatArray:
     """Return a smooth stand-in for L* that also takes light below zero."""
-    return np.asarray(116 * np.cbrt(light + 0.002))
+    return np.asarray(116 * np.cbrt(light + _TOE))
