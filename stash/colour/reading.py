@@ -1,6 +1,7 @@
 """Reading a picture: region and marks in, appearance out."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -201,7 +202,7 @@ class _Cloth:
     seen: FloatArray
     doubt: float = 0.0
 
-    @property
+    @cached_property
     def pixels(self) -> LinearPixels:
         """Those that are cloth, (n, 3)."""
         return np.asarray(self.linear[self.is_cloth], dtype=np.float32)

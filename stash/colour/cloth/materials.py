@@ -34,6 +34,7 @@ _SAME = 0.5  # share of one half of a side that may be missing from its other ha
 _HUE = 5.0  # CIELAB a*, b* between two materials, of which a shadow changes little
 _DARKER = 1.1  # natural logarithm of light that no shadow takes: two thirds
 _TURNS, _SHIFTS = 12, 22
+_MARGIN = 1.5 / _SIDE  # pixels of the boundary are of both
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -55,6 +56,23 @@ class _Colours:
             return 0.0
         missing = self.gaps[:, known].min(axis=1) > _APART
         return float(side[missing].sum() / side.sum())
+
+    def parted_at(self, away: FloatArray, shifts: FloatArray) -> NDArray[np.bool_]:
+        """Return at which of the lines hardly a colour of either side is found on the other.
+
+        Counted for all lines at once, with the pixels in order of how far away (n,) they are.
+        """
+        order = np.argsort(away)
+        so_far = np.zeros((len(away) + 1, len(self.gaps)))
+        so_far[np.arange(1, len(away) + 1), self.member[order]] = 1
+        so_far = so_far.cumsum(axis=0)
+        mine = so_far[np.searchsorted(away[order], shifts - _MARGIN, side="left")]
+        theirs = so_far[-1] - so_far[np.searchsorted(away[order], shifts + _MARGIN, side="right")]
+        is_near = (self.gaps <= _APART).astype(np.float64)
+        shares = [
+            _missing(side, other, is_near) for side, other in ((mine, theirs), (theirs, mine))
+        ]
+        return np.asarray(np.minimum(*shares) >= _PARTED)
 
 
 @found_nothing_if_it_fails(False, looking_for="two materials")
@@ -85,19 +103,24 @@ def two_materials(linear: LinearPixels, inside: NDArray[np.bool_]) -> bool:
     for turn in np.arange(_TURNS) * np.pi / _TURNS:
         away = (colours.places - middle) @ [np.cos(turn), np.sin(turn)]
         low, high = np.quantile(away, [_LEAST, 1 - _LEAST])
-        for at in np.linspace(low, high, _SHIFTS):
+        shifts = np.linspace(low, high, _SHIFTS)
+        for at in shifts[colours.parted_at(away, shifts)]:
             if _parts(colours, away - at, turn):
                 return True
     return False
 
 
+def _missing(side: FloatArray, other: FloatArray, is_near: FloatArray) -> FloatArray:
+    """Return the share of each side (lines, k) whose colours are not found on the other."""
+    known = other > _KNOWN * other.sum(axis=1, keepdims=True)
+    missing = known.astype(np.float64) @ is_near == 0
+    total = side.sum(axis=1)
+    is_told = known.any(axis=1) & (total > 0)
+    return np.where(is_told, (side * missing).sum(axis=1) / np.maximum(total, 1), 0.0)
+
+
 def _parts(colours: _Colours, away: FloatArray, turn: float) -> bool:
-    margin = 1.5 / _SIDE  # pixels of the boundary are of both
-    first, other = away < -margin, away > margin
-    mine, theirs = colours.counts(first), colours.counts(other)
-    parted = min(colours.parted(mine, theirs), colours.parted(theirs, mine))
-    if parted < _PARTED:
-        return False
+    first, other = away < -_MARGIN, away > _MARGIN
     if not _differ(colours.lab[first], colours.lab[other]):
         return False
     return all(_is_alike(colours, side, away, turn) for side in (first, other))

@@ -38,11 +38,20 @@ def relative_light(place_mm: FloatArray, light: FloatArray, edition: Edition) ->
     -------
     (n, 3), as shares of that at the middle of the card.
     """
+    return _of_light(_terms(place_mm, edition), light)
+
+
+def _of_light(terms: FloatArray, light: FloatArray) -> FloatArray:
+    return np.asarray(np.exp(np.clip(terms @ light, -1.5, 1.5)))
+
+
+def _terms(place_mm: FloatArray, edition: Edition) -> FloatArray:
+    """Return what each number of the light adds to its logarithm at (n, 2), as (n, 3, 9)."""
     u, v = ((place_mm - np.array(edition.size) / 2) / edition.size[0]).T
-    common = np.stack([u, v, u * u, u * v, v * v], axis=1) @ light[:5]
-    red, blue = (np.stack([u, v], axis=1) @ slopes for slopes in (light[5:7], light[7:9]))
-    all_three = np.stack([common + red, common, common + blue], axis=1)
-    return np.asarray(np.exp(np.clip(all_three, -1.5, 1.5)))
+    terms = np.zeros((len(u), 3, len(_OF_LIGHT)))
+    terms[:, :, :5] = np.stack([u, v, u * u, u * v, v * v], axis=1)[:, None]
+    terms[:, 0, 5:7] = terms[:, 2, 7:9] = np.stack([u, v], axis=1)
+    return terms
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -69,11 +78,12 @@ class LightField:
         near : a fit of nearly the same fields, to begin at
         """
         numbers = len(card_print.numbers)
+        terms = _terms(self.at, self.edition)
 
         def known(unknowns: FloatArray) -> FloatArray:
             printed = printed_luminance(unknowns[:numbers], self.edition)
             flat = np.concatenate([np.full(self.papers, printed[0]), printed[1:]])
-            there = relative_light(self.at, unknowns[numbers:], self.edition)
+            there = _of_light(terms, unknowns[numbers:])
             return np.asarray(flat[:, None] * there)
 
         mean = np.concatenate([card_print.numbers, np.zeros(len(_OF_LIGHT))])
