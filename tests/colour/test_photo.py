@@ -1,5 +1,6 @@
 import io
 import tracemalloc
+from typing import Any
 
 import numpy as np
 import pillow_heif
@@ -15,6 +16,7 @@ from stash.colour.picture.icc import (
     encoding_of_profile,
 )
 from stash.colour.picture.photo import MAX_JPEG_PIXELS, PhotoError, decode_photo
+from stash.colour.picture.pixels import jpeg_codes
 from stash.colour.picture.upright import Picture, shrink
 from stash.colour.references.science import colour_science
 from stash.colour.spaces.cielab import linear_to_lab, srgb_to_lab
@@ -303,3 +305,32 @@ def test_reduction_works_in_strips() -> None:
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert peak < 120e6
+
+
+@pytest.mark.parametrize(
+    "way",
+    [
+        {"quality": 92},
+        {"quality": 60, "subsampling": 0},
+        {"quality": 75, "subsampling": 1},
+        {"quality": 85, "progressive": True},
+        {"quality": 40, "restart_marker_rows": 1},
+    ],
+)
+def test_codes_of_a_jpeg_are_those_of_pillow(way: dict[str, Any]) -> None:
+    """Yardstick: Pillow's decoder, a general-purpose library."""
+    rng = np.random.default_rng(3)
+    shapes = rng.integers(0, 256, (9, 7, 3)).repeat(15, axis=0).repeat(19, axis=1)
+    picture = Image.fromarray(np.clip(shapes + rng.normal(0, 9, shapes.shape), 0, 255).astype("u1"))
+    file = io.BytesIO()
+    picture.save(file, "JPEG", **way)
+    codes = jpeg_codes(file.getvalue(), picture.size)
+    with Image.open(file) as opened:
+        np.testing.assert_array_equal(codes, np.asarray(opened))
+
+
+def test_codes_are_none_where_the_jpeg_is_cut_off_or_of_another_size() -> None:
+    file = io.BytesIO()
+    Image.new("RGB", (64, 48), (90, 20, 30)).save(file, "JPEG")
+    assert jpeg_codes(file.getvalue()[:-40], (64, 48)) is None
+    assert jpeg_codes(file.getvalue(), (48, 64)) is None

@@ -34,9 +34,11 @@ from stash.colour.picture.pixels import (
     Turn,
     as_it_is,
     clear_shade,
+    jpeg_codes,
     plain_pixels,
     reduce,
     rows_of,
+    rows_of_codes,
 )
 from stash.colour.picture.raw import RawMissing, develop, is_dng
 from stash.colour.picture.renditions import of_hdr_screens, with_rendition
@@ -65,6 +67,7 @@ _TOO_MANY_PARTS = (
     " PNG, and send that."
 )
 _FULL_JPEG_PIXELS = 50_000_000
+_AT_ONCE = 25_000_000  # pixels of a JPEG that OpenCV reads; it holds them twice for a moment
 _TURNS: dict[int, tuple[bool, int]] = {  # EXIF orientation: mirror first, then quarter turns
     1: (False, 0),
     2: (True, 0),
@@ -159,20 +162,27 @@ def _decode(data: bytes, kind: str) -> Picture:
     if "progressive" in picture.info:
         _check_pixels(size, "progressive JPEG", MAX_PROGRESSIVE_PIXELS // room)
         whole //= 2
+    plain = None
     if kind == "JPEG" and size[0] * size[1] > whole:
         picture.draft(None, (size[0] // 2, size[1] // 2))
-    picture.load()
+    elif kind == "JPEG" and picture.mode == "RGB" and size[0] * size[1] <= _AT_ONCE:
+        plain = jpeg_codes(data, size)
+    if plain is None:
+        picture.load()
     capture, declared, orientation = _exif_of(picture)
     profile = picture.info.get("icc_profile")
-    pixels, encoding, notes, turn = plain_pixels(picture, profile)
+    pixels, encoding, notes, turn = plain_pixels(
+        picture if plain is None else Image.fromarray(plain[:1]), profile
+    )
     clear = clear_shade(picture, data) if kind == "PNG" and turn is as_it_is else None
+    rows = rows_of(pixels, clear, turn) if plain is None else rows_of_codes(plain, turn)
     transfer = None
     if kind == "AVIF":
         coded = _nclx_codes(data)
         transfer = HDR_TRANSFERS.get(coded[1])
         if transfer or not profile:
             encoding = encoding_of_codes(*coded)
-    levels = reduce(rows_of(pixels, clear, turn), pixels.size, encoding)
+    levels = reduce(rows, pixels.size if plain is None else size, encoding)
     found = Picture(linear=levels, size=size, capture=capture, notes=notes, declared=declared)
     if kind == "JPEG":
         found = with_rendition(found, encoding, lambda: map_of_jpeg(data, size))
@@ -209,13 +219,10 @@ def _decode_heic(data: bytes) -> Picture:
     capture, declared, _ = _exif_in(info.get("exif") or b"")  # the pixels are turned already
     height, width = pixels.shape[:2]
 
-    def rows(top: int, end: int) -> NDArray[Any]:
-        if pixels.dtype == np.uint16:  # of fewer bits, moved up: the largest must be the largest
-            return np.asarray(pixels[top:end] | pixels[top:end] >> depth)
-        if turn is as_it_is:
-            return pixels[top:end]
-        return np.asarray(turn(Image.fromarray(pixels[top:end])))
+    def deep(top: int, end: int) -> NDArray[Any]:  # moved up: the largest must be the largest
+        return np.asarray(pixels[top:end] | pixels[top:end] >> depth)
 
+    rows = deep if pixels.dtype == np.uint16 else rows_of_codes(pixels, turn)
     levels = reduce(rows, (width, height), encoding)
     size = width, height
     found = Picture(linear=levels, size=size, capture=capture, notes=notes, declared=declared)

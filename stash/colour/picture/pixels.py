@@ -121,6 +121,25 @@ def clear_shade(picture: Image.Image, png: bytes) -> NDArray[Any] | None:
     return None
 
 
+def jpeg_codes(data: bytes, size: tuple[int, int]) -> NDArray[np.uint8] | None:
+    """Return the codes (h, w, 3) of a JPEG, the same as Pillow's and sooner at hand.
+
+    Parameters
+    ----------
+    data : the file
+    size : (width, height) in pixels, as its head says
+
+    Returns
+    -------
+    None where OpenCV reads no such picture; Pillow then says why.
+    """
+    flags = cv2.IMREAD_COLOR_RGB | cv2.IMREAD_IGNORE_ORIENTATION
+    codes = cv2.imdecode(np.frombuffer(data, np.uint8), flags)
+    if codes is None or codes.shape != (size[1], size[0], 3):
+        return None
+    return np.asarray(codes, dtype=np.uint8)
+
+
 def rows_of(picture: Image.Image, clear: NDArray[Any] | None, turn: Turn) -> Rows:
     """Return what gives the codes of some rows, by the first and the one after the last.
 
@@ -139,6 +158,22 @@ def rows_of(picture: Image.Image, clear: NDArray[Any] | None, turn: Turn) -> Row
         painted = codes.reshape(*codes.shape[:2], -1).copy()
         painted[(painted == clear).all(axis=-1)] = np.iinfo(painted.dtype).max  # white paper
         return painted.reshape(codes.shape)
+
+    return rows
+
+
+def rows_of_codes(codes: NDArray[Any], turn: Turn) -> Rows:
+    """Return what gives some rows of codes that are in memory already.
+
+    Parameters
+    ----------
+    codes : (h, w, channels), of 8 bits
+    turn : what each strip goes through
+    """
+
+    def rows(top: int, end: int) -> NDArray[Any]:
+        strip = codes[top:end]
+        return strip if turn is as_it_is else np.asarray(turn(Image.fromarray(strip)))
 
     return rows
 

@@ -105,7 +105,10 @@ class Tone:
 
         Saturation is left alone.
         """
-        straight = _uncurve(encode_srgb(srgb), _straightened(np.array(self.curve)))
+        return self._light_of(encode_srgb(srgb))
+
+    def _light_of(self, codes: FloatArray) -> FloatArray:
+        straight = _uncurve(codes, _straightened(np.array(self.curve)))
         cast = _SRGB_TO_SENSOR @ (1 / np.array(self.gains))
         back = _SRGB_TO_SENSOR.T / cast @ _SENSOR_TO_SRGB.T
         return np.asarray(straight @ back.astype(straight.dtype))
@@ -125,7 +128,7 @@ class Tone:
         """Return corrected linear Display P3 for linear Display P3 pixels (..., 3)."""
         encoded = encode_srgb(linear @ P3_TO_SRGB.T.astype(linear.dtype))
         luma = (encoded @ _LUMA.astype(linear.dtype))[..., None]
-        light = self.light(decode_srgb(luma + (encoded - luma) / saturation))
+        light = self._light_of(luma + (encoded - luma) / saturation)
         return np.asarray(light @ SRGB_TO_P3.T.astype(linear.dtype))
 
 
@@ -268,9 +271,7 @@ def _slopes_of_tone(codes: FloatArray, point: FloatArray) -> FloatArray:
     left, part = _between(codes)
     of_code = bends[left] + part[..., None] * (bends[left + 1] - bends[left])
     straight = _straightened(point[3:_OF_TONE])
-    light, over = (
-        _uncurve(codes, straight + step) * np.exp(point[:3]) for step in (0.0, _STEP)
-    )
+    light, over = (_uncurve(codes, straight + step) * np.exp(point[:3]) for step in (0.0, _STEP))
     by_light = 116 / 3 * np.cbrt(light + _TOE) ** -2
     by_code = by_light * (over - light) / _STEP
     of_gains = by_light[..., None] * light[..., None] * np.eye(3)
