@@ -223,7 +223,7 @@ _GEOMETRIC = [
     _fabric("Paper Bunting", "triangles", "#f4efe4 #d9773f #3f6f86 #e0b04a", repeat=(54, 54),
             direction="one-way", scene="corner"),
     _fabric("Mermaid Tiles", "scallops", "#eef2ea #3f8f96 #6fb3b0 #2a6f80",
-            direction="one-way", scene="rumpled", file_kind="heic"),
+            direction="one-way", scene="rumpled", file_kind="avif"),
     _fabric("Tweed Path", "herringbone", "#867f74 #c4bdb0", repeat=(36, 36), weave="flannel",
             weight=170, direction="two-way", scene="draped"),
     _fabric("Kiss Stitch", "crosses", "#ebe5da #33363c", repeat=(42, 42),

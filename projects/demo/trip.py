@@ -28,7 +28,7 @@ _BROKEN = 6
 
 _SAMPLES = (
     _new("Sea Holly", "Rain Barrel", "#1f3f73 #2c5490", scene="draped"),
-    _new("Fennel Seed", "Lichen Wall", "#b7b26a #cdc987 #a09b55", file_kind="heic"),
+    _new("Fennel Seed", "Lichen Wall", "#b7b26a #cdc987 #a09b55", file_kind="avif"),
     _new("Tomato Vine", "Ivy Gate", "#f3ead6 #5f7a43 #7fa06a #5c7d50 #c8402f"),
     _new("Poppy Field", "Coral Glasshouse",
          "p3:#d92a2a p3:#ffe9d9 p3:#ffb09a p3:#a01f2a p3:#ffe0a0 p3:#ffb43a p3:#c9701f "
@@ -39,7 +39,7 @@ _SAMPLES = (
     _new("Moth Wing", "Silver Birch", "#8a7f74 #c9bfb0 #a89c8c #ddd5c8 #bfb3a4",
          file_kind="png", scene="bundle"),
     _new("Night Ferry", "Regatta Sunday",
-         "#1d3350 #0f1d33 #5f86a5 #e9b84b #f4f0e2 #c8453d", file_kind="heic", scene="draped"),
+         "#1d3350 #0f1d33 #5f86a5 #e9b84b #f4f0e2 #c8453d", file_kind="avif", scene="draped"),
     _new("Pond Skater", "Skimming Stones", "#2f6f6a #8fc8ba #1d4a4a #d9e9dc", file_kind="webp"),
     _new("Apricot Stone", "Foxglove Haze", "#e8a66f #f3c294 #d98a4f", scene="rumpled"),
     _new("Blue Hour", "Midnight Pond", "#22386b", scene="selvage"),
@@ -58,7 +58,7 @@ def waiting_photos() -> list[Recipe]:
 def sample_photos(folder: Path) -> list[Path]:
     """Write twelve photos of a shop trip into the folder and return their paths in order.
 
-    Two are HEIC, one is in Display P3, one was taken sideways, one is broken off in the middle,
+    Two are AVIF, one is in Display P3, one was taken sideways, one is broken off in the middle,
     one is PNG and one WebP; the others are plain JPEG.
     """
     folder.mkdir(parents=True, exist_ok=True)

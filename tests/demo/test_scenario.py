@@ -171,4 +171,4 @@ def test_shop_trip_has_twelve_photos_and_one_is_broken(tmp_path: Path) -> None:
     assert len(paths) == 12
     assert broken == ["fabric-07-broken.jpg"]
     kinds = Counter(path.suffix for path in paths)
-    assert kinds == {".jpg": 8, ".heic": 2, ".png": 1, ".webp": 1}
+    assert kinds == {".jpg": 8, ".avif": 2, ".png": 1, ".webp": 1}

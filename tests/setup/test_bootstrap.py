@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import tomllib
+from importlib.metadata import packages_distributions
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -261,3 +262,29 @@ def test_a_full_disk_is_not_taken_for_a_missing_package(
     with pytest.raises(SystemExit, match="No space left on device") as refused:
         manage.make_venv()
     assert "apt" not in str(refused.value)
+
+
+def test_the_site_imports_nothing_that_only_tests_install(manage: ModuleType) -> None:
+    offered = {manage.split(line)[0] for line in manage.requirements(["postgres", "raw"])}
+    offered = {name.lower().replace("_", "-") for name in offered}
+    whose = packages_distributions()
+    imported = {
+        name.split(".")[0]
+        for top in ("stash", "projects")
+        for file in (ROOT / top).rglob("*.py")
+        for node in ast.walk(ast.parse(file.read_text()))
+        if isinstance(node, ast.Import | ast.ImportFrom) and not getattr(node, "level", 0)
+        for name in (
+            [alias.name for alias in node.names]
+            if isinstance(node, ast.Import)
+            else [node.module or ""]
+        )
+    }
+    others = imported - set(sys.stdlib_module_names) - {"stash", "projects"}
+    assert {"numpy", "pi_heif"} <= others
+    missing = {
+        name
+        for name in others
+        if not {told.lower().replace("_", "-") for told in whose.get(name, ())} & offered
+    }
+    assert missing == set()

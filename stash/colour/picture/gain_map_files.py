@@ -132,11 +132,12 @@ def map_of_heif(data: bytes, size: tuple[int, int], kind: str) -> FoundMap | Non
     file = io.BytesIO(named.file)
     try:
         if kind == "HEIC":
-            import pillow_heif
+            import pi_heif
 
-            heif = pillow_heif.open_heif(file, convert_hdr_to_8bit=True)
+            heif = pi_heif.open_heif(file, convert_hdr_to_8bit=True)
             check_map_size(heif.size, size)
-            codes, profile = np.asarray(heif), heif.info.get("icc_profile")
+            # A copy: the decoder takes its memory back when `heif` goes.
+            codes, profile = np.array(heif), heif.info.get("icc_profile")
         else:
             avif = AvifImagePlugin.AvifImageFile(file)
             check_map_size(avif.size, size)

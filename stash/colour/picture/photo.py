@@ -195,17 +195,17 @@ def _decode(data: bytes, kind: str) -> Picture:
 
 
 def _decode_heic(data: bytes) -> Picture:
-    import pillow_heif
+    import pi_heif
 
-    heif = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
+    heif = pi_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
     _check_pixels(heif.size, "HEIC", MAX_PIXELS)
     info = heif.info
     depth, nclx = int(info.get("bit_depth", 8)), info.get("nclx_profile")
     transfer = HDR_TRANSFERS.get(int(nclx["transfer_characteristics"])) if nclx else None
     if transfer and depth > 8:  # 8 bits of such a curve are steps of 4 % of light
         _check_pixels(heif.size, "HEIC for HDR screens", MAX_HDR_PIXELS)
-        heif = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=False)
-    pixels = np.asarray(heif)
+        heif = pi_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=False)
+    pixels = np.asarray(heif)  # the decoder's own memory, which goes when `heif` does
     notes: tuple[str, ...] = ()
     encoding = SRGB
     turn: Turn = as_it_is
