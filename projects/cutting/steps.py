@@ -144,22 +144,6 @@ class Cutting(Generic[Held]):
         end = self.ends[step - 1] if step else 0
         return tuple(cloth for cloth in parts if _end(cloth, self.first) <= end)
 
-    def open_block(self, step: int) -> tuple[int, int] | None:
-        """Return the width and length, in length units, of a lengthwise block that is cut so far.
-
-        Parameters
-        ----------
-        step : how many strips are cut
-
-        Returns
-        -------
-        None where no strip is cut, all are, or strips run across: then the piece itself is what
-        cutting goes on with.
-        """
-        if self.first == "across" or not 0 < step < len(self.ends):
-            return None
-        return self.block.width - self.ends[step - 1], self.block.length
-
 
 @dataclass(frozen=True, kw_only=True)
 class CutStep(Generic[Held]):

@@ -20,6 +20,7 @@ from projects.handing_on.question import (
 from projects.models import Cut, Part, Project
 from projects.planning.cloth.splits import set_split
 from projects.planning.cut_lists.pasting import Pasted, add_pasted
+from projects.planning.wants import give_colour
 from stash.catalogue.ledger import acquire
 from stash.lengths import Unit
 from stash.models import Fabric
@@ -128,7 +129,7 @@ def _part(
     project: Project, position: int, given: PartGiven, units: Unit, fabrics: Mapping[str, Fabric]
 ) -> MadePart:
     low, high = given.value
-    part = Part.objects.create(
+    part = Part(
         project=project,
         position=position,
         title=given.name,
@@ -142,6 +143,8 @@ def _part(
         not_needed=given.not_needed,
         note=given.note,
     )
+    give_colour(part)
+    part.save(force_insert=True)
     part.fabrics.set([fabrics[name] for name in given.fabrics if name in fabrics])
     shares = {fabrics[name].pk: count for name, count in given.split.items() if name in fabrics}
     set_split(part=part, shares=shares)

@@ -13,7 +13,6 @@ __all__ = [
     "BEDS",
     "DROP",
     "QUILT_HABITS",
-    "TUCK",
     "Bed",
     "QuiltHabit",
     "before_take_up",
@@ -22,8 +21,6 @@ __all__ = [
 
 DROP = 12 * INCH
 """Usual drop; 10 to 20 in (common practice, no source)."""
-TUCK = 10 * INCH
-"""Usual pillow tuck when there is one; 10 to 20 in (common practice, no source)."""
 _MATTRESS = "open encyclopaedia, “Bed size”"
 
 

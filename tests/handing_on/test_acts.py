@@ -79,6 +79,16 @@ def test_a_project_comes_back_as_it_was(units: str) -> None:
         assert [facts(cut) for cut in new.cuts.all()] == [facts(cut) for cut in old.cuts.all()]
 
 
+def test_what_a_part_wants_is_shown_in_its_colour() -> None:
+    """Dark blue, common practice, no source: L* of the wanted values 1.5 to 4, b* well below 0."""
+    document = json.loads(json.dumps(document_of(made())))
+    new = take_over(owner=person("ivy"), question=read_question(document))[0].project
+    stars = new.parts.get(title="Stars")
+    assert 15 <= stars.want_l <= 40
+    assert stars.want_b < -8
+    assert new.parts.get(role="binding").want_l is None
+
+
 def facts(of: Cut) -> list[object]:
     return [getattr(of, name) for name in _OF_CUT]
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from projects.quilt_design.drawing.patch import Patch, SeeingError
 from projects.quilt_design.drawing.render import Cloth, render
-from projects.quilt_design.forecast.change import change, swap_part, widen_border
+from projects.quilt_design.forecast.change import Change, change
 from projects.quilt_design.forecast.forecast import Band, forecast
 from projects.quilt_design.layouts.layout import (
     Border,
@@ -21,6 +21,7 @@ from projects.quilt_design.layouts.layout import (
     known_block,
     patches,
 )
+from projects.quilt_design.layouts.placing import Chosen
 from stash.lengths import INCH
 from tests.quilt_design.builders import layout_of, plain, textured
 
@@ -226,10 +227,19 @@ def test_quilt_lies_between_its_fabrics(
 # What changes it
 
 
+def changed(
+    before: Layout, after: Layout, cloths: dict[str, Cloth], *, was: Chosen, now: Chosen
+) -> Change:
+    first = forecast(patches(before, was), cloths)
+    return change(first, forecast(patches(after, now), cloths), cloths)
+
+
 def test_wider_light_border_makes_the_quilt_lighter() -> None:
     layout = plain(4, 4, 6, borders=(Border(width=INCH, part="border"),))
     cloths = {"s": flat("s", 3.0, 0.2), "b": flat("b", 9.0, 0.2)}
-    told = widen_border(layout, {"squares": "s", "border": "b"}, cloths, number=1, width=6 * INCH)
+    wider = plain(4, 4, 6, borders=(Border(width=6 * INCH, part="border"),))
+    chosen = {"squares": "s", "border": "b"}
+    told = changed(layout, wider, cloths, was=chosen, now=chosen)
     # Y: 24 x 24 of L* 30, border to 36 x 36 of L* 90.
     y_dark, y_light = ((30 + 16) / 116) ** 3, ((90 + 16) / 116) ** 3
     share = 24**2 / 36**2
@@ -244,7 +254,7 @@ def test_cloth_that_stays_does_not_blur_the_difference() -> None:
     layout = plain(4, 4, 6, borders=(Border(width=INCH, part="border"),))
     cloths = {"s": flat("s", 3.0, 2.0), "b": flat("b", 9.0, 0.1), "c": flat("c", 5.0, 0.1)}
     chosen = {"squares": "s", "border": "b"}
-    told = swap_part(layout, chosen, cloths, part="border", to="c")
+    told = changed(layout, layout, cloths, was=chosen, now={**chosen, "border": "c"})
     assert told.difference is not None
     assert told.difference < 0
     assert told.uncertainty is not None
@@ -258,24 +268,19 @@ def test_cloth_that_stays_does_not_blur_the_difference() -> None:
 def test_change_that_drowns_in_uncertainty_says_so() -> None:
     layout = plain(2, 2, 6)
     cloths = {"s": flat("s", 5.0, 2.0), "t": flat("t", 5.6, 2.0)}
-    told = swap_part(layout, {"squares": "s"}, cloths, part="squares", to="t")
+    told = changed(layout, layout, cloths, was={"squares": "s"}, now={"squares": "t"})
     assert "less than can be told" in told.sentence
 
 
 def test_change_without_cloth_is_no_number() -> None:
-    told = swap_part(
-        plain(2, 2, 6), {"squares": "s"}, {"s": flat("s", 5.0)}, part="squares", to=None
-    )
+    layout, cloths = plain(2, 2, 6), {"s": flat("s", 5.0)}
+    told = changed(layout, layout, cloths, was={"squares": "s"}, now={"squares": None})
     assert (told.difference, told.uncertainty) == (None, None)
 
 
 def test_wrong_wishes_are_quoted() -> None:
     layout, cloths = plain(2, 2, 6), {"s": flat("s", 5.0)}
-    with pytest.raises(SeeingError, match="“moon”"):
-        swap_part(layout, {}, cloths, part="moon", to="s")
     with pytest.raises(SeeingError, match="“t”"):
-        swap_part(layout, {}, cloths, part="squares", to="t")
-    with pytest.raises(SeeingError, match="no border 1"):
-        widen_border(layout, {}, cloths, number=1, width=INCH)
+        forecast(patches(layout, {"squares": "t"}), cloths)
     with pytest.raises(SeeingError, match="no patch"):
         forecast([], cloths)

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 
-from projects.quilt_design.drawing.patch import Cloth, SeeingError
-from projects.quilt_design.forecast.forecast import Forecast, forecast
+from projects.quilt_design.drawing.patch import Cloth
+from projects.quilt_design.forecast.forecast import Forecast
 from projects.quilt_design.forecast.mixing import cloths_of, mixed, spread
-from projects.quilt_design.layouts.model import Layout
-from projects.quilt_design.layouts.placing import Chosen, patches
 
-__all__ = ["Change", "change", "swap_part", "widen_border"]
+__all__ = ["Change", "change"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,73 +85,3 @@ def _change_sentence(difference: float, uncertainty: float) -> str:
     if abs(difference) <= uncertainty:
         return f"{told}, which is less than can be told from the photos."
     return f"{told}."
-
-
-def swap_part(
-    layout: Layout,
-    chosen: Chosen,
-    cloths: Mapping[str, Cloth],
-    *,
-    part: str,
-    to: str | Sequence[str] | None,
-) -> Change:
-    """Return what happens when a part is cut from other cloth.
-
-    Parameters
-    ----------
-    layout : its lengths are finished, in length units
-    chosen : cloths by part
-    cloths : by key
-    part : the part to change
-    to : key of its new cloth, or several that take turns, or None
-
-    Returns
-    -------
-    As ``change``, in value.
-
-    Raises
-    ------
-    SeeingError
-        The layout has no such part, or ``to`` is not among the cloths.
-    """
-    if part not in layout.parts:
-        raise SeeingError(f"The layout has no part “{part}”; name one of its parts.")
-    before = forecast(patches(layout, chosen), cloths)
-    after = forecast(patches(layout, {**chosen, part: to}), cloths)
-    return change(before, after, cloths)
-
-
-def widen_border(
-    layout: Layout, chosen: Chosen, cloths: Mapping[str, Cloth], *, number: int, width: int
-) -> Change:
-    """Return what happens when one border has another width.
-
-    Parameters
-    ----------
-    layout : its lengths are finished, in length units
-    chosen : cloths by part
-    cloths : by key
-    number : which border, counted from 1, the innermost
-    width : its new finished width, in length units
-
-    Returns
-    -------
-    As ``change``, in value.
-
-    Raises
-    ------
-    SeeingError
-        There is no such border.
-    LayoutError
-        The width cannot be planned.
-    """
-    if not 1 <= number <= len(layout.borders):
-        raise SeeingError(
-            f"There is no border {number}; the layout has {len(layout.borders)} borders."
-        )
-    borders = list(layout.borders)
-    borders[number - 1] = replace(borders[number - 1], width=width)
-    wider = replace(layout, borders=tuple(borders))
-    before = forecast(patches(layout, chosen), cloths)
-    after = forecast(patches(wider, chosen), cloths)
-    return change(before, after, cloths)
