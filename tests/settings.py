@@ -12,8 +12,9 @@ else:
     _folder = Path(tempfile.mkdtemp(prefix="clothlight-tests-"))
     atexit.register(shutil.rmtree, _folder, ignore_errors=True)
 os.environ["STASH_DATA"] = str(_folder)
-for _name in ("STASH_DEMO", "STASH_DEBUG", "STASH_HTTPS", "STASH_HOSTS", "STASH_TIME_ZONE"):
-    os.environ.pop(_name, None)
+for _name in [name for name in os.environ if name.startswith("STASH_")]:
+    if _name != "STASH_DATA" and not _name.startswith("STASH_TEST_"):
+        os.environ.pop(_name)
 
 from stash.config.settings import *  # noqa: E402, F403
 from stash.config.settings import DATABASES  # noqa: E402

@@ -6,7 +6,7 @@ and then keeps a connection open for ever. So here a request must arrive at a le
 connection is closed after a while, and one address has a limited number of connections. Who comes
 last gets in: a connection that waits for its client makes room.
 
-A proxy on this machine speaks for many people and only has the limit of the site. Ages are taken
+A proxy speaks for many people and only has the limit of the site. Ages are taken
 from a clock that nobody can set.
 """
 
@@ -54,14 +54,19 @@ def create_server(
     listener: socket.socket,
     *,
     patience: Patience | None = None,
+    speaks_for_many: Callable[[str], bool] = lambda address: False,
     **adjustments: Any,
 ) -> TcpWSGIServer:
-    """Return a server on a bound socket; the adjustments are waitress's own."""
+    """Return a server on a bound socket; the adjustments are waitress's own.
+
+    speaks_for_many: whether an address is that of a proxy.
+    """
     adj = Adjustments(
         sockets=[listener],
         asyncore_use_poll=True,  # select() knows no more than 1024 files
         # Photos leave from memory: a full disk has no room for an answer that waits.
         outbuf_overflow=4 * _MEGABYTE,
+        clear_untrusted_proxy_headers=False,  # the application judges them, by more than one proxy
         **adjustments,
     )
     dispatcher = ThreadedTaskDispatcher()
@@ -69,6 +74,7 @@ def create_server(
     return PatientServer(
         application,
         patience=patience or Patience(),
+        speaks_for_many=speaks_for_many,
         map={},
         _sock=listener,
         dispatcher=dispatcher,
@@ -144,8 +150,11 @@ class PatientChannel(HTTPChannel):
 class PatientServer(TcpWSGIServer):
     channel_class = PatientChannel
 
-    def __init__(self, *args: Any, patience: Patience, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, patience: Patience, speaks_for_many: Callable[[str], bool], **kwargs: Any
+    ) -> None:
         self.patience = patience
+        self.speaks_for_many = speaks_for_many
         self._next_look = monotonic()
         super().__init__(*args, **kwargs)
 
@@ -179,8 +188,7 @@ class PatientServer(TcpWSGIServer):
     def _has_room_for(self, address: str) -> bool:
         """Whether one more may come from there; a connection that only waits makes room."""
         counts = Counter(channel.addr[0] for channel in self.active_channels.values())
-        of_one = address != self.adj.trusted_proxy
-        if of_one and counts[address] >= self.patience.of_one_address:
+        if not self.speaks_for_many(address) and counts[address] >= self.patience.of_one_address:
             crowded = address
         elif counts.total() >= self.patience.in_all:
             crowded = counts.most_common(1)[0][0]

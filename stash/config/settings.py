@@ -10,8 +10,10 @@ from stash.config.environment import (
     env_choice,
     env_flag,
     env_hosts,
+    env_networks,
     env_text,
     env_time_zone,
+    env_token,
     postgresql,
     secret_key,
 )
@@ -24,6 +26,11 @@ BACKUP_DIR = Path(env_text("STASH_BACKUPS", str(STASH_DATA / "backups"))).expand
 DEMO = env_flag("STASH_DEMO")
 DEBUG = env_flag("STASH_DEBUG")
 HTTPS = env_flag("STASH_HTTPS")
+# Whose X-Forwarded-For and X-Forwarded-Proto are believed.
+PROXIES = env_networks("STASH_PROXIES", "127.0.0.1,::1" if HTTPS else "")
+LOG = env_choice("STASH_LOG", ("lines", "json"))
+METRICS_TOKEN = env_token("STASH_METRICS_TOKEN")
+METRICS_FROM = env_networks("STASH_METRICS_FROM")
 SECRET_KEY = secret_key(STASH_DATA / "secret-key")
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *env_hosts("STASH_HOSTS")]
 if DEBUG and len(ALLOWED_HOSTS) > 3:
@@ -62,6 +69,8 @@ MIDDLEWARE = [
     "stash.config.middleware.BusyMiddleware",
     "stash.form_keys.FormKeyMiddleware",
 ]
+if LOG == "json" or METRICS_TOKEN or METRICS_FROM:
+    MIDDLEWARE.insert(0, "stash.config.requests.RequestsMiddleware")
 ROOT_URLCONF = "stash.config.urls"
 WSGI_APPLICATION = "stash.config.wsgi.application"
 FORM_RENDERER = "stash.rendering.PageRenderer"
@@ -96,6 +105,7 @@ if DATABASE_URL:
         raise ImproperlyConfigured("The demo keeps to its own folder; leave DATABASE_URL out.")
     DATABASES = {"default": postgresql(DATABASE_URL)}
     DATABASES["default"].setdefault("OPTIONS", {}).setdefault("options", "-c lock_timeout=20s")
+    DATABASES["default"]["OPTIONS"].setdefault("connect_timeout", 10)
 else:
     DATABASES = {
         "default": {
@@ -143,6 +153,8 @@ CSRF_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SECURE = HTTPS
 CSRF_FAILURE_VIEW = "stash.config.errors.csrf_failure"
 SECURE_SSL_REDIRECT = HTTPS
+# Asked by programs on the same machine or network, past the proxy; nothing secret is told there.
+SECURE_REDIRECT_EXEMPT = [r"^health/$", r"^ready/$", r"^metrics/$"]
 SECURE_HSTS_SECONDS = 60 * 60 * 24 * 30 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
 SECURE_HSTS_PRELOAD = HTTPS
@@ -192,8 +204,11 @@ USE_TZ = True
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "formatters": {
+        "lines": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "json": {"()": "stash.config.logs.JsonLines"},
+    },
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": LOG}},
     "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {
         "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},

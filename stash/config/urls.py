@@ -2,7 +2,12 @@
 
 from django.urls import include, path
 
+from stash.config import standing
+
 urlpatterns = [
+    path("health/", standing.health, name="health"),
+    path("ready/", standing.ready, name="ready"),
+    path("metrics/", standing.metrics, name="metrics"),
     path("account/", include("stash.accounts.urls")),
     path("projects/", include("projects.urls")),
     path("auditions/", include("projects.audition.urls")),

@@ -14,11 +14,11 @@ from stash.keeping import identity, swap
 from stash.keeping.naming import capital, database_name, way_back
 from stash.keeping.refusals import NotReadyError
 
-__all__ = ["explain", "refuse_unready", "refuse_unusable"]
+__all__ = ["OURS", "explain", "known_migrations", "refuse_unready", "refuse_unusable"]
 
 Migrations = set[tuple[str, str]]
 
-_OURS = ("stash", "projects")
+OURS = ("stash", "projects")
 #: Larger files are not read whole at a start, which would have to wait; check_stash reads all.
 _QUICK_CHECK_BYTES = 64 * 1024 * 1024
 
@@ -51,7 +51,7 @@ def refuse_unready() -> None:
             f"There is no stash in {database_name()} yet: start python3 manage.py serve first."
         )
     _refuse_newer(applied)
-    if _known() - applied:
+    if known_migrations() - applied:
         raise NotReadyError(
             f"{capital(database_name())} is from an earlier release: python3 manage.py upgrade "
             "backs it up, brings it up to date and checks it."
@@ -83,7 +83,7 @@ def _applied(*, is_start: bool) -> Migrations:
         if sentence is None:
             raise
         raise NotReadyError(sentence) from error
-    return {key for key in seen if key[0] in _OURS}
+    return {key for key in seen if key[0] in OURS}
 
 
 def _refuse_damaged(*, whole: bool) -> None:
@@ -95,7 +95,7 @@ def _refuse_damaged(*, whole: bool) -> None:
 
 
 def _refuse_newer(applied: Migrations) -> None:
-    newer = sorted(applied - _known())
+    newer = sorted(applied - known_migrations())
     if newer:
         app, name = newer[-1]
         raise NotReadyError(
@@ -116,9 +116,9 @@ def _release_in_database() -> str:
     return f"release {row[0]}, " if row and row[0] else ""
 
 
-def _known() -> Migrations:
+def known_migrations() -> Migrations:
     """Return our migrations that this program has."""
-    return {key for key in MigrationLoader(None).disk_migrations if key[0] in _OURS}
+    return {key for key in MigrationLoader(None).disk_migrations if key[0] in OURS}
 
 
 def _file_size() -> int:

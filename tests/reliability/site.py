@@ -156,7 +156,7 @@ class Site:
     def _is_ready(self) -> bool:
         assert self.process is not None
         assert self.process.poll() is None, self.log.read_text()
-        return "ready: http://" in self.log.read_text()
+        return "Clothlight is ready: http" in self.log.read_text()
 
     def kill(self) -> int:
         """End it at once, as a power cut does to the program, and wait for what it had started.

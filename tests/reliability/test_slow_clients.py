@@ -160,8 +160,7 @@ def test_a_photo_over_weak_wifi_is_within_the_patience_at_any_moment() -> None:
 def test_a_proxy_on_this_machine_has_the_limit_of_the_site() -> None:
     site = Site(
         Patience(of_one_address=5, in_all=20, idle_seconds=60),
-        trusted_proxy="127.0.0.1",
-        trusted_proxy_headers="x-forwarded-for",
+        speaks_for_many=lambda address: address == "127.0.0.1",
     )
     try:
         held = [site.connect() for _ in range(12)]

@@ -1,6 +1,8 @@
 """The serve command as a process: first start, taken ports, the network, the end."""
 
 import http.client
+import ipaddress
+import json
 import os
 import re
 import signal
@@ -17,7 +19,7 @@ from typing import Any
 import pytest
 from django.core.management import CommandError
 
-from stash.config import serving
+from stash.config import reached
 from stash.config.environment import NAMES
 from stash.system.locks import InUseError, hold
 from tests.ports import free_port
@@ -157,45 +159,96 @@ def test_taken_port_is_named_and_another_offered() -> None:
         other.listen()
         port = other.getsockname()[1]
         with pytest.raises(CommandError, match=f"Port {port} is taken .* --port {port + 1}"):
-            serving.listen(port=port, lan=False)
-        with serving.listen(port=port, lan=False, next_free=True) as found:
+            reached.listen(port=port, lan=False)
+        with reached.listen(port=port, lan=False, next_free=True) as found:
             assert found.getsockname()[1] > port
 
 
 @pytest.mark.parametrize("port", [0, -1, 65536])
 def test_impossible_port_gets_a_sentence(port: int) -> None:
     with pytest.raises(CommandError, match=f"Port {port} does not exist"):
-        serving.listen(port=port, lan=False)
+        reached.listen(port=port, lan=False)
 
 
 def test_only_this_machine_is_served_unless_asked() -> None:
-    with serving.listen(port=free_port(), lan=False) as loopback:
+    with reached.listen(port=free_port(), lan=False) as loopback:
         assert loopback.getsockname()[0] == "127.0.0.1"
-    with serving.listen(port=free_port(), lan=True) as network:
+    with reached.listen(port=free_port(), lan=True) as network:
         assert network.getsockname()[0] == "0.0.0.0"
 
 
 def test_debug_rules_out_the_network(settings: Any) -> None:
     settings.DEBUG = True
     with pytest.raises(CommandError, match="rules out --lan"):
-        serving.listen(port=free_port(), lan=True)
+        reached.listen(port=free_port(), lan=True)
+
+
+@pytest.mark.parametrize(
+    ("host", "lan", "changed", "complaint"),
+    [
+        ("stash.home", False, {}, "--host is 'stash.home'; give an address of this computer"),
+        ("192.168.1.300", False, {}, "--host is '192.168.1.300'"),
+        ("192.0.2.77", False, {}, "does not have the address 192.0.2.77; it has 127.0.0.1"),
+        ("127.0.0.1", True, {}, "--lan listens on every network already"),
+        ("0.0.0.0", False, {"DEBUG": True}, "it rules out --host"),
+        ("0.0.0.0", False, {"HTTPS": True}, "name its address with STASH_PROXIES"),
+        ("::", False, {"HTTPS": True}, "With STASH_HTTPS and --host :: the proxy"),
+    ],
+)
+def test_hosts_that_cannot_be_get_a_sentence(
+    settings: Any, host: str, lan: bool, changed: dict[str, bool], complaint: str
+) -> None:
+    settings.PROXIES = (ipaddress.ip_network("127.0.0.1"), ipaddress.ip_network("::1"))
+    for name, value in changed.items():
+        setattr(settings, name, value)
+    with pytest.raises(CommandError, match=re.escape(complaint)):
+        reached.listen(port=free_port(), lan=lan, host=host)
+
+
+def test_a_host_is_listened_on_alone(settings: Any) -> None:
+    with reached.listen(port=free_port(), lan=False, host="127.0.0.2") as listener:
+        assert listener.getsockname()[0] == "127.0.0.2"
+    settings.HTTPS, settings.PROXIES = True, (ipaddress.ip_network("192.168.1.2"),)
+    with reached.listen(port=free_port(), lan=False, host="0.0.0.0") as listener:
+        assert listener.getsockname()[0] == "0.0.0.0"
+
+
+def test_a_site_of_the_new_addresses_opens_itself(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    browser = tmp_path / "browser"
+    browser.write_text(f'#!/bin/sh\necho "$1" > {tmp_path}/opened\n')
+    browser.chmod(0o755)
+    monkeypatch.setenv("BROWSER", f"{browser} %s")
+    port = free_port()
+    with running(tmp_path / "data", "--host", "::1", "--open", "--port", str(port)) as site:
+        address = site.wait_until_ready()
+        assert address.startswith(f"http://[::1]:{port}/account/set-up/")
+        connection = http.client.HTTPConnection("::1", port, timeout=PATIENCE)
+        connection.request("GET", "/ready/")
+        assert json.loads(connection.getresponse().read())["ready"] is True
+        connection.close()
+        end = time.monotonic() + PATIENCE
+        while not (tmp_path / "opened").exists() and time.monotonic() < end:
+            time.sleep(0.05)
+        assert (tmp_path / "opened").read_text().strip() == address
 
 
 def test_network_address_is_shown_with_a_code_for_the_phone() -> None:
-    lines = serving.addresses(8000, ["192.168.1.5"], "")
+    lines = reached.addresses(8000, ["192.168.1.5"], "")
     assert "On your network:     http://192.168.1.5:8000/" in lines
-    assert serving.qr_code("http://192.168.1.5:8000/") in lines
-    assert all("127." not in address for address in serving.network_addresses())
+    assert reached.qr_code("http://192.168.1.5:8000/") in lines
+    assert all("127." not in address for address in reached.network_addresses())
 
 
 def test_behind_a_proxy_the_address_is_the_public_one(settings: Any) -> None:
     settings.HTTPS = True
     settings.ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", "stash.home"]
-    assert serving.addresses(8000, [], "x/")[1].startswith(
+    assert reached.addresses(8000, [], "x/")[1].startswith(
         "Clothlight is ready: https://stash.home/x/"
     )
     with pytest.raises(CommandError, match="the proxy faces the network"):
-        serving.listen(port=free_port(), lan=True)
+        reached.listen(port=free_port(), lan=True)
 
 
 def test_a_lock_is_exclusive_unless_shared(tmp_path: Path) -> None:

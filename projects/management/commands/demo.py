@@ -10,7 +10,7 @@ from django.core.management import BaseCommand, CommandError, CommandParser
 from django.db import connections
 
 from stash.accounts.demo import DEMO_NAME, DEMO_PASSWORD
-from stash.config import serving
+from stash.config import reached, serving
 from stash.keeping.identity import is_in_use
 from stash.system.locks import InUseError, hold
 
@@ -28,13 +28,15 @@ class Command(BaseCommand):
     def handle(self, *args: Any, port: int | None, lan: bool, fresh: bool, **options: Any) -> None:
         if not settings.DEMO:
             raise CommandError("Start the demo as: python3 manage.py demo")
-        listener = serving.listen(port=port, lan=lan, next_free=port is None)
+        host = options.get("host")
+        listener = reached.listen(port=port, lan=lan, host=host, next_free=port is None)
         try:
             self._load_once(settings.STASH_DATA, fresh=fresh)
         except InUseError as error:
             raise CommandError("The demo is running already; end that one first.") from error
         self.stdout.write(f"Demo account: {DEMO_NAME}, password: {DEMO_PASSWORD}")
-        serving.serve(listener, lan=lan, say=self.stdout.write, backs_up=False)
+        opens = bool(options.get("open"))
+        serving.serve(listener, lan=lan, say=self.stdout.write, backs_up=False, opens=opens)
 
     def _load_once(self, folder: Path, *, fresh: bool) -> None:
         """Load the scenario unless it is there whole; what an interruption left is redone."""

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management import BaseCommand, CommandParser
 
 from stash.accounts import set_up
-from stash.config import serving
+from stash.config import reached, serving
 
 
 class Command(BaseCommand):
@@ -22,7 +22,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, port: int | None, lan: bool, **options: Any) -> None:
         backs_up = not options.get("without_backup")
-        listener = serving.listen(port=port, lan=lan)
+        listener = reached.listen(port=port, lan=lan, host=options.get("host"))
         serving.prepare(self.stdout.write, backs_up=backs_up)
         self.check(databases=["default"])
         token = set_up.open_token()
@@ -31,4 +31,11 @@ class Command(BaseCommand):
                 "Nobody has an account yet. The address below makes the first one and works once."
             )
         path = "" if token is None else f"account/set-up/{token}/"
-        serving.serve(listener, lan=lan, say=self.stdout.write, path=path, backs_up=backs_up)
+        serving.serve(
+            listener,
+            lan=lan,
+            say=self.stdout.write,
+            path=path,
+            backs_up=backs_up,
+            opens=bool(options.get("open")),
+        )
