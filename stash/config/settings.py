@@ -121,6 +121,13 @@ else:
         }
     }
 
+# --- photos: a folder of this machine; nothing that is stored there has an address of its own ---
+
+STORAGES = {
+    "photos": {"BACKEND": "stash.photos.storage.folder.PhotoFolder"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+
 # --- planning: pages wait for a moment and leave longer searches to a thread ---
 
 PLAN_IN_THREADS = True

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
-from django.conf import settings
 from django.db import Error, connection
 from django.db.migrations.recorder import MigrationRecorder
 
@@ -50,7 +48,7 @@ def readiness() -> Readiness:
         connection.close_if_unusable_or_obsolete()
         return Readiness(database="away")
     try:
-        theirs = identity.of_photos(Path(settings.PHOTO_DIR))
+        theirs = identity.of_photos()
     except NotReadyError:
         return Readiness(database="reached", schema=schema, photos="strange")
     if theirs is None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
-from django.conf import settings
 from django.db import DatabaseError, OperationalError, connection
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
@@ -31,8 +30,8 @@ def refuse_unusable() -> bool:
     that SQLite makes on opening.
     """
     applied = _applied(is_start=True)
-    if not applied and identity.is_in_use(Path(settings.PHOTO_DIR)):
-        raise identity.StrangerError(identity.stranger_database(Path(settings.PHOTO_DIR)))
+    if not applied and identity.is_in_use():
+        raise identity.StrangerError(identity.stranger_database())
     _refuse_newer(applied)
     if applied:
         identity.refuse_mismatch()

@@ -1,23 +1,28 @@
-"""Finding what nobody owns in the photo folder, and putting it aside."""
+"""Finding what nobody owns among the photos, and putting it aside."""
 
 from __future__ import annotations
 
-import os
-import shutil
 import time
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, field
-from pathlib import Path
-
-from django.conf import settings
 
 from stash.keeping import identity
-from stash.keeping.naming import database_name, way_back
+from stash.keeping.naming import capital, database_name, way_back
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo
 from stash.photos import aside
-from stash.photos.store import VIEWS, pictures_in
-from stash.system.files import PART, make_folder
+from stash.photos.storage.folder import PhotoFolder
+from stash.photos.storage.interface import (
+    Lying,
+    PhotoStorage,
+    is_picture,
+    key_of,
+    photo_storage,
+    picture_name,
+)
+from stash.photos.store import VIEWS
+from stash.system.files import PART
 
 __all__ = ["REMOVED", "Swept", "TooManyError", "carry_out", "look", "refuse_too_many"]
 
@@ -33,17 +38,17 @@ class TooManyError(NotReadyError):
 
 @dataclass(kw_only=True)
 class Swept:
-    """Paths by what would be done with them, and how many pictures there are in all."""
+    """Names by what would be done with them, and how many pictures there are in all."""
 
     pictures: int = 0
-    half_written: list[Path] = field(default_factory=list)
-    without_row: list[Path] = field(default_factory=list)
-    removed_before: list[Path] = field(default_factory=list)
-    old_copies: list[Path] = field(default_factory=list)
-    returning: list[Path] = field(default_factory=list)
-    over: list[Path] = field(default_factory=list)
+    half_written: list[str] = field(default_factory=list)
+    without_row: list[str] = field(default_factory=list)
+    removed_before: list[str] = field(default_factory=list)
+    old_copies: list[str] = field(default_factory=list)
+    returning: list[str] = field(default_factory=list)
+    over: list[str] = field(default_factory=list)
 
-    def leaving(self) -> list[Path]:
+    def leaving(self) -> list[str]:
         return [
             *self.half_written,
             *self.without_row,
@@ -56,34 +61,45 @@ def look() -> Swept:
     """Find what nobody owns, what is put aside but owned again, and what was kept long enough.
 
     Only names that are made here are judged. Files younger than an hour are left out: they may
-    belong to an upload whose row is just being written. Raises StrangerError unless photo folder
-    and database carry the same name.
+    belong to an upload whose row is just being written. Raises StrangerError unless photos and
+    database carry the same name, and NotReadyError where the photos cannot be listed.
     """
     identity.refuse_strangers()
-    root = Path(settings.PHOTO_DIR)
-    pictures, others = sorted(pictures_in(root)), _others(root)
-    put_aside = [path for _, day in aside.days(root) for path in day.rglob("*") if path.is_file()]
+    try:
+        return _look(photo_storage())
+    except OSError as error:
+        raise NotReadyError(
+            f"{capital(photo_storage().where)} cannot be read: {error.strerror}."
+        ) from error
+
+
+def _look(storage: PhotoStorage) -> Swept:
+    files = list(storage.pictures())
+    pictures = [file for file in files if is_picture(file.name)]
+    copies = list(_copies().within(VIEWS))
+    days = [day for place in _places() for day in aside.days(place)]
+    put_aside = [file for _, day in aside.days(storage) for file in storage.within(day)]
     keys, hashes = set(), set()
     # Read after the files were listed: a row that is committed in between keeps its file.
     for key, sha256 in Photo.objects.order_by().values_list("key", "sha256").iterator():
         keys.add(key.hex)
         hashes.add(sha256)
-    owned = keys - {path.stem for path in pictures}
+    owned = keys - {key_of(file.name) for file in pictures}
+
+    def is_old_copy(file: Lying) -> bool:
+        sha256 = file.name.rpartition("/")[2].partition("-")[0].partition(".")[0]
+        return not file.name.endswith(PART) and sha256 not in hashes
+
     return Swept(
         pictures=len(pictures),
-        without_row=[path for path in pictures if path.stem not in keys and _is_old(path)],
-        half_written=[path for path in others if path.name.endswith(PART) and _is_old(path)],
-        removed_before=[path for path in others if path.parent == root / REMOVED],
-        old_copies=[
-            path
-            for path in others
-            if path.is_relative_to(root / VIEWS)
-            and not path.name.endswith(PART)
-            and path.stem.partition("-")[0] not in hashes
-            and _is_old(path)
-        ],
-        returning=list({path.stem: path for path in put_aside if path.stem in owned}.values()),
-        over=[day for then, day in aside.days(root) if aside.today() - then > aside.KEPT],
+        without_row=_old(pictures, lambda file: key_of(file.name) not in keys),
+        half_written=_old([*files, *copies], lambda file: file.name.endswith(PART)),
+        removed_before=[file.name for file in storage.within(REMOVED)],
+        old_copies=_old(copies, is_old_copy),
+        returning=list(
+            {stem: file.name for file in put_aside if (stem := key_of(file.name)) in owned}.values()
+        ),
+        over=sorted({day for then, day in days if aside.today() - then > aside.KEPT}),
     )
 
 
@@ -105,27 +121,30 @@ def carry_out(swept: Swept) -> None:
 
     Raises OSError; what was not moved by then is found by the next sweep.
     """
-    root = Path(settings.PHOTO_DIR)
-    for path in swept.returning:
-        place = root / path.name[:2] / path.name
-        make_folder(place.parent)
-        os.rename(path, place)
-    for day in swept.over:
-        shutil.rmtree(day)
-    for path in swept.leaving():
+    storage, copies = photo_storage(), _copies()
+    for name in swept.returning:
+        storage.move(name, picture_name(key_of(name)))
+    for place in _places():
+        for _, day in list(aside.days(place)):
+            if day in swept.over:
+                place.delete_all(day)
+    for name in swept.leaving():
         with suppress(FileNotFoundError):
-            aside.put_aside(path, root)
+            aside.put_aside(name, copies if name.startswith(f"{VIEWS}/") else storage)
 
 
-def _others(root: Path) -> list[Path]:
-    """Return every file in the folders that are made here, the working pictures left out."""
-    folders = [root / VIEWS, root / REMOVED, *root.glob("[0-9a-f][0-9a-f]")]
-    files = [path for folder in folders for path in folder.rglob("*") if path.is_file()]
-    return sorted(set(files) - set(pictures_in(root)))
+def _copies() -> PhotoStorage:
+    """The folder of this machine, where the copies for pages lie whatever holds the pictures."""
+    return PhotoFolder()
 
 
-def _is_old(path: Path) -> bool:
-    try:
-        return time.time() - path.stat().st_mtime >= _YOUNG_SECONDS
-    except FileNotFoundError:
-        return False
+def _places() -> list[PhotoStorage]:
+    """Where something may be put aside."""
+    storage = photo_storage()
+    return [storage] if isinstance(storage, PhotoFolder) else [storage, _copies()]
+
+
+def _old(files: Iterable[Lying], is_meant: Callable[[Lying], bool]) -> list[str]:
+    """Return the names of those that are meant and not young."""
+    now = time.time()
+    return [file.name for file in files if is_meant(file) and now - file.modified >= _YOUNG_SECONDS]

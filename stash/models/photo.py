@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from pathlib import Path
 
 from django.conf import settings
 from django.db import models
@@ -19,7 +18,7 @@ __all__ = ["Photo"]
 
 
 class Photo(models.Model):
-    """The file lies in ``PHOTO_DIR`` under a name made here; no phone's file name is kept."""
+    """The file lies with the photos under a name made of its key; no phone's file name is kept."""
 
     owner = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
     key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
@@ -67,12 +66,6 @@ class Photo(models.Model):
 
     def __str__(self) -> str:
         return f"photo {self.key}"
-
-    @property
-    def path(self) -> Path:
-        """Where the working picture lies; two letters of fan-out keep folders short."""
-        name = self.key.hex
-        return Path(settings.PHOTO_DIR) / name[:2] / f"{name}.jpg"
 
     @property
     def appearance(self) -> Appearance | None:

@@ -260,9 +260,9 @@ def _guessed_print(picture: Picture, region: Region, across: int) -> dict[str, A
 
 def discard(photo: Photo) -> None:
     """Delete the row now and put the file aside after the commit."""
-    path = photo.path
+    name = photo_store.name_of(photo)
     photo.delete()
-    transaction.on_commit(lambda: photo_store.forget_file(path))
+    transaction.on_commit(lambda: photo_store.forget_file(name))
 
 
 def _set_reading(photo: Photo, appearance: Appearance) -> None:

@@ -6,12 +6,11 @@ folder's name counts, not the time of the file: copying a folder changes those.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
+from pathlib import PurePosixPath
 
-from stash.system.files import make_folder
+from stash.photos.storage.interface import PhotoStorage
 
 __all__ = ["ASIDE", "KEPT", "days", "put_aside", "today"]
 
@@ -23,25 +22,28 @@ def today() -> date:
     return datetime.now(UTC).date()
 
 
-def put_aside(path: Path, root: Path) -> Path:
-    """Move a file that lies under the root aside and return where it is now; raises OSError.
+def put_aside(name: str, storage: PhotoStorage) -> str:
+    """Move a file aside and return the name it has now; raises OSError.
 
     What lies there already under the same name stays too.
     """
-    place = root / ASIDE / today().isoformat() / path.relative_to(root)
-    make_folder(place.parent)
+    place = PurePosixPath(ASIDE, today().isoformat(), name)
     free, number = place, 1
-    while free.exists():
+    while storage.exists(str(free)):
         number += 1
         free = place.with_name(f"{place.stem}-{number}{place.suffix}")
-    os.rename(path, free)
-    return free
+    storage.move(name, str(free))
+    return str(free)
 
 
-def days(root: Path) -> Iterator[tuple[date, Path]]:
+def days(storage: PhotoStorage) -> Iterator[tuple[date, str]]:
     """Yield each day on which something was put aside with its folder, oldest first."""
-    for folder in sorted((root / ASIDE).glob("*")):
+    try:
+        folders, _ = storage.listdir(ASIDE)
+    except FileNotFoundError:
+        return
+    for folder in sorted(folders):
         try:
-            yield date.fromisoformat(folder.name), folder
+            yield date.fromisoformat(folder), f"{ASIDE}/{folder}"
         except ValueError:
             continue  # not made here, so not ours to judge

@@ -1,16 +1,16 @@
 """Photo files: written whole or not at all, shown as small copies, put aside and never deleted.
 
-Under ``PHOTO_DIR`` lie the working pictures (``ab/abcd….jpg``, named by the photo's key), the
-copies for pages (``views/``, named by the hash of the working picture, made again when they
-are missing), what was put aside (``put-aside/``, see `stash.photos.aside`) and the name of the
-stash they belong to (``identity``, see `stash.keeping.identity`).
+With `photo_storage` lie the working pictures (``ab/abcd….jpg``, named by the photo's key), what
+was put aside (``put-aside/``, see `stash.photos.aside`) and the name of the stash they belong to
+(``identity``, see `stash.keeping.identity`). The copies for pages (``views/``, named by the hash
+of the working picture) are always in ``PHOTO_DIR`` on this machine; whatever goes of them is made
+again when it is asked for.
 """
 
 from __future__ import annotations
 
 import hashlib
 import logging
-import re
 import threading
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -21,6 +21,14 @@ from django.conf import settings
 from stash.colour.picture.photo import PhotoError, decode_photo
 from stash.models import Photo
 from stash.photos.aside import put_aside
+from stash.photos.storage.interface import (
+    Lying,
+    is_picture,
+    photo_storage,
+    picture_name,
+    read_from,
+    write_to,
+)
 from stash.system.files import write_whole
 from stash.system.memory import give_back
 
@@ -40,7 +48,8 @@ __all__ = [
     "keep_copy",
     "keep_views",
     "kept_copy",
-    "pictures_in",
+    "name_of",
+    "pictures",
     "read_file",
     "root",
     "troubled_photos",
@@ -64,7 +73,6 @@ _MAX_DECODES = 2
 _TURN_SECONDS = 60
 #: The folder of the copies for pages.
 VIEWS = "views"
-_PICTURE = re.compile(r"[0-9a-f]{32}\.jpg")
 
 _decodes = threading.BoundedSemaphore(_MAX_DECODES)
 
@@ -97,10 +105,15 @@ def decoding_turn() -> Iterator[None]:
         give_back()
 
 
+def name_of(photo: Photo) -> str:
+    """Return under which name the working picture of a photo lies."""
+    return picture_name(photo.key.hex)
+
+
 def write_file(photo: Photo, data: bytes) -> None:
     """Write the working picture under its final name, or leave nothing and raise StoreFull."""
     try:
-        write_whole(photo.path, data)
+        write_to(photo_storage(), name_of(photo), data)
     except OSError as error:
         raise StoreFull from error
 
@@ -108,7 +121,7 @@ def write_file(photo: Photo, data: bytes) -> None:
 def read_file(photo: Photo) -> bytes:
     """Return the working picture; raises PhotoFileMissing."""
     try:
-        data = photo.path.read_bytes()
+        data = read_from(photo_storage(), name_of(photo))
     except OSError as error:
         raise PhotoFileMissing(f"{photo}: {error.strerror}") from error
     if not data:
@@ -118,17 +131,17 @@ def read_file(photo: Photo) -> bytes:
 
 def drop_file(photo: Photo) -> None:
     """Take away the file of a photo whose row was never made."""
-    photo.path.unlink(missing_ok=True)
+    photo_storage().delete(name_of(photo))
 
 
-def forget_file(path: Path) -> None:
+def forget_file(name: str) -> None:
     """Put aside the file of a photo whose row is gone."""
     try:
-        put_aside(path, root())
+        put_aside(name, photo_storage())
     except FileNotFoundError:
         pass
     except OSError:
-        logger.exception("%s could not be put aside; sweep_photos will find it", path.name)
+        logger.exception("%s could not be put aside; sweep_photos will find it", name)
 
 
 def early_views() -> dict[str, tuple[int, bool]]:
@@ -181,13 +194,13 @@ def keep_copy(photo: Photo, kind: str, data: bytes) -> None:
 
 
 def root() -> Path:
-    """Return the photo folder."""
+    """Return the folder of this machine for copies, and for the pictures unless a setting says."""
     return Path(settings.PHOTO_DIR)
 
 
-def pictures_in(folder: Path) -> list[Path]:
-    """Return the working pictures that lie in a photo folder; none when there is no folder."""
-    return [path for path in folder.glob("[0-9a-f][0-9a-f]/*") if _PICTURE.fullmatch(path.name)]
+def pictures() -> list[Lying]:
+    """Return the working pictures that lie there, by name; raises OSError."""
+    return [lying for lying in photo_storage().pictures() if is_picture(lying.name)]
 
 
 def troubled_photos(photos: Iterable[Photo]) -> Iterator[tuple[Photo, str]]:

@@ -58,7 +58,7 @@ def turn(*, photo: Photo, way: Way) -> None:
     with photo_store.decoding_turn():
         picture = stored_picture(photo).turned(-1 if way == "right" else 1)
         working, looks = picture.working_file(), picture_hash(picture)
-    before = photo.path
+    before = photo_store.name_of(photo)
     made = Photo(key=uuid.uuid4())
     photo_store.write_file(made, working)
     try:

@@ -19,6 +19,7 @@ from stash.models import Fabric, Photo
 from stash.photos.appearance import copy_reading
 from stash.photos.cloth.cut import cut_box
 from tests.builders import make_fabric
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo, stored_photo
 
 pytestmark = pytest.mark.django_db
@@ -108,14 +109,14 @@ def test_fabric_without_picture_is_flat_and_without_reading_unknown(owner: User)
 
 def test_missing_file_leaves_the_far_colour(owner: User) -> None:
     fabric = photographed(owner)
-    fabric.main_photo.path.unlink()
+    file_of(fabric.main_photo).unlink()
     assert cloth_of(fabric).picture is None
 
 
 def test_kept_picture_gives_the_same_cloth_without_the_photo(owner: User) -> None:
     fabric = photographed(owner, cloth_photo(dots=(230, 220, 200)))
     first = cloth_of(fabric).picture
-    fabric.main_photo.path.unlink()
+    file_of(fabric.main_photo).unlink()
     again = cloth_of(fabric).picture
     assert first is not None
     assert np.array_equal(first, again)

@@ -21,6 +21,7 @@ from stash.models import Draft, ShopTrip
 from stash.photos.acts import reread
 from tests.colour.rendering import cloth_reflectances, true_lab
 from tests.intake.trips import make_trip, tap
+from tests.photo_files import file_of
 from tests.photos.phone_photos import NUMBERS, with_exif
 
 HTMX = {"hx-request": "true"}
@@ -152,7 +153,7 @@ def test_nothing_is_offered_without_a_reference(client: Client, trip: ShopTrip) 
 def test_missing_picture_is_told_and_the_others_go_on(client: Client, trip: ShopTrip) -> None:
     send(trip, 0)
     lost, found = send(trip, 1), send(trip, 2)
-    lost.photo.path.unlink()
+    file_of(lost.photo).unlink()
     page = client.post(url(trip), follow=True).content.decode()
     assert "could not be measured that way" in page
     found.photo.refresh_from_db()

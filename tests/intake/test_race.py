@@ -13,6 +13,7 @@ from stash.intake import shelving
 from stash.models import Draft, Fabric, Movement, Photo
 from tests.builders import make_owner
 from tests.intake.trips import COLOURS, make_draft, make_trip, tap
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo
 from tests.races import race
 
@@ -24,7 +25,7 @@ def test_one_photo_sent_on_four_connections_makes_one_card(photo_dir: Any) -> No
     assert sorted(result.is_new for result in results) == [False, False, False, True]
     assert Draft.objects.count() == Photo.objects.count() == 1
     working = [path for path in photo_dir.rglob("*.jpg") if "views" not in path.parts]
-    assert working == [Photo.objects.get().path]
+    assert working == [file_of(Photo.objects.get())]
 
 
 @pytest.mark.django_db(transaction=True)

@@ -20,6 +20,7 @@ from stash.photos import store as photo_store
 from stash.photos.store import VIEW_KINDS
 from tests.colour.photo_corpus import Row, corpus
 from tests.intake.trips import COLOURS, make_trip
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo
 
 AS_SCRIPT = {"accept": "application/json"}
@@ -100,7 +101,7 @@ def test_claimed_name_and_type_count_for_nothing(
 ) -> None:
     assert send(client, trip, upload(cloth_photo(), name, kind)).status_code == 201
     photo = Photo.objects.get()
-    assert photo.path.is_relative_to(photo_dir)
+    assert file_of(photo).is_relative_to(photo_dir)
     names = {path.name for path in stored_files(photo_dir)}
     assert all(name.startswith((photo.key.hex, photo.sha256)) for name in names)
     page = client.get(trip.get_absolute_url()).content.decode()
@@ -245,5 +246,5 @@ def test_private_facts_of_the_phone_are_not_stored(
     for secret in ("MAKER-1", "MODEL-2", "PERSON-3", "SERIAL-4"):
         assert secret not in row
         assert all(secret.encode() not in path.read_bytes() for path in stored_files(photo_dir))
-    with Image.open(Photo.objects.get().path) as stored:
+    with Image.open(file_of(Photo.objects.get())) as stored:
         assert not stored.getexif()

@@ -34,6 +34,7 @@ from stash.models import Fabric, Movement, PhoneTrial, Photo, Piece, Place, Pref
 from stash.models.movement import Kind
 from tests.access.matrix import fingerprint
 from tests.builders import make_fabric, make_owner, make_piece, make_place, make_stranger
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo, stored_photo
 from tests.planning import builders as b
 
@@ -221,21 +222,21 @@ def phone_of_nonsense(stash: Stash) -> None:
 
 
 def picture_gone(stash: Stash) -> None:
-    stash.photo.path.unlink()
+    file_of(stash.photo).unlink()
 
 
 def picture_changed(stash: Stash) -> None:
-    stash.photo.path.write_bytes(stash.photo.path.read_bytes()[:-1])
+    file_of(stash.photo).write_bytes(file_of(stash.photo).read_bytes()[:-1])
 
 
 def picture_without_row(stash: Stash) -> None:
-    path = stash.photo.path.with_name(f"{stash.photo.path.stem[:2]}{'0' * 30}.jpg")
+    path = file_of(stash.photo).with_name(f"{file_of(stash.photo).stem[:2]}{'0' * 30}.jpg")
     path.write_bytes(b"left behind")
     os.utime(path, (0, 0))
 
 
 def photos_of_another_stash(stash: Stash) -> None:
-    identity.write_to_photos(stash.photo.path.parent.parent, uuid.uuid4())
+    identity.write_to_photos(uuid.uuid4())
 
 
 def promise_that_the_piece_does_not_carry(stash: Stash) -> None:
@@ -421,5 +422,5 @@ def test_two_rules_of_one_name_are_a_mistake() -> None:
 
 
 def _files(stash: Stash) -> list[Path]:
-    root = stash.photo.path.parent.parent
+    root = file_of(stash.photo).parent.parent
     return sorted(path for path in root.rglob("*") if path.is_file())

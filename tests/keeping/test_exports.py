@@ -36,6 +36,7 @@ from stash.models.listing import ListingKind
 from stash.text import guarded, unguarded
 from tests.builders import make_fabric, make_owner, make_piece, make_place, make_stranger
 from tests.page_client import PageClient
+from tests.photo_files import file_of
 from tests.photos.pictures import stored_photo
 from tests.photos.trial_photos import kept
 from tests.planning import builders as b
@@ -77,8 +78,8 @@ def gone(owner: User) -> dict[str, bytes]:
     """Take everything of hers away, and keep the pictures that the files held."""
     pictures = {}
     for photo in Photo.objects.owned_by(owner):
-        pictures[photo.key.hex] = photo.path.read_bytes()
-        photo.path.unlink()
+        pictures[photo.key.hex] = file_of(photo).read_bytes()
+        file_of(photo).unlink()
     with transaction.atomic():
         for model in our_models():
             model._base_manager.all()._raw_delete("default")
@@ -122,7 +123,7 @@ def test_everything_comes_back_and_goes_out_again_byte_for_byte(
     made = import_stash(owner=later, path=first)
     assert (made.fabrics, made.pieces, made.projects, made.photos) == (len(NAMES) + 1, 2, 1, 1)
     assert find_breaches() == []
-    assert {p.key.hex: p.path.read_bytes() for p in Photo.objects.owned_by(later)} == pictures
+    assert {p.key.hex: file_of(p).read_bytes() for p in Photo.objects.owned_by(later)} == pictures
     assert Promise.objects.get().part.project.owner == later
     assert PhoneTrial.objects.get(owner=later).found is not None
     export_stash(owner=later, path=second)

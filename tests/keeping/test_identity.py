@@ -19,6 +19,7 @@ from stash.keeping import identity, naming
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo, StashIdentity
 from tests.keeping.pictures import plain_photo
+from tests.photo_files import file_of
 
 pytestmark = pytest.mark.django_db
 
@@ -63,9 +64,9 @@ def test_first_start_gives_both_one_name(photo_dir: Path) -> None:
     start()
     name = identity.of_database()
     assert isinstance(name, uuid.UUID)
-    assert identity.of_photos(photo_dir) == name
+    assert identity.of_photos() == name
     start()
-    assert identity.of_database() == identity.of_photos(photo_dir) == name
+    assert identity.of_database() == identity.of_photos() == name
 
 
 def test_start_on_an_empty_database_keeps_every_photo(photo: Photo, photo_dir: Path) -> None:
@@ -112,8 +113,8 @@ def test_start_keeps_what_lies_in_the_folder_without_being_a_photo(
 
 
 def test_folder_of_another_stash_is_the_stranger(photo: Photo, photo_dir: Path) -> None:
-    photo.path.unlink()
-    identity.write_to_photos(photo_dir, uuid.uuid4())
+    file_of(photo).unlink()
+    identity.write_to_photos(uuid.uuid4())
     with pytest.raises(
         identity.StrangerError, match=f"^The photo folder {photo_dir} is a stranger to the database"
     ):
@@ -121,7 +122,7 @@ def test_folder_of_another_stash_is_the_stranger(photo: Photo, photo_dir: Path) 
 
 
 def test_folder_with_photos_of_another_stash_is_the_stranger(photo: Photo, photo_dir: Path) -> None:
-    photo.path.rename(photo.path.with_name(f"{uuid.uuid4().hex}.jpg"))
+    file_of(photo).rename(file_of(photo).with_name(f"{uuid.uuid4().hex}.jpg"))
     (photo_dir / identity.FILE).unlink()
     with pytest.raises(identity.StrangerError, match=r"^The photo folder .* is a stranger"):
         start()
@@ -138,7 +139,7 @@ def test_database_without_photos_is_the_stranger_beside_photos(
 
 
 def test_new_database_is_the_stranger_to_a_named_folder_without_photos(photo_dir: Path) -> None:
-    identity.write_to_photos(photo_dir, uuid.uuid4())
+    identity.write_to_photos(uuid.uuid4())
     with pytest.raises(identity.StrangerError, match=r"^The database .* is a stranger"):
         start()
 
@@ -162,7 +163,7 @@ def test_missing_photo_folder_of_a_stash_without_photos_is_made(
     (photo_dir / identity.FILE).unlink()
     photo_dir.rmdir()
     start()
-    assert identity.of_photos(photo_dir) == identity.of_database()
+    assert identity.of_photos() == identity.of_database()
 
 
 @pytest.mark.parametrize("lost", ["row", "file", "both"])
@@ -176,7 +177,7 @@ def test_a_name_that_was_lost_is_written_again_where_a_photo_proves_it(
     if lost != "row":
         (photo_dir / identity.FILE).unlink()
     start()
-    assert identity.of_photos(photo_dir) == identity.of_database()
+    assert identity.of_photos() == identity.of_database()
     assert (identity.of_database() == name) is (lost != "both")
 
 
@@ -203,7 +204,7 @@ def test_refusals_show_no_password(photo: Photo, monkeypatch: pytest.MonkeyPatch
 def test_a_person_can_say_that_the_two_belong_together(
     photo: Photo, photo_dir: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    identity.write_to_photos(photo_dir, uuid.uuid4())
+    identity.write_to_photos(uuid.uuid4())
     before = files_in(photo_dir)
     call_command("join_photos")
     assert "belong together now" in capsys.readouterr().out

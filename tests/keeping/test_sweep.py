@@ -21,8 +21,11 @@ from stash.models import Draft, Photo, ShopTrip
 from stash.photos import acts as photos
 from stash.photos import aside
 from stash.photos import store as photo_store
+from stash.photos.storage import folder
+from stash.photos.storage.interface import photo_storage
 from tests.builders import make_owner
 from tests.keeping.pictures import plain_photo
+from tests.photo_files import file_of
 
 HOUR, DAY = 3600, 24 * 3600
 
@@ -136,7 +139,7 @@ def test_exactly_a_tenth_may_go(photo: Photo, photo_dir: Path) -> None:
 def test_sweep_needs_one_name_on_both(photo: Photo, photo_dir: Path, whose: str) -> None:
     leave(photo_dir, orphan(1))
     if whose == "another":
-        identity.write_to_photos(photo_dir, uuid.uuid4())
+        identity.write_to_photos(uuid.uuid4())
     else:
         (photo_dir / identity.FILE).unlink()
     before = files_in(photo_dir)
@@ -154,18 +157,18 @@ def test_what_an_earlier_release_had_removed_is_put_aside(photo: Photo, photo_di
 
 def test_a_picture_that_is_needed_again_comes_back(photo: Photo, photo_dir: Path) -> None:
     """An older database knows photos that were discarded since."""
-    data = photo.path.read_bytes()
-    photo_store.forget_file(photo.path)
-    assert not photo.path.exists()
+    data = file_of(photo).read_bytes()
+    photo_store.forget_file(photo_store.name_of(photo))
+    assert not file_of(photo).exists()
     sweep("--put-aside")
-    assert photo.path.read_bytes() == data
+    assert file_of(photo).read_bytes() == data
 
 
 def test_the_same_name_twice_a_day_loses_neither(photo_dir: Path) -> None:
     for data in (b"one", b"two"):
         leave(photo_dir, orphan(1))
         (photo_dir / orphan(1)).write_bytes(data)
-        aside.put_aside(photo_dir / orphan(1), photo_dir)
+        aside.put_aside(orphan(1), photo_storage())
     kept = [path.read_bytes() for path in photo_dir.rglob("*.jpg")]
     assert sorted(kept) == [b"one", b"two"]
 
@@ -173,7 +176,7 @@ def test_the_same_name_twice_a_day_loses_neither(photo_dir: Path) -> None:
 @pytest.mark.django_db(transaction=True)
 def test_discarded_photo_is_put_aside(photo_dir: Path) -> None:
     photo = plain_photo(make_owner())
-    path = photo.path
+    path = file_of(photo)
     photos.discard(photo)
     assert not path.exists()
     assert (photo_dir / "put-aside" / str(aside.today()) / path.parent.name / path.name).exists()
@@ -201,7 +204,7 @@ def test_cards_removed_a_day_ago_go_with_the_sweep(
     assert Draft.objects.count() == 3
     sweep("--put-aside")
     assert set(Draft.objects.all()) == {young, waits}
-    assert not gone.photo.path.exists()
+    assert not file_of(gone.photo).exists()
     assert len(files_in(photo_dir / "put-aside")) == 1
 
 
@@ -221,7 +224,7 @@ def test_full_disk_is_said(photo: Photo, photo_dir: Path, monkeypatch: pytest.Mo
     def no_room(*args: Any) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(aside, "make_folder", no_room)
+    monkeypatch.setattr(folder, "make_folder", no_room)
     with pytest.raises(NotReadyError, match="No space left"):
         sweep("--put-aside")
     assert (photo_dir / orphan(1)).exists()

@@ -13,6 +13,7 @@ from django.urls import reverse
 from stash.models import Photo
 from tests.browser import PHONE, accessibility_violations, sign_in
 from tests.builders import make_fabric, make_owner
+from tests.photo_files import file_of
 from tests.photos.pictures import SQUARE, stored_photo, with_square
 
 DESK = {"width": 1280, "height": 800}
@@ -74,7 +75,7 @@ def test_an_answer_without_a_question_changes_nothing(client: Client, owner: Use
 
 def test_a_missing_picture_is_said_and_the_reading_stays(client: Client, owner: User) -> None:
     photo = stored_photo(owner, with_square())
-    photo.path.unlink()
+    file_of(photo).unlink()
     page = client.post(answer_to(photo), follow=True).content.decode()
     assert "the old reading stays" in page
     assert not Photo.objects.get().earlier_readings

@@ -16,7 +16,9 @@ from stash.colour.picture.photo import decode_photo
 from stash.colour.picture.upright import Picture
 from stash.models import Photo
 from stash.photos import store as photo_store
+from stash.photos.storage import folder
 from stash.photos.store import PhotoFileMissing
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo, stored_photo
 
 #: Larger than every copy.
@@ -40,41 +42,41 @@ def photo(owner: User) -> Photo:
 
 def test_written_file_is_read_again(photo: Photo) -> None:
     photo_store.write_file(photo, b"other bytes")
-    assert photo.path.read_bytes() == photo_store.read_file(photo) == b"other bytes"
+    assert file_of(photo).read_bytes() == photo_store.read_file(photo) == b"other bytes"
 
 
 def test_file_without_room_is_told_with_its_cause(
     photo: Photo, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(photo_store, "write_whole", no_room)
+    monkeypatch.setattr(folder, "write_whole", no_room)
     with pytest.raises(photo_store.StoreFull) as told:
         photo_store.write_file(photo, b"x")
     assert isinstance(told.value.__cause__, OSError)
 
 
 def test_missing_and_empty_files_are_told_apart(photo: Photo) -> None:
-    photo.path.write_bytes(b"")
+    file_of(photo).write_bytes(b"")
     with pytest.raises(PhotoFileMissing, match="the file is empty"):
         photo_store.read_file(photo)
-    photo.path.unlink()
+    file_of(photo).unlink()
     with pytest.raises(PhotoFileMissing, match="No such file"):
         photo_store.read_file(photo)
 
 
 def test_dropped_file_is_gone_and_may_be_gone_before(photo: Photo) -> None:
     photo_store.drop_file(photo)
-    assert not photo.path.exists()
+    assert not file_of(photo).exists()
     photo_store.drop_file(photo)
 
 
 def test_forgotten_file_lies_aside_and_may_be_gone_before(
     photo: Photo, photo_dir: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
-    data = photo.path.read_bytes()
-    photo_store.forget_file(photo.path)
-    photo_store.forget_file(photo.path)
+    data = file_of(photo).read_bytes()
+    photo_store.forget_file(photo_store.name_of(photo))
+    photo_store.forget_file(photo_store.name_of(photo))
     (aside,) = (photo_dir / "put-aside").rglob("*.jpg")
-    assert (aside.read_bytes(), photo.path.exists()) == (data, False)
+    assert (aside.read_bytes(), file_of(photo).exists()) == (data, False)
     assert caplog.records == []
 
 
@@ -82,11 +84,11 @@ def test_file_that_cannot_be_put_aside_stays_and_is_logged(
     photo: Photo, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     monkeypatch.setattr(photo_store, "put_aside", no_room)
-    photo_store.forget_file(photo.path)
-    assert photo.path.exists()
+    photo_store.forget_file(photo_store.name_of(photo))
+    assert file_of(photo).exists()
     (record,) = caplog.records
     assert record.levelno == logging.ERROR
-    assert f"{photo.path.name} could not be put aside" in record.getMessage()
+    assert f"{file_of(photo).name} could not be put aside" in record.getMessage()
 
 
 def test_storing_makes_the_two_small_copies_and_no_others(photo: Photo) -> None:
@@ -156,7 +158,7 @@ def test_turn_is_given_back_after_a_failure(monkeypatch: pytest.MonkeyPatch) -> 
 
 
 def test_picture_that_cannot_be_decoded_counts_as_missing(photo: Photo) -> None:
-    photo.path.write_bytes(b"<script>")
+    file_of(photo).write_bytes(b"<script>")
     with pytest.raises(PhotoFileMissing, match="not a photo"):
         photo_store.view_file(photo, "screen")
 
@@ -178,19 +180,20 @@ def test_copies_are_told_apart_by_picture_and_kind(photo: Photo, photo_dir: Path
 
 
 def test_only_working_pictures_are_named(photo: Photo, photo_dir: Path) -> None:
-    (photo.path.parent / f"{photo.path.name}.part").write_bytes(b"x")
+    (file_of(photo).parent / f"{file_of(photo).name}.part").write_bytes(b"x")
     (photo_dir / "ab").mkdir(exist_ok=True)
     (photo_dir / "ab" / "notes.jpg").write_bytes(b"x")
-    assert photo_store.pictures_in(photo_dir) == [photo.path]
-    assert photo_store.pictures_in(photo_dir / "nowhere") == []
+    assert [lying.name for lying in photo_store.pictures()] == [photo_store.name_of(photo)]
+    photo_dir.rename(photo_dir.with_name("elsewhere"))
+    assert photo_store.pictures() == []
 
 
 def test_troubled_photos_are_named_with_the_reason_and_sound_ones_are_not(owner: User) -> None:
     sound = stored_photo(owner)
     missing = stored_photo(owner, cloth_photo((9, 90, 90)))
     changed = stored_photo(owner, cloth_photo((90, 9, 90)))
-    missing.path.unlink()
-    changed.path.write_bytes(b"something else")
+    file_of(missing).unlink()
+    file_of(changed).write_bytes(b"something else")
     assert list(photo_store.troubled_photos([missing, sound, changed])) == [
         (missing, "the file is missing, empty or unreadable"),
         (changed, "the file is not the one that was stored"),

@@ -22,6 +22,7 @@ from stash.accounts.sessions import SessionStore
 from stash.models import Photo
 from stash.photos.store import VIEW_KINDS
 from tests.builders import make_fabric, make_stranger
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo, stored_photo
 
 
@@ -85,13 +86,13 @@ def test_stranger_and_nobody_get_no_picture(owner: User) -> None:
 @pytest.mark.parametrize("damage", ["missing", "empty", "not a picture", "a folder"])
 def test_unreadable_file_is_a_404_picture(owner: User, client: Client, damage: str) -> None:
     photo = stored_photo(owner)
-    photo.path.unlink()
+    file_of(photo).unlink()
     if damage == "empty":
-        photo.path.write_bytes(b"")
+        file_of(photo).write_bytes(b"")
     elif damage == "not a picture":
-        photo.path.write_bytes(b"<script>")
+        file_of(photo).write_bytes(b"<script>")
     elif damage == "a folder":
-        photo.path.mkdir()
+        file_of(photo).mkdir()
     response = client.get(address(photo, "screen"))
     assert response.status_code == 404
     assert response["Content-Type"] == "image/svg+xml"

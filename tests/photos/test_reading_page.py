@@ -14,6 +14,7 @@ from PIL import Image
 from stash.models import Photo
 from tests.builders import make_fabric
 from tests.intake.trips import make_draft, make_trip
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo, stored_photo
 
 FRAME = {"left": "10", "top": "20", "right": "60", "bottom": "90"}
@@ -172,7 +173,7 @@ def test_bad_frame_or_mark_is_refused_with_a_sentence(
 
 def test_missing_picture_is_said_and_the_page_stays(client: Client, owner: User) -> None:
     photo = stored_photo(owner)
-    photo.path.unlink()
+    file_of(photo).unlink()
     response = client.post(address(photo), FRAME, follow=True)
     assert response.status_code == 200
     assert "the old reading stays" in response.content.decode()

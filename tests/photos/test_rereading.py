@@ -14,6 +14,7 @@ from stash.models import Fabric, Photo
 from stash.photos.acts import reread
 from stash.photos.rereading import acts as rereading
 from tests.builders import make_fabric, make_stranger
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo, stored_photo
 
 HTMX = {"hx-request": "true"}
@@ -69,7 +70,7 @@ def test_strangers_and_the_bin_are_left_alone(owner: User) -> None:
 def test_missing_picture_is_told_and_the_others_are_read(client: Client, owner: User) -> None:
     lost, found = read_long_ago(owner, 10), read_long_ago(owner, 20)
     assert lost.main_photo is not None
-    lost.main_photo.path.unlink()
+    file_of(lost.main_photo).unlink()
     page = client.post(reverse("stash:read_again"), follow=True).content.decode()
     assert "The picture of “Old Map 10” is missing" in page
     found.refresh_from_db()

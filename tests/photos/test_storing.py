@@ -23,6 +23,7 @@ from stash.photos import acts as photos
 from stash.photos import appearance
 from stash.photos import store as photo_store
 from tests.builders import make_fabric, make_owner
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo, stored_photo
 
 
@@ -32,8 +33,8 @@ def files_in(folder: Path) -> list[Path]:
 
 def test_stored_file_has_the_hash_of_its_row_and_a_private_mode(owner: User) -> None:
     photo = stored_photo(owner)
-    assert hashlib.sha256(photo.path.read_bytes()).hexdigest() == photo.sha256
-    assert photo.path.stat().st_mode & 0o077 == 0
+    assert hashlib.sha256(file_of(photo).read_bytes()).hexdigest() == photo.sha256
+    assert file_of(photo).stat().st_mode & 0o077 == 0
     assert photo.sent_sha256 == hashlib.sha256(cloth_photo()).hexdigest()
 
 
@@ -117,7 +118,7 @@ def test_waiting_too_long_for_a_turn_is_said(monkeypatch: pytest.MonkeyPatch) ->
 @pytest.mark.django_db(transaction=True)
 def test_rolled_back_discarding_touches_no_file() -> None:
     photo = stored_photo(make_owner())
-    path = photo.path
+    path = file_of(photo)
 
     def change_of_mind() -> None:
         with transaction.atomic():
@@ -137,8 +138,8 @@ def test_check_names_missing_and_damaged_pictures(
     fabric = make_fabric(owner, "Old Map")
     missing = stored_photo(owner, cloth_photo((9, 90, 90)), fabric=fabric)
     damaged = stored_photo(owner, cloth_photo((90, 9, 90)))
-    missing.path.unlink()
-    damaged.path.write_bytes(damaged.path.read_bytes() + b"!")
+    file_of(missing).unlink()
+    file_of(damaged).write_bytes(file_of(damaged).read_bytes() + b"!")
     with pytest.raises(SystemExit) as exit_info:
         call_command("check_photos")
     assert exit_info.value.code == 1
@@ -206,7 +207,7 @@ def test_the_same_photo_is_added_to_a_fabric_once(owner: User) -> None:
 def test_missing_picture_keeps_the_old_reading(owner: User) -> None:
     photo = stored_photo(owner)
     first = photo.reading
-    photo.path.unlink()
+    file_of(photo).unlink()
     with pytest.raises(photo_store.PhotoFileMissing):
         photos.reread(photo=photo)
     photo.refresh_from_db()

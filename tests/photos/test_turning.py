@@ -15,6 +15,7 @@ from stash.photos.acts import add_to_fabric, reread
 from stash.photos.store import read_file
 from stash.photos.turning import Way, turn, turned_marks, turned_region
 from tests.builders import make_fabric
+from tests.photo_files import file_of
 from tests.photos.pictures import cloth_photo
 
 
@@ -55,7 +56,7 @@ def test_the_picture_is_turned_and_its_fabric_follows(owner: User) -> None:
     fabric = make_fabric(owner, lab=None)
     photo = add_to_fabric(owner=owner, fabric=fabric, data=cloth_photo((40, 60, 130)))
     reread(photo=photo)  # the stored picture, as it is read from now on
-    before, old = photo.appearance, photo.path
+    before, old = photo.appearance, file_of(photo)
     size = (photo.width, photo.height)
     turn(photo=photo, way="left")
     assert (photo.height, photo.width) == size

@@ -114,18 +114,17 @@ def look() -> dict[str, Any]:
 
 def digest() -> dict[str, str]:
     """Return a digest of each table that belongs to a stash, and one of its pictures."""
-    from django.conf import settings
-
     from stash.keeping.backups import rows
     from stash.photos import store as photo_store
+    from stash.photos.storage.interface import photo_storage, read_from
 
     found = {}
     for label, model in rows.models_at(rows.applied("default")).items():
         text = json.dumps(list(rows.rows_of(model, "default")), cls=rows.Encoder)
         found[label] = hashlib.sha256(text.encode()).hexdigest()
-    pictures = sorted(photo_store.pictures_in(Path(settings.PHOTO_DIR)))
+    names = [lying.name for lying in photo_store.pictures()]
     found["pictures"] = hashlib.sha256(
-        b"".join(path.name.encode() + path.read_bytes() for path in pictures)
+        b"".join(name.encode() + read_from(photo_storage(), name) for name in names)
     ).hexdigest()
     return found
 

@@ -65,7 +65,7 @@ INNER_FLOORS = """
     stash.colour: cloth
     stash.colour: .
 
-    stash.photos: apart
+    stash.photos: apart storage
     stash.photos: .
     stash.photos: cloth rereading
     stash.photos: card phone

@@ -42,9 +42,7 @@ class Command(BaseCommand):
         """Load the scenario unless it is there whole; what an interruption left is redone."""
         marker = folder / "demo"
         state = marker.read_text() if marker.exists() else None
-        if state is None and (
-            (folder / "stash.sqlite3").exists() or is_in_use(Path(settings.PHOTO_DIR))
-        ):
+        if state is None and ((folder / "stash.sqlite3").exists() or is_in_use()):
             raise CommandError(f"{folder} holds a stash that is not the demo; it stays untouched.")
         if state == LOADED and not fresh:
             serving.prepare(self.stdout.write, backs_up=False)

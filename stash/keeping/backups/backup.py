@@ -31,6 +31,7 @@ from stash.keeping.backups.archive import (
 )
 from stash.keeping.backups.retention import name_of, newest, to_drop
 from stash.photos import store as photo_store
+from stash.photos.storage.interface import photo_storage, picture_name, read_from
 from stash.system.files import PART, make_folder
 from stash.system.locks import InUseError, hold
 from stash.system.version import release
@@ -151,7 +152,7 @@ def _write(file: Any, made_at: datetime) -> list[str]:
             keys = _write_rows(packed, entries, alias, migrations)
         for key in keys:
             try:
-                data = (photo_store.root() / key[:2] / f"{key}.jpg").read_bytes()
+                data = read_from(photo_storage(), picture_name(key))
             except OSError:
                 missing.append(key)
                 continue
@@ -249,7 +250,7 @@ def _read_back(path: Path) -> None:
 
 
 def _refuse_without_room(folder: Path) -> None:
-    needed = sum(path.stat().st_size for path in photo_store.pictures_in(photo_store.root()))
+    needed = sum(lying.size for lying in photo_store.pictures())
     database = connections["default"].settings_dict["NAME"]
     if connections["default"].vendor == "sqlite" and os.path.exists(database):
         needed += 2 * os.path.getsize(database)

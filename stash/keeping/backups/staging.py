@@ -9,7 +9,6 @@ from __future__ import annotations
 import io
 from pathlib import Path
 
-from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.management.color import no_style
 from django.db import DatabaseError, connection
@@ -21,7 +20,7 @@ from stash.keeping.backups.archive import Archive, ArchiveError, open_archive, p
 from stash.keeping.backups.pictures import refuse_no_picture
 from stash.keeping.backups.rows import RowError
 from stash.keeping.checks.check import find_breaches
-from stash.system.files import write_whole
+from stash.photos.storage.interface import photo_storage, picture_name, write_to
 
 __all__ = ["stage"]
 
@@ -80,7 +79,7 @@ def _write_photos(archive: Archive) -> None:
         archive.copy(photo_entry(key), held)
         data = held.getvalue()
         refuse_no_picture(key, data, where="backup")
-        write_whole(Path(settings.PHOTO_DIR) / key[:2] / f"{key}.jpg", data)
+        write_to(photo_storage(), picture_name(key), data)
 
 
 def _refuse_unsound(archive: Archive) -> None:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
-from pathlib import Path
-
-from django.conf import settings
 
 from stash.keeping import identity
 from stash.keeping.checks.rules import Breach, register
 from stash.keeping.refusals import NotReadyError
 from stash.models import Photo
 from stash.photos import store as photo_store
+from stash.photos.storage.interface import key_of, photo_storage
 
 __all__: list[str] = []
 
@@ -35,32 +33,26 @@ def every_photo_has_its_picture() -> Iterator[Breach]:
 
 @register(OWNED)
 def every_picture_has_its_photo() -> Iterator[Breach]:
-    pictures = photo_store.pictures_in(Path(settings.PHOTO_DIR))
+    pictures = photo_store.pictures()
     keys = {key.hex for key in Photo.objects.order_by().values_list("key", flat=True).iterator()}
-    for path in pictures:
-        if path.stem not in keys and not _is_young(path):
+    for lying in pictures:
+        is_young = time.time() - lying.modified < _YOUNG_SECONDS
+        if key_of(lying.name) not in keys and not is_young:
             yield Breach(
                 rule=OWNED,
-                sentence=(f"{path} belongs to no photo; sweep_photos puts it aside."),
+                sentence=f"{lying.name} belongs to no photo; sweep_photos puts it aside.",
             )
 
 
 @register(SAME)
 def photos_and_database_are_of_one_stash() -> Iterator[Breach]:
     try:
-        here, there = identity.of_database(), identity.of_photos(Path(settings.PHOTO_DIR))
+        here, there = identity.of_database(), identity.of_photos()
     except NotReadyError as error:
         yield Breach(rule=SAME, sentence=str(error))
         return
     if here is not None and there is not None and here != there:
         yield Breach(
             rule=SAME,
-            sentence=f"The photos in {settings.PHOTO_DIR} are marked as those of another stash.",
+            sentence=f"The photos in {photo_storage().where} are marked as those of another stash.",
         )
-
-
-def _is_young(path: Path) -> bool:
-    try:
-        return time.time() - path.stat().st_mtime < _YOUNG_SECONDS
-    except FileNotFoundError:
-        return True

@@ -21,8 +21,7 @@ from stash.keeping.backups.pictures import refuse_no_picture
 from stash.keeping.checks.check import find_breaches
 from stash.keeping.exports.content import EXPORT, columns_of, own_rows, owner_column, tables
 from stash.models.revisions import mark_deleted
-from stash.photos import store as photo_store
-from stash.system.files import write_whole
+from stash.photos.storage.interface import photo_storage, picture_name, write_to
 
 __all__ = ["Imported", "import_stash"]
 
@@ -60,7 +59,7 @@ def import_stash(*, owner: User, path: Path) -> Imported:
         known = tables()
         read = _read(archive, known)
         _refuse_strange_rows(read, known)
-        written: list[Path] = []
+        written: list[str] = []
         try:
             with one_act(owner):
                 _refuse_cloth_of(owner, known)
@@ -182,8 +181,9 @@ def _refuse_taken(read: _Rows, known: _Tables) -> None:
                 )
 
 
-def _write_photos(archive: Archive, read: _Rows, written: list[Path]) -> None:
+def _write_photos(archive: Archive, read: _Rows, written: list[str]) -> None:
     """Only photos that a row tells of are taken, each judged by opening it."""
+    storage = photo_storage()
     told = {str(row["key"]).replace("-", "") for row in read["stash.photo"]}
     for key in archive.photo_keys():
         if key not in told:
@@ -191,16 +191,16 @@ def _write_photos(archive: Archive, read: _Rows, written: list[Path]) -> None:
         held = io.BytesIO()
         archive.copy(photo_entry(key), held)
         refuse_no_picture(key, held.getvalue(), where="export")
-        path = photo_store.root() / key[:2] / f"{key}.jpg"
-        if path.exists():
+        name = picture_name(key)
+        if storage.exists(name):
             raise ArchiveError(f"There is a photo {key} here already.")
-        written.append(path)
-        write_whole(path, held.getvalue())
+        written.append(name)
+        write_to(storage, name, held.getvalue())
 
 
-def _take_back(written: list[Path]) -> None:
-    for path in written:
-        path.unlink(missing_ok=True)
+def _take_back(written: list[str]) -> None:
+    for name in written:
+        photo_storage().delete(name)
 
 
 def _load(owner: User, read: _Rows, known: _Tables) -> None:

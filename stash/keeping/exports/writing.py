@@ -22,7 +22,7 @@ from stash.keeping.exports import cloth
 from stash.keeping.exports.cells import as_cell, exact_mm, table_text
 from stash.keeping.exports.content import EXPORT, READ_ME, columns_of, own_rows, table_entry, tables
 from stash.keeping.exports.explained import explain
-from stash.photos import store as photo_store
+from stash.photos.storage.interface import photo_storage, picture_name, read_from
 from stash.system.files import PART
 from stash.system.version import release
 
@@ -98,7 +98,7 @@ class _Contents:
 
     def add_photo(self, key: str) -> bool:
         try:
-            content = (photo_store.root() / key[:2] / f"{key}.jpg").read_bytes()
+            content = read_from(photo_storage(), picture_name(key))
         except OSError:
             return False
         self.write(photo_entry(key), content, zipfile.ZIP_STORED)  # JPEG shrinks no further

@@ -1,14 +1,13 @@
 """A person's word that database and photo folder belong together."""
 
-from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.contrib.auth.models import User
 
 from stash.keeping import identity
-from stash.keeping.naming import database_name
+from stash.keeping.naming import capital, database_name
 from stash.management.stash_command import StashCommand
+from stash.photos.storage.interface import photo_storage
 
 
 class Command(StashCommand):
@@ -18,8 +17,8 @@ class Command(StashCommand):
     )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        folder = Path(settings.PHOTO_DIR)
-        if identity.is_in_use(folder) and not User.objects.exists():
-            raise identity.StrangerError(identity.stranger_database(folder))
+        if identity.is_in_use() and not User.objects.exists():
+            raise identity.StrangerError(identity.stranger_database())
         identity.join()
-        self.stdout.write(f"{folder} and {database_name()} belong together now.")
+        where = capital(photo_storage().where)
+        self.stdout.write(f"{where} and {database_name()} belong together now.")

@@ -5,10 +5,8 @@ from __future__ import annotations
 import json
 from argparse import ArgumentParser
 from datetime import timedelta
-from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.utils import timezone
 
 from stash.intake import acts as intake
@@ -52,18 +50,14 @@ class Command(StashCommand):
                 sweep.carry_out(swept)
             except OSError as error:
                 raise NotReadyError(f"Not everything was put aside: {error}.") from error
-        paths = {reason: _inside(getattr(swept, reason)) for reason in _WORDS}
+        names = {reason: getattr(swept, reason) for reason in _WORDS}
         if options["json"]:
-            self.stdout.write(json.dumps(paths | {"removed_cards": cards}))
+            self.stdout.write(json.dumps(names | {"removed_cards": cards}))
             return
         for reason, words in _WORDS.items():
-            for path in paths[reason]:
-                self.stdout.write(f"{path}: {words}")
+            for name in names[reason]:
+                self.stdout.write(f"{name}: {words}")
         self.stdout.write(_summary(len(swept.leaving()), cards, is_done=options["put_aside"]))
-
-
-def _inside(paths: list[Path]) -> list[str]:
-    return [str(path.relative_to(settings.PHOTO_DIR)) for path in paths]
 
 
 def _summary(files: int, cards: int, *, is_done: bool) -> str:
