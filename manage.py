@@ -16,6 +16,8 @@ OLDEST, NEWEST = (3, 11), (3, 14)
 HERE = os.path.dirname(os.path.abspath(__file__))
 VENV = os.path.join(HERE, ".venv")
 STAMP = os.path.join(VENV, "installed")
+# What releases up to 0.5.0 installed for everybody; its wheels are under the GPL.
+LEFT_BEHIND = ("pillow_heif",)
 
 
 def main():
@@ -76,14 +78,19 @@ def extras(arguments):
 
 def requirements(names):
     """Return the pinned dependencies from pyproject.toml, those of the named extras included."""
+    told = project()
+    wanted = list(told["dependencies"])
+    for name in names:
+        wanted += told["optional-dependencies"][name]
+    return wanted
+
+
+def project():
+    """Return what pyproject.toml tells of the project."""
     import tomllib
 
     with open(os.path.join(HERE, "pyproject.toml"), "rb") as file:
-        project = tomllib.load(file)["project"]
-    wanted = list(project["dependencies"])
-    for name in names:
-        wanted += project["optional-dependencies"][name]
-    return wanted
+        return tomllib.load(file)["project"]
 
 
 def is_satisfied(wanted):
@@ -159,22 +166,43 @@ def make_venv():
 
 
 def install(wanted):
-    """Install with pip, then stamp. An earlier stamp goes first and what it named stays wanted."""
-    everything = sorted(set(wanted) | (set(stamped()) & set(requirements(["test", "postgres"]))))
+    """Install with pip, then stamp. An earlier stamp goes first; extras that it names stay."""
+    from stash.system.installing import by_hash, thin_out
+
+    base, before = set(requirements([])), {split(line)[0] for line in stamped()}
+    optional = project()["optional-dependencies"]
+    extras = {name: set(optional[name]) - base for name in optional}
+    for pins in extras.values():
+        # Earlier releases had other pins, and a package of theirs may be a test's by now.
+        if 2 * len(before & {split(pin)[0] for pin in pins}) > len(pins):
+            wanted = base | set(wanted) | pins
+    everything = sorted(wanted)
+    gone = before & set(LEFT_BEHIND) - {split(line)[0] for line in everything}
     if os.path.exists(STAMP):
         os.remove(STAMP)
-    say(
-        "Installing {} packages into it; the first time takes a minute or two ...".format(
-            len(everything)
-        )
-    )
+    say("Installing what it needs; the first time takes a minute or two ...")
     command = [venv_python(), "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
+    lines = by_hash(os.path.join(HERE, ".constraints.txt"), everything, extras)
+    if lines is None:
+        say("(By their versions alone: .constraints.txt does not cover this system and Python.)")
+        command += everything
+    else:
+        wanted_file = os.path.join(VENV, "wanted.txt")
+        with open(wanted_file, "w", encoding="utf-8") as file:
+            file.write(lines)
+        command += ["--require-hashes", "--only-binary=:all:", "-r", wanted_file]
     plain = dict(os.environ, PIP_USER="0")
-    if call_quietly(command + everything, cwd=HERE, env=plain) != 0:
+    if call_quietly(command, cwd=HERE, env=plain) != 0:
         sys.exit(
             "The packages could not be installed (see above). Is this computer online? "
-            "Start again when it is."
+            "Start again when it is. If hashes do not match, whoever offers the packages offers "
+            "other files than this release was tested with; to trust them all the same, move "
+            ".constraints.txt away."
         )
+    if gone:
+        pip = [venv_python(), "-m", "pip", "uninstall", "--yes", "--quiet"]
+        call_quietly(pip + sorted(gone), cwd=HERE, env=plain)
+    thin_out(VENV)
     part = STAMP + ".part"
     with open(part, "w", encoding="utf-8") as file:
         file.write("\n".join(everything) + "\n")

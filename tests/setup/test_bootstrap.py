@@ -112,9 +112,13 @@ class Pip:
     def __init__(self, status: int = 0) -> None:
         self.status = status
         self.installed: list[list[str]] = []
+        self.gone: list[str] = []
 
     def __call__(self, command: list[str], **options: Any) -> int:
         if "pip" not in command:
+            return 0
+        if "uninstall" in command:
+            self.gone += command[command.index("uninstall") + 1 :]
             return 0
         self.installed.append([part for part in command if "==" in part])
         return self.status
@@ -150,6 +154,18 @@ def test_the_test_extra_is_added_to_what_is_there(
     manage.build(base)
     assert len(pip.installed) == 1
     assert set(manage.stamped()) == set(manage.requirements(["test"]))
+
+
+def test_what_an_earlier_release_left_behind_goes_and_brings_no_tests(
+    manage: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pip = Pip()
+    monkeypatch.setattr(manage.subprocess, "call", pip)
+    Path(manage.STAMP).write_text("Django==5.2.18\npillow_heif==1.8.1\npsycopg[binary]==3.3.8\n")
+    manage.build(manage.requirements([]))
+    assert "pillow_heif" in pip.gone
+    # PostgreSQL was in use before, and the tests were not.
+    assert set(manage.stamped()) == set(manage.requirements(["postgres"]))
 
 
 def test_missing_ensurepip_names_the_debian_package(
@@ -208,7 +224,8 @@ def heed_ctrl_c() -> None:
 @pytest.mark.skipif(os.name == "nt", reason="signals")
 def test_ctrl_c_while_installing_leaves_one_line(tmp_path: Path) -> None:
     """The installer is a process of its own that would talk about the signal too."""
-    for name in ("manage.py", "pyproject.toml"):
+    for name in ("manage.py", "pyproject.toml", "stash/system/installing.py"):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_text((ROOT / name).read_text())
     bin_folder = tmp_path / ".venv" / "bin"
     bin_folder.mkdir(parents=True)
