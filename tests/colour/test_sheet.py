@@ -7,7 +7,7 @@ from stash.colour.picture.region import Region
 from stash.colour.picture.upright import Picture
 from stash.colour.reading import read_picture
 from stash.colour.references.correction import mm_per_pixel, project
-from stash.colour.references.sheet import SHEETS, sheet_scale
+from stash.colour.references.sheet import SHEETS, shape_misfit, sheet_scale
 from tests.colour.rendering import Phone, cloth_reflectances, grey_reflectance
 from tests.colour.scenes import Pose, place, shoot, texture
 
@@ -39,6 +39,16 @@ def test_a_sheet_gives_scale_and_perspective_whichever_way_its_size_is_told(
             back = project(to_mm, project(true, steps))
             assert np.linalg.norm(back[1] - back[0]) == pytest.approx(1, abs=0.005)
             assert np.linalg.norm(back[2] - back[0]) == pytest.approx(1, abs=0.005)
+
+
+def test_corners_are_those_of_a_size_only_before_a_camera_that_looks_at_it_from_above() -> None:
+    """A square from the side has the sides of a long sheet; geometry."""
+    sheet = np.array([[0.0, 0], [210, 0], [210, 297], [0, 297]])
+    for tilt, is_like in ((0, True), (35, True), (60, False)):
+        pose = Pose(share=0.1, x=0.45, y=0.5, tilt=tilt, axis=20, turn=30)
+        seen = project(pose.to_pixels(SIZE, 210, 297), sheet)
+        assert (shape_misfit(BLANK, seen, SHEETS["a4"]) < 0.01) == is_like
+        assert shape_misfit(BLANK, seen, (210, 210)) > 0.05
 
 
 def test_corners_two_pixels_off_keep_the_scale_within_two_percent() -> None:

@@ -12,7 +12,8 @@ from stash.colour.references.correction import FloatArray
 SHEETS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0), "letter": (215.9, 279.4)}
 
 _FOCAL = 1.1  # of the picture's diagonal sides, long side = 1: a phone's main camera; from memory
-_LIKELY_FOCALS = (0.66, 0.74, 0.83, 0.95, 1.1, 1.3, 1.55, 1.85)  # wide to twice as long
+_LIKELY_FOCALS = tuple(0.66 * 1.076**step for step in range(15))  # wide to twice as long
+_MOST_TILT = np.cos(np.radians(42))  # between camera and sheet: nobody takes it flatter than that
 _UNLIKE = 0.12  # how far the sides may be off what the size says
 
 _ON_A_LINE = "The four corners of the sheet cross or lie on one line; mark them in turn."
@@ -70,6 +71,9 @@ def _is_convex(corners: FloatArray) -> bool:
 def shape_misfit(picture: Picture, corners: FloatArray, size: tuple[float, float]) -> float:
     """Return how unlike a flat sheet of this size four corners are, before any likely camera.
 
+    A camera that looks at it at more than 42 degrees is not likely: so flat, a square is a long
+    sheet too.
+
     Parameters
     ----------
     picture : upright, linear Display P3
@@ -86,24 +90,32 @@ def shape_misfit(picture: Picture, corners: FloatArray, size: tuple[float, float
     """
     width, height = size
     return min(
-        _misfit(picture, corners, way, focal)
+        _misfit(picture, corners, way, focal, steepest=_MOST_TILT)
         for way in ((width, height), (height, width))
         for focal in _LIKELY_FOCALS
     )
 
 
 def _misfit(
-    picture: Picture, corners: FloatArray, size: tuple[float, float], focal: float
+    picture: Picture,
+    corners: FloatArray,
+    size: tuple[float, float],
+    focal: float,
+    *,
+    steepest: float = 0.0,
 ) -> float:
     """Return how unlike a flat sheet of this size before a camera the corners are.
 
     Seen by a camera, the two directions of the sheet must come out equally long and square.
+    Infinite where the cosine of its tilt is less than `steepest`.
     """
     focal *= max(picture.width, picture.height)
     camera = np.array([[focal, 0, picture.width / 2], [0, focal, picture.height / 2], [0, 0, 1]])
     pose = np.linalg.solve(camera, _to_pixels(corners, size))
     across, along = pose[:, 0], pose[:, 1]
     lengths = np.linalg.norm(across), np.linalg.norm(along)
+    if abs(np.cross(across, along)[2]) < steepest * np.prod(lengths):
+        return float("inf")
     return float(abs(np.log(lengths[0] / lengths[1])) + abs(across @ along) / np.prod(lengths) / 2)
 
 
